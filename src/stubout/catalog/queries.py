@@ -1,0 +1,136 @@
+"""Questions put to the catalogue, one function each; no question changes anything.
+
+Every function takes the catalogue to ask as its last argument, by default the shipped one; a catalogue with the job's
+own measurements laid over it comes from `measured_catalog(house.measured)`. Sizes in nominal inches, answers in mm.
+"""
+
+from __future__ import annotations
+
+from stubout.catalog.estimate import make_ups
+from stubout.catalog.model import (
+    Catalog,
+    Dim,
+    Figure,
+    FittingData,
+    HubData,
+    Measured,
+    PipeData,
+    fitting_key,
+    same_key,
+    size_text,
+)
+from stubout.catalog.shipped import SHIPPED
+from stubout.problems import Basis, Status, weakest
+
+
+def measured_catalog(measured: tuple[Measured, ...], catalog: Catalog = SHIPPED) -> Catalog:
+    """Return the catalogue with measurements (fitting key, dimension, mm) laid over it, as said by the job."""
+    return catalog.with_measured(measured)
+
+
+def pipe(material: str, size_in: float, catalog: Catalog = SHIPPED) -> PipeData:
+    """Return outside, bore, wall and weight of a pipe; CatalogError if there is none."""
+    return catalog.pipe(material, size_in)
+
+
+def od_mm(size_in: float, catalog: Catalog = SHIPPED) -> float:
+    """Return the outside diameter, the same for both plastics [mm]."""
+    return catalog.od_mm(size_in)
+
+
+def hub(size_in: float, catalog: Catalog = SHIPPED) -> HubData:
+    """Return socket, hub and holes of a size, each with its status."""
+    return catalog.hub(size_in)
+
+
+def hub_od_mm(size_in: float, catalog: Catalog = SHIPPED) -> float:
+    """Return the hub outside diameter to use for clearance [mm]."""
+    return catalog.hub_od_mm(size_in)
+
+
+def socket_mm(size_in: float, catalog: Catalog = SHIPPED) -> float:
+    """Return how deep a pipe enters the socket [mm]."""
+    return catalog.socket_mm(size_in)
+
+
+def hole_mm(size_in: float, catalog: Catalog = SHIPPED) -> float:
+    """Return the hole the trade bores for a pipe [mm]."""
+    return catalog.hole_mm(size_in)
+
+
+def tight_hole_mm(size_in: float, catalog: Catalog = SHIPPED) -> float:
+    """Return the least usual bit the pipe goes through [mm]."""
+    return catalog.tight_hole_mm(size_in)
+
+
+def trap_drop_mm(size_in: float, catalog: Catalog = SHIPPED) -> float:
+    """Return bottom of the trap to its outlet centre [mm] (derived: nominal bore + seal + OD/2)."""
+    return catalog.trap_drop_mm(size_in)
+
+
+def trap_reach_mm(size_in: float, catalog: Catalog = SHIPPED) -> float:
+    """Return inlet centre to riser centre of a P-trap, in plan [mm] (memory, poor)."""
+    return catalog.trap_reach_mm(size_in)
+
+
+def trap_seal_mm(catalog: Catalog = SHIPPED) -> float:
+    """Return the seal reckoned with [mm]."""
+    return catalog.trap_seal_mm
+
+
+def trap_reach(size_in: float, catalog: Catalog = SHIPPED) -> Dim:
+    """Return inlet centre to riser centre of a P-trap with its status."""
+    return catalog.trap_reach(size_in)
+
+
+def figure(figure_id: str, catalog: Catalog = SHIPPED) -> Figure:
+    """Return a trade figure, such as "saw kerf"."""
+    return catalog.figure(figure_id)
+
+
+def fitting(pattern: str, sizes_in: tuple[float, ...], catalog: Catalog = SHIPPED) -> FittingData:
+    """Return a fitting's make-ups and hubs, measured values first.
+
+    A reducing fitting without a figure is built by the estimate rules of `stubout.catalog.estimate`, never refused.
+
+    Args:
+        pattern: Catalogue word, such as "sanitary tee".
+        sizes_in: Nominal sizes in port order: inlet (upper), outlet (lower), branches [in].
+        catalog: The catalogue to ask.
+    Example:
+        >>> round(fitting("sanitary tee", (3.0, 3.0, 3.0)).ports["branch"] / 25.4, 4)
+        3.0625
+    """
+    dims = make_ups(catalog, pattern, sizes_in)
+    key = fitting_key(pattern, sizes_in)
+    ports = {name: d.mm for name, d in dims.items()}
+    statuses = {name: d.status for name, d in dims.items()}
+    hubs = {name: catalog.hub_od_mm(sizes_in[i]) for i, name in enumerate(dims)}
+    for said, dimension, mm in catalog.measured:
+        if not same_key(said, key):
+            continue
+        if dimension == "hub":
+            hubs = dict.fromkeys(hubs, mm)
+        for name in ports:
+            if dimension in (name, name.rstrip(" 12"), "make-up"):
+                ports[name] = mm
+                statuses[name] = Status.JOB
+    status = weakest(tuple(statuses.values()))
+    notes = tuple(dict.fromkeys(d.note for d in dims.values() if d.note))
+    measured = all(s is Status.JOB for s in statuses.values())
+    return FittingData(
+        key=key,
+        pattern=pattern,
+        sizes_in=sizes_in,
+        ports=ports,
+        hubs=hubs,
+        statuses=statuses,
+        status=Status.JOB if measured else status,
+        note="measured by the job" if measured else "; ".join(notes),
+    )
+
+
+def hub_basis(size_in: float, catalog: Catalog = SHIPPED) -> Basis:
+    """Return the hub diameter as a basis for a finding."""
+    d = catalog.hub(size_in).od
+    return Basis(f"hub diameter of {size_text(size_in)} in", d.printed, "catalog", "", d.status, d.note)

@@ -1,0 +1,176 @@
+"""What a check is, what it is given, and how it speaks.
+
+A check reads the finished `Design` and nothing else. It gets a `Review` (the design, the book, and a way to ask the
+book) and yields findings. A question the book is silent on, or a fact the job lacks, becomes "not checked" with the
+reason; it is never passed by silence.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field
+from typing import ParamSpec, TypeVar
+
+from stubout import units
+from stubout.design import Design
+from stubout.geometry.vec import Vec
+from stubout.house.model import House
+from stubout.network.model import Network
+from stubout.problems import Basis, Finding, Level, NotChecked, NotInBook, Status
+from stubout.rulebooks.model import Cell, RuleBook
+
+Findings = Iterator[Finding]
+P = ParamSpec("P")
+T = TypeVar("T")
+
+HEADS = ("What it checks", "Why it matters", "Fails", "Passes", "Does not check")
+
+# Named tolerances: what a level, a tape and a square can show on site.
+LEVEL_TOL_MM = 0.5  # heights and falls
+LENGTH_TOL_MM = 0.5  # lengths along pipes
+ANGLE_TOL_DEG = 2.5  # drainage fittings are moulded with pitch, so a "90" may turn 91.2
+TOUCH_TOL_MM = 1.0  # two bodies overlap by less than this: they touch
+
+
+@dataclass(slots=True)
+class Review:
+    """One check at work on one design."""
+
+    design: Design
+    check: Check
+    _reasons: dict[str, None] = field(default_factory=dict)
+
+    @property
+    def book(self) -> RuleBook:
+        """Return the adopted book."""
+        return self.design.book
+
+    @property
+    def framing(self) -> RuleBook:
+        """Return the book of framing cuts."""
+        return self.design.framing
+
+    @property
+    def house(self) -> House:
+        """Return the house."""
+        return self.design.house
+
+    @property
+    def net(self) -> Network:
+        """Return the network."""
+        return self.design.network
+
+    def ask(self, question: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T | None:
+        """Put a question to a book or catalogue; None, with the reason kept, where it is silent."""
+        try:
+            return question(*args, **kwargs)
+        except LookupError as silent:  # NotInBook and CatalogError are both look-up errors
+            self.skip(str(silent.args[0]) if silent.args else "the book is silent")
+            return None
+
+    def value(self, value_id: str) -> Cell | None:
+        """Return a single value of the book; None, with the reason kept, where it is silent."""
+        return self.ask(self.book.value, value_id)
+
+    def skip(self, reason: str) -> None:
+        """Note that something could not be judged, and why."""
+        self._reasons[reason] = None
+
+    def not_checked(self) -> tuple[NotChecked, ...]:
+        """Return what could not be judged, one entry a reason."""
+        return tuple(NotChecked(self.check.id, self.check.name, reason) for reason in self._reasons)
+
+    def mm(self, value_mm: float) -> str:
+        """Return a length in both systems, the job's own first."""
+        return units.both(value_mm, self.house.job.units)
+
+    def slope(self, m_per_m: float) -> str:
+        """Return a slope as the job's trade says it."""
+        return units.slope(m_per_m, self.house.job.units)
+
+    def size(self, size_in: float) -> str:
+        """Return a nominal pipe size."""
+        return f"{units.size(size_in)} in"
+
+    def above_floor(self, z_mm: float, finished_z_mm: float, subfloor_z_mm: float) -> str:
+        """Return a height from both floors."""
+        return f"{self.mm(z_mm - finished_z_mm)} above finished floor, {self.mm(z_mm - subfloor_z_mm)} above subfloor"
+
+    def finding(
+        self,
+        *,
+        about: Iterable[str],
+        found: str,
+        wanted: str,
+        do: str,
+        why: str,
+        bases: Iterable[Cell | Basis | None] = (),
+        at: Vec | None = None,
+        level: Level | None = None,
+        owner: str = "",
+        line: int = 0,
+    ) -> Finding:
+        """Return a finding of this check; the clause of the book is put in front of the values used."""
+        clause = self.book.clauses.get(self.check.id)
+        given = [b.basis if isinstance(b, Cell) else b for b in (clause, *bases) if b is not None]
+        if not given:
+            given = [TRADE]
+        unique = tuple(dict.fromkeys(given))
+        place = None if at is None else (round(at.x, 1) + 0.0, round(at.y, 1) + 0.0, round(at.z, 1) + 0.0)
+        return Finding(
+            check=self.check.id,
+            name=self.check.name,
+            level=level or self.check.level,
+            about=tuple(about),
+            found=found,
+            wanted=wanted,
+            do=do,
+            bases=unique,
+            why=why,
+            owner=owner,
+            line=line,
+            at=place,
+        )
+
+
+TRADE = Basis("rule of the trade", "common practice", "trade", "", Status.MEMORY, "common practice, no source")
+
+
+def trade(what: str, value: str) -> Basis:
+    """Return the basis of a figure that the trade uses and no code gives."""
+    return Basis(what, value, "trade", "", Status.MEMORY, "common practice, no source")
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One check: its lasting id, the name of the fault, its grade, its page, and the rule itself."""
+
+    id: str
+    name: str
+    level: Level
+    page: str  # the docstring: the page of the check in the reference
+    rule: Callable[[Review], Findings]
+
+    def run(self, design: Design) -> tuple[tuple[Finding, ...], tuple[NotChecked, ...]]:
+        """Return the findings, and what could not be judged."""
+        review = Review(design, self)
+        found: list[Finding] = []
+        try:
+            found.extend(self.rule(review))
+        except NotInBook as silent:
+            review.skip(str(silent.args[0]) if silent.args else "the book is silent")
+        return tuple(found), review.not_checked()
+
+    @property
+    def title(self) -> str:
+        """Return the first line of the page."""
+        return self.page.strip().splitlines()[0]
+
+
+def check(check_id: str, name: str, level: Level) -> Callable[[Callable[[Review], Findings]], Check]:
+    """Make a check of a function; the docstring becomes its page."""
+
+    def wrap(rule: Callable[[Review], Findings]) -> Check:
+        return Check(check_id, name, level, rule.__doc__ or "", rule)
+
+    return wrap

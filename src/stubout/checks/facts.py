@@ -1,0 +1,408 @@
+"""Facts several checks need, read off the finished design: arms, reaches, rims, surroundings.
+
+Nothing here judges and nothing here knows how a layout came about.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from stubout.catalog import queries as catalog
+from stubout.checks.base import Review
+from stubout.fabrication.model import FittingUse
+from stubout.geometry.vec import Box, Vec, angle_deg
+from stubout.house.model import CabinetBox, FixtureKind, HouseFixture, HouseLevel, Opening, RoofPlane, Wall
+from stubout.layout.model import PointKind, Role, StubMark, TrapPlan, VentMethod
+from stubout.network.model import Network, Node, Pipe
+from stubout.rulebooks import queries
+from stubout.rulebooks.model import Cell
+
+FIXTURE_PIPES = (Role.TRAP_ARM, Role.FIXTURE_DRAIN)
+
+
+def od_mm(on: Review, size_in: float) -> float | None:
+    """Return the outside diameter of the job's pipe [mm]."""
+    pipe = on.ask(catalog.pipe, on.house.job.material, size_in)
+    return None if pipe is None else pipe.od_mm
+
+
+def id_mm(on: Review, size_in: float) -> float | None:
+    """Return the inside diameter of the job's pipe [mm]."""
+    pipe = on.ask(catalog.pipe, on.house.job.material, size_in)
+    return None if pipe is None else pipe.id_mm
+
+
+def hub_mm(on: Review, size_in: float) -> float | None:
+    """Return the outside diameter of a fitting's hub [mm]."""
+    return on.ask(catalog.hub_od_mm, size_in)
+
+
+def fixture(on: Review, tag: str) -> HouseFixture | None:
+    """Return a fixture by tag, None if the house has none."""
+    return next((f for f in on.house.fixtures if f.tag == tag), None)
+
+
+def wall_of(on: Review, pipe: Pipe) -> Wall | None:
+    """Return the wall a pipe lies in, None if it lies elsewhere."""
+    if pipe.place.kind != "wall":
+        return None
+    return next((w for w in on.house.walls if w.id == pipe.place.ref), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Arm:
+    """One trap arm as it lies: the pipes from the weir to the vent fitting."""
+
+    trap: TrapPlan
+    fixture: HouseFixture
+    pipes: tuple[Pipe, ...]
+
+    @property
+    def closet(self) -> bool:
+        """Return whether the fixture is a closet: it has its trap inside and siphons on purpose."""
+        return self.fixture.kind == FixtureKind.WATER_CLOSET
+
+    @property
+    def length_mm(self) -> float:
+        """Return the developed length, weir to vent fitting [mm]."""
+        return sum(p.length_mm for p in self.pipes)
+
+    @property
+    def plan_mm(self) -> float:
+        """Return the length of the flat pieces, seen from above [mm]."""
+        return sum(p.plan_mm for p in self.pipes)
+
+    @property
+    def fall_mm(self) -> float:
+        """Return the fall from the weir to the vent fitting [mm]."""
+        return self.pipes[0].a.z - self.pipes[-1].b.z
+
+    @property
+    def plumb(self) -> tuple[Pipe, ...]:
+        """Return the upright pieces."""
+        return tuple(p for p in self.pipes if p.vertical and p.length_mm > 1.0)
+
+    @property
+    def size_in(self) -> float:
+        """Return the smallest size on the way [nominal in]."""
+        return min(p.size_in for p in self.pipes)
+
+    @property
+    def turn_deg(self) -> float:
+        """Return the sum of all changes of direction between weir and vent fitting [deg]."""
+        lying = [p.b.minus(p.a) for p in self.pipes if p.length_mm > 1.0]
+        return sum(angle_deg(u, v) for u, v in zip(lying, lying[1:], strict=False))
+
+    @property
+    def start(self) -> Vec:
+        """Return the centre line at the weir."""
+        return self.pipes[0].a
+
+    @property
+    def end(self) -> Vec:
+        """Return the centre line at the vent fitting."""
+        return self.pipes[-1].b
+
+
+def arms(on: Review) -> Iterator[Arm]:
+    """Yield every trap arm that has pipes, in the order of the traps."""
+    for trap in on.net.traps:
+        body = fixture(on, trap.tag)
+        if body is None:
+            on.skip(f"{trap.tag} has a trap but no fixture")
+            continue
+        known = {p.id: p for p in on.net.pipes}
+        pipes = tuple(known[i] for i in trap.arm_runs if i in known)
+        if not pipes:
+            pipes = chain(on, [p for p in on.net.drains() if p.role == Role.TRAP_ARM and p.tag == trap.tag], trap.weir)
+        if not pipes:
+            on.skip(f"{trap.tag} has no trap arm in the design")
+            continue
+        yield Arm(trap, body, pipes if trap.takeoff else until_joined(on.net, pipes))
+
+
+def until_joined(net: Network, pipes: tuple[Pipe, ...]) -> tuple[Pipe, ...]:
+    """Return the pipes up to the first place where another drain joins: all an unvented trap has of its own."""
+    for i, pipe in enumerate(pipes):
+        if len(incoming(net, net.node(pipe.end), "drain")) > 1:
+            return pipes[: i + 1]
+    return pipes
+
+
+def chain(on: Review, pipes: list[Pipe], start: str) -> tuple[Pipe, ...]:
+    """Return the pipes that follow each other from a node on."""
+    out: list[Pipe] = []
+    at = start
+    while True:
+        nxt = next((p for p in pipes if p.start == at and p not in out), None)
+        if nxt is None:
+            return tuple(out)
+        out.append(nxt)
+        at = nxt.end
+
+
+def node_of(net: Network, node_id: str) -> Node | None:
+    """Return a node, None if there is none."""
+    return next((n for n in net.nodes if n.id == node_id), None)
+
+
+def incoming(net: Network, node: Node, system: str) -> tuple[Pipe, ...]:
+    """Return the pipes of a system that end at a node."""
+    return tuple(p for p in (net.pipe(i) for i in node.inflow) if p.system == system)
+
+
+def outgoing(net: Network, node: Node, system: str) -> tuple[Pipe, ...]:
+    """Return the pipes of a system that start at a node."""
+    return tuple(p for p in (net.pipe(i) for i in node.outflow) if p.system == system)
+
+
+def vents_at(net: Network, node: Node) -> tuple[Pipe, ...]:
+    """Return all vents that meet at a node."""
+    return outgoing(net, node, "vent") + incoming(net, node, "vent")
+
+
+def drains_at(net: Network, node: Node) -> tuple[Pipe, ...]:
+    """Return all drains that meet at a node."""
+    return incoming(net, node, "drain") + outgoing(net, node, "drain")
+
+
+def air_reaches(net: Network, arm: Arm) -> bool:
+    """Return whether a vent opens at the end of an arm, or in the wet vent or stack just above it."""
+    node = node_of(net, arm.pipes[-1].end)
+    if node is None:
+        return False
+    own = {p.id for p in arm.pipes}
+    seen: set[str] = set()
+    todo = [node]
+    while todo:
+        here = todo.pop()
+        if here.id in seen:
+            continue
+        seen.add(here.id)
+        if outgoing(net, here, "vent"):
+            return True
+        for p in incoming(net, here, "drain"):
+            if p.id in own or p.role in FIXTURE_PIPES and not p.wet:
+                continue
+            if p.wet or p.role == Role.STACK or p.vertical:
+                todo.append(net.node(p.start))
+    return False
+
+
+def ends_of(net: Network, vent: Pipe) -> Node:
+    """Return the node a vent leads to in the end."""
+    way = net.downstream(vent)
+    return net.node((way[-1] if way else vent).end)
+
+
+def highest_rim(on: Review, tags: Iterable[str]) -> tuple[float, str] | None:
+    """Return the highest flood rim among fixtures, with its tag; fixtures without a known rim are noted."""
+    best: tuple[float, str] | None = None
+    for tag in sorted(set(tags)):
+        body = fixture(on, tag)
+        if body is None or body.kind == FixtureKind.FLOOR_DRAIN:
+            continue
+        rim = body.flood_rim_z_mm
+        if rim is None:
+            on.skip(f"the flood rim of {tag} is not known")
+        elif best is None or rim > best[0]:
+            best = (rim, tag)
+    return best
+
+
+def loop_tags(on: Review) -> set[str]:
+    """Return the fixtures that are vented by an island loop."""
+    return {t.tag for t in on.net.traps if t.method == VentMethod.LOOP}
+
+
+def closets(on: Review, tags: Iterable[str]) -> tuple[str, ...]:
+    """Return the closets among some fixtures."""
+    wanted = set(tags)
+    return tuple(f.tag for f in on.house.fixtures if f.kind == FixtureKind.WATER_CLOSET and f.tag in wanted)
+
+
+def boxes_at(on: Review, wall_id: str, side: str, station_mm: float) -> tuple[CabinetBox, ...]:
+    """Return the cabinet boxes that stand against a wall at a station."""
+    return tuple(
+        c
+        for c in on.house.cabinets
+        if c.wall_id == wall_id and c.side == side and c.from_station_mm <= station_mm <= c.to_station_mm
+    )
+
+
+def stub_of(on: Review, tag: str) -> StubMark | None:
+    """Return the stub-out mark of a fixture."""
+    return next((s for s in on.design.stubs if s.tag == tag), None)
+
+
+def terminals(on: Review) -> tuple[Node, ...]:
+    """Return the places where vents meet outdoor air, in a fixed order."""
+    return tuple(sorted((n for n in on.net.nodes if n.kind == PointKind.TERMINAL), key=lambda n: n.id))
+
+
+def upright_words(pipe: Pipe) -> str:
+    """Return how a pipe lies, in a word."""
+    return "upright" if pipe.vertical else "flat"
+
+
+def roof_under(on: Review, p: Vec) -> RoofPlane | None:
+    """Return the roof plane above a plan position, the highest if several overlap."""
+    held = [r for r in on.house.roof if r.x0_mm <= p.x <= r.x1_mm and r.y0_mm <= p.y <= r.y1_mm]
+    return max(held, key=lambda r: (r.z_at(p.x, p.y), r.id), default=None)
+
+
+def opening_box(wall: Wall, opening: Opening) -> Box:
+    """Return the clear opening of a wall as a box, through the whole framing."""
+    corners = [
+        wall.point(station, z, out)
+        for station in (opening.station_mm, opening.station_mm + opening.width_mm)
+        for z in (opening.sill_z_mm, opening.head_z_mm)
+        for out in (-wall.depth_mm / 2, wall.depth_mm / 2)
+    ]
+    return around(corners)
+
+
+def around(points: Iterable[Vec]) -> Box:
+    """Return the smallest box around some points."""
+    ps = list(points)
+    return Box(
+        Vec(min(p.x for p in ps), min(p.y for p in ps), min(p.z for p in ps)),
+        Vec(max(p.x for p in ps), max(p.y for p in ps), max(p.z for p in ps)),
+    )
+
+
+def air_openings(on: Review) -> tuple[tuple[str, Box], ...]:
+    """Return all openings that let outdoor air in, with their boxes."""
+    out = [
+        (o.id, opening_box(w, o)) for w in on.house.walls for o in w.openings if o.opens and (o.exterior or w.exterior)
+    ]
+    out += [(o.id, o.box) for o in on.house.roof_openings if o.opens]
+    return tuple(sorted(out, key=lambda pair: pair[0]))
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """One change of direction of the water at a node, and the fitting that makes it."""
+
+    use: FittingUse
+    into: Pipe
+    out: Pipe
+    kind: str  # "h-v", "v-h", "h-h", "v-v"
+    angle_deg: float
+
+
+def turns(on: Review) -> Iterator[Turn]:
+    """Yield every change of direction in the drains together with each fitting that stands there."""
+    for use in on.design.fabrication.fittings:
+        node = node_of(on.net, use.node)
+        if node is None:
+            continue
+        outs = outgoing(on.net, node, "drain")
+        for out in outs[:1]:
+            for into in incoming(on.net, node, "drain"):
+                if into.id not in use.pipes or out.id not in use.pipes:
+                    continue
+                if into.length_mm <= 1.0 or out.length_mm <= 1.0:
+                    continue
+                deg = angle_deg(into.b.minus(into.a), out.b.minus(out.a))
+                if deg > 10.0:
+                    kind = f"{'v' if into.vertical else 'h'}-{'v' if out.vertical else 'h'}"
+                    yield Turn(use, into, out, kind, deg)
+
+
+def misused(on: Review) -> Iterator[tuple[Turn, Cell]]:
+    """Yield the turns whose fitting the book does not allow for that way of turning, with the row that says so."""
+    ways: dict[str, Literal["h-v", "v-h", "h-h"]] = {"h-v": "h-v", "v-h": "v-h", "h-h": "h-h"}
+    for turn in turns(on):
+        way = ways.get(turn.kind)
+        if way is None:
+            continue
+        cell = on.ask(
+            queries.fitting_allowed,
+            on.book,
+            turn.use.pattern,
+            way,
+            size_in=turn.into.size_in,
+            fixture_drain=turn.into.role in FIXTURE_PIPES,
+        )
+        if cell is not None and cell.value is False:
+            yield turn, cell
+
+
+TURN_WORDS = {
+    "h-v": "lying into upright",
+    "v-h": "upright into lying",
+    "h-h": "lying into lying",
+    "v-v": "upright into upright",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class WetVent:
+    """Wet pipes that hang together, with the fixtures that use them."""
+
+    pipes: tuple[Pipe, ...]
+    served: tuple[TrapPlan, ...]  # traps that get their air through these pipes
+    tags: tuple[str, ...]  # everyone on it, draining or vented
+
+
+def wet_vents(on: Review) -> tuple[WetVent, ...]:
+    """Return the wet vents of the design, each as a whole."""
+    left = [p for p in on.net.drains() if p.wet]
+    out: list[WetVent] = []
+    while left:
+        group = [left.pop(0)]
+        grown = True
+        while grown:
+            nodes = {n for p in group for n in (p.start, p.end)}
+            more = [p for p in left if p.start in nodes or p.end in nodes]
+            left = [p for p in left if p not in more]
+            group += more
+            grown = bool(more)
+        ids = {p.id for p in group}
+        served = tuple(t for t in on.net.traps if ids & set(t.wet_through))
+        tags = {t.tag for t in served} | {tag for p in group for tag in p.tags}
+        out.append(WetVent(tuple(group), served, tuple(sorted(tags))))
+    return tuple(out)
+
+
+def fixture_load(on: Review, tag: str) -> float | None:
+    """Return the load of one fixture, read off its own pipes; None if it is not known."""
+    own = [p.load for p in on.net.drains() if p.tags == (tag,) and p.load > 0.0]
+    return max(own) if own else None
+
+
+def level_of(on: Review, z_mm: float) -> HouseLevel | None:
+    """Return the level whose floor lies next below a height."""
+    held = [v for v in on.house.levels if v.subfloor_z_mm <= z_mm + 1.0]
+    return max(held, key=lambda v: v.subfloor_z_mm, default=None)
+
+
+def freezes(on: Review) -> bool | None:
+    """Return whether it freezes at the site; None if the job does not say."""
+    climate = on.house.climate
+    limit = on.book.find("protect.freezing_below")
+    if climate.winter_design_f is not None:
+        return climate.winter_design_f <= (limit.number if limit is not None else 32.0)
+    return climate.frost_prone_vents
+
+
+def crossing(on: Review) -> tuple[tuple[Pipe, Vec], ...]:
+    """Return the drains that leave the footprint, each with the place where they pass its edge."""
+    lo, hi = on.house.footprint.lo, on.house.footprint.hi
+
+    def inside(p: Vec) -> bool:
+        return lo.x <= p.x <= hi.x and lo.y <= p.y <= hi.y
+
+    out: list[tuple[Pipe, Vec]] = []
+    for pipe in on.net.drains():
+        if not inside(pipe.a) or inside(pipe.b):
+            continue
+        near, far = pipe.a, pipe.b
+        for _ in range(60):
+            mid = near.plus(far).times(0.5)
+            near, far = (mid, far) if inside(mid) else (near, mid)
+        out.append((pipe, near))
+    return tuple(out)

@@ -1,0 +1,47 @@
+"""ARM008 closet-too-far-from-vent."""
+
+from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
+from stubout.checks.facts import arms
+from stubout.problems import Level
+from stubout.rulebooks import queries
+
+
+@check("ARM008", "closet-too-far-from-vent", Level.FIX)
+def rule(on: Review) -> Findings:
+    """A closet lies farther from its vent than the book allows, along the flat or along the drop.
+
+    ## What it checks
+    The flat and the upright length from the closet flange to the vent fitting, each against its own limit.
+
+    ## Why it matters
+    The slug of a flush fills the pipe; without air close behind it the closet trap is pulled down.
+
+    ## Fails
+    A closet with 3200 mm of flat pipe to its vent where 3000 mm are allowed.
+
+    ## Passes
+    2750 mm of flat pipe and a drop of 400 mm, within 3000 and 1000 mm.
+
+    ## Does not check
+    Books that set no distance for closets.
+    """
+    for arm in arms(on):
+        if not arm.closet or not arm.trap.takeoff:
+            continue
+        reach = on.ask(queries.closet_vent_reach, on.book)
+        if reach is None:
+            continue
+        flat_mm = sum(p.length_mm for p in arm.pipes if not p.vertical)
+        drop_mm = sum(p.length_mm for p in arm.pipes if p.vertical)
+        for have_mm, limit, word in ((flat_mm, reach[0], "flat"), (drop_mm, reach[1], "upright")):
+            if limit is None or have_mm - limit.number <= LENGTH_TOL_MM:
+                continue
+            yield on.finding(
+                about=(arm.trap.tag, *(p.id for p in arm.pipes)),
+                found=f"{on.mm(have_mm)} of {word} pipe from the flange of {arm.trap.tag} to its vent",
+                wanted=f"at most {on.mm(limit.number)} of {word} pipe",
+                do=f"bring the vent {on.mm(have_mm - limit.number)} nearer to the closet",
+                why="Each flush pulls down the water in the closet's trap.",
+                bases=(limit,),
+                at=arm.end,
+            )

@@ -1,0 +1,74 @@
+"""CLO002 drain-end-without-cleanout."""
+
+from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
+from stubout.checks.facts import fixture, incoming
+from stubout.house.model import FixtureKind
+from stubout.layout.model import Role
+from stubout.network.model import Pipe
+from stubout.problems import Level
+
+NEAR_MM = 1524.0  # 5 ft along the pipe: what a hand-turned rod loses on its way in; common practice, no source
+SINKS = (FixtureKind.KITCHEN_SINK, FixtureKind.SINK, FixtureKind.BAR_SINK)
+
+
+@check("CLO002", "drain-end-without-cleanout", Level.FIX)
+def rule(on: Review) -> Findings:
+    """The upper end of a lying drain has no cleanout.
+
+    ## What it checks
+    Where the book asks for it: every lying drain of the lowest floor, from its upper end to the next drain it joins,
+    if it is long enough for the rule.
+
+    ## Why it matters
+    A rod goes down stream only; without an opening at the end the whole branch is out of reach.
+
+    ## Fails
+    A branch of 3 m without a cleanout at its upper end.
+
+    ## Passes
+    The same branch with one, or a branch shorter than the book's limit.
+
+    ## Does not check
+    Storeys above the lowest floor, which the book frees; closets that may be lifted off.
+    """
+    asked = on.book.find("cleanout.upper_end")
+    if asked is None or asked.value is not True:
+        return
+    short = on.book.find("cleanout.short_free")
+    lowest = min((v.order for v in on.house.levels), default=0)
+    floors = [v for v in on.house.levels if v.kind != "ground"] or list(on.house.levels)
+    lowest = min(v.order for v in floors)
+    lowest_z = next(v.subfloor_z_mm for v in floors if v.order == lowest)
+    spots = [on.net.node(c.point).at for c in on.design.cleanouts]
+    for head in on.net.drains():
+        if head.vertical or head.role not in (Role.BRANCH, Role.DRAIN, Role.BUILDING_DRAIN) or head.a.z > lowest_z:
+            continue
+        if any(not p.vertical and p.role != Role.TRAP_ARM for p in incoming(on.net, on.net.node(head.start), "drain")):
+            continue
+        run = _own(on, head)
+        run_mm = sum(p.length_mm for p in run)
+        sink = any(f is not None and f.kind in SINKS for f in (fixture(on, t) for t in head.tags))
+        if short is not None and run_mm <= short.number + LENGTH_TOL_MM and not sink:
+            continue
+        if any(head.a.to(p) <= NEAR_MM for p in spots):
+            continue
+        yield on.finding(
+            about=(head.id,),
+            found=f"lying drain {head.id}, {on.mm(run_mm)} to its joint, has no cleanout at its upper end",
+            wanted="a cleanout at the upper end of each lying drain",
+            do="carry the upper end out to a cleanout, or set one in the upright pipe above it",
+            why="The branch cannot be rodded.",
+            bases=(asked, short),
+            at=head.a,
+        )
+
+
+def _own(on: Review, head: Pipe) -> tuple[Pipe, ...]:
+    """Return the lying pipes from an upper end to where the next drain joins."""
+    out = [head]
+    for pipe in on.net.downstream(head):
+        before = incoming(on.net, on.net.node(pipe.start), "drain")
+        if pipe.vertical or len([p for p in before if p.role != Role.CLEANOUT_EXT]) > 1:
+            break
+        out.append(pipe)
+    return tuple(out)

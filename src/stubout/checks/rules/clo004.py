@@ -1,0 +1,48 @@
+"""CLO004 sewer-without-cleanout."""
+
+from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
+from stubout.checks.facts import crossing
+from stubout.problems import Level
+
+NEAR_MM = 3048.0  # 10 ft, where the book says "near": common practice, no source
+
+
+@check("CLO004", "sewer-without-cleanout", Level.FIX)
+def rule(on: Review) -> Findings:
+    """No cleanout stands near where the building drain leaves the house.
+
+    ## What it checks
+    The distance from the place where the drain passes the footprint to the nearest cleanout.
+
+    ## Why it matters
+    Roots and settlement block the sewer outside; without a cleanout there a closet is lifted to rod it.
+
+    ## Fails
+    The nearest cleanout 5 m inside.
+
+    ## Passes
+    A two-way cleanout 900 mm outside the wall.
+
+    ## Does not check
+    Cleanouts along the sewer farther out (CLO005).
+    """
+    asked = on.book.find("cleanout.sewer_junction")
+    if asked is None or asked.value is not True:
+        return
+    within = on.book.find("cleanout.sewer_junction_within")
+    reach_mm = max(within.number, NEAR_MM) if within is not None else NEAR_MM
+    spots = [on.net.node(c.point).at for c in on.design.cleanouts]
+    for pipe, here in crossing(on):
+        near_mm = min((here.minus(p).plan_length for p in spots), default=None)
+        if near_mm is None or near_mm - reach_mm > LENGTH_TOL_MM:
+            yield on.finding(
+                about=(pipe.id,),
+                found=f"the nearest cleanout is {on.mm(near_mm)} from where {pipe.id} leaves the house"
+                if near_mm is not None
+                else f"{pipe.id} leaves the house without a cleanout",
+                wanted=f"a cleanout within {on.mm(reach_mm)}",
+                do="set a cleanout just inside or outside the wall",
+                why="The sewer cannot be rodded from the house.",
+                bases=(asked, within),
+                at=here,
+            )

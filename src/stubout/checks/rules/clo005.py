@@ -1,0 +1,69 @@
+"""CLO005 cleanouts-too-far-apart."""
+
+from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
+from stubout.checks.facts import FIXTURE_PIPES, incoming
+from stubout.layout.model import Role
+from stubout.network.model import Pipe
+from stubout.problems import Level
+from stubout.rulebooks import queries
+from stubout.geometry.vec import Vec
+
+
+@check("CLO005", "cleanouts-too-far-apart", Level.FIX)
+def rule(on: Review) -> Findings:
+    """A lying drain runs farther than a cleanout reaches.
+
+    ## What it checks
+    The length of every lying drain, from its upper end or its last cleanout on to the sewer, by size.
+
+    ## Why it matters
+    A rod and a cable reach only so far.
+
+    ## Fails
+    20 m of 3 in drain without a cleanout where 15 m are allowed.
+
+    ## Passes
+    A cleanout half way.
+
+    ## Does not check
+    Upright pipes between lying ones: the length starts anew below them.
+    """
+    spots = [on.net.node(c.point).at for c in on.design.cleanouts]
+    told: set[str] = set()
+    for head in on.net.drains():
+        if not _lying(head) or any(_lying(p) for p in incoming(on.net, on.net.node(head.start), "drain")):
+            continue
+        run_mm = 0.0
+        for pipe in (head, *on.net.downstream(head)):
+            if not _lying(pipe):
+                break
+            passed = [t for t in (_pass_mm(pipe, p) for p in spots) if t is not None]
+            run_mm = pipe.length_mm - max(passed) if passed else run_mm + pipe.length_mm
+            limit = on.ask(queries.cleanout_spacing, on.book, pipe.size_in)
+            if limit is None or run_mm - limit.number <= LENGTH_TOL_MM or pipe.id in told:
+                continue
+            told.add(pipe.id)
+            yield on.finding(
+                about=(pipe.id, head.id),
+                found=f"{on.mm(run_mm)} of {on.size(pipe.size_in)} drain to the end of {pipe.id} without a cleanout",
+                wanted=f"a cleanout every {on.mm(limit.number)}",
+                do="set a cleanout on the way, where a person can still reach it",
+                why="A rod reaches only so far.",
+                bases=(limit,),
+                at=pipe.b,
+            )
+            break
+
+
+def _pass_mm(pipe: Pipe, spot: Vec) -> float | None:
+    """Return how far along a pipe a cleanout stands [mm], None if it is not at this pipe."""
+    if pipe.length_mm <= 1.0:
+        return None
+    d = pipe.b.minus(pipe.a).unit()
+    t = min(max(spot.minus(pipe.a).dot(d), 0.0), pipe.length_mm)
+    return t if pipe.a.plus(d.times(t)).minus(spot).plan_length <= 300.0 else None
+
+
+def _lying(pipe: Pipe) -> bool:
+    """Return whether a pipe is a lying drain that is rodded."""
+    return not pipe.vertical and pipe.role not in FIXTURE_PIPES and pipe.role != Role.CLEANOUT_EXT

@@ -1,0 +1,57 @@
+"""DRN001 drain-overloaded."""
+
+from stubout.checks.base import Findings, Review, check
+from stubout.layout.model import Role
+from stubout.network.model import Pipe
+from stubout.problems import Level
+from stubout.rulebooks import queries
+from stubout.rulebooks.model import Cell
+
+
+@check("DRN001", "drain-overloaded", Level.FIX)
+def rule(on: Review) -> Findings:
+    """A drain carries more fixture units than its size allows.
+
+    ## What it checks
+    Every branch, stack, building drain and sewer by its load, its way (upright or lying) and, for the building drain,
+    its slope.
+
+    ## Why it matters
+    An overloaded drain runs full, backs up into the lowest fixture and sucks the others dry.
+
+    ## Fails
+    A 2 in branch with 7 fixture units where 6 are allowed.
+
+    ## Passes
+    6 fixture units on the same branch.
+
+    ## Does not check
+    Trap arms, which are sized with their trap (ARM007); the load from one storey (DRN002).
+    """
+    for pipe in on.net.drains():
+        if pipe.role in (Role.TRAP_ARM, Role.FIXTURE_DRAIN, Role.CLEANOUT_EXT) or pipe.load <= 0.0:
+            continue
+        limit = _limit(on, pipe)
+        if limit is not None and pipe.load - limit.number > 1e-6:
+            yield on.finding(
+                about=(pipe.id,),
+                found=f"{on.size(pipe.size_in)} {pipe.role.value} {pipe.id} carries {pipe.load:g} {on.book.load_unit}",
+                wanted=f"at most {limit.number:g} {on.book.load_unit} in {on.size(pipe.size_in)}",
+                do=f"lay {pipe.id} and what follows one size larger, or take "
+                f"{pipe.load - limit.number:g} {on.book.load_unit} off it",
+                why="The drain runs full, backs up into the lowest fixture and siphons the others.",
+                bases=(limit,),
+                at=pipe.a,
+            )
+
+
+def _limit(on: Review, pipe: Pipe) -> Cell | None:
+    """Return the load the book allows; where it has no branch table for a size, the slope table decides."""
+    if pipe.vertical:
+        return on.ask(queries.stack_capacity, on.book, pipe.size_in)
+    if pipe.role in (Role.BUILDING_DRAIN, Role.SEWER):
+        return on.ask(queries.building_drain_capacity, on.book, pipe.size_in, pipe.slope)
+    try:
+        return queries.branch_capacity(on.book, pipe.size_in)
+    except LookupError:
+        return on.ask(queries.building_drain_capacity, on.book, pipe.size_in, pipe.slope)

@@ -1,0 +1,38 @@
+"""FIT005 fitting-against-its-use."""
+
+from stubout.checks.base import Findings, Review, check
+from stubout.checks.facts import TURN_WORDS, misused
+from stubout.problems import Level
+
+
+@check("FIT005", "fitting-against-its-use", Level.FIX)
+def rule(on: Review) -> Findings:
+    """A fitting is used for a turn the book does not allow it for.
+
+    ## What it checks
+    All fittings other than sanitary tees and bends (FIT001 to FIT003), by the table of fittings of the book.
+
+    ## Why it matters
+    A fitting that turns the water too sharply blocks.
+
+    ## Fails
+    A plain tee where a branch drains.
+
+    ## Passes
+    A wye in its place.
+
+    ## Does not check
+    Patterns the book's table does not list: they are reported as not checked.
+    """
+    for turn, cell in misused(on):
+        if not (not any(w in turn.use.pattern for w in ("sanitary tee", "bend"))):
+            continue
+        yield on.finding(
+            about=(turn.use.id, turn.into.id, turn.out.id),
+            found=f"{turn.use.pattern} {turn.use.id} turns {turn.into.id}, {TURN_WORDS[turn.kind]}",
+            wanted="a fitting that the book allows for this turn",
+            do="set a wye or a combination instead",
+            why="The turn is too sharp for the water and blocks.",
+            bases=(cell,),
+            at=turn.use.at,
+        )

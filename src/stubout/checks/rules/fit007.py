@@ -1,0 +1,46 @@
+"""FIT007 vent-fitting-below-rim."""
+
+from stubout.checks.base import LEVEL_TOL_MM, Findings, Review, check
+from stubout.checks.facts import highest_rim, node_of, vents_at
+from stubout.problems import Level
+from stubout.rulebooks import queries
+
+
+@check("FIT007", "vent-fitting-below-rim", Level.FIX)
+def rule(on: Review) -> Findings:
+    """A short-radius vent fitting stands where waste may rise.
+
+    ## What it checks
+    Fittings made for vents only, against the flood rims of the fixtures on them plus the book's margin.
+
+    ## Why it matters
+    Below the rim a vent is a drain when the drain blocks; a vent bend then holds what rises into it.
+
+    ## Fails
+    A vent quarter bend 300 mm below the rim of its sink.
+
+    ## Passes
+    A drainage bend in its place, or the vent bend above rim and margin.
+
+    ## Does not check
+    Fittings whose pattern name does not say that they are for vents.
+    """
+    for use in on.design.fabrication.fittings:
+        node = node_of(on.net, use.node)
+        if not use.pattern.startswith("vent ") or node is None:
+            continue
+        margin = on.ask(queries.tie_in_above_rim, on.book)
+        rim = highest_rim(on, [t for p in vents_at(on.net, node) for t in p.tags])
+        if margin is None or rim is None:
+            continue
+        low_mm = rim[0] + margin.number - node.at.z
+        if low_mm > LEVEL_TOL_MM:
+            yield on.finding(
+                about=(use.id, rim[1]),
+                found=f"{use.pattern} {use.id} is {on.mm(low_mm)} too low for the rim of {rim[1]}",
+                wanted=f"vent fittings only from {on.mm(margin.number)} above the flood rim",
+                do="use a drainage fitting here, or raise the turn",
+                why="When the drain blocks, waste rises into the short bend and stays.",
+                bases=(margin,),
+                at=use.at,
+            )

@@ -1,0 +1,97 @@
+"""`stubout lookup`: what a rule book says, with section and status."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING
+
+import typer
+
+from stubout.cli.exits import InputError, guarded
+
+if TYPE_CHECKING:
+    from stubout.rulebooks.model import Cell, RuleBook
+
+
+@guarded
+def lookup(
+    book: str = typer.Argument("", help="Rule book, such as npc-2020; leave it away for the list of books."),
+    words: list[str] = typer.Argument(None, help="Words of the value, table or section; all must be in it."),
+    as_json: bool = typer.Option(False, "--json", help="Print JSON."),
+) -> None:
+    """Look up values of a rule book: what it says, in which section, and how sure the source is."""
+    from stubout import run
+
+    if not book:
+        _list_books(as_json)
+        return
+    rules = run.book(book)
+    if not words:
+        _contents(rules, as_json)
+        return
+    found = run.lookup(rules, " ".join(words))
+    if not found:
+        raise InputError(
+            f"{book} has nothing that holds the words {' '.join(words)!r}; `stubout lookup {book}` lists what it has"
+        )
+    if as_json:
+        from stubout.export.json_ import cell_data, write
+
+        typer.echo(write({"schema": 1, "book": book, "values": [cell_data(c) for c in found]}).decode(), nl=False)
+        return
+    for cell in found:
+        typer.echo(_line(cell))
+    weak = sum(1 for c in found if not c.status.verified)
+    if weak:
+        typer.echo(
+            f"{weak} of {len(found)} not compared with the page: look them up in your own copy before you rely on them."
+        )
+
+
+def _line(cell: Cell) -> str:
+    value = cell.printed or (f"{cell.value:g} {cell.unit}" if isinstance(cell.value, float) else str(cell.value))
+    head = f"{cell.id}: {value} ({cell.book} {cell.section}; {cell.status.value})"
+    note = f" {cell.note}" if cell.note else ""
+    return "\n".join(textwrap.wrap(f"{head} {cell.what}.{note}", 92, subsequent_indent="    "))
+
+
+def _list_books(as_json: bool) -> None:
+    from stubout import run
+
+    shelf = [run.book(i) for i in run.books()]
+    if as_json:
+        from stubout.export.json_ import write
+
+        typer.echo(
+            write(
+                {"schema": 1, "books": [{"id": b.id, "title": b.title, "edition": b.edition} for b in shelf]}
+            ).decode(),
+            nl=False,
+        )
+        return
+    for b in shelf:
+        typer.echo(f"{b.id:<14} {b.title}, {b.edition}")
+
+
+def _contents(rules: RuleBook, as_json: bool) -> None:
+    if as_json:
+        from stubout.export.json_ import write
+
+        data = {
+            "schema": 1,
+            "book": rules.id,
+            "tables": list(rules.tables),
+            "values": list(rules.values),
+            "clauses": list(rules.clauses),
+        }
+        typer.echo(write(data).decode(), nl=False)
+        return
+    typer.echo(f"{rules.title}, {rules.edition}")
+    if rules.note:
+        typer.echo("\n".join(textwrap.wrap(rules.note, 92)))
+    typer.echo(f"\nTables ({len(rules.tables)})")
+    for t in rules.tables.values():
+        typer.echo(f"  {t.id:<32} {t.title} ({t.section}; {t.status.value})")
+    typer.echo(f"\nValues ({len(rules.values)})")
+    for v in rules.values.values():
+        typer.echo(f"  {v.id:<32} {v.printed} ({v.section}; {v.status.value})")

@@ -1,0 +1,200 @@
+"""The verbs that take a job file: new, plan, check, why, schema, demo."""
+
+from __future__ import annotations
+
+import shutil
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from stubout.cli.exits import Exit, InputError, guarded
+
+if TYPE_CHECKING:
+    from stubout.design import Design
+    from stubout.job.model import Job
+    from stubout.run import Verdict
+
+
+class Units(StrEnum):
+    """The units a job may be written in."""
+
+    INCH = "inch"
+    MM = "mm"
+
+
+JOB = typer.Argument(help="The job file.", show_default=False)
+AS_JSON = typer.Option(False, "--json", help="Print JSON on stdout.")
+QUIET = typer.Option(False, "--quiet", "-q", help="No progress on stderr.")
+
+
+@contextmanager
+def _progress(quiet: bool) -> Iterator[Callable[[str], None]]:
+    """Show the step at work on stderr, only where a person watches."""
+    if quiet or not sys.stderr.isatty():
+        yield lambda _step: None
+        return
+    from rich.console import Console
+
+    with Console(stderr=True).status("job file") as status:
+        yield status.update
+
+
+def _width() -> int:
+    return max(60, min(100, shutil.get_terminal_size((92, 24)).columns))
+
+
+def _code(design: Design, verdict: Verdict) -> Exit:
+    if design.blocked:
+        return Exit.BLOCKED
+    return Exit.FINDINGS if verdict.open else Exit.CLEAN
+
+
+def _print(text: str) -> None:
+    """Print a report; on a terminal the lines that begin a finding are bold, the words are the same everywhere."""
+    for line in text.splitlines():
+        head = line.startswith(("STOP ", "FIX ", "ASK ", "NOTE ", "NOT LAID OUT"))
+        typer.secho(line, bold=head)
+
+
+@guarded
+def plan(
+    job: Path = JOB,
+    out: Path = typer.Option(
+        Path("packet"), "--out", "-o", help="Folder for packet, drawings, lists and JSON; made, or replaced whole."
+    ),
+    quiet: bool = QUIET,
+    as_json: bool = AS_JSON,
+) -> None:
+    """Lay out the job, check it, and write every sheet and list into a folder."""
+    from stubout import run
+
+    _plan(lambda: run.read(str(job)), out, quiet, as_json)
+
+
+def _plan(read: Callable[[], Job], out: Path, quiet: bool, as_json: bool) -> None:
+    from stubout import run
+
+    with _progress(quiet or as_json) as say:
+        files, design, verdict = run.plan(read(), say)
+        say("writing")
+        run.write(str(out), files)
+    if as_json:
+        from stubout.export.json_ import findings_data, write
+
+        data = {
+            "folder": str(out),
+            "files": list(files),
+            **findings_data(design, verdict.findings, verdict.not_checked),
+        }
+        typer.echo(write(data).decode(), nl=False)
+    else:
+        from stubout.reports.plain import summary_text
+
+        typer.echo(f"{out / 'packet.pdf'} and {len(files) - 1} other files written.")
+        _print(summary_text(design, verdict.findings, verdict.not_checked, width=_width()))
+    raise typer.Exit(_code(design, verdict))
+
+
+@guarded
+def check(
+    job: Path = JOB,
+    full: bool = typer.Option(False, "--all", "-a", help="Also notes, and every check that lacked data."),
+    quiet: bool = QUIET,
+    as_json: bool = AS_JSON,
+) -> None:
+    """Lay out the job and say what is wrong with it; write nothing."""
+    from stubout import run
+
+    with _progress(quiet or as_json) as say:
+        design = run.design(run.read(str(job)), say)
+        say("checks")
+        verdict = run.check(design)
+    if as_json:
+        from stubout.export.json_ import findings_json
+
+        typer.echo(findings_json(design, verdict.findings, verdict.not_checked).decode(), nl=False)
+    else:
+        from stubout.reports.plain import check_text
+
+        _print(check_text(design, verdict.findings, verdict.not_checked, width=_width(), full=full))
+    raise typer.Exit(_code(design, verdict))
+
+
+@guarded
+def why(
+    job: Path = JOB,
+    about: str = typer.Argument(
+        "", help="A pipe, fixture, mark or cleanout, such as D3 or KS; leave it away for the list."
+    ),
+    as_json: bool = AS_JSON,
+) -> None:
+    """Say how a size, height or load came about: the steps, the clause, how sure the source is."""
+    from difflib import get_close_matches
+
+    from stubout import run
+
+    design = run.design(run.read(str(job)))
+    ids = run.known_ids(design)
+    if not about:
+        if as_json:
+            from stubout.export.json_ import write
+
+            typer.echo(write({"schema": 1, "ids": list(ids)}).decode(), nl=False)
+        else:
+            typer.echo("\n".join(ids))
+        return
+    found = run.why(design, about)
+    if not found:
+        near = get_close_matches(about, ids, n=1)
+        hint = f"did you mean {near[0]}?" if near else "`stubout why` with the job file alone lists what there is."
+        raise InputError(f"nothing in this job is called {about!r}; {hint}")
+    if as_json:
+        from stubout.export.json_ import plain, write
+
+        typer.echo(write({"schema": 1, "about": about, "derivations": [plain(d) for d in found]}).decode(), nl=False)
+        return
+    from stubout.reports.plain import why_text
+
+    typer.echo(why_text(found, _width()), nl=False)
+
+
+@guarded
+def new(
+    file: Path = typer.Argument(Path("job.yaml"), help="The job file to begin; never an existing one."),
+    units: Units = typer.Option(Units.INCH, "--units", "-u", help="Units of the job: inch or mm."),
+) -> None:
+    """Begin a job file: a small invented house that runs as it stands, with a comment at every part."""
+    from stubout import run
+
+    try:
+        run.begin(str(file), units.value)
+    except FileExistsError:
+        raise InputError(f"{file} is already there; give another name") from None
+    typer.echo(f"{file} written. Change it line by line to your house, then: stubout check {file}")
+
+
+@guarded
+def schema() -> None:
+    """Print the JSON Schema of the job file, for an editor that completes and checks as you type."""
+    from stubout import run
+
+    typer.echo(run.schema().decode(), nl=False)
+
+
+@guarded
+def demo(
+    out: Path = typer.Option(
+        Path("packet-demo"), "--out", "-o", help="Folder for the packet; made, or replaced whole."
+    ),
+    quiet: bool = QUIET,
+    as_json: bool = AS_JSON,
+) -> None:
+    """Plan the bundled invented house, to see what comes out before you type anything."""
+    from stubout import run
+
+    _plan(run.demo_job, out, quiet, as_json)

@@ -1,0 +1,37 @@
+"""The finished design: house, layout, network, sizes, fabrication - frozen; what checks, sheets and reports read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from stubout.fabrication.model import Fabrication
+from stubout.house.model import House
+from stubout.layout.model import Blocked, CleanoutPlan, StubMark
+from stubout.network.model import Network, Pipe
+from stubout.problems import Derivation, Question
+from stubout.rulebooks.model import RuleBook
+
+
+@dataclass(frozen=True, slots=True)
+class Design:
+    """One job, designed. Every sheet, list and finding comes from this object and no other."""
+
+    house: House
+    book: RuleBook
+    framing: RuleBook
+    network: Network
+    stubs: tuple[StubMark, ...]
+    cleanouts: tuple[CleanoutPlan, ...]
+    fabrication: Fabrication
+    derivations: tuple[Derivation, ...]
+    questions: tuple[Question, ...]
+    blocked: tuple[Blocked, ...]
+    notes: tuple[str, ...] = ()
+
+    def derivation(self, about: str, what: str) -> Derivation | None:
+        """Return how a value came about, None if nothing is recorded."""
+        return next((d for d in self.derivations if d.about == about and d.what == what), None)
+
+    def pipes(self) -> tuple[Pipe, ...]:
+        """Return all pipes, drains first."""
+        return self.network.pipes

@@ -1,0 +1,125 @@
+"""The packet: one PDF of set documents and drawings, and the drawings alone with the same page numbers.
+
+Words go to the typesetter as JSON data, never as markup, so that a job file cannot change more than the words it says.
+The typesetter is asked twice: once for the page each drawing falls on, once with those numbers in the title blocks.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from stubout.design import Design
+from stubout.export.svg import svg
+from stubout.reports.front import AUTHORITY_SHORT, unverified
+from stubout.reports.model import Block, Checklist, Document, Heading, Paragraph, TableBlock
+from stubout.reports.show import book_name
+from stubout.sheets.model import A4, LETTER, Sheet
+from stubout.sheets.titleblock import title_block
+
+INDEX_ON = "cover"
+BEFORE_DRAWINGS = ("cover", "cautions", "findings", "questions")  # the other documents follow the drawings
+
+
+@dataclass(frozen=True, slots=True)
+class Packet:
+    """The PDF, and each drawing as SVG by the id of its sheet."""
+
+    pdf: bytes
+    drawings: dict[str, str]
+
+
+def packet(
+    design: Design, documents: Sequence[Document], sheets: Sequence[Sheet], *, template: bytes, fonts: str
+) -> Packet:
+    """Return the packet of a design; the same bytes for the same input.
+
+    Args:
+        design: The finished design, for the title blocks.
+        documents: Documents in the order they are read.
+        sheets: Drawings in the order they are read.
+        template: Source of the page template.
+        fonts: Folder of the fonts to set with; no other font is used.
+    """
+    import typst  # noqa: PLC0415 - the typesetter is large and only this function needs it
+
+    def ask(svgs: dict[str, str]) -> dict[str, Any]:
+        words = json.dumps(_data(design, documents, sheets, svgs), ensure_ascii=False, sort_keys=True)
+        return {"input": template, "sys_inputs": {"data": words}, "font_paths": [fonts], "ignore_system_fonts": True}
+
+    blank = ask({})
+    pages = json.loads(typst.query(**blank, selector="<page-of>", field="value"))
+    number = {p["id"]: p["page"] for p in pages}
+    total = pages[0]["total"]
+    doubtful = len(unverified(design))
+    drawings = {}
+    for sheet in sheets:
+        block = replace(title_block(design, number[sheet.id], total), unverified=doubtful)
+        drawings[sheet.id] = svg(sheet, block)
+    return Packet(typst.compile(**ask(drawings), format="pdf"), drawings)
+
+
+def _data(
+    design: Design, documents: Sequence[Document], sheets: Sequence[Sheet], svgs: dict[str, str]
+) -> dict[str, Any]:
+    job = design.house.job
+    paper = LETTER if job.paper == "letter" else A4
+    front = [d for d in documents if d.id in BEFORE_DRAWINGS]
+    back = [d for d in documents if d.id not in BEFORE_DRAWINGS]
+    return {
+        "title": f"Rough-in packet, {job.title}",
+        "job": job.title,
+        "revision": job.revision + (f", issued {job.issued}" if job.issued else ""),
+        "book": f"Rule book: {book_name(design.book)}"
+        + (f", {len(design.book.amendments)} amendment(s)" if design.book.amendments else ""),
+        "caution": AUTHORITY_SHORT,
+        "page": {"width": paper.width, "height": paper.height},
+        "index_on": INDEX_ON,
+        "parts": [
+            *map(_document, front),
+            *(_drawing(s, svgs.get(s.id, "")) for s in sheets),
+            *map(_document, back),
+        ],
+    }
+
+
+def _drawing(sheet: Sheet, picture: str) -> dict[str, Any]:
+    return {
+        "kind": "drawing",
+        "id": sheet.id,
+        "title": sheet.title,
+        "width": sheet.paper.width,
+        "height": sheet.paper.height,
+        "svg": picture,
+    }
+
+
+def _document(document: Document) -> dict[str, Any]:
+    return {
+        "kind": "document",
+        "id": document.id,
+        "title": document.title,
+        "blocks": [_block(b) for b in document.blocks],
+    }
+
+
+def _block(block: Block) -> dict[str, Any]:
+    match block:
+        case Heading():
+            return {"kind": "heading", "text": block.text, "level": block.level}
+        case Paragraph():
+            return {"kind": "paragraph", "text": block.text, "style": block.kind}
+        case TableBlock():
+            count = len(block.head)
+            return {
+                "kind": "table",
+                "title": block.title,
+                "head": list(block.head),
+                "rows": [list(r) for r in block.rows],
+                "widths": [float(w) for w in block.widths] or [1.0] * count,
+                "align": list(block.align) or ["left"] * count,
+            }
+        case Checklist():
+            return {"kind": "checklist", "title": block.title, "lines": list(block.lines)}

@@ -1,0 +1,253 @@
+"""From the sized network to everything that is cut, bored, fixed and bought.
+
+Works on the network's pipes and nodes alone, so that a hand-drawn system is fabricated like a designed one.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import Literal
+
+from stubout.catalog import queries as catalogue
+from stubout.catalog.model import Catalog
+from stubout.catalog.shipped import SHIPPED
+from stubout.fabrication.bores import bores
+from stubout.fabrication.choose import Allowed, Draft, Joint, TakeOff, choose
+from stubout.fabrication.ends import ask, ends_at
+from stubout.fabrication.materials import materials
+from stubout.fabrication.model import CutPiece, Fabrication, FittingUse
+from stubout.fabrication.pieces import EndOfPiece, Straight, cut, straights
+from stubout.fabrication.protect import plates
+from stubout.fabrication.stock import plan
+from stubout.fabrication.supports import hangers
+from stubout.fabrication.testing import closures
+from stubout.geometry.vec import Vec
+from stubout.house.model import House
+from stubout.layout.model import CleanoutPlan, Layout, StubMark
+from stubout.network.model import Network, PointKind
+from stubout.rulebooks import queries
+from stubout.rulebooks.model import RuleBook
+
+TURNS: dict[str, Literal["h-v", "v-h", "h-h"]] = {"h-v": "h-v", "v-h": "v-h", "h-h": "h-h"}
+
+
+def fabricate(
+    network: Network,
+    layout: Layout,
+    house: House,
+    book: RuleBook,
+    framing: RuleBook,
+    *,
+    catalog: Catalog = SHIPPED,
+) -> Fabrication:
+    """Return what a network asks of saw, drill and yard; of the layout only stub-outs and cleanouts are read.
+
+    Args:
+        network: The sized network.
+        layout: Where stub-outs end and cleanouts open.
+        house: The house.
+        book: The plumbing rule book.
+        framing: The framing rules.
+        catalog: The catalogue without the job's measurements.
+    """
+    return fabricate_network(network, house, book, framing, layout.stubs, cleanouts=layout.cleanouts, catalog=catalog)
+
+
+def fabricate_network(
+    network: Network,
+    house: House,
+    book: RuleBook,
+    framing: RuleBook,
+    stubs: tuple[StubMark, ...] = (),
+    *,
+    cleanouts: tuple[CleanoutPlan, ...] = (),
+    catalog: Catalog = SHIPPED,
+) -> Fabrication:
+    """Return fittings, cut pieces, bores, plates, supports, test closures, stock plan and material list.
+
+    Args:
+        network: The sized network.
+        house: The house; its own measurements of fittings overrule the catalogue.
+        book: The plumbing rule book.
+        framing: The framing rules.
+        stubs: Where each wall stub-out ends.
+        cleanouts: Access openings planned on nodes of the network.
+        catalog: The catalogue without the job's measurements.
+    """
+    parts = catalog.with_measured(house.measured)
+    joints = _joints(network, book, cleanouts, parts)
+    runs = straights(network, joints)
+    stub_ends = _stub_ends(network, house, joints, runs, stubs=stubs, parts=parts)
+    fittings, ids = _number(network, joints, stub_ends)
+    pieces, couplings = _pieces(house, joints, runs, ids=ids, parts=parts, n_fittings=len(fittings))
+    fittings = (*fittings, *couplings)
+    holes = bores(runs, house, framing, parts)
+    shields = plates(holes, network, house, book, parts)
+    held = hangers(runs, holes, house, book, parts)
+    caps = closures(network, fittings, house, book)
+    sticks = plan(pieces, house.job.stock_mm, parts.figure("saw kerf").value)
+    return Fabrication(
+        fittings=fittings,
+        pieces=pieces,
+        bores=holes,
+        plates=shields,
+        hangers=held,
+        caps=caps,
+        sticks=sticks,
+        materials=materials(
+            house,
+            network,
+            fittings=fittings,
+            pieces=pieces,
+            plates=shields,
+            hangers=held,
+            caps=caps,
+            sticks=sticks,
+            catalog=parts,
+        ),
+    )
+
+
+def rule_of(book: RuleBook) -> Allowed:
+    """Return the book's word on a pattern for a turn; a book that is silent forbids nothing."""
+
+    def allowed(pattern: str, turn: str, size_in: float, fixture_drain: bool) -> bool:
+        if turn not in TURNS:
+            return True
+        cell = ask(queries.fitting_allowed, book, pattern, TURNS[turn], size_in=size_in, fixture_drain=fixture_drain)
+        return cell is None or cell.value is True
+
+    return allowed
+
+
+def _joints(network: Network, book: RuleBook, cleanouts: tuple[CleanoutPlan, ...], parts: Catalog) -> dict[str, Joint]:
+    allowed = rule_of(book)
+    openings = {c.point: c.size_in for c in cleanouts}
+    out: dict[str, Joint] = {}
+    for node in network.nodes:
+        ends = ends_at(network, node)
+        joint = choose(node, ends, parts, allowed, openings.get(node.id, 0.0))
+        if node.id in openings and len(ends) > 2 and not any(d.pattern == "cleanout adapter" for d in joint.drafts):
+            data = catalogue.fitting("cleanout adapter", (openings[node.id],), parts)
+            note = "opening planned on this fitting: it needs a port of its own"
+            joint.drafts.append(Draft("cleanout adapter", (openings[node.id],), (), data.status, note))
+        out[node.id] = joint
+    return out
+
+
+def _stub_ends(
+    network: Network,
+    house: House,
+    joints: dict[str, Joint],
+    runs: tuple[Straight, ...],
+    *,
+    stubs: tuple[StubMark, ...],
+    parts: Catalog,
+) -> dict[str, Vec]:
+    """Let the arms of wall stub-outs end where the stub ends, not at the weir; return the places by node."""
+    by_tag = {s.tag: s for s in stubs}
+    out: dict[str, Vec] = {}
+    for run in runs:
+        for at_head in (True, False):
+            pipe, forward = run.pipes[0] if at_head else run.pipes[-1]
+            node = network.node(pipe.start if forward is at_head else pipe.end)
+            stub = by_tag.get(node.tag or pipe.tag)
+            if node.kind is not PointKind.TRAP or stub is None or len(node.inflow) + len(node.outflow) != 1:
+                continue
+            along = stub_along(run, house, stub, from_head=at_head)
+            if along is None:
+                continue
+            key = run.head if at_head else run.tail
+            data = catalogue.fitting("trap adapter", (min(pipe.size_in, 2.0),), parts)
+            joints[node.id].take[key] = TakeOff(along, -1, data.status, "stub-out")
+            note = "on the stub-out, at the finish"
+            joints[node.id].drafts = [Draft("trap adapter", data.sizes_in, (pipe.id,), data.status, note)]
+            out[node.id] = run.point(along if at_head else run.length_mm - along)
+    return out
+
+
+def stub_along(run: Straight, house: House, stub: StubMark, *, from_head: bool) -> float | None:
+    """Return how far along a run, from its trap, the stub-out ends [mm]; None if it never comes out of that wall.
+
+    The stub ends `projection_mm` before the finished face on its side of the wall.
+    """
+    wall = next((w for w in house.walls if w.id == stub.wall_id), None)
+    if wall is None:
+        return None
+    sign = 1.0 if stub.side == "left" else -1.0
+    face = abs(wall.face_offset(stub.side, stub.station_mm, stub.mark_z_mm)) + stub.projection_mm
+    points = [run.point(0.0)]
+    at = 0.0
+    for p, _ in run.pipes:
+        at += p.length_mm
+        points.append(run.point(at))
+    if not from_head:
+        points.reverse()
+    walked = 0.0
+    for a, b in pairwise(points):
+        oa, ob = sign * wall.offset(a), sign * wall.offset(b)
+        if oa >= face > ob:
+            return walked + a.to(b) * (oa - face) / (oa - ob)
+        walked += a.to(b)
+    inside = sign * wall.offset(points[0])
+    return 0.0 if wall.depth_mm / 2 < inside < face else None
+
+
+def _number(
+    network: Network, joints: dict[str, Joint], stub_ends: dict[str, Vec]
+) -> tuple[tuple[FittingUse, ...], dict[tuple[str, int], str]]:
+    out: list[FittingUse] = []
+    ids: dict[tuple[str, int], str] = {}
+    for node in network.nodes:
+        for k, draft in enumerate(joints[node.id].drafts):
+            use = FittingUse(
+                id=f"F{len(out) + 1}",
+                node=node.id,
+                pattern=draft.pattern,
+                sizes_in=draft.sizes_in,
+                at=stub_ends.get(node.id, node.at),
+                pipes=draft.pipes,
+                status=draft.status,
+                note=draft.note,
+            )
+            ids[(node.id, k)] = use.id
+            out.append(use)
+    return tuple(out), ids
+
+
+def _pieces(
+    house: House,
+    joints: dict[str, Joint],
+    runs: tuple[Straight, ...],
+    *,
+    ids: dict[tuple[str, int], str],
+    parts: Catalog,
+    n_fittings: int,
+) -> tuple[tuple[CutPiece, ...], tuple[FittingUse, ...]]:
+    pieces: list[CutPiece] = []
+    couplings: list[FittingUse] = []
+    for run in runs:
+        first, forward = run.pipes[0]
+        last, onward = run.pipes[-1]
+        start = _end_of(joints, first.start if forward else first.end, run.head, ids)
+        end = _end_of(joints, last.end if onward else last.start, run.tail, ids)
+        number = n_fittings + len(couplings) + 1
+        made, joined = cut(
+            run,
+            start,
+            end,
+            stock_mm=house.job.stock_mm,
+            catalog=parts,
+            next_fitting=number,
+            unit=house.job.units,
+        )
+        pieces += made
+        couplings += joined
+    return tuple(pieces), tuple(couplings)
+
+
+def _end_of(
+    joints: dict[str, Joint], node_id: str, key: tuple[str, bool], ids: dict[tuple[str, int], str]
+) -> EndOfPiece:
+    take = joints[node_id].take[key]
+    return EndOfPiece(take, ids.get((node_id, take.draft), ""), node_id)

@@ -1,0 +1,104 @@
+"""The order: pipe by stick, fittings by pattern and size, supports, plates, test closures, cement."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+
+from stubout import units
+from stubout.catalog.model import Catalog, size_text
+from stubout.fabrication.model import CutPiece, FittingUse, Hanger, MaterialLine, Plate, Stick, TestCap
+from stubout.house.model import House
+from stubout.network.model import Network
+from stubout.problems import Status, weakest
+
+
+def materials(
+    house: House,
+    network: Network,
+    *,
+    fittings: tuple[FittingUse, ...],
+    pieces: tuple[CutPiece, ...],
+    plates: tuple[Plate, ...],
+    hangers: tuple[Hanger, ...],
+    caps: tuple[TestCap, ...],
+    sticks: tuple[Stick, ...],
+    catalog: Catalog,
+) -> tuple[MaterialLine, ...]:
+    """Return the lines of the material list: pipe, fittings, supports, plates, test closures, cement."""
+    unit = house.job.units
+    material = house.job.material.upper()
+    lines: list[MaterialLine] = []
+    counts = Counter((s.size_in, s.stock_mm) for s in sticks)
+    for (size, stock), n in sorted(counts.items(), reverse=True):
+        need = sum(p.cut_mm for p in pieces if p.size_in == size and p.cut_mm > 0)
+        note = f"{units.length(need, unit)} cut in all sticks of this size"
+        lines.append(
+            MaterialLine("pipe", f"{material} DWV pipe, {units.length(stock, unit)}", size_text(size), n, "stick", note)
+        )
+    if not sticks and pieces:
+        for size in sorted({p.size_in for p in pieces}, reverse=True):
+            need = sum(p.cut_mm for p in pieces if p.size_in == size and p.cut_mm > 0)
+            lines.append(
+                MaterialLine(
+                    "pipe", f"{material} DWV pipe", size_text(size), round(need / 1000, 2), "m", "no stock length given"
+                )
+            )
+    lines += _fittings(fittings, material)
+    sizes = {p.id: p.size_in for p in network.pipes}
+    held = Counter((h.kind, sizes[h.pipe]) for h in hangers if h.kind != "bed")
+    words = {"hanger": "pipe hanger or strap", "strap": "strap", "clamp": "riser clamp"}
+    for (kind, size), n in sorted(held.items()):
+        lines.append(MaterialLine("hanger", words[kind], size_text(size), n, "piece"))
+    shields = Counter((p.kind, round(p.length_mm, 1), p.face == "both") for p in plates)
+    for (shield, length, both), n in sorted(shields.items()):
+        count = n * (2 if both else 1)
+        lines.append(MaterialLine("plate", shield, f"at least {units.length(length, unit)}", count, "piece"))
+    closed = Counter((c.what, c.size_in) for c in caps)
+    for (what, size), n in sorted(closed.items()):
+        lines.append(MaterialLine("test", f"test {what}", size_text(size), n, "piece"))
+    lines += _cement(house, fittings, pieces, catalog)
+    return tuple(lines)
+
+
+def _fittings(fittings: tuple[FittingUse, ...], material: str) -> list[MaterialLine]:
+    groups: dict[tuple[str, tuple[float, ...]], list[FittingUse]] = defaultdict(list)
+    for f in fittings:
+        groups[(f.pattern, f.sizes_in)].append(f)
+    out = []
+    for (pattern, sizes), uses in sorted(groups.items(), key=lambda g: (g[0][0], tuple(-s for s in g[0][1]))):
+        two_equal = len(sizes) == 2 and sizes[0] == sizes[1]
+        text = size_text(sizes[0]) if two_equal or len(sizes) == 1 else " x ".join(size_text(s) for s in sizes)
+        item = f"{material} {pattern}"
+        status = weakest(tuple(u.status for u in uses))
+        out.append(MaterialLine("fitting", item, text, len(uses), "piece", "", status))
+    return out
+
+
+def _cement(
+    house: House, fittings: tuple[FittingUse, ...], pieces: tuple[CutPiece, ...], catalog: Catalog
+) -> list[MaterialLine]:
+    """Return cement and primer: one joint a socket, bushings and cleanout adapters glued in count one more."""
+    ids = {f.id for f in fittings}
+    joints: Counter[float] = Counter()
+    for p in pieces:
+        joints[p.size_in] += sum(e in ids for e in (p.start_fitting, p.end_fitting))
+    for f in fittings:
+        if f.pattern in ("bushing", "cleanout adapter"):
+            joints[f.sizes_in[0]] += 1
+    if not joints:
+        return []
+    quarts = sum(n / catalog.joints_per_quart[size] for size, n in joints.items())
+    n_joints = sum(joints.values())
+    pvc = house.job.material == "pvc"
+    standard = "D2564" if pvc else "D2235"
+    note = f"{n_joints} joints; estimate from joints a quart"
+    name = house.job.material.upper()
+    out = [MaterialLine("cement", f"{name} cement {standard}", "", round(quarts, 2), "US quart", note, Status.MEMORY)]
+    if pvc:
+        share = catalog.figure("primer share")
+        out.append(
+            MaterialLine(
+                "cement", "primer F656", "", round(quarts * share.value, 2), "US quart", share.printed, share.status
+            )
+        )
+    return out

@@ -1,0 +1,141 @@
+"""What the saw, the drill and the yard need. Lengths [mm]."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from stubout.geometry.vec import Vec
+from stubout.problems import Basis, Status
+
+
+@dataclass(frozen=True, slots=True)
+class FittingUse:
+    """One fitting in its place: pattern by flow direction, sizes run x run x branch."""
+
+    id: str  # "F12"
+    node: str  # network node; a node may need several (bushing + tee)
+    pattern: str  # catalogue word: "sanitary tee", "wye", "combination", "long-turn 1/4 bend" ...
+    sizes_in: tuple[float, ...]  # inlet, outlet[, branch[, branch]]
+    at: Vec
+    pipes: tuple[str, ...]  # pipe ids at its ports, in port order
+    status: Status  # of the make-up dimensions
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CutPiece:
+    """One piece of pipe: cut length = centre to centre less make-ups."""
+
+    id: str  # "D3-1": pipe id and piece number
+    pipe: str
+    system: str
+    size_in: float
+    centre_mm: float
+    takeoff_start_mm: float
+    takeoff_end_mm: float
+    cut_mm: float
+    start_fitting: str  # fitting ids ("" open end, "trap", "terminal")
+    end_fitting: str
+    status: Status
+    fits: bool = True  # False: the two fittings collide, a street pattern or another place is needed
+    note: str = ""
+    pipes: tuple[str, ...] = ()  # every pipe of the straight run it is cut from, `pipe` is the first
+
+
+@dataclass(frozen=True, slots=True)
+class Bore:
+    """One hole (or notch) through a member."""
+
+    id: str
+    member: str  # "M-P stud 406", "main floor joist x 5740", "M-P top plate"
+    member_kind: Literal["stud", "bottom plate", "top plate", "joist", "i-joist", "truss", "beam", "rafter"]
+    wall_or_frame: str
+    station_mm: float  # along wall (stud) or across frame (joist) of the member
+    pipe: str
+    centre: Vec
+    hole_mm: float
+    depth_mm: float  # of the member
+    edge_mm: float  # least wood from hole to edge
+    limit_mm: float | None  # largest hole the book allows, None = none stated
+    edge_limit_mm: float | None
+    verdict: Literal["ok", "too big", "edge", "engineer", "not allowed", "strap"]
+    height_subfloor_mm: float
+    height_finished_mm: float
+    bases: tuple[Basis, ...] = ()
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Plate:
+    """A nail plate (shield) or a strap over a cut top plate."""
+
+    id: str
+    kind: Literal["nail plate", "strap", "stud shoe"]
+    bore: str
+    face: str  # "left", "right", "both", "top"
+    length_mm: float
+    distance_mm: float  # pipe surface to the member's face
+    bases: tuple[Basis, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Hanger:
+    """One support."""
+
+    id: str
+    pipe: str
+    at: Vec
+    kind: Literal["hanger", "strap", "clamp", "bed"]
+    bases: tuple[Basis, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class TestCap:
+    """A cap or plug for the water test, numbered in and out."""
+
+    __test__ = False
+
+    id: str
+    node: str
+    size_in: float
+    at: Vec
+    what: Literal["cap", "plug", "inflatable plug", "test tee"]
+    head_mm: float  # water column above it at the test level
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialLine:
+    """One line of the order."""
+
+    group: Literal["pipe", "fitting", "hanger", "plate", "test", "cement"]
+    item: str
+    size: str
+    quantity: float
+    unit: str
+    note: str = ""
+    status: Status = Status.READ
+
+
+@dataclass(frozen=True, slots=True)
+class Stick:
+    """One stock length and what is cut from it."""
+
+    size_in: float
+    stock_mm: float
+    pieces: tuple[str, ...]
+    left_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Fabrication:
+    """Everything that is cut, bored, fixed and bought."""
+
+    fittings: tuple[FittingUse, ...]
+    pieces: tuple[CutPiece, ...]
+    bores: tuple[Bore, ...]
+    plates: tuple[Plate, ...]
+    hangers: tuple[Hanger, ...]
+    caps: tuple[TestCap, ...]
+    sticks: tuple[Stick, ...]
+    materials: tuple[MaterialLine, ...]

@@ -1,0 +1,214 @@
+"""From take-offs to cut pieces: straight runs through nodes without a fitting, couplings, cut lengths. Lengths [mm]."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from stubout import units
+from stubout.catalog import queries as catalogue
+from stubout.catalog.model import Catalog
+from stubout.fabrication.choose import Joint, TakeOff
+from stubout.fabrication.model import CutPiece, FittingUse
+from stubout.geometry.vec import Vec
+from stubout.network.model import Network, Pipe
+from stubout.problems import Status, weakest
+
+LEAST_REST_MM = 300.0  # the last piece of a long run is not cut shorter; "common practice, no source"
+
+
+@dataclass(frozen=True, slots=True)
+class Straight:
+    """One straight run: pipes in order, True where walked from start to end."""
+
+    pipes: tuple[tuple[Pipe, bool], ...]
+
+    @property
+    def length_mm(self) -> float:
+        """Return the length along the pipe, centre to centre [mm]."""
+        return sum(p.length_mm for p, _ in self.pipes)
+
+    @property
+    def ids(self) -> tuple[str, ...]:
+        """Return the pipe ids in order."""
+        return tuple(p.id for p, _ in self.pipes)
+
+    def point(self, along_mm: float) -> Vec:
+        """Return the point at a distance from the beginning [mm]."""
+        left = along_mm
+        for p, forward in self.pipes:
+            a, b = (p.a, p.b) if forward else (p.b, p.a)
+            if left <= p.length_mm or p is self.pipes[-1][0]:
+                return a.plus(b.minus(a).times(left / p.length_mm)) if p.length_mm > 0 else a
+            left -= p.length_mm
+        return self.pipes[-1][0].b
+
+    @property
+    def head(self) -> tuple[str, bool]:
+        """Return the end key at the beginning."""
+        p, forward = self.pipes[0]
+        return (p.id, forward)
+
+    @property
+    def tail(self) -> tuple[str, bool]:
+        """Return the end key at the end."""
+        p, forward = self.pipes[-1]
+        return (p.id, not forward)
+
+
+def straights(network: Network, joints: Mapping[str, Joint]) -> tuple[Straight, ...]:
+    """Return all straight runs, every pipe in exactly one, in network order."""
+    used: set[str] = set()
+    out: list[Straight] = []
+    for pipe in network.pipes:
+        if pipe.id in used:
+            continue
+        used.add(pipe.id)
+        chain: list[tuple[Pipe, bool]] = [(pipe, True)]
+        _grow(network, joints, chain, used, forward=True)
+        _grow(network, joints, chain, used, forward=False)
+        out.append(Straight(tuple(chain)))
+    return tuple(out)
+
+
+def _grow(
+    network: Network, joints: Mapping[str, Joint], chain: list[tuple[Pipe, bool]], used: set[str], *, forward: bool
+) -> None:
+    while True:
+        pipe, along = chain[-1] if forward else chain[0]
+        node_id = pipe.end if along is forward else pipe.start
+        joint = joints.get(node_id)
+        if joint is None or not joint.through:
+            return
+        node = network.node(node_id)
+        rest = [i for i in (*node.inflow, *node.outflow) if i not in used]
+        if not rest:
+            return
+        nxt = network.pipe(rest[0])
+        used.add(nxt.id)
+        starts_here = nxt.start == node_id
+        if forward:
+            chain.append((nxt, starts_here))
+        else:
+            chain.insert(0, (nxt, not starts_here))
+
+
+@dataclass(frozen=True, slots=True)
+class EndOfPiece:
+    """What a piece ends in: take-off, fitting id, whether there is a socket."""
+
+    take: TakeOff
+    fitting: str  # FittingUse id, "" for an open end
+    name: str  # for the note
+    node: str = ""
+
+
+def cut(
+    run: Straight,
+    start: EndOfPiece,
+    end: EndOfPiece,
+    *,
+    stock_mm: tuple[float, ...],
+    catalog: Catalog,
+    next_fitting: int,
+    unit: units.Units,
+) -> tuple[list[CutPiece], list[FittingUse]]:
+    """Return the pieces of one straight run and the couplings between them.
+
+    Cut length = centre to centre less both make-ups (US Army engineer plumbing course, fra0202, read); a run longer
+    than the longest stock length is coupled.
+
+    Args:
+        run: The straight run.
+        start: What stands at its beginning.
+        end: What stands at its end.
+        stock_mm: Stock lengths of the job [mm]; empty = never split.
+        catalog: The catalogue.
+        next_fitting: Number of the next fitting.
+        unit: Unit of the notes.
+    """
+    first = run.pipes[0][0]
+    size = first.size_in
+    net = run.length_mm - start.take.mm - end.take.mm
+    status = weakest((start.take.status, end.take.status))
+    lengths, gap = _split(net, max(stock_mm, default=0.0), catalog, size)
+    couplings: list[FittingUse] = []
+    pieces: list[CutPiece] = []
+    at = start.take.mm
+    left_id = start.fitting or start.take.open_end
+    left_take = start.take.mm
+    for k, length in enumerate(lengths):
+        last = k == len(lengths) - 1
+        right_id, right_take = end.fitting or end.take.open_end, end.take.mm
+        if not last:
+            data = catalogue.fitting("coupling", (size, size), catalog)
+            use = FittingUse(
+                id=f"F{next_fitting + len(couplings)}",
+                node="",
+                pattern="coupling",
+                sizes_in=(size, size),
+                at=run.point(at + length + gap / 2),
+                pipes=(first.id, first.id),
+                status=data.status,
+                note="run longer than a stick",
+            )
+            couplings.append(use)
+            right_id, right_take = use.id, gap / 2
+            status = weakest((status, data.status))
+        ends = (_socket(k == 0, start, left_id), _socket(last, end, right_id))
+        fits, note = _fits(length, ends, catalog.socket_mm(size), unit)
+        pieces.append(
+            CutPiece(
+                id=f"{first.id}-{k + 1}",
+                pipe=first.id,
+                system=first.system,
+                size_in=size,
+                centre_mm=length + left_take + right_take,
+                takeoff_start_mm=left_take,
+                takeoff_end_mm=right_take,
+                cut_mm=length,
+                start_fitting=left_id,
+                end_fitting=right_id,
+                status=status,
+                fits=fits,
+                note=note,
+                pipes=run.ids,
+            )
+        )
+        at += length + gap
+        left_id, left_take = right_id, gap / 2
+    return pieces, couplings
+
+
+def _socket(outer: bool, end: EndOfPiece, fitting: str) -> bool:
+    """Return whether the piece ends in a socket there."""
+    return bool(end.fitting) if outer else bool(fitting)
+
+
+def _split(net: float, longest: float, catalog: Catalog, size: float) -> tuple[list[float], float]:
+    gap = sum(catalogue.fitting("coupling", (size, size), catalog).ports.values())
+    if longest <= 0 or net <= longest:
+        return [net], gap
+    lengths: list[float] = []
+    left = net
+    while left > longest:
+        take = longest if left - longest - gap >= LEAST_REST_MM else left - gap - LEAST_REST_MM
+        lengths.append(take)
+        left -= take + gap
+    return [*lengths, left], gap
+
+
+def _fits(length: float, sockets: tuple[bool, bool], socket: float, unit: units.Units) -> tuple[bool, str]:
+    least = socket * sum(sockets)
+    if length < -0.05:
+        return False, f"make-ups overlap by {units.both(-length, unit)}: move a point, or join them by a street pattern"
+    if least and length < least - 0.05:
+        if sum(sockets) == 2 and length >= socket - 3.0:
+            return False, f"shorter than two sockets ({units.both(least, unit)}): a street fitting goes there"
+        return False, f"shorter than its sockets ({units.both(least, unit)}): make more room"
+    return True, ""
+
+
+def weakest_of(pieces: tuple[CutPiece, ...]) -> Status:
+    """Return the weakest status among the pieces."""
+    return weakest(tuple(p.status for p in pieces))

@@ -1,0 +1,128 @@
+"""Hangers, clamps and beds from the book's spacing, the ends and the turns. Lengths [mm]."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+from typing import Literal
+
+from stubout.catalog.model import Catalog
+from stubout.fabrication.ends import ask
+from stubout.fabrication.model import Bore, Hanger
+from stubout.fabrication.pieces import Straight
+from stubout.house.model import House
+from stubout.network.model import Pipe
+from stubout.problems import Basis
+from stubout.rulebooks import queries
+from stubout.rulebooks.model import RuleBook
+
+UNDERGROUND = ("under slab", "buried")
+LEAST_RUN_MM = 450.0  # a shorter piece between two fittings hangs by its neighbours; common practice, no source
+IN_CABINET = ("cabinet", "room", "roof")
+
+
+def hangers(
+    runs: tuple[Straight, ...],
+    bores: tuple[Bore, ...],
+    house: House,
+    book: RuleBook,
+    catalog: Catalog,
+) -> tuple[Hanger, ...]:
+    """Return all supports, run by run.
+
+    Horizontal: within the trade's 300 mm of ends and turns, between them at most the book's spacing apart, except where
+    bored members carry the pipe. Vertical: a clamp at the base and at each floor, between them at most the book's
+    spacing. Under a slab or in the ground: one continuous bed a run.
+
+    Args:
+        runs: The straight runs.
+        bores: The bores: a bored member carries the pipe.
+        house: Floors and material.
+        book: Spacing of supports.
+        catalog: Trade figures.
+    """
+    out: list[Hanger] = []
+    from_turn = catalog.figure("hanger from turn")
+    for run in runs:
+        pipe = run.pipes[0][0]
+        if pipe.place.kind in UNDERGROUND or any(p.place.kind in UNDERGROUND for p, _ in run.pipes):
+            bed = Basis("pipe in the ground", "firm, continuous bed", book.id, "", from_turn.status, "all books alike")
+            out.append(Hanger(f"H{len(out) + 1}", pipe.id, run.point(run.length_mm / 2), "bed", (bed,)))
+            continue
+        orientation: Literal["vertical", "horizontal"] = "vertical" if pipe.vertical else "horizontal"
+        spacing = ask(queries.hanger_spacing, book, house.job.material, orientation, pipe.size_in)
+        limit = spacing.number if spacing else math.inf
+        rule = spacing or book.find(f"support.{orientation}")
+        bases = (rule.basis,) if rule else ()
+        carried = sorted(_along(run, b) for b in bores if b.pipe in run.ids and b.verdict != "not allowed")
+        if pipe.vertical:
+            places = _vertical(run, house, limit)
+        else:
+            places = _horizontal(run, carried, limit, from_turn.value)
+            bases = (*bases, from_turn.basis)
+        kind: Literal["clamp", "hanger"] = "clamp" if pipe.vertical else "hanger"
+        for at in places:
+            out.append(Hanger(f"H{len(out) + 1}", _pipe_at(run, at).id, run.point(at), kind, bases))
+    return tuple(out)
+
+
+def _along(run: Straight, bore: Bore) -> float:
+    at = 0.0
+    for p, forward in run.pipes:
+        if p.id == bore.pipe:
+            return at + (p.a if forward else p.b).to(bore.centre)
+        at += p.length_mm
+    return at
+
+
+def _pipe_at(run: Straight, along: float) -> Pipe:
+    left = along
+    for p, _ in run.pipes:
+        if left <= p.length_mm:
+            return p
+        left -= p.length_mm
+    return run.pipes[-1][0]
+
+
+def _horizontal(run: Straight, carried: list[float], limit: float, from_turn: float) -> list[float]:
+    """Return where a horizontal run hangs: gaps between what carries it are filled evenly."""
+    length = run.length_mm
+    if all(p.place.kind in IN_CABINET for p, _ in run.pipes):
+        return []
+    if length < LEAST_RUN_MM:
+        return []
+    fixed = list(carried)
+    for end in (from_turn, length - from_turn):
+        if not any(abs(c - end) <= from_turn for c in fixed):
+            fixed.append(end)
+    fixed = sorted(set(fixed))
+    places = [f for f in fixed if f not in carried]
+    if not math.isfinite(limit):
+        return places
+    for a, b in pairwise(fixed):
+        parts = math.ceil((b - a) / limit - 1e-9)
+        places += [a + (b - a) * k / parts for k in range(1, parts)]
+    return sorted(places)
+
+
+def _vertical(run: Straight, house: House, limit: float) -> list[float]:
+    """Return where a vertical run is clamped: base, each floor it passes, between them within the spacing."""
+    first, last = run.point(0.0), run.point(run.length_mm)
+    low, high = min(first.z, last.z), max(first.z, last.z)
+    if high - low < LEAST_RUN_MM:
+        return []
+    rises = last.z > first.z
+    marks = [low + min(150.0, (high - low) / 2)]  # at the base, a hand above the fitting
+    for level in sorted(house.levels, key=lambda v: v.subfloor_z_mm):
+        z = level.subfloor_z_mm
+        if level.kind != "ground" and low + 300.0 < z < high - 50.0:
+            marks.append(z)
+    marks.sort()
+    ends = [*marks, high]
+    more: list[float] = []
+    if math.isfinite(limit):
+        for a, b in pairwise(ends):
+            parts = math.ceil((b - a) / limit - 1e-9)
+            more += [a + (b - a) * k / parts for k in range(1, parts)]
+    tall = run.length_mm / (high - low)
+    return sorted(((z - low) if rises else (high - z)) * tall for z in [*marks, *more])

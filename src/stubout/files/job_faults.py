@@ -1,0 +1,104 @@
+"""Faults of single values: what pydantic says of a place, told in the trade's words with the line of the file."""
+
+from __future__ import annotations
+
+from typing import Any, get_origin
+
+from stubout import units
+from stubout.files.job_words import did_you_mean, key_of, quoted, record_in, shown_key, type_at, wanted, words_in
+from stubout.job.model import Job
+from stubout.problems import Fault
+
+Loc = tuple[str | int, ...]
+
+
+class Marks:
+    """The line of every place of the file, and the ids that name the entries of its lists."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+        self._lines: dict[Loc, int] = {}
+        self._ids: dict[Loc, str] = {}
+
+    def put(self, loc: Loc, line: int, name: str = "") -> None:
+        """Remember the line of a place and the id of its entry."""
+        self._lines[loc] = line
+        if name:
+            self._ids[loc] = name
+
+    def known(self, loc: Loc) -> bool:
+        """Return whether the file has this place."""
+        return loc in self._lines
+
+    def line(self, loc: Loc) -> int:
+        """Return the line of a place, or of what it lies in."""
+        while loc and loc not in self._lines:
+            loc = loc[:-1]
+        return self._lines.get(loc, 1)
+
+    def path(self, loc: Loc) -> str:
+        """Return a place as the user sees it: `walls[M-B].wall height`; an entry without id by its number from 1."""
+        shown = ""
+        for depth, part in enumerate(loc, start=1):
+            if isinstance(part, int):
+                name = self._ids.get(loc[:depth], "")
+                shown += f"[{' '.join(name.split())[:30]}]" if name else f"[no. {part + 1}]"
+            else:
+                shown += ("." if shown else "") + shown_key(" ".join(part.split())[:60])
+        return shown or "file"
+
+    def fault(self, loc: Loc, found: str, wished: str, do: str = "") -> Fault:
+        """Return a fault at a place."""
+        return Fault(self.name, self.line(loc), self.path(loc), found, wished, do)
+
+
+def fault_of(error: Any, marks: Marks) -> Fault:
+    """Return the fault that one pydantic error stands for."""
+    loc: Loc = tuple(
+        p if isinstance(p, int) else _key_in(p, marks, error["loc"][:i]) for i, p in enumerate(error["loc"])
+    )
+    plain, meta = type_at(Job, loc)
+    kind = error["type"]
+    if kind == "missing":
+        return _missing(loc, plain, meta, marks)
+    while loc and not marks.known(loc):  # parts of `a, b` have no place of their own
+        loc = loc[:-1]
+    value = error.get("input")
+    found = _found(value)
+    if kind in ("too_long", "too_short"):
+        whole, whole_meta = type_at(Job, loc)
+        return marks.fault(loc, f"{error['ctx']['actual_length']} of them", wanted(whole, whole_meta))
+    reason = (error.get("ctx") or {}).get("error")
+    if isinstance(reason, units.UnitError):
+        do = f"{reason.do[0].upper()}{reason.do[1:]}." if reason.do else ""
+        return marks.fault(loc, quoted(reason.found), reason.wanted, do)
+    words = words_in(plain)
+    do = did_you_mean(value, words) if words and isinstance(value, str) else ""
+    if kind == "tuple_type" and isinstance(value, dict) and record_in(plain):
+        do = "Begin each entry with a dash."
+    return marks.fault(loc, found, wanted(plain, meta), do)
+
+
+def _key_in(part: str, marks: Marks, before: tuple[Any, ...]) -> str:
+    """Return a key in its inner spelling, but a key of the user's own (`people: B`) as it is."""
+    own = type_at(Job, before)[0]
+    return part if get_origin(own) is dict else key_of(part)
+
+
+def _missing(loc: Loc, plain: Any, meta: tuple[Any, ...], marks: Marks) -> Fault:
+    if isinstance(loc[-1], int):  # a point with too few coordinates
+        while loc and (isinstance(loc[-1], int) and not marks.known(loc)):
+            loc = loc[:-1]
+        return marks.fault(loc, "too few", wanted(*type_at(Job, loc)))
+    do = "Write `stubout: 1` as the first line." if loc == ("stubout",) else ""
+    return marks.fault(loc, "nothing", wanted(plain, meta), do)
+
+
+def _found(value: Any) -> str:
+    if isinstance(value, str):
+        return quoted(value)
+    if isinstance(value, dict):
+        return "lines of `key: value`"
+    if isinstance(value, (list, tuple)):
+        return f"a list of {len(value)}" if value else "an empty list"
+    return quoted(str(value))

@@ -1,0 +1,259 @@
+"""Faults of the job as a whole: what is typed right, and known, but cannot be built as it stands."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator
+from typing import Any, Final
+
+from stubout import units
+from stubout.files.job_faults import Loc, Marks
+from stubout.files.job_words import key_of, quoted, shown_key
+from stubout.job.model import CabinetSaid, FixtureSaid, Job, MembersSaid, ObstacleSaid, OpeningSaid, WallSaid
+from stubout.problems import Fault
+
+_TOLERANCE_MM: Final = 3.0  # drawings round to 1/8 in; what is closer than that agrees
+_BEYOND_WALL_MM: Final = 60.0  # a cabinet run may end this far past the framing: boards and end panels
+
+_CLOSEST_MM: Final = 50.8  # no members stand closer
+_MOST_MEMBERS: Final = 1000
+
+# list, key: lengths that must be more than nothing
+_POSITIVE: Final = (
+    ("walls", "stud"), ("frames", "depth"), ("frames", "width"), ("openings", "width"),
+    ("cabinets", "depth"),
+)  # fmt: skip
+_NOT_NEGATIVE: Final = (
+    ("levels", "wall_height"), ("levels", "slab"), ("levels", "gravel"), ("openings", "sill"), ("rooms", "floor"),
+    ("cabinets", "counter"), ("cabinets", "counter_thick"), ("cabinets", "toe_kick"), ("fixtures", "counter_thick"),
+    ("fixtures", "bowl"), ("fixtures", "from_wall"), ("fixtures", "rough_in"), ("fixtures", "disposer"),
+    ("fixtures", "may_move"), ("frames", "panel"),
+)  # fmt: skip
+_ORDERED: Final = ("x", "y", "z", "above_floor", "above_subfloor", "along", "across")
+
+
+def sense_faults(job: Job, marks: Marks) -> list[Fault]:
+    """Return what cannot be as the job says it."""
+    sense = _Sense(job, marks)
+    return [
+        *sense.job_wide(),
+        *sense.signs(),
+        *sense.levels(),
+        *(f for i, w in enumerate(job.walls) for f in sense.wall(i, w)),
+        *(f for i, x in enumerate(job.frames) for f in sense.frame(i, x.members)),
+        *(f for i, o in enumerate(job.openings) for f in sense.opening(i, o)),
+        *sense.overlaps(),
+        *(f for i, c in enumerate(job.cabinets) for f in sense.cabinet(i, c)),
+        *(f for i, x in enumerate(job.fixtures) for f in sense.fixture(i, x)),
+        *(f for i, o in enumerate(job.obstacles) for f in sense.obstacle(i, o)),
+        *sense.roof(),
+        *sense.routes(),
+    ]  # fmt: skip
+
+
+class _Sense:
+    def __init__(self, job: Job, marks: Marks) -> None:
+        self.job = job
+        self.marks = marks
+        self.walls = {w.id: w for w in job.walls}
+        self.rooms = {r.id: r for r in job.rooms}
+        self.levels_by_id = {v.id: v for v in job.levels}
+
+    def show(self, mm: float) -> str:
+        return f"{units.length(mm, 'mm')} mm" if self.job.job.units == "mm" else units.feet_inches(mm)
+
+    def fault(self, loc: Loc, found: str, wanted: str, do: str = "") -> Fault:
+        return self.marks.fault(loc, found, wanted, do)
+
+    def job_wide(self) -> Iterator[Fault]:
+        said = self.job.job
+        if not said.stock or min(said.stock) <= 0:
+            yield self.fault(("job", "stock"), "no usable length", "the lengths pipe is bought in, such as 10', 20'")
+        hold = said.test.hold
+        if hold is not None and not re.fullmatch(r"[0-9]{1,4}(\.[0-9]+)? *(min|minutes|h|hours?)", hold.strip()):
+            yield self.fault(("job", "test", "hold"), quoted(hold), "a time such as 15 min")
+        cold = self.job.climate.winter_design
+        if cold is not None and not -150 <= cold <= 150:
+            yield self.fault(("climate", "winter_design"), f"{cold:g} F", "a winter temperature")
+        most = self.job.wishes.at_most_terminals
+        if most is not None and most < 1:
+            yield self.fault(("wishes", "at_most_terminals"), str(most), "1 or more: a system breathes outdoors")
+        for number, span in enumerate(self.job.site.footprint):
+            if span <= 0:
+                yield self.fault(("site", "footprint", number), self.show(span), "the size of the house, above zero")
+
+    def signs(self) -> Iterator[Fault]:
+        for keys, least, wanted in ((_POSITIVE, 1e-6, "more than nothing"), (_NOT_NEGATIVE, 0.0, "no minus here")):
+            for name, key in keys:
+                for number, entry in enumerate(getattr(self.job, name)):
+                    value = getattr(entry, key)
+                    if value is not None and value < least:
+                        yield self.fault((name, number, key_of(key)), self.show(value), wanted)
+        for name in type(self.job).model_fields:
+            for number, entry in enumerate(_listed(getattr(self.job, name))):
+                for key in _ORDERED:
+                    pair = getattr(entry, key, None)
+                    if isinstance(pair, tuple) and len(pair) == 2 and pair[0] > pair[1]:
+                        wanted = "the smaller one first"
+                        yield self.fault((name, number, key), f"{self.show(pair[0])}, {self.show(pair[1])}", wanted)
+                gpf = getattr(entry, "gpf", None)
+                if gpf is not None and not 0 < gpf < 20:
+                    yield self.fault((name, number, "gpf"), f"{gpf:g}", "gallons a flush, such as 1.28")
+
+    def levels(self) -> Iterator[Fault]:
+        for number, (low, high) in enumerate(zip(self.job.levels, self.job.levels[1:], strict=False), start=1):
+            if high.subfloor <= low.subfloor:
+                found = f"{self.show(high.subfloor)} after {self.show(low.subfloor)} of {quoted(low.id)}"
+                yield self.fault(("levels", number, "subfloor"), found, "the levels from the bottom up")
+
+    def wall(self, number: int, wall: WallSaid) -> Iterator[Fault]:
+        length = _length(wall)
+        if length < 1:
+            yield self.fault(("walls", number, "to"), "the point the wall starts from", "another end point")
+            return
+        if wall.spacing < _CLOSEST_MM:
+            yield self.fault(
+                ("walls", number, "spacing"), self.show(wall.spacing), f"at least {self.show(_CLOSEST_MM)}"
+            )
+        elif length / wall.spacing > _MOST_MEMBERS:
+            yield self.fault(("walls", number, "to"), self.show(length), f"a wall of at most {_MOST_MEMBERS} studs")
+        for key in ("studs", "added_studs", "doubled_studs"):
+            for station in getattr(wall, key):
+                if not -_TOLERANCE_MM <= station <= length + _TOLERANCE_MM:
+                    yield self._beyond(("walls", number, key), station, wall)
+
+    def frame(self, number: int, members: MembersSaid) -> Iterator[Fault]:
+        loc: Loc = ("frames", number, "members")
+        first, spacing, count = members.first, members.spacing, members.count
+        if (first is None or spacing is None) and (not members.at or first is not None or spacing is not None):
+            yield self.fault(loc, "no places for them", "`at`, or `first` and `spacing`")
+        if spacing is not None and spacing < _CLOSEST_MM:
+            yield self.fault((*loc, "spacing"), self.show(spacing), f"at least {self.show(_CLOSEST_MM)}")
+        if count is not None and not 1 <= count <= _MOST_MEMBERS:
+            yield self.fault((*loc, "count"), str(count), f"1 to {_MOST_MEMBERS}")
+
+    def _beyond(self, loc: Loc, station: float, wall: WallSaid) -> Fault:
+        found = f"station {self.show(station)}"
+        return self.fault(loc, found, f"0 to {self.show(_length(wall))}, the length of wall {quoted(wall.id)}")
+
+    def opening(self, number: int, opening: OpeningSaid) -> Iterator[Fault]:
+        wall = self.walls.get(opening.wall)
+        if opening.head <= opening.sill:
+            found = f"head {self.show(opening.head)}, sill {self.show(opening.sill)}"
+            yield self.fault(("openings", number, "head"), found, "the head above the sill")
+        if opening.header_to is not None and opening.header_to < opening.head:
+            found = f"{self.show(opening.header_to)} under a head at {self.show(opening.head)}"
+            yield self.fault(("openings", number, "header_to"), found, "the top of the header, above the head")
+        if wall is None:
+            return
+        end = opening.at + opening.width
+        if opening.at < -_TOLERANCE_MM or end > _length(wall) + _TOLERANCE_MM:
+            found = f"an opening from {self.show(opening.at)} to {self.show(end)}"
+            wanted = f"one within wall {quoted(wall.id)}, {self.show(_length(wall))} long"
+            yield self.fault(("openings", number, "at"), found, wanted)
+        height = self._height(wall)
+        if height and opening.head > height + _TOLERANCE_MM:
+            found = f"a head at {self.show(opening.head)}"
+            yield self.fault(("openings", number, "head"), found, f"one below the plate at {self.show(height)}")
+
+    def _height(self, wall: WallSaid) -> float:
+        level = self.levels_by_id.get(wall.level)
+        return wall.height if wall.height is not None else (level.wall_height if level else 0.0)
+
+    def overlaps(self) -> Iterator[Fault]:
+        said = self.job.openings
+        for number, one in enumerate(said):
+            for other in said[:number]:
+                if (
+                    one.wall == other.wall
+                    and min(one.at + one.width, other.at + other.width) - max(one.at, other.at) > _TOLERANCE_MM
+                    and min(one.head, other.head) - max(one.sill, other.sill) > _TOLERANCE_MM
+                ):
+                    wanted = "openings that do not overlap"
+                    yield self.fault(("openings", number, "at"), f"an opening across {quoted(other.id)}", wanted)
+
+    def cabinet(self, number: int, cabinet: CabinetSaid) -> Iterator[Fault]:
+        loc: Loc = ("cabinets", number)
+        if not cabinet.boxes:
+            yield self.fault((*loc, "boxes"), "none", "the boxes of the run, in order")
+        start, end = cabinet.from_, cabinet.to
+        if cabinet.wall:
+            if start is None or end is None:
+                yield self.fault((*loc, "from" if start is None else "to"), "nothing", "the stations of the run")
+                return
+            wall = self.walls.get(cabinet.wall)
+            if wall:
+                for key, station in (("from", start), ("to", end)):
+                    if not -_BEYOND_WALL_MM <= station <= _length(wall) + _BEYOND_WALL_MM:
+                        yield self._beyond((*loc, key), station, wall)
+        else:
+            for key in ("room", "corner", "along", "back_to"):
+                if not getattr(cabinet, key):
+                    yield self.fault((*loc, key), "nothing", f"`{shown_key(key)}`: a run without a wall is an island")
+        if start is not None and end is not None and cabinet.boxes:
+            if end <= start:
+                yield self.fault((*loc, "to"), self.show(end), f"more than `from`, {self.show(start)}")
+                return
+            total = sum(b.width for b in cabinet.boxes)
+            if abs(total - (end - start)) > _TOLERANCE_MM:
+                found = f"boxes that add up to {self.show(total)}"
+                yield self.fault((*loc, "boxes"), found, f"{self.show(end - start)}, the length of the run",
+                                 "Fillers, panels and openings for appliances count as boxes.")  # fmt: skip
+
+    def fixture(self, number: int, fixture: FixtureSaid) -> Iterator[Fault]:
+        loc: Loc = ("fixtures", number)
+        wall, room = self.walls.get(fixture.wall), self.rooms.get(fixture.room)
+        if wall and fixture.at is None:
+            yield self.fault((*loc, "at"), "nothing", f"the station along wall {quoted(wall.id)}")
+        if wall and fixture.at is not None and not 0 <= fixture.at <= _length(wall):
+            yield self._beyond((*loc, "at"), fixture.at, wall)
+        if not fixture.wall and fixture.drain is None:
+            yield self.fault((*loc, "drain"), "no place", "`wall` and `at`, or `drain` as a point x, y")
+        if wall and room and wall.level != room.level:
+            found = f"wall {quoted(wall.id)} on level {quoted(wall.level)}"
+            yield self.fault((*loc, "wall"), found, f"a wall of level {quoted(room.level)}, where its room is")
+
+    def obstacle(self, number: int, obstacle: ObstacleSaid) -> Iterator[Fault]:
+        loc: Loc = ("obstacles", number)
+        wall = self.walls.get(obstacle.wall)
+        if not obstacle.wall and (obstacle.x is None or obstacle.y is None):
+            yield self.fault(loc, "no place", "`wall` with stations, or `x` and `y`")
+        for key, station in (("from", obstacle.from_), ("to", obstacle.to)):
+            if wall and station is not None and not -_BEYOND_WALL_MM <= station <= _length(wall) + _BEYOND_WALL_MM:
+                yield self._beyond((*loc, key), station, wall)
+        if obstacle.from_ is not None and obstacle.to is not None and obstacle.to < obstacle.from_:
+            yield self.fault((*loc, "to"), self.show(obstacle.to), f"more than `from`, {self.show(obstacle.from_)}")
+
+    def roof(self) -> Iterator[Fault]:
+        for number, plane in enumerate(self.job.roof):
+            match = re.fullmatch(
+                r" *([0-9]{1,4}(?:\.[0-9]{1,6})?)(?: *: *([0-9]{1,4}(?:\.[0-9]{1,6})?))? *", plane.rise
+            )
+            if not match or (match[2] is not None and float(match[2]) == 0):
+                yield self.fault(("roof", number, "rise"), quoted(plane.rise), "a rise such as 5:12")
+
+    def routes(self) -> Iterator[Fault]:
+        into = {r.id: r.into for r in self.job.routes}
+        for number, route in enumerate(self.job.routes):
+            loc: Loc = ("routes", number)
+            if len(route.through) < 2:
+                yield self.fault((*loc, "through"), f"{len(route.through)} points", "two or more points x, y, z")
+            for key in route.fittings:
+                if not (key.strip().isascii() and key.strip().isdigit() and 1 <= int(key[:9]) <= len(route.through)):
+                    wanted = f"the number of a point, 1 to {len(route.through)}"
+                    yield self.fault((*loc, "fittings", key), quoted(key), wanted)
+            seen, here = {route.id}, route.into
+            while here in into and here not in seen:
+                seen.add(here)
+                here = into[here]
+            if here == route.id:
+                yield self.fault((*loc, "into"), quoted(route.into), "a way that ends at the sewer, not in a ring")
+
+
+def _listed(value: Any) -> tuple[Any, ...]:
+    return value if isinstance(value, tuple) else ()
+
+
+def _length(wall: WallSaid) -> float:
+    return math.hypot(wall.to[0] - wall.from_[0], wall.to[1] - wall.from_[1])

@@ -1,0 +1,168 @@
+"""Read a job file: every fault of the file in one run, each with its line, what was found and what was wanted."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from pathlib import Path
+from typing import Any, Final, get_args, get_origin
+
+from pydantic import BeforeValidator, ValidationError
+
+from stubout.files.job_faults import Marks, fault_of
+from stubout.files.job_refs import reference_faults
+from stubout.files.job_sense import sense_faults
+from stubout.files.job_tree import BrokenText, Keyed, Many, Node, Text, read_tree
+from stubout.files.job_words import (
+    did_you_mean,
+    field_type,
+    fields_of,
+    key_of,
+    plain_type,
+    quoted,
+    record_in,
+    same_word,
+    shown_key,
+    words_in,
+)
+from stubout.job.model import Job, Record
+from stubout.problems import Fault, JobFileError
+
+_LARGEST_FILE_BYTES: Final = 4_000_000
+
+
+def read_job(path: Path | str, known_books: Collection[str] = ()) -> Job:
+    """Return the job of a file.
+
+    Args:
+        path: The job file, UTF-8 text.
+        known_books: Ids of the rule books at hand; given, an unknown one is a fault.
+
+    Raises:
+        JobFileError: With every fault of the file.
+    """
+    path = Path(path)
+    shown = str(path)
+    try:
+        with path.open("rb") as stream:
+            data = stream.read(_LARGEST_FILE_BYTES + 1)
+    except FileNotFoundError:
+        raise _unreadable(shown, "no such file", "a job file") from None
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else "a name that is no path"
+        raise _unreadable(shown, reason.lower(), "a file that can be read") from None
+    if len(data) > _LARGEST_FILE_BYTES:
+        raise _unreadable(shown, "a file too large for a job", f"at most {_LARGEST_FILE_BYTES} bytes")
+    try:
+        text = data.decode("utf-8")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        fault = Fault(shown, line, "file", "a character that is not UTF-8", "UTF-8 text", "Save the file as UTF-8.")
+        raise JobFileError([fault]) from None
+    return read_job_text(text, shown, known_books)
+
+
+def _unreadable(shown: str, found: str, wanted: str) -> JobFileError:
+    return JobFileError([Fault(shown, 0, "file", found, wanted)])
+
+
+def read_job_text(text: str, name: str = "job.yaml", known_books: Collection[str] = ()) -> Job:
+    """Return the job of a text; `name` is what the faults call it. Raises JobFileError with every fault."""
+    try:
+        tree = read_tree(text, name)
+    except BrokenText as broken:
+        raise JobFileError([broken.fault]) from None
+    if not isinstance(tree, Keyed):
+        found = "a list" if isinstance(tree, Many) else quoted(tree.value)
+        raise JobFileError([Fault(name, tree.line, "file", found, "lines of `key: value`")])
+    reader = _Reader(name)
+    raw = reader.record(tree, Job, ())
+    faults = reader.faults
+    job = None
+    try:
+        job = Job.model_validate({**raw, "source": Path(name).name or "job.yaml"}, context={"bare": _bare(raw)})
+    except ValidationError as error:
+        faults += [fault_of(e, reader.marks) for e in error.errors(include_url=False)]
+    faults += reference_faults(raw, reader.marks, known_books)
+    if job is not None:
+        faults += sense_faults(job, reader.marks)
+    if faults or job is None:
+        # Two readers of a place may say the same of it.
+        kept = {(f.line, f.path, f.found): f for f in reversed(faults)}
+        raise JobFileError(sorted(kept.values(), key=lambda f: (f.line, f.path)))
+    return job
+
+
+def _bare(raw: dict[str, Any]) -> str:
+    """Return the unit of bare numbers; while `units` is at fault itself, the forgiving one, to say it only once."""
+    job = raw.get("job")
+    units = job.get("units") if isinstance(job, dict) else None
+    return "mm" if units == "mm" else "inch"
+
+
+class _Reader:
+    """Turns the tree into the nested texts pydantic validates, and remembers the line of every place."""
+
+    def __init__(self, name: str) -> None:
+        self.faults: list[Fault] = []
+        self.marks = Marks(name)
+
+    def _fault(self, line: int, loc: tuple[str | int, ...], found: str, wanted: str, do: str = "") -> None:
+        self.faults.append(Fault(self.marks.name, line, self.marks.path(loc), found, wanted, do))
+
+    def record(self, node: Keyed, kind: type[Record], loc: tuple[str | int, ...]) -> dict[str, Any]:
+        known = fields_of(kind)
+        self.marks.put(loc, node.line, next((v.value for k, v in node.pairs if k.value.strip() in ("id", "tag")
+                                             and isinstance(v, Text)), ""))  # fmt: skip
+        data: dict[str, Any] = {}
+        for key, value in node.pairs:
+            name = known.get(key_of(key.value))
+            if name is None:
+                names = [shown_key(k) for k in known]
+                do = did_you_mean(key.value, names)
+                wanted = "a known one" if do else f"one of {', '.join(names)}"
+                self._fault(key.line, (*loc, key.value), "a key that is not known here", wanted, do)
+                continue
+            here = (*loc, key_of(name))
+            if name in data:
+                self._fault(key.line, here, "the key a second time", "every key once")
+                continue
+            info = kind.model_fields[name]
+            if kind is Job and isinstance(value, Text) and not value.value.strip() and not info.is_required():
+                continue  # a heading with nothing under it
+            self.marks.put(here, key.line if isinstance(value, Text) and not value.value else value.line)
+            data[name] = self.value(value, *field_type(info), here)
+        if "line" in kind.model_fields:
+            data["line"] = node.line
+        return data
+
+    def value(self, node: Node, plain: Any, meta: tuple[Any, ...], loc: tuple[str | int, ...]) -> Any:
+        if isinstance(node, Text):
+            return self._text(node, plain)
+        inner = record_in(plain)
+        if isinstance(node, Keyed):
+            if inner and (plain is inner or any(isinstance(m, BeforeValidator) for m in meta)):
+                return self.record(node, inner, loc)
+            return self._pairs(node, loc)
+        items = []
+        for number, item in enumerate(node.items):
+            here = (*loc, number)
+            self.marks.put(here, item.line)
+            args = get_args(plain) if get_origin(plain) is tuple else ()
+            item_plain, item_meta = plain_type(args[0]) if args else (str, ())
+            items.append(self.value(item, item_plain, item_meta, here))
+        return items
+
+    @staticmethod
+    def _text(node: Text, plain: Any) -> str:
+        words = words_in(plain)
+        return node.value if node.value in words else (same_word(node.value, words) or node.value)
+
+    def _pairs(self, node: Keyed, loc: tuple[str | int, ...]) -> dict[str, Any]:
+        data: dict[str, Any] = {}
+        for key, value in node.pairs:
+            here = (*loc, key.value)
+            self.marks.put(here, value.line)
+            if key.value in data:
+                self._fault(key.line, here, "the key a second time", "every key once")
+            data[key.value] = self.value(value, str, (), here)
+        return data

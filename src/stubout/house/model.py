@@ -1,0 +1,555 @@
+"""The house resolved in 3D: what the layout engine, the checks and the sheets read.
+
+All lengths in millimetres, house coordinates: x east, y north, z up, as the job file's origin says.
+Every record is frozen; ids are those of the job file.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import pairwise
+from typing import Literal
+
+from stubout.geometry.vec import Box, Vec
+
+Side = Literal["left", "right"]
+Axis = Literal["x", "y"]
+
+
+class FixtureKind(StrEnum):
+    """The fixtures a house can have; rule books and the catalogue use these words as row keys."""
+
+    WATER_CLOSET = "water closet"
+    LAVATORY = "lavatory"
+    BATHTUB = "bathtub"
+    SHOWER = "shower"
+    BIDET = "bidet"
+    KITCHEN_SINK = "kitchen sink"
+    BAR_SINK = "bar sink"
+    SINK = "sink"
+    LAUNDRY_TRAY = "laundry tray"
+    CLOTHES_WASHER = "clothes washer"
+    DISHWASHER = "dishwasher"
+    FLOOR_DRAIN = "floor drain"
+
+
+@dataclass(frozen=True, slots=True)
+class HouseLevel:
+    """One storey: the top of its subfloor or slab is its zero for "above subfloor"."""
+
+    id: str
+    title: str
+    order: int  # 0 lowest
+    kind: Literal["slab", "frame", "ground"]  # what one stands on; "ground" = crawl space
+    subfloor_z_mm: float
+    wall_height_mm: float  # plates included; 0 for a crawl space
+    slab_mm: float = 0.0  # slab thickness
+    gravel_mm: float = 0.0
+    ceiling_z_mm: float | None = None  # underside of what is above
+    attic_above: bool = False
+    slab_poured: bool = False
+    ceiling_open: bool = False  # frame above stays visible/open: pipes may hang in it
+    recesses: tuple[tuple[str, Box], ...] = ()  # lowered or left-out parts of a slab: what, and the missing concrete
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """One floor, ceiling or roof frame of parallel members."""
+
+    id: str
+    carries: str  # level id whose floor it is; "" for a ceiling or roof frame
+    kind: Literal["sawn", "i-joist", "open-web", "truss"]
+    runs: Axis  # direction the members run along
+    depth_mm: float
+    width_mm: float  # of a sawn joist, or of the flange
+    web_mm: float
+    top_z_mm: float  # top of the members, below the panel
+    bottom_z_mm: float
+    panel_mm: float  # subfloor panel on top
+    centres_mm: tuple[float, ...]  # across the run: x of members that run along y, and the other way round
+    along_lo_mm: float  # extent of the members along their run
+    along_hi_mm: float
+    across_lo_mm: float
+    across_hi_mm: float
+    bore_allowed: bool = True  # False: maker's chart needed and not supplied
+    open_above: bool = False  # attic above: pipes may run freely over it
+
+    @property
+    def bays(self) -> tuple[tuple[float, float], ...]:
+        """Return the clear spaces between members, (low face, high face) across the run [mm]."""
+        half = self.width_mm / 2
+        cs = sorted(self.centres_mm)
+        return tuple((a + half, b - half) for a, b in pairwise(cs) if b - a > self.width_mm + 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Stud:
+    """One vertical member of a wall."""
+
+    station_mm: float  # centre, from the wall's start
+    width_mm: float
+    kind: Literal["stud", "end", "jack", "king", "cripple", "post", "added"] = "stud"
+    lo_z_mm: float = 0.0
+    hi_z_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """A door, window or cased opening in a wall."""
+
+    id: str
+    wall_id: str
+    station_mm: float  # start of the clear opening
+    width_mm: float
+    sill_z_mm: float  # house coordinates
+    head_z_mm: float
+    header_top_z_mm: float
+    what: str = ""
+    opens: bool = False  # openable window or door: air inlet for vent terminals
+    exterior: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class FinishZone:
+    """A thickness of finish on one side of a wall, over a part of it (the last that fits wins)."""
+
+    thick_mm: float
+    from_station_mm: float
+    to_station_mm: float
+    from_z_mm: float
+    to_z_mm: float
+    what: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Bay:
+    """The clear space between two neighbouring studs of a wall."""
+
+    wall_id: str
+    index: int
+    lo_mm: float  # stations of the stud faces
+    hi_mm: float
+
+    @property
+    def clear_mm(self) -> float:
+        """Return the clear width [mm]."""
+        return self.hi_mm - self.lo_mm
+
+    @property
+    def middle_mm(self) -> float:
+        """Return the station of the middle [mm]."""
+        return (self.lo_mm + self.hi_mm) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class Wall:
+    """A framed wall; its line is the centre line of its studs."""
+
+    id: str
+    level_id: str
+    start: Vec  # z = top of subfloor
+    end: Vec
+    depth_mm: float  # stud depth
+    spacing_mm: float
+    studs: tuple[Stud, ...]
+    bottom_z_mm: float  # underside of the bottom plate = subfloor
+    top_z_mm: float  # top of the top plate(s)
+    bottom_plate_mm: float
+    top_plate_mm: float  # all top plates together
+    bearing: bool
+    exterior: bool
+    insulated: bool
+    left: tuple[FinishZone, ...]
+    right: tuple[FinishZone, ...]
+    openings: tuple[Opening, ...]
+    bays: tuple[Bay, ...]
+    knee: bool = False  # ends below the ceiling: nothing passes up out of it
+    against_concrete: bool = False
+
+    @property
+    def length_mm(self) -> float:
+        """Return the length from start to end [mm]."""
+        return self.start.to(self.end)
+
+    @property
+    def along(self) -> Vec:
+        """Return the unit vector from start to end."""
+        return self.end.minus(self.start).unit()
+
+    @property
+    def leftward(self) -> Vec:
+        """Return the unit vector to the left hand when walking from start to end."""
+        d = self.along
+        return Vec(-d.y, d.x, 0.0)
+
+    def point(self, station_mm: float, z_mm: float, out_mm: float = 0.0) -> Vec:
+        """Return the point at a station and house height, `out_mm` to the left of the centre line."""
+        p = self.start.plus(self.along.times(station_mm)).plus(self.leftward.times(out_mm))
+        return p.at_z(z_mm)
+
+    def station(self, p: Vec) -> float:
+        """Return the station of a point's foot on the wall line [mm]."""
+        return p.minus(self.start).dot(self.along)
+
+    def offset(self, p: Vec) -> float:
+        """Return how far a point lies to the left of the centre line [mm]."""
+        return p.minus(self.start).dot(self.leftward)
+
+    def finish_mm(self, side: Side, station_mm: float, z_mm: float) -> float:
+        """Return the finish thickness on a side at a station and house height [mm]."""
+        thick = 0.0
+        for zone in self.left if side == "left" else self.right:
+            if (
+                zone.from_station_mm - 0.5 <= station_mm <= zone.to_station_mm + 0.5
+                and zone.from_z_mm - 0.5 <= z_mm <= zone.to_z_mm + 0.5
+            ):
+                thick = zone.thick_mm
+        return thick
+
+    def face_offset(self, side: Side, station_mm: float, z_mm: float) -> float:
+        """Return the signed offset to the left of the finished face of a side [mm]."""
+        d = self.depth_mm / 2 + self.finish_mm(side, station_mm, z_mm)
+        return d if side == "left" else -d
+
+    def bay_at(self, station_mm: float) -> Bay | None:
+        """Return the bay that holds a station, None on a stud."""
+        for bay in self.bays:
+            if bay.lo_mm <= station_mm <= bay.hi_mm:
+                return bay
+        return None
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """A room as its finished faces bound it."""
+
+    id: str
+    level_id: str
+    x0_mm: float
+    y0_mm: float
+    x1_mm: float
+    y1_mm: float
+    build_up_mm: float  # finished floor above subfloor
+    drop_ceiling_z_mm: float | None = None  # owner accepts a ceiling lowered to this height
+    ceiling_open: bool = False
+    exposed_pipe_ok: bool = False
+    title: str = ""
+
+    def holds(self, p: Vec) -> bool:
+        """Return whether a plan position lies in the room."""
+        return self.x0_mm <= p.x <= self.x1_mm and self.y0_mm <= p.y <= self.y1_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Drawer:
+    """A drawer box in front of the wall, heights in house z."""
+
+    lo_z_mm: float
+    hi_z_mm: float
+    cut_width_mm: float = 0.0  # U cut-out from the back, centred; 0 = none
+    cut_depth_mm: float = 0.0
+    back_gap_mm: float = 0.0  # free space behind it to the finished wall
+
+
+@dataclass(frozen=True, slots=True)
+class CabinetBox:
+    """One box of a cabinet run, in its place along the wall or as an island."""
+
+    id: str  # "K1.4"
+    run_id: str
+    label: str  # "sink base"
+    kind: Literal["sink base", "doors", "drawers", "dishwasher", "range", "refrigerator", "tall", "filler", "panel"]
+    wall_id: str  # "" for an island
+    side: Side
+    from_station_mm: float
+    to_station_mm: float
+    box: Box  # 3D extent in house coordinates, toe kick to underside of counter
+    floor_z_mm: float | None  # cabinet floor (inside), None = no floor
+    shelves_z_mm: tuple[float, ...] = ()
+    drawers: tuple[Drawer, ...] = ()
+    partition_station_mm: float | None = None
+    partition_hi_z_mm: float | None = None
+    counter_z_mm: float | None = None  # top of counter
+    counter_mm: float = 0.0
+    back_mm: float = 0.0
+    face_frame_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Obstacle:
+    """Something that is there first: duct, box, beam, pad, footing, panel, valve."""
+
+    id: str
+    what: str
+    box: Box
+    kind: Literal[
+        "duct",
+        "box",
+        "beam",
+        "post",
+        "pad",
+        "footing",
+        "blocking",
+        "panel",
+        "valve",
+        "appliance",
+        "header",
+        "line",
+        "skylight",
+        "soffit",
+        "zone",
+    ]
+    wall_id: str = ""
+    keep_clear_above_below: bool = False  # electrical panel: no pipe above or below
+
+
+@dataclass(frozen=True, slots=True)
+class HouseFixture:
+    """One fixture in its place, with the facts its trap and stub-out follow from."""
+
+    tag: str
+    kind: FixtureKind
+    title: str
+    room_id: str
+    level_id: str
+    subfloor_z_mm: float
+    finished_z_mm: float  # finished floor of its room
+    wall_id: str = ""  # wall its stub-out (or its valve) is on
+    side: Side = "left"
+    station_mm: float | None = None
+    outlet: Vec | None = None  # plan position of the floor or sink outlet; z = outlet height if known
+    floor_outlet: bool = False  # closet, tub, shower, floor drain: drain goes through the floor
+    flood_rim_z_mm: float | None = None  # house z
+    outlet_z_mm: float | None = None  # bottom of the fixture outlet / disposer outlet centre, house z
+    outlet_in: float = 1.5  # nominal size of the fixture's outlet
+    from_wall_mm: float = 0.0  # outlet centre from the finished wall
+    trap_in: float | None = None  # trap size said by the job; None = from the book
+    wanted_stub_z_mm: float | None = None  # the fixture sheet wants the stub here (house z)
+    trap_weir_z_mm: float | None = None  # fixed by the sheet (shower trap set), house z
+    standpipe_top_z_mm: float | None = None
+    disposer: bool = False
+    disposer_drop_mm: float = 0.0
+    dishwasher: str = ""  # "", "tailpiece", "disposer", "air gap"
+    heads: int | None = 1  # shower heads; None = open question
+    gpf_over_1_6: bool = False
+    flush_valve: bool = False
+    future: bool = False  # capped provision
+    in_island: bool = False
+    cabinet_id: str = ""  # box the trap sits in
+    group: str = ""  # bathroom the fixture belongs to (room id), "" outside a bathroom
+    may_move_mm: float = 0.0
+    extent: Box | None = None  # body of the fixture
+    faucet: Literal["deck", "wall", "floor", "none"] = "deck"
+    primer: bool = False
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class RoofPlane:
+    """One plane of the roof: z = z0 + gx (x - x0) + gy (y - y0) over a plan rectangle."""
+
+    id: str
+    x0_mm: float
+    y0_mm: float
+    x1_mm: float
+    y1_mm: float
+    base: Vec  # a point of the surface
+    gx: float
+    gy: float
+    may_pierce: bool = True
+    ceiling_below_mm: float | None = None  # sloped ceiling this far under the surface, plumb; None = flat ceiling
+
+    def z_at(self, x: float, y: float) -> float:
+        """Return the roof surface above a plan position [mm]."""
+        return self.base.z + self.gx * (x - self.base.x) + self.gy * (y - self.base.y)
+
+
+@dataclass(frozen=True, slots=True)
+class RoofOpening:
+    """An opening skylight or dormer window that a vent terminal must keep away from."""
+
+    id: str
+    box: Box  # z: sill to head / lower to top edge
+    opens: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class RoofZone:
+    """A part of the roof, in plan, that may not be pierced."""
+
+    id: str
+    x0_mm: float
+    y0_mm: float
+    x1_mm: float
+    y1_mm: float
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sewer:
+    """Where the building sewer ends: point, invert, size, and which way it runs on."""
+
+    at: Vec  # z = invert
+    size_in: float
+    runs: Literal["north", "south", "east", "west"]
+    what: Literal["sewer", "septic tank", "existing pipe"]
+    valve_drop_mm: float = 0.0  # backwater valve body
+    valve_at: Vec | None = None
+    confirmed: bool = True
+    invert_uncertainty_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """Ground surface outside, straight line between two y or x stations."""
+
+    at_house_z_mm: float
+    at_sewer_z_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Amend:
+    """An amendment of one rule-book value, as the job file says it."""
+
+    value_id: str
+    is_text: str  # as written: "450 mm"
+    citation: str
+    author: str
+    date: str
+    reason: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Climate:
+    """What frost and snow ask for."""
+
+    frost_prone_vents: bool
+    winter_design_f: float | None
+    footing_depth_mm: float | None
+    snow_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What owner, builder and authority said about the choices."""
+
+    no_vent_in_walls: tuple[str, ...] = ()
+    no_drain_in_walls: tuple[str, ...] = ()
+    max_terminals: int | None = None
+    aav: Literal["no", "last resort", "ask", "yes"] = "no"
+    methods_not_wanted: tuple[str, ...] = ()
+    cold_spaces: tuple[str, ...] = ()  # level ids / "attic" that freeze
+    stack_walls: tuple[str, ...] = ()  # walls where stacks may rise, best first; empty = engine decides
+    sewer_cleanout_at: Vec | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RouteLeg:
+    """One hand-drawn run: waypoints in flow direction for a drain, towards the terminal for a vent."""
+
+    id: str
+    system: Literal["drain", "vent"]
+    points: tuple[Vec, ...]
+    size_in: float | None
+    fixture: str = ""  # trap arm of this fixture
+    joins: str = ""  # id of the leg it flows into ("sewer" for the last)
+    fittings: tuple[tuple[int, str], ...] = ()  # waypoint index -> fitting word the user drew
+    vent_of: str = ""  # tag: this vent takes off the arm of the fixture
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One as-built record: what, where, value as read."""
+
+    about: str
+    what: str
+    value: str
+    date: str = ""
+    author: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class TestPlanFacts:
+    """What the job says about the test."""
+
+    __test__ = False
+
+    method: Literal["water", "air", "unknown"]
+    head_mm: float | None
+    hold_min: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class JobFacts:
+    """Title block and job-wide facts."""
+
+    title: str
+    address: str
+    permit: str
+    revision: str
+    issued: str
+    units: Literal["mm", "inch"]
+    book_id: str
+    framing_id: str
+    material: Literal["abs", "pvc"]
+    stock_mm: tuple[float, ...]
+    paper: Literal["letter", "a4"]
+    people: tuple[tuple[str, str], ...]
+    test: TestPlanFacts
+    source_name: str = "job.yaml"
+
+
+@dataclass(frozen=True, slots=True)
+class House:
+    """Everything the job file says, resolved in 3D."""
+
+    job: JobFacts
+    climate: Climate
+    levels: tuple[HouseLevel, ...]
+    frames: tuple[Frame, ...]
+    walls: tuple[Wall, ...]
+    rooms: tuple[Room, ...]
+    cabinets: tuple[CabinetBox, ...]
+    obstacles: tuple[Obstacle, ...]
+    fixtures: tuple[HouseFixture, ...]
+    roof: tuple[RoofPlane, ...]
+    roof_openings: tuple[RoofOpening, ...]
+    roof_zones: tuple[RoofZone, ...]
+    sewer: Sewer
+    ground: Ground
+    footprint: Box  # outside of the framing, plan; z lowest slab to roof
+    wishes: Wishes
+    amendments: tuple[Amend, ...] = ()
+    routes: tuple[RouteLeg, ...] = ()
+    readings: tuple[Reading, ...] = ()
+    measured: tuple[tuple[str, str, float], ...] = ()  # (fitting key, dimension, mm) measured by the user
+
+    def level(self, level_id: str) -> HouseLevel:
+        """Return a level by id; KeyError if there is none."""
+        return next(v for v in self.levels if v.id == level_id)
+
+    def wall(self, wall_id: str) -> Wall:
+        """Return a wall by id; StopIteration if there is none."""
+        return next(w for w in self.walls if w.id == wall_id)
+
+    def fixture(self, tag: str) -> HouseFixture:
+        """Return a fixture by tag; StopIteration if there is none."""
+        return next(f for f in self.fixtures if f.tag == tag)
+
+    def room(self, room_id: str) -> Room:
+        """Return a room by id; StopIteration if there is none."""
+        return next(r for r in self.rooms if r.id == room_id)
+
+    def frame_carrying(self, level_id: str) -> Frame | None:
+        """Return the floor frame of a level, None for a slab or ground."""
+        return next((f for f in self.frames if f.carries == level_id), None)
+
+    def finished_floor_z(self, level_id: str, p: Vec) -> float:
+        """Return the finished floor at a plan position [mm]; the bare subfloor outside all rooms."""
+        lo = self.level(level_id).subfloor_z_mm
+        built = [r.build_up_mm for r in self.rooms if r.level_id == level_id and r.holds(p)]
+        return lo + (built[-1] if built else 0.0)

@@ -1,0 +1,112 @@
+"""Open questions: those the job file asks, and those it leaves open without saying so."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from stubout.house.lookup import natural
+from stubout.job.model import Job, QuestionSaid
+from stubout.problems import Question
+
+
+class Asked:
+    """The questions met while a house is resolved.
+
+    A question of the job file that is `about` both the thing and the topic (`about: SH3, heads`) stands for ours.
+    """
+
+    def __init__(self, people: Mapping[str, str], said: Sequence[QuestionSaid]) -> None:
+        self.people = people
+        self.said = tuple(
+            Question(q.id, q.text, people.get(q.ask, q.ask), q.blocks, q.assumed, q.about, q.line) for q in said
+        )
+        self.own: dict[str, Question] = {}
+
+    def ask(
+        self, key: str, text: str, owner: str, *, blocks: str, assumed: str, about: tuple[str, ...], line: int = 0
+    ) -> None:
+        """Ask once; `owner` is a trade in words, matched against the people of the job."""
+        if not any(set(about) <= set(q.about) for q in self.said):
+            name = f"ask-{key}".replace(" ", "-")
+            self.own[name] = Question(name, text, self._who(owner), blocks, assumed, about, line)
+
+    def all(self) -> tuple[Question, ...]:
+        """Return the questions of the file first, then our own, each in a fixed order."""
+        said = sorted(self.said, key=lambda q: natural(q.id))
+        return (*said, *sorted(self.own.values(), key=lambda q: natural(q.id)))
+
+    def _who(self, trade: str) -> str:
+        return next((p for p in sorted(self.people.values()) if trade in p.lower()), trade)
+
+
+def ask_job(job: Job, asked: Asked) -> None:
+    """Ask what the job as a whole leaves open: chart, climate, test, sewer, flush volume, floor frames, roof."""
+    for frame in job.frames:
+        if frame.member in ("i-joist", "open-web") and not frame.maker_chart:
+            asked.ask(
+                f"chart-{frame.id}",
+                f"{frame.id}: the maker's hole chart of the {frame.member} is not at hand. Which holes may be cut?",
+                "builder", blocks="every pipe across these joists", assumed="no hole at all",
+                about=(frame.id, "chart"), line=frame.line,
+            )  # fmt: skip
+    carried = {f.carries for f in job.frames}
+    for level in job.levels:
+        if level.floor == "frame" and level.id not in carried:
+            asked.ask(
+                f"frame-{level.id}", f"{level.title or level.id}: how do the floor joists run, and where?", "builder",
+                blocks="every pipe through or below this floor", assumed="nothing", about=(level.id, "frame"),
+                line=level.line,
+            )  # fmt: skip
+    _ask_climate(job, asked)
+    _ask_test(job, asked)
+    _ask_sewer(job, asked)
+    unsaid = [f.tag for f in job.fixtures if f.kind == "water closet" and f.gpf is None and f.flush == "tank"]
+    if unsaid:
+        tags = ", ".join(sorted(unsaid, key=natural))
+        asked.ask(
+            "gpf", f"{tags}: how much water a flush?", "owner", blocks="closet load, where the rule book asks for it",
+            assumed="1.6 gal (6 L) or less", about=("closets", "flush"),
+        )  # fmt: skip
+    if not job.roof:
+        asked.ask(
+            "roof", "How high is the roof over the vents, and where may it be pierced?", "builder",
+            blocks="vent terminals", assumed="nothing", about=("roof",),
+        )  # fmt: skip
+
+
+def _ask_climate(job: Job, asked: Asked) -> None:
+    c = job.climate
+    if c.frost_prone_vents is None and c.winter_design is None:
+        asked.ask(
+            "frost", "How cold is the winter design temperature; do vent terminals frost shut here?", "inspector",
+            blocks="size of vents through the roof", assumed="frost-prone", about=("climate", "frost"),
+        )  # fmt: skip
+    if c.snow is None:
+        asked.ask(
+            "snow", "How deep does snow lie on the roof?", "inspector", blocks="height of vent terminals",
+            assumed="no snow", about=("climate", "snow"),
+        )  # fmt: skip
+
+
+def _ask_test(job: Job, asked: Asked) -> None:
+    test = job.job.test
+    if test.method == "unknown":
+        asked.ask(
+            "test-method", "Which test does the authority want: water or air?", "inspector", blocks="test plan",
+            assumed="water", about=("test", "method"),
+        )  # fmt: skip
+    if test.method != "air" and test.head is None:
+        asked.ask(
+            "test-head", "Which head of water does the authority want?", "inspector", blocks="test plan",
+            assumed="the rule book's head", about=("test", "head"),
+        )  # fmt: skip
+
+
+def _ask_sewer(job: Job, asked: Asked) -> None:
+    s = job.sewer
+    if not s.confirmed:
+        off = f" It may be off by {s.may_be_off_by:.0f} mm." if s.may_be_off_by else ""
+        asked.ask(
+            "sewer", f"The invert of the {s.what} is not confirmed.{off} How deep is it?", "builder",
+            blocks="levels of the building drain", assumed="the invert as given", about=("sewer", "invert"),
+        )  # fmt: skip

@@ -1,0 +1,148 @@
+"""Candidates for the trap arm of a fixture on a wall: where the stub enters, where the vent fitting stands. Lengths [mm]."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from stubout.house.model import FixtureKind, HouseFixture, Wall
+from stubout.layout.cavity import Spot
+from stubout.layout.needs import Need
+from stubout.layout.space import Gauge
+from stubout.layout.weights import WEIGHTS
+from stubout.layout.work import Work
+
+SWIVEL_MM = 150.0  # how far a P-trap lets the stub stand off the fixture's centre; common practice, no source
+
+
+@dataclass(frozen=True, slots=True)
+class ArmCandidate:
+    """One way from the trap into the wall: straight into the vent fitting, or turned and run through studs."""
+
+    spot: Spot  # the vent fitting
+    stub_station: float
+    z_weir: float  # centre line at the trap weir
+    z_takeoff: float
+    length: float  # weir to vent fitting along the pipe
+    bores: int
+    turn_deg: float
+    cost: float
+    trap_out: float  # trap weir's distance in front of the stud centre line (0 = the trap stands in the wall)
+
+
+def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmCandidate], list[str]]:
+    """Return the candidates for one wall fixture, cheapest first, and why others fell out."""
+    f = need.fixture
+    w = work.house.wall(f.wall_id)
+    g = work.gauge(need.arm_in)
+    mark = work.marks.get(f.tag)
+    if mark is None or f.station_mm is None:
+        return [], [f"{f.tag} has no stub-out height"]
+    why: list[str] = []
+    out: list[ArmCandidate] = []
+    if f.kind is FixtureKind.CLOTHES_WASHER:
+        return _standpipe(work, need, w, g, mark.mark_z_mm, trap_reach)
+    face = abs(w.face_offset(f.side, f.station_mm, mark.mark_z_mm))
+    reach_in = f.from_wall_mm + face  # outlet centre to stud centre line
+    trap_out = max(0.0, reach_in - trap_reach)
+    for stub in _stub_stations(w, f, g):
+        for spot, bores, blocked in _takeoffs(work, w, stub, mark.mark_z_mm, g):
+            if blocked:
+                why.append(blocked)
+                continue
+            run = abs(spot.station - stub)
+            length = trap_out + run
+            off_axis = abs(stub - f.station_mm)
+            length += off_axis * 0.42  # the trap swings: the arm leaves at a slant
+            if length > need.arm_max + 0.5:
+                why.append(f"arm {length:.0f} mm is longer than {need.arm_max:.0f} mm allowed in {need.arm_in:g} in")
+                continue
+            length = max(length, need.arm_min)
+            turn = 0.0 if run < 1 else 90.0
+            if turn > need.arm_turn + 0.5:
+                continue
+            z_weir = mark.mark_z_mm + need.slope * max(0.0, trap_out - face)
+            z_take = mark.mark_z_mm - need.slope * (face + run)
+            cost = length + bores * WEIGHTS.bore + off_axis * 3 + (WEIGHTS.turn_90 if turn else 0.0)
+            out.append(ArmCandidate(spot, stub, z_weir, z_take, length, bores, turn, cost, trap_out))
+    out.sort(key=lambda c: (round(c.cost, 3), c.spot.station))
+    return out, why
+
+
+def _stub_stations(w: Wall, f: HouseFixture, g: Gauge) -> list[float]:
+    """Return where the arm may enter: on the fixture's centre, or beside the stud that stands there."""
+    s = f.station_mm or 0.0
+    r = g.hole_mm / 2
+    out: list[float] = []
+    for bay in w.bays:
+        lo, hi = bay.lo_mm + r, bay.hi_mm - r
+        if lo > hi:
+            continue
+        near = min(max(s, lo), hi)
+        if abs(near - s) <= SWIVEL_MM:
+            out.append(near)
+    return sorted(out, key=lambda v: (abs(v - s), v))
+
+
+def _takeoffs(work: Work, w: Wall, stub: float, z: float, g: Gauge) -> list[tuple[Spot, int, str]]:
+    out: list[tuple[Spot, int, str]] = []
+    for bay in w.bays:
+        lo, hi = bay.lo_mm + g.hub_r, bay.hi_mm - g.hub_r
+        if lo > hi:
+            continue
+        tries = [min(max(stub, lo), hi)]
+        for t in (bay.middle_mm, lo, hi):
+            if all(abs(t - u) > 15 for u in tries):
+                tries.append(t)
+        for s in tries:
+            spot = Spot(w, bay, s, 0.0)
+            if work.taken(spot, g):
+                out.append((spot, 0, f"another pipe stands in the bay at {s:.0f}"))
+                continue
+            bores, blocked = work.cavity.along(w, stub, s, z, g) if abs(s - stub) > 1 else (0, "")
+            out.append((spot, bores, blocked))
+    return out
+
+
+def _standpipe(
+    work: Work, need: Need, w: Wall, g: Gauge, z: float, trap_reach: float
+) -> tuple[list[ArmCandidate], list[str]]:
+    """Return the candidates of a washer box: trap and vent fitting in the wall, side by side."""
+    f = need.fixture
+    out: list[ArmCandidate] = []
+    why: list[str] = []
+    s0 = f.station_mm or 0.0
+    home = w.bay_at(s0)
+    if home is None:
+        return [], [f"the washer box of {f.tag} stands on a stud of {w.id}"]
+    stand_lo, stand_hi = home.lo_mm + g.hub_r, home.hi_mm - g.hub_r
+    for direction in (1.0, -1.0):
+        # the standpipe comes down under the box, pushed to the far side of its bay when the bay is needed
+        stand = min(max(s0 - direction * 60.0, stand_lo), stand_hi)
+        if direction > 0:
+            stand = min(s0, max(stand_lo, s0 - 90.0)) if s0 - 90.0 > stand_lo else stand_lo
+        else:
+            stand = max(s0, min(stand_hi, s0 + 90.0)) if s0 + 90.0 < stand_hi else stand_hi
+        weir = stand + direction * trap_reach
+        for bay in w.bays:
+            lo, hi = bay.lo_mm + g.hub_r, bay.hi_mm - g.hub_r
+            if lo > hi:
+                continue
+            first = weir + direction * max(need.arm_min, g.hub_mm)
+            s = min(max(first, lo), hi)
+            run = (s - weir) * direction
+            if run < need.arm_min - 0.5:
+                continue
+            spot = Spot(w, bay, s, 0.0)
+            if work.taken(spot, g):
+                continue
+            bores, blocked = work.cavity.along(w, weir, s, z, g)
+            if blocked:
+                why.append(blocked)
+                continue
+            if run > need.arm_max:
+                why.append(f"arm {run:.0f} mm is longer than {need.arm_max:.0f} mm")
+                continue
+            cost = run + bores * WEIGHTS.bore
+            out.append(ArmCandidate(spot, weir, z, z - need.slope * run, run, bores, 0.0, cost, 0.0))
+    out.sort(key=lambda c: (round(c.cost, 3), c.spot.station))
+    return out, why

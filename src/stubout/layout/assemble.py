@@ -1,0 +1,181 @@
+"""From the drawing board to the layout: stacks become pipe, everything gets its name in flow order. Lengths [mm]."""
+
+from __future__ import annotations
+
+from stubout.geometry.vec import Vec
+from stubout.layout.draft import DNode
+from stubout.layout.model import Layout, Place, Point, PointKind, Role, Run, StubMark, TrapPlan, VentMethod
+from stubout.layout.work import TrapDraft, Work
+
+SAME_LEVEL_MM = 25.0
+STACK_SPACING_MM = 200.0
+
+
+def raise_stacks(work: Work) -> None:
+    """Draw the plumb pipe of every stack through the points that drain into it, highest first."""
+    board = work.board
+    for s in board.stacks:
+        nodes = [board.nodes[i] for i in s.nodes if board.nodes[i].z is not None]
+        foot = board.nodes[s.foot]
+        if not nodes or foot.z is None:
+            continue
+        _spread(work, nodes)
+        nodes.sort(key=lambda n: (-(n.z or 0.0), n.id))
+        merged: list[DNode] = []
+        for n in nodes:
+            if merged and abs((merged[-1].z or 0.0) - (n.z or 0.0)) < 1.0:
+                keep = merged[-1]
+                for e in board.edges.values():
+                    if e.down == n.id:
+                        e.down = keep.id
+                    if e.up == n.id:
+                        e.up = keep.id
+                for t in work.traps.values():
+                    if t.takeoff == n.id:
+                        t.takeoff = keep.id
+                continue
+            merged.append(n)
+        chain = [*merged, foot]
+        for up, down in zip(chain, chain[1:], strict=False):
+            cuts = sorted(
+                {v for lo, hi, _ in s.places for v in (lo, hi) if (down.z or 0.0) + 1 < v < (up.z or 0.0) - 1}, reverse=True
+            )
+            del cuts  # one pipe from joint to joint; where it lies is told by its middle
+            mid = ((up.z or 0.0) + (down.z or 0.0)) / 2
+            place = next((p for lo, hi, p in s.places if lo <= mid <= hi), s.places[-1][2])
+            board.edge(up, down, "drain", Role.STACK, place, s.size_in, plumb=True)
+
+
+def _spread(work: Work, nodes: list[DNode]) -> None:
+    """Keep joints on one stack either on one level or a fitting apart."""
+    board = work.board
+    nodes.sort(key=lambda n: (-(n.z or 0.0), n.id))
+    for above, below in zip(nodes, nodes[1:], strict=False):
+        gap = (above.z or 0.0) - (below.z or 0.0)
+        if gap >= STACK_SPACING_MM:
+            continue
+        sizes = {max((e.size_in for e in board.into(n.id)), default=0.0) for n in (above, below)}
+        opposed = _opposed(work, above, below)
+        shift = gap - STACK_SPACING_MM
+        if opposed and len(sizes) == 1 and abs(gap) < 60:
+            shift = gap  # a double fitting takes both on one level
+        lowest = _slack(work, below)
+        if shift == gap:
+            _lower(work, above, gap)
+        elif lowest >= -shift - 0.5:
+            _lower(work, below, -shift)
+        else:
+            _lower(work, below, max(0.0, lowest))
+
+
+def _opposed(work: Work, a: DNode, b: DNode) -> bool:
+    board = work.board
+    ea, eb = board.into(a.id), board.into(b.id)
+    if not ea or not eb:
+        return False
+    pa, pb = board.nodes[ea[0].up].xy, board.nodes[eb[0].up].xy
+    ua = (pa[0] - a.xy[0], pa[1] - a.xy[1])
+    ub = (pb[0] - b.xy[0], pb[1] - b.xy[1])
+    return ua[0] * ub[0] + ua[1] * ub[1] < 0
+
+
+def _flat_above(work: Work, root: DNode) -> tuple[list[DNode], float]:
+    board = work.board
+    out, slack = [root], float("inf")
+    stack = [root.id]
+    while stack:
+        at = stack.pop()
+        for e in board.into(at):
+            if e.plumb or e.role is Role.STACK:
+                continue
+            z = min(board.nodes[e.up].z or 0.0, board.nodes[e.down].z or 0.0)
+            slack = min(slack, z - e.lo)
+            out.append(board.nodes[e.up])
+            stack.append(e.up)
+    return out, slack
+
+
+def _slack(work: Work, root: DNode) -> float:
+    return _flat_above(work, root)[1]
+
+
+def _lower(work: Work, root: DNode, by: float) -> None:
+    for n in _flat_above(work, root)[0]:
+        n.z = (n.z or 0.0) - by
+
+
+def assemble(work: Work, marks: tuple[StubMark, ...], trap_runs: dict[str, list[int]], cost: float) -> Layout:
+    """Return the layout with points and runs named in flow order."""
+    board = work.board
+    live = [e for e in board.edges.values() if board.nodes[e.up].z is not None and board.nodes[e.down].z is not None]
+    point_id: dict[int, str] = {}
+    points: list[Point] = []
+
+    def point(n_id: int) -> str:
+        if n_id not in point_id:
+            n = board.nodes[n_id]
+            point_id[n_id] = f"N{len(points) + 1}"
+            points.append(Point(point_id[n_id], Vec(round(n.xy[0], 3), round(n.xy[1], 3), round(n.z or 0.0, 3)), n.kind, n.tag, n.note))
+        return point_id[n_id]
+
+    order = _flow_order(work, [e.id for e in live if e.system == "drain"])
+    vents = [e.id for e in live if e.system == "vent"]
+    run_id: dict[int, str] = {}
+    runs: list[Run] = []
+    for letter, ids in (("D", order), ("V", vents)):
+        for i, eid in enumerate(ids, 1):
+            e = board.edges[eid]
+            run_id[eid] = f"{letter}{i}"
+            runs.append(Run(f"{letter}{i}", "drain" if letter == "D" else "vent", e.role, point(e.up), point(e.down), e.place,
+                            e.size_in, e.tag, e.drawn))
+    traps: list[TrapPlan] = []
+    for t in sorted(work.traps.values(), key=lambda t: t.tag):
+        if t.weir not in point_id:
+            continue
+        traps.append(_trap(work, t, point_id, run_id, trap_runs))
+    for e in live:
+        if e.sleeve:
+            work.notes.append(f"{run_id.get(e.id, e.id)}: {e.sleeve}")
+    return Layout(tuple(points), tuple(runs), tuple(traps), marks, (), tuple(work.blocked), tuple(work.questions),
+                  tuple(work.derivations), tuple(dict.fromkeys(work.notes)), cost)
+
+
+def _trap(work: Work, t: TrapDraft, point_id: dict[int, str], run_id: dict[int, str], trap_runs: dict[str, list[int]]) -> TrapPlan:
+    weir = work.board.nodes[t.weir]
+    g = work.gauge(t.need.arm_in)
+    return TrapPlan(
+        t.tag, t.need.arm_in, point_id[t.weir], point_id.get(t.takeoff, ""),
+        tuple(run_id[i] for i in t.arm if i in run_id), t.method if t.takeoff else VentMethod.NONE,
+        tuple(run_id[i] for i in trap_runs.get(t.tag, []) if i in run_id), t.partner,
+        tuple(run_id[i] for i in t.wet if i in run_id), (weir.z or 0.0) - g.id_mm / 2,
+    )
+
+
+def _flow_order(work: Work, ids: list[int]) -> list[int]:
+    """Return drain edges upstream first, each trunk after everything that flows into it."""
+    board = work.board
+    left = set(ids)
+    out: list[int] = []
+    ready = sorted(i for i in ids if not any(board.edges[j].down == board.edges[i].up for j in ids))
+    feeds: dict[int, int] = {}
+    for j in ids:
+        feeds[board.edges[j].down] = feeds.get(board.edges[j].down, 0) + 1
+    while ready:
+        i = ready.pop(0)
+        if i not in left:
+            continue
+        left.discard(i)
+        out.append(i)
+        node = board.edges[i].down
+        feeds[node] -= 1
+        if feeds[node] == 0:
+            ready = [k for k in ids if k in left and board.edges[k].up == node] + ready
+    return out + sorted(left)
+
+
+def place_of_roof() -> Place:
+    """Return the place of a pipe through the roof."""
+    return Place("roof")
+
+
+KEEP = PointKind

@@ -1,0 +1,253 @@
+"""Inside the walls: where a pipe can stand in a bay, run through studs, and rise from floor to attic. Lengths [mm]."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from stubout.geometry.vec import Vec
+from stubout.house.model import Bay, Frame, House, HouseLevel, Wall
+from stubout.layout.model import Place
+from stubout.layout.space import XY, Gauge, Space
+from stubout.layout.weights import WEIGHTS
+
+WallUse = Literal["vent", "drain"]
+FINISH_GAP_MM = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A place in a wall where a pipe may stand plumb."""
+
+    wall: Wall
+    bay: Bay
+    station: float
+    offset: float  # to the left of the stud centre line
+
+    @property
+    def xy(self) -> XY:
+        """Return the plan position."""
+        p = self.wall.point(self.station, 0.0, self.offset)
+        return (p.x, p.y)
+
+    def at(self, z: float) -> Vec:
+        """Return the point at a height."""
+        return self.wall.point(self.station, z, self.offset)
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One plumb piece of a rise with its place."""
+
+    lo: float
+    hi: float
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Rise:
+    """How far a plumb pipe gets: the pieces from below, and where it comes out."""
+
+    pieces: tuple[Piece, ...]
+    top: float
+    ends: Literal["attic", "roof", "blocked"]
+    reason: str
+    level: HouseLevel  # level reached (the attic is above it)
+    bores: int = 0
+
+
+class Cavity:
+    """The walls of a house asked for room."""
+
+    def __init__(self, house: House, space: Space, stud_limit: Callable[[Wall], float]) -> None:
+        self.house = house
+        self.space = space
+        self.stud_limit = stud_limit
+
+    def walls_of(self, level: HouseLevel) -> tuple[Wall, ...]:
+        """Return the walls of a level in the order of the job file."""
+        return tuple(w for w in self.house.walls if w.level_id == level.id)
+
+    def allowed(self, w: Wall, use: WallUse) -> bool:
+        """Return whether the wishes let such a pipe into this wall."""
+        wishes = self.house.wishes
+        return w.id not in (wishes.no_vent_in_walls if use == "vent" else wishes.no_drain_in_walls)
+
+    def fits_depth(self, w: Wall, g: Gauge) -> bool:
+        """Return whether the hub fits between the faces of the studs."""
+        return g.hub_mm <= w.depth_mm + 0.5
+
+    def clear(self, w: Wall, station: float, lo: float, hi: float, g: Gauge, offset: float = 0.0) -> str:
+        """Return why a plumb pipe cannot stand here between two heights, "" if it can."""
+        bay = w.bay_at(station)
+        if bay is None:
+            return f"on a stud of {w.id}"
+        if station < bay.lo_mm + g.hub_r - 0.5 or station > bay.hi_mm - g.hub_r + 0.5:
+            return f"too near a stud of {w.id} for the hub"
+        for o in w.openings:
+            inside = o.station_mm - g.hub_r < station < o.station_mm + o.width_mm + g.hub_r
+            if inside and lo < o.header_top_z_mm and hi > o.sill_z_mm:
+                return f"opening {o.id} in {w.id}"
+        p = w.point(station, 0.0, offset)
+        reach = g.hub_r + 3
+        for b in self.house.obstacles:
+            if b.kind in ("footing", "pad", "soffit", "zone", "skylight"):
+                continue
+            if b.box.hi.z <= lo or b.box.lo.z >= hi:
+                continue
+            if b.box.lo.x - reach < p.x < b.box.hi.x + reach and b.box.lo.y - reach < p.y < b.box.hi.y + reach:
+                return f"{b.what} ({b.id})"
+        return ""
+
+    def spots(self, w: Wall, bay: Bay, g: Gauge) -> Iterator[Spot]:
+        """Yield places in a bay: the middle first, then towards both studs, then off the centre line."""
+        lo, hi = bay.lo_mm + g.hub_r, bay.hi_mm - g.hub_r
+        if lo > hi:
+            return
+        stations = [bay.middle_mm, lo, hi]
+        above = self.space.level_above(self.house.level(w.level_id))
+        if above is not None:
+            for u in self.walls_of(above):
+                if abs(u.along.dot(w.along)) < 0.5:  # a wall across: its line meets ours at one station
+                    s = w.station(u.start)
+                    room = u.depth_mm / 2 - g.hub_r
+                    stations += [t for t in (s, s - room, s + room) if lo <= t <= hi and room >= 0]
+        slack = max(0.0, w.depth_mm / 2 - g.hub_r)
+        offsets = [0.0] if slack < 1 else [0.0, slack * 0.7, -slack * 0.7, slack, -slack]
+        for off in offsets:
+            for s in stations:
+                yield Spot(w, bay, min(max(s, lo), hi), off)
+
+    def spot_at(self, w: Wall, station: float) -> Spot | None:
+        """Return the spot at a station, None on a stud."""
+        bay = w.bay_at(station)
+        return Spot(w, bay, station, 0.0) if bay else None
+
+    # --- up ---------------------------------------------------------------------------------------------------
+
+    def rise(self, spot: Spot, z0: float, g: Gauge) -> Rise:
+        """Return how far up a plumb pipe gets from a spot at a height."""
+        w, z = spot.wall, z0
+        pieces: list[Piece] = []
+        level = self.house.level(w.level_id)
+        station, offset = spot.station, spot.offset
+        while True:
+            if w.knee:
+                return Rise(tuple(pieces), z, "blocked", f"{w.id} ends below the ceiling", level)
+            why = self.clear(w, station, z, w.top_z_mm, g, offset)
+            if not why and not self.fits_depth(w, g):
+                why = f"hub {g.hub_mm:.0f} mm is wider than the studs of {w.id}"
+            if not why and not self.allowed(w, "vent"):
+                why = f"no vent wanted in {w.id}"
+            if why:
+                return Rise(tuple(pieces), z, "blocked", why, level)
+            bay = w.bay_at(station)
+            pieces.append(Piece(z, w.top_z_mm, Place("wall", w.id, bay.index if bay else -1)))
+            z = w.top_z_mm
+            xy = (w.point(station, 0, offset).x, w.point(station, 0, offset).y)
+            if level.attic_above:
+                return Rise(tuple(pieces), z, "attic", "", level)
+            above = self.space.level_above(level)
+            frame = self.house.frame_carrying(above.id) if above is not None else None
+            if above is None or frame is None or not self._frame_over(frame, xy):
+                return Rise(tuple(pieces), z, "roof", "", level)
+            if why := self.through_frame(frame, xy, g):
+                return Rise(tuple(pieces), z, "blocked", why, level)
+            nxt = self.wall_over(above, xy, g)
+            if nxt is None:
+                return Rise(tuple(pieces), z, "blocked", f"no wall of {above.id} stands over it", level)
+            pieces.append(Piece(z, nxt.bottom_z_mm, Place("joist bay", frame.id)))
+            w, z, level = nxt, nxt.bottom_z_mm, above
+            p = Vec(xy[0], xy[1], 0)
+            station, offset = w.station(p), w.offset(p)
+
+    def _frame_over(self, frame: Frame, xy: XY) -> bool:
+        c = 1 if frame.runs == "x" else 0
+        return (
+            frame.across_lo_mm - 1 <= xy[c] <= frame.across_hi_mm + 1
+            and frame.along_lo_mm - 1 <= xy[1 - c] <= frame.along_hi_mm + 1
+        )
+
+    def through_frame(self, frame: Frame, xy: XY, g: Gauge) -> str:
+        """Return why a plumb pipe cannot pass between the members of a frame, "" if it can."""
+        if not self._frame_over(frame, xy):
+            return ""
+        if self.space.bay_of(frame, xy, g) is None:
+            return f"a member of {frame.id} is in the way"
+        for o in self.house.obstacles:
+            if o.kind not in ("blocking", "beam", "duct", "post", "line"):
+                continue
+            b = o.box
+            if b.hi.z <= frame.bottom_z_mm or b.lo.z >= frame.top_z_mm:
+                continue
+            reach = g.hub_r + 3
+            if b.lo.x - reach < xy[0] < b.hi.x + reach and b.lo.y - reach < xy[1] < b.hi.y + reach:
+                return f"{o.what} ({o.id})"
+        return ""
+
+    def wall_over(self, level: HouseLevel, xy: XY, g: Gauge) -> Wall | None:
+        """Return a wall of a level whose cavity takes a plumb pipe at a plan position."""
+        p = Vec(xy[0], xy[1], 0.0)
+        for w in self.walls_of(level):
+            s = w.station(p)
+            if not 0 < s < w.length_mm or abs(w.offset(p)) > w.depth_mm / 2 - g.hub_r + 0.5:
+                continue
+            if not self.clear(w, s, w.bottom_z_mm, w.top_z_mm, g, w.offset(p)):
+                return w
+        return None
+
+    # --- along ------------------------------------------------------------------------------------------------
+
+    def along(self, w: Wall, s0: float, s1: float, z: float, g: Gauge) -> tuple[int, str]:
+        """Return the studs bored by a level run inside a wall, and why it cannot be ("" if it can)."""
+        lo, hi = min(s0, s1), max(s0, s1)
+        studs = [s for s in w.studs if lo < s.station_mm < hi and s.lo_z_mm - 1 < z < s.hi_z_mm + 1]
+        if studs and g.hole_mm > self.stud_limit(w) + 0.05:
+            return len(studs), f"a {g.hole_mm:.0f} mm hole is more than the studs of {w.id} may lose"
+        for s in studs:
+            if s.kind in ("post", "jack", "king"):
+                return len(studs), f"{s.kind} stud of {w.id}"
+        for o in w.openings:
+            if o.station_mm - 40 < hi and o.station_mm + o.width_mm + 40 > lo and o.sill_z_mm - 40 < z < o.header_top_z_mm:
+                return len(studs), f"opening {o.id} in {w.id}"
+        a, b = w.point(lo, z), w.point(hi, z)
+        reach = g.hub_r + 3
+        for ob in self.house.obstacles:
+            if ob.kind in ("footing", "pad", "soffit", "zone", "skylight"):
+                continue
+            box = ob.box
+            if box.lo.z - reach < z < box.hi.z + reach and _hits(box.lo, box.hi, a, b, reach):
+                return len(studs), f"{ob.what} ({ob.id})"
+        return len(studs), ""
+
+    def neighbours(self, w: Wall, z: float) -> Iterator[tuple[Wall, float, float]]:
+        """Yield walls that meet this one at a height: (other wall, station here, station there)."""
+        for u in self.walls_of(self.house.level(w.level_id)):
+            if u.id == w.id or u.top_z_mm < z or abs(u.along.dot(w.along)) > 0.5:
+                continue
+            s, off = w.station(u.start), w.offset(u.start)
+            if abs(off) <= w.depth_mm / 2 + 40 and 0 <= s <= w.length_mm:
+                yield u, s, 0.0
+            s, off = w.station(u.end), w.offset(u.end)
+            if abs(off) <= w.depth_mm / 2 + 40 and 0 <= s <= w.length_mm:
+                yield u, s, u.length_mm
+            t, toff = u.station(w.start), u.offset(w.start)
+            if abs(toff) <= u.depth_mm / 2 + 40 and 0 <= t <= u.length_mm:
+                yield u, 0.0, t
+            t, toff = u.station(w.end), u.offset(w.end)
+            if abs(toff) <= u.depth_mm / 2 + 40 and 0 <= t <= u.length_mm:
+                yield u, w.length_mm, t
+
+    def bore_cost(self, n: int) -> float:
+        """Return what so many bores weigh."""
+        return n * WEIGHTS.bore
+
+
+def _hits(lo: Vec, hi: Vec, a: Vec, b: Vec, reach: float) -> bool:
+    return (
+        min(a.x, b.x) < hi.x + reach
+        and max(a.x, b.x) > lo.x - reach
+        and min(a.y, b.y) < hi.y + reach
+        and max(a.y, b.y) > lo.y - reach
+    )

@@ -1,0 +1,829 @@
+"""Drains level by level: closets and stacks first, then the baths around them, then the rest. Lengths [mm]."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable, Sequence
+
+from stubout.geometry.vec import Vec
+from stubout.house.model import FixtureKind, HouseFixture, HouseLevel
+from stubout.layout.arms import ArmCandidate, arm_candidates
+from stubout.layout.cavity import Spot
+from stubout.layout.draft import DEdge, DNode, DStack
+from stubout.layout.model import Blocked, Place, PointKind, Role, VentMethod
+from stubout.layout.needs import Need
+from stubout.layout.route import Ask, Lattice, Path, Target, direction_index
+from stubout.layout.space import XY, Gauge, Layer
+from stubout.layout.stacks import StackSpot, stack_spots
+from stubout.layout.trunk import ZoneRouter
+from stubout.layout.weights import WEIGHTS
+from stubout.layout.methods import island_method
+from stubout.layout.work import TrapDraft, Work
+from stubout.rulebooks import queries as ask
+
+WALL_FIXTURES = frozenset({
+    FixtureKind.LAVATORY, FixtureKind.KITCHEN_SINK, FixtureKind.BAR_SINK, FixtureKind.SINK, FixtureKind.LAUNDRY_TRAY,
+    FixtureKind.CLOTHES_WASHER, FixtureKind.BIDET, FixtureKind.DISHWASHER,
+})
+MOST_ARM_TRIES = 8
+MOST_STACK_SPOTS = 10
+
+
+class LevelDrains:
+    """Draws the drains of one level's floor zone."""
+
+    def __init__(self, work: Work, level: HouseLevel, trap_reach: dict[float, float]) -> None:
+        self.work, self.level, self.trap_reach = work, level, trap_reach
+        layers = work.space.floor_layers(level)
+        self.layers: tuple[Layer, ...] = layers
+        self.router = ZoneRouter(work.space, work.board, layers)
+        work.routers[level.id] = self.router
+        self.lowest = any(layer.lowest for layer in layers)
+        self.start_layers = tuple(layer.key for layer in layers)
+        self.spots: list[StackSpot] = []
+        self.tree: list[int] = []  # horizontal edge ids of this zone
+
+    # --- targets ----------------------------------------------------------------------------------------------
+
+    def _edges(self, ids: Iterable[int] | None = None) -> list[DEdge]:
+        board = self.work.board
+        if ids is None:
+            return [e for e in board.edges.values() if e.id in self.router.edge_layer and e.system == "drain"]
+        return [board.edges[i] for i in ids if i in board.edges]
+
+    def _stack_targets(self, lat: Lattice, new: bool) -> list[Target]:
+        out: list[Target] = []
+        board = self.work.board
+        for i, s in enumerate(board.stacks):
+            if not self._passes(s):
+                continue
+            out += [Target(s.xy, layer.key, None, frozenset(), 0.0, f"s{i}") for layer in self.layers]
+        if new:
+            for spot in self.spots:
+                if any(_near(spot.xy, s.xy, 200) for s in board.stacks):
+                    continue
+                cost = WEIGHTS.new_stack + (0.0 if spot.vent_in > 0 else 3000.0)
+                out += [Target(spot.xy, layer.key, None, frozenset(), cost, f"new{self.spots.index(spot)}")
+                        for layer in self.layers]
+        return out
+
+    def _passes(self, s: DStack) -> bool:
+        frame = self.layers[0].frame
+        if frame is None:
+            return False
+        return any(lo - 1 <= frame.bottom_z_mm <= hi + 1 or lo - 1 <= frame.bottom_z_mm - 50 <= hi + 1
+                   for lo, hi, _ in s.places)
+
+    def _tree_targets(self, lat: Lattice, ids: Iterable[int] | None = None) -> list[Target]:
+        out = self.router.targets(lat, [e for e in self._edges(ids) if e.role is not Role.TRAP_ARM])
+        if ids is None:
+            if self.lowest:
+                out = [t for t in out if not self._near_foot(t)]
+            else:
+                out += self._stack_targets(lat, new=False)
+        return out
+
+    def _near_foot(self, t: Target) -> bool:
+        return any(_near(t.xy, s.xy, 1500.0) and not _near(t.xy, s.xy, 0.0) for s in self.work.board.stacks
+                   if self.work.board.nodes[s.foot].z is not None and t.z is not None
+                   and self._downstream_of(t, s))
+
+    def _downstream_of(self, t: Target, s: DStack) -> bool:
+        board = self.work.board
+        at = s.foot
+        walked = 0.0
+        for _ in range(50):
+            outs = board.out(at)
+            if not outs or walked > 1600.0:
+                return False
+            e = outs[0]
+            if t.ref == f"e{e.id}":
+                a = board.nodes[e.up].xy
+                return walked + math.hypot(t.xy[0] - a[0], t.xy[1] - a[1]) < 1500.0
+            walked += board.plan(e)
+            at = e.down
+        return False
+
+    # --- zones ------------------------------------------------------------------------------------------------
+
+    def run(self) -> None:
+        """Draw everything this level drains."""
+        fixtures = self.work.of_level(self.level)
+        if not fixtures and not (self.lowest and self.work.board.stacks):
+            return
+        if not self.layers:
+            if fixtures:
+                self.work.block(tuple(f.tag for f in fixtures), f"level {self.level.id} has no floor frame or slab to drain into",
+                                "describe the frame under it in the job file")
+            return
+        for f in fixtures:
+            self.router.keys.add(self.work.xy(f))
+        for s in self.work.board.stacks:
+            self.router.keys.add(s.xy)
+        closets = [f for f in fixtures if f.kind is FixtureKind.WATER_CLOSET]
+        if self.lowest:
+            self._trunk(closets)
+        else:
+            self._find_spots(fixtures, closets)
+            self._closets_to_stacks(closets)
+        done = {t for t in self.work.traps}
+        groups: dict[str, list[HouseFixture]] = {}
+        for f in fixtures:
+            if f.tag not in done and f.group:
+                groups.setdefault(f.group, []).append(f)
+        for members in groups.values():
+            self._bath(members)
+        for f in fixtures:
+            if f.tag not in self.work.traps:
+                self._single(f)
+
+    def _find_spots(self, fixtures: Sequence[HouseFixture], closets: Sequence[HouseFixture]) -> None:
+        work = self.work
+        size = 3.0 if closets else 2.0
+        spots = list(stack_spots(work, self.level, work.gauge(size), (3.0, 2.0, 1.5)))
+        anchors = [work.xy(f) for f in (closets or fixtures)]
+        spots.sort(key=lambda s: (-min(s.vent_in, 2.0), min(_manhattan(s.xy, a) for a in anchors), s.xy))
+        self.spots = spots[:MOST_STACK_SPOTS]
+        for s in self.spots:
+            self.router.keys.add(s.xy)
+
+    # --- the trunk of the lowest zone -------------------------------------------------------------------------
+
+    def _trunk(self, closets: Sequence[HouseFixture]) -> None:
+        work = self.work
+        board = work.board
+        sewer = work.house.sewer
+        g = work.gauge(work.trunk_in)
+        z_root = sewer.at.z + g.id_mm / 2 + sewer.valve_drop_mm
+        root = board.node((sewer.at.x, sewer.at.y), PointKind.SEWER, z_root)
+        flow = {"south": 6, "north": 2, "west": 4, "east": 0}[sewer.runs]
+        up = (flow + 4) % 8
+        blocked = frozenset(k for k in range(8) if min(abs(k - up), 8 - abs(k - up)) > 1)
+        layer = work.space.lowest_layer
+        first = Target(root.xy, layer.key, z_root, blocked, 0.0, f"n{root.id}")
+        sources: list[tuple[float, str, XY, DStack | HouseFixture]] = []
+        for s in board.stacks:
+            sources.append((-10_000.0 - _manhattan(s.xy, root.xy), "", s.xy, s))
+        for f in closets:
+            sources.append((-_manhattan(work.xy(f), root.xy), f.tag, work.xy(f), f))
+        if not sources:
+            far = [f for f in work.of_level(self.level)]
+            far.sort(key=lambda f: -_manhattan(work.xy(f), root.xy))
+            self.first_target = first
+            return
+        sources.sort(key=lambda s: (s[0], s[1]))
+        self.first_target = None
+        for _, tag, xy, what in sources:
+            lat = self.router.lattice()
+            targets = [first] if first.ref and not self._edges() else self._tree_targets(lat)
+            is_first = not self._edges()
+            if isinstance(what, DStack):
+                slope = work.trunk_slope
+                path = self.router.search(Ask(xy, (layer.key,), None), g, slope, targets, lat)
+                if path is None:
+                    work.block((tag or "stack",), f"no way with fall for the building drain from the stack at "
+                               f"x {xy[0]:.0f}, y {xy[1]:.0f} to the sewer", "more fall, another stack place, or a flatter slope the book allows")
+                    continue
+                foot = board.nodes[what.foot]
+                edges, _ = self.router.with_gauge(g).draw(path, foot, size_in=work.trunk_in, slope=slope,
+                                                          role=Role.BUILDING_DRAIN if is_first else Role.BRANCH)
+                what.size_in = max(what.size_in, 3.0)
+                foot.kind = PointKind.STACK_FOOT
+                self.tree += [e.id for e in edges]
+            else:
+                self._closet_lowest(what, lat, targets, is_first)
+
+    def _closet_start_cap(self, f: HouseFixture) -> float:
+        g = self.work.gauge(3.0)
+        return f.finished_z_mm - 40.0 - g.hub_mm - g.r * 0.2
+
+    def _closet_lowest(self, f: HouseFixture, lat: Lattice, targets: list[Target], is_first: bool) -> None:
+        work, board = self.work, self.work.board
+        need = work.needs[f.tag]
+        xy = work.xy(f)
+        size = work.trunk_in if is_first else need.arm_in
+        g = work.gauge(size)
+        slope = work.trunk_slope if is_first else max(work.demands.slope(size), work.trunk_slope if size >= 3 else 0)
+        cap = self._closet_start_cap(f)
+        path = self.router.search(Ask(xy, self.start_layers, cap), g, slope, targets, lat)
+        if path is None:
+            work.block((f.tag,), f"no way with fall from {f.tag} to the building drain in {size:g} in at {slope * 100:.2f} %",
+                       "move the closet, lower the connection, or allow a flatter slope")
+            return
+        weir = board.node(xy, PointKind.FLANGE, None, f.tag)
+        weir.cap = cap
+        edges, _ = self.router.with_gauge(g).draw(path, weir, size_in=size, slope=slope,
+                                                  role=Role.BUILDING_DRAIN if is_first else Role.BRANCH, tag=f.tag)
+        trap = TrapDraft(need, weir.id, 0)
+        trap.closet_tail = [e.id for e in edges]
+        work.traps[f.tag] = trap
+        self.tree += [e.id for e in edges]
+
+    # --- closets over stacks ----------------------------------------------------------------------------------
+
+    def _closets_to_stacks(self, closets: Sequence[HouseFixture]) -> None:
+        if not closets:
+            return
+        work, board = self.work, self.work.board
+        best: tuple[float, tuple[HouseFixture, ...]] | None = None
+        orders = list(itertools.permutations(closets)) if len(closets) <= 3 else [tuple(closets)]
+        mark = board.undo_mark()
+        kept = (dict(work.traps), list(work.blocked), list(work.risers), dict(self.router.edge_layer), list(self.tree))
+        for order in orders:
+            cost = sum(self._closet_to_stack(f) for f in order)
+            if best is None or cost < best[0] - 1:
+                best = (cost, order)
+            if len(orders) == 1:
+                return
+            board.undo(mark)
+            self._restore(kept)
+            mark = board.undo_mark()
+            kept = (dict(work.traps), list(work.blocked), list(work.risers), dict(self.router.edge_layer), list(self.tree))
+        assert best is not None
+        for f in best[1]:
+            self._closet_to_stack(f)
+
+    def _restore(self, kept: tuple[dict[str, TrapDraft], list[Blocked], list[tuple[Spot, float]], dict[int, str], list[int]]) -> None:
+        self.work.traps = dict(kept[0])
+        self.work.blocked[:] = kept[1]
+        self.work.risers[:] = kept[2]
+        self.router.edge_layer = dict(kept[3])
+        self.tree = list(kept[4])
+
+    def _closet_to_stack(self, f: HouseFixture) -> float:
+        work, board = self.work, self.work.board
+        need = work.needs[f.tag]
+        g = work.gauge(need.arm_in)
+        xy = self._flange_xy(f, g)
+        if xy is None:
+            work.block((f.tag,), f"a joist stands under the flange of {f.tag} and it may move {f.may_move_mm:.0f} mm only",
+                       "move the closet, or head off the joist with the builder")
+            return 1.0e6
+        self.router.keys.add(xy)
+        lat = self.router.lattice()
+        slope = work.demands.slope(need.arm_in)
+        for reach in (need.arm_max, None):
+            targets = self._stack_targets(lat, new=True)
+            path = self.router.search(Ask(xy, self.start_layers, None, max_length=reach), g, slope, targets, lat)
+            if path is not None:
+                break
+        if path is None:
+            work.block((f.tag,), f"no stack can be reached from {f.tag}: a {need.arm_in:g} in pipe cannot cross the joists and no "
+                       "space below them is free", "a dropped ceiling, a soffit, or a stack in the closet's own joist bay")
+            return 1.0e6
+        node = board.node(xy, PointKind.FLANGE, None, f.tag)
+        node.cap = self._closet_start_cap(f)
+        path = self._with_stack(path, need.arm_in)
+        within = reach is not None
+        role = Role.TRAP_ARM if within else Role.BRANCH
+        edges, joint = self.router.with_gauge(g).draw(path, node, size_in=need.arm_in, slope=slope, role=role, tag=f.tag)
+        trap = TrapDraft(need, node.id, joint.id if within else 0)
+        stack = board.stacks[joint.stack] if joint.stack >= 0 else None
+        if within and stack is not None and stack.vent_ok:
+            trap.method = VentMethod.STACK
+            trap.arm = [e.id for e in edges]
+        else:
+            trap.takeoff = 0
+            for e in edges:
+                e.role = Role.BRANCH
+        trap.closet_tail = [e.id for e in edges]
+        work.traps[f.tag] = trap
+        self.tree += [e.id for e in edges]
+        return path.cost
+
+    def _with_stack(self, path: Path, size_in: float) -> Path:
+        """Make the stack a path ends at, if it is a new one."""
+        ref = path.target.ref
+        if not ref.startswith("new"):
+            return path
+        work, board = self.work, self.work.board
+        spot = self.spots[int(ref[3:])]
+        foot = board.node(spot.xy, PointKind.STACK_FOOT)
+        stack = DStack(spot.xy, foot.id, size_in, self.level.id, spot.pieces, vent_ok=spot.vent_in > 0)
+        board.stacks.append(stack)
+        g = work.gauge(size_in)
+        wall = work.house.wall(spot.wall_id)
+        bay = next((b for b in wall.bays if b.lo_mm <= wall.station(_vec(spot.xy)) <= b.hi_mm), wall.bays[0])
+        work.risers.append((Spot(wall, bay, wall.station(_vec(spot.xy)), wall.offset(_vec(spot.xy))), g.hub_mm))
+        if spot.above is not None:
+            work.risers.append((spot.above, work.gauge(min(3.0, spot.vent_in)).hub_mm))
+        for router in work.routers.values():
+            router.keys.add(spot.xy)
+        t = path.target
+        return Path(path.steps, path.cost, path.length, Target(t.xy, t.layer, t.z, t.blocked, t.cost,
+                                                               f"s{len(board.stacks) - 1}"), path.turn_deg)
+
+    def _flange_xy(self, f: HouseFixture, g: Gauge) -> XY | None:
+        """Return the flange's place, moved as far as it may where a joist stands under it."""
+        xy = self.work.xy(f)
+        frame = self.layers[0].frame
+        if frame is None or self.work.space.bay_of(frame, xy, g) is not None:
+            return xy
+        step = 1.0
+        moved = step
+        while moved <= f.may_move_mm:
+            for dx, dy in ((moved, 0.0), (-moved, 0.0), (0.0, moved), (0.0, -moved)):
+                p = (xy[0] + dx, xy[1] + dy)
+                if self.work.space.bay_of(frame, p, g) is not None:
+                    self.work.notes.append(f"{f.tag}: flange moved {moved:.0f} mm to x {p[0]:.0f}, y {p[1]:.0f} to clear the joist "
+                                           f"with its hub; the closet may move {f.may_move_mm:.0f} mm")
+                    return p
+            moved += step
+        return None
+
+    # --- baths ------------------------------------------------------------------------------------------------
+
+    def _bath(self, members: Sequence[HouseFixture]) -> None:
+        lavs = [f for f in members if f.kind is FixtureKind.LAVATORY]
+        rest = [f for f in members if f.kind is not FixtureKind.LAVATORY]
+        closets = [t for t in self.work.traps.values()
+                   if t.need.closet and t.need.fixture.group == members[0].group and t.method is VentMethod.NONE]
+        wet_ok = "wet" not in self.work.house.wishes.methods_not_wanted
+        spine: list[int] = []
+        for lav in lavs:
+            want = closets[0] if closets and wet_ok else None
+            tail = self._single(lav, wet_closet=want, wet_size=self._wet_size(members) if wet_ok else 0.0)
+            if tail and not spine:
+                spine = tail
+            if want is not None and want.method is VentMethod.WET:
+                closets = closets[1:]
+        for f in rest:
+            self._single(f, wet_spine=spine if wet_ok else [])
+        for t in closets:
+            self._closet_own_vent(t)
+
+    def _wet_size(self, members: Sequence[HouseFixture]) -> float:
+        load = sum(self.work.needs[f.tag].load for f in members if f.kind is not FixtureKind.WATER_CLOSET)
+        try:
+            return max(2.0, ask.wet_vent_size(self.work.book, load=load, closets=1, other_load=load).number)
+        except LookupError:
+            return 2.0
+
+    # --- one fixture ------------------------------------------------------------------------------------------
+
+    def _single(
+        self, f: HouseFixture, *, wet_closet: TrapDraft | None = None, wet_size: float = 0.0,
+        wet_spine: Sequence[int] = (),
+    ) -> list[int]:
+        """Trap, vent and drain one fixture; return the edges of its own drain beyond the vent."""
+        if f.tag in self.work.traps:
+            return []
+        if f.kind is FixtureKind.WATER_CLOSET:
+            self._late_closet(f)
+            return []
+        if f.kind in WALL_FIXTURES and f.wall_id and not f.in_island:
+            got = self._wall_fixture(f, wet_closet, wet_size)
+            if got is not None:
+                return got
+            if f.cabinet_id or f.kind in (FixtureKind.KITCHEN_SINK, FixtureKind.SINK, FixtureKind.BAR_SINK):
+                return self._cabinet_drop(f)
+            return []
+        if f.in_island:
+            return self._cabinet_drop(f)
+        return self._floor_fixture(f, wet_spine)
+
+    def _late_closet(self, f: HouseFixture) -> None:
+        lat = self.router.lattice()
+        self._closet_lowest(f, lat, self._tree_targets(lat), False)
+
+    def _wall_fixture(self, f: HouseFixture, wet_closet: TrapDraft | None, wet_size: float) -> list[int] | None:
+        work, board = self.work, self.work.board
+        need = work.needs[f.tag]
+        reach = self.trap_reach.get(need.arm_in, 100.0)
+        if not work.cavity.allowed(work.house.wall(f.wall_id), "drain"):
+            self._why(f, [f"no drain wanted in {f.wall_id}"])
+            return None
+        cands, why = arm_candidates(work, need, reach)
+        size = max(need.branch_in, wet_size)
+        tried = 0
+        for cand in cands:
+            if tried >= MOST_ARM_TRIES:
+                break
+            problem = self._drop_problem(cand, size)
+            if problem:
+                why.append(problem)
+                continue
+            problem = self._vent_problem(cand, need)
+            if problem:
+                why.append(problem)
+                continue
+            tried += 1
+            xy = cand.spot.xy
+            self.router.keys.add(xy)
+            path, wet = self._path_from(xy, size, wet_closet)
+            if path is None:
+                why.append(f"no way with fall from the bay at {xy[0]:.0f}, {xy[1]:.0f} to the drain")
+                continue
+            return self._draw_wall(f, need, cand, path, size, wet_closet if wet else None)
+        self._why(f, why)
+        return None
+
+    def _why(self, f: HouseFixture, why: list[str]) -> None:
+        self._last_why = "; ".join(dict.fromkeys(why)) or "no bay"
+        if not (f.cabinet_id or f.kind in (FixtureKind.KITCHEN_SINK, FixtureKind.SINK, FixtureKind.BAR_SINK)):
+            self.work.block((f.tag,), f"{f.tag}: no bay takes its drain and vent: {self._last_why}",
+                            "move the fixture or the stud, furr the wall, or draw the route by hand")
+
+    _last_why = ""
+
+    def _path_from(self, xy: XY, size: float, wet_closet: TrapDraft | None) -> tuple[Path | None, bool]:
+        work = self.work
+        g = work.gauge(size)
+        slope = work.demands.slope(size)
+        lat = self.router.lattice((xy,))
+        if wet_closet is not None:
+            targets = self._wet_targets(lat, wet_closet)
+            path = self.router.search(Ask(xy, self.start_layers, None), g, slope, targets, lat) if targets else None
+            if path is not None:
+                return path, True
+        if self.lowest and not self._edges() and self.first_target is not None:
+            g = work.gauge(work.trunk_in)
+            return self.router.search(Ask(xy, self.start_layers, None), g, work.trunk_slope, [self.first_target], lat), False
+        targets = self._tree_targets(lat)
+        if not self.lowest:
+            targets += [t for t in self._stack_targets(lat, new=True) if t.ref.startswith("new")]
+        return self.router.search(Ask(xy, self.start_layers, None), g, slope, targets, lat), False
+
+    first_target: Target | None = None
+
+    def _wet_targets(self, lat: Lattice, closet: TrapDraft) -> list[Target]:
+        """Return the places on a closet's own drain near enough to its flange to vent it."""
+        board = self.work.board
+        out: list[Target] = []
+        walked = 0.0
+        at = closet.weir
+        reach = closet.need.arm_max
+        tail = set(closet.closet_tail)
+        for _ in range(40):
+            nxt = [e for e in board.out(at) if e.role is not Role.VENT]
+            if not nxt:
+                break
+            e = nxt[0]
+            if e.id not in self.router.edge_layer:
+                break
+            a = board.nodes[e.up].xy
+            for t in self.router.targets(lat, [e]):
+                d = walked + math.hypot(t.xy[0] - a[0], t.xy[1] - a[1])
+                if d <= reach:
+                    out.append(t)
+            walked += board.plan(e)
+            at = e.down
+            if walked > reach or (e.id not in tail and len(board.into(at)) > 1):
+                break
+        return out
+
+    def _drop_problem(self, cand: ArmCandidate, size: float) -> str:
+        work = self.work
+        w = cand.spot.wall
+        g = work.gauge(size)
+        why = work.cavity.clear(w, cand.spot.station, w.bottom_z_mm, cand.z_takeoff, g, cand.spot.offset)
+        if why:
+            return why
+        if not work.cavity.fits_depth(w, g):
+            return f"the hub of a {size:g} in drain is wider than {w.id}"
+        frame = self.layers[0].frame
+        if frame is not None:
+            return work.cavity.through_frame(frame, cand.spot.xy, g)
+        return ""
+
+    def _vent_problem(self, cand: ArmCandidate, need: Need) -> str:
+        """Return why a vent cannot leave the vent fitting upwards, "" if it can reach above the flood rim."""
+        work = self.work
+        g = work.gauge(need.vent_in)
+        rim = need.fixture.flood_rim_z_mm or cand.z_takeoff + 500
+        w = cand.spot.wall
+        if not work.cavity.allowed(w, "vent"):
+            return f"no vent wanted in {w.id}"
+        if w.knee and w.top_z_mm < rim + 200:
+            return f"{w.id} ends below the height where a vent may turn"
+        return work.cavity.clear(w, cand.spot.station, cand.z_takeoff, min(rim + 250, w.top_z_mm), g, cand.spot.offset)
+
+    def _draw_wall(
+        self, f: HouseFixture, need: Need, cand: ArmCandidate, path: Path, size: float, wet: TrapDraft | None,
+    ) -> list[int]:
+        work, board = self.work, self.work.board
+        w = cand.spot.wall
+        place = Place("wall", w.id, cand.spot.bay.index)
+        side = 1.0 if f.side == "left" else -1.0
+        front = w.point(cand.stub_station, 0, side * cand.trap_out)
+        weir = board.node((front.x, front.y), PointKind.TRAP, cand.z_weir, f.tag)
+        take = board.node(cand.spot.xy, PointKind.TAKEOFF, cand.z_takeoff, f.tag)
+        trap = TrapDraft(need, weir.id, take.id, method=VentMethod.INDIVIDUAL, spot=cand.spot)
+        at = weir
+        if cand.trap_out > 1 and abs(cand.stub_station - cand.spot.station) > 1:
+            p = w.point(cand.stub_station, 0, cand.spot.offset)
+            mid = board.node((p.x, p.y), PointKind.TURN, None, f.tag)
+            trap.arm.append(board.edge(at, mid, "drain", Role.TRAP_ARM, place, need.arm_in, tag=f.tag, slope=need.slope).id)
+            at = mid
+        if math.hypot(at.xy[0] - take.xy[0], at.xy[1] - take.xy[1]) > 1:
+            trap.arm.append(board.edge(at, take, "drain", Role.TRAP_ARM, place, need.arm_in, tag=f.tag, slope=need.slope).id)
+        foot = board.node(cand.spot.xy, PointKind.TURN, None, f.tag)
+        board.edge(take, foot, "drain", Role.DRAIN, place, size, tag=f.tag, plumb=True)
+        if not path.steps:  # straight down onto the tree cannot be: a target is never plumb under a wall bay
+            board.nodes[foot.id].kind = PointKind.JUNCTION
+        path = self._with_stack(path, max(size, 2.0))
+        edges, joint = self.router.with_gauge(work.gauge(size)).draw(
+            path, foot, size_in=size, slope=work.demands.slope(size), role=Role.BRANCH, tag=f.tag)
+        self.tree += [e.id for e in edges]
+        work.traps[f.tag] = trap
+        work.risers.append((cand.spot, work.gauge(size).hub_mm))
+        if wet is not None:
+            self._vent_wet(wet, joint)
+        return [e.id for e in edges]
+
+    def _vent_wet(self, closet: TrapDraft, joint: DNode) -> None:
+        """Name the closet's drain down to a joint its arm, vented through what joins there."""
+        board = self.work.board
+        at, arm = closet.weir, []
+        while at != joint.id:
+            e = board.out(at)[0]
+            arm.append(e.id)
+            e.role = Role.TRAP_ARM
+            at = e.down
+        closet.arm, closet.takeoff, closet.method = arm, joint.id, VentMethod.WET
+        joint.kind = PointKind.TAKEOFF
+
+    # --- fixtures that drain through the floor ----------------------------------------------------------------
+
+    def _floor_fixture(self, f: HouseFixture, wet_spine: Sequence[int]) -> list[int]:
+        work, board = self.work, self.work.board
+        need = work.needs[f.tag]
+        g = work.gauge(need.arm_in)
+        xy = work.xy(f)
+        self.router.keys.add(xy)
+        reach = self.trap_reach.get(need.arm_in, 100.0)
+        cap = self._floor_cap(f, g)
+        if wet_spine:
+            lat = self.router.lattice((xy,))
+            targets = [t for t in self.router.targets(lat, self._edges(wet_spine))]
+            path = self.router.search(
+                Ask(xy, self.start_layers, cap, max_length=need.arm_max + reach, max_turn_deg=need.arm_turn,
+                    least_length=need.arm_min + reach), g, need.slope, targets, lat)
+            if path is not None:
+                weir = self._floor_trap(f, cap, path)
+                edges, joint = self.router.with_gauge(g).draw(path, weir, size_in=need.arm_in, slope=need.slope,
+                                                              role=Role.TRAP_ARM, tag=f.tag)
+                joint.kind = PointKind.TAKEOFF
+                trap = TrapDraft(need, weir.id, joint.id, [e.id for e in edges], VentMethod.WET)
+                work.traps[f.tag] = trap
+                return []
+        if f.kind is FixtureKind.FLOOR_DRAIN and self._unvented_floor_drain(f, need, cap):
+            return []
+        return self._floor_own_vent(f, need, cap)
+
+    def _floor_cap(self, f: HouseFixture, g: Gauge) -> float:
+        if f.trap_weir_z_mm is not None:
+            return f.trap_weir_z_mm + g.id_mm / 2
+        return f.subfloor_z_mm - 60.0 - g.hub_mm / 2
+
+    def _floor_trap(self, f: HouseFixture, cap: float, path: Path) -> DNode:
+        weir = self.work.board.node(path.steps[0].a if path.steps else self.work.xy(f), PointKind.TRAP, None, f.tag)
+        weir.cap = cap
+        return weir
+
+    def _unvented_floor_drain(self, f: HouseFixture, need: Need, cap: float) -> bool:
+        work = self.work
+        least = ask.floor_drain_unvented_min(work.book)
+        if least is None:
+            return False
+        size = max(3.0, need.arm_in)
+        g = work.gauge(size)
+        xy = work.xy(f)
+        lat = self.router.lattice((xy,))
+        targets = self._tree_targets(lat)
+        path = self.router.search(Ask(xy, self.start_layers, cap, least_length=least.number), g, work.demands.slope(size),
+                                  targets, lat)
+        if path is None:
+            return False
+        weir = self._floor_trap(f, cap, path)
+        edges, joint = self.router.with_gauge(g).draw(path, weir, size_in=size, slope=work.demands.slope(size),
+                                                      role=Role.TRAP_ARM, tag=f.tag)
+        work.traps[f.tag] = TrapDraft(need, weir.id, 0, [e.id for e in edges], VentMethod.NONE)
+        self.tree += [e.id for e in edges]
+        return True
+
+    def _floor_own_vent(self, f: HouseFixture, need: Need, cap: float, closet: bool = False) -> list[int]:
+        """Run the arm to a point under a wall bay where a vent can rise, and the drain on from there."""
+        work, board = self.work, self.work.board
+        g = work.gauge(need.arm_in)
+        xy = work.xy(f)
+        reach = 0.0 if closet else self.trap_reach.get(need.arm_in, 100.0)
+        size = max(need.branch_in, need.arm_in)
+        spots = self._vent_spots(xy, need, need.arm_max + reach)
+        why: list[str] = [] if spots else ["no wall with a free bay within reach of the trap arm"]
+        for spot in spots[:MOST_ARM_TRIES]:
+            self.router.keys.add(spot.xy)
+            path, _ = self._path_from(spot.xy, size, None)
+            if path is None:
+                why.append(f"no way with fall on from {spot.wall.id}")
+                continue
+            z = path.steps[0].z_a if path.steps else None
+            lat = self.router.lattice((xy, spot.xy))
+            out_k = None
+            if path.steps and path.steps[0].place is not None:
+                s = path.steps[0]
+                out_k = direction_index(s.b[0] - s.a[0], s.b[1] - s.a[1])
+            layer_key = path.steps[0].layer_a if path.steps else self.start_layers[0]
+            blocked = frozenset() if out_k is None else frozenset((out_k + d) % 8 for d in (-1, 0, 1))
+            targets = [Target(spot.xy, layer_key, z, blocked, 0.0, "n0")]
+            arm = self.router.search(
+                Ask(xy, self.start_layers, cap, max_length=need.arm_max + reach, max_turn_deg=need.arm_turn,
+                    least_length=need.arm_min + reach), g, need.slope, targets, lat)
+            if arm is None:
+                why.append(f"no arm within reach to {spot.wall.id}")
+                continue
+            take = board.node(spot.xy, PointKind.TAKEOFF, z, f.tag)
+            path = self._with_stack(path, max(size, 2.0))
+            tail, _ = self.router.with_gauge(work.gauge(size)).draw(path, take, size_in=size,
+                                                                    slope=work.demands.slope(size), role=Role.BRANCH, tag=f.tag)
+            if closet:
+                weir = board.node(xy, PointKind.FLANGE, None, f.tag)
+                weir.cap = cap
+            else:
+                weir = self._floor_trap(f, cap, arm)
+            t = arm.target
+            arm = Path(arm.steps, arm.cost, arm.length, Target(t.xy, t.layer, t.z, t.blocked, t.cost, f"n{take.id}"), arm.turn_deg)
+            edges, _ = self.router.with_gauge(g).draw(arm, weir, size_in=need.arm_in, slope=need.slope,
+                                                      role=Role.TRAP_ARM, tag=f.tag)
+            work.traps[f.tag] = TrapDraft(need, weir.id, take.id, [e.id for e in edges], VentMethod.INDIVIDUAL, spot)
+            work.risers.append((spot, work.gauge(need.vent_in).hub_mm))
+            self.tree += [e.id for e in tail]
+            return [e.id for e in tail]
+        work.block((f.tag,), f"{f.tag}: no vented trap arm: " + "; ".join(dict.fromkeys(why)),
+                   "a wall nearer to the drain, another vent method, or a route drawn by hand")
+        return []
+
+    def _vent_spots(self, xy: XY, need: Need, reach: float) -> list[Spot]:
+        """Return bays near a floor outlet whose cavity lets a vent rise to the roof, nearest first."""
+        work = self.work
+        g = work.gauge(max(need.vent_in, 1.5))
+        frame = self.layers[0].frame
+        found: list[tuple[float, Spot]] = []
+        for w in work.cavity.walls_of(self.level):
+            if w.knee or w.against_concrete or not work.cavity.allowed(w, "vent") or w.exterior:
+                continue
+            foot = w.station(_vec(xy))
+            for bay in w.bays:
+                lo, hi = bay.lo_mm + g.hub_r, bay.hi_mm - g.hub_r
+                if lo > hi:
+                    continue
+                for s in dict.fromkeys((min(max(foot, lo), hi), bay.middle_mm, lo, hi)):
+                    spot = Spot(w, bay, s, 0.0)
+                    d = _manhattan(spot.xy, xy)
+                    if d > reach + 1 or d < need.arm_min or work.taken(spot, g):
+                        continue
+                    if work.cavity.clear(w, s, w.bottom_z_mm, min(w.bottom_z_mm + 1200, w.top_z_mm), g):
+                        continue
+                    if frame is not None and work.cavity.through_frame(frame, spot.xy, work.gauge(need.arm_in)):
+                        continue
+                    found.append((d, spot))
+        found.sort(key=lambda t: (round(t[0], 1), t[1].wall.id, t[1].station))
+        return [s for _, s in found]
+
+    def _closet_own_vent(self, trap: TrapDraft) -> None:
+        """Give a closet whose drain no wet vent reaches a vent of its own: redraw its drain under a wall bay."""
+        work, board = self.work, self.work.board
+        f = trap.need.fixture
+        if trap.method is not VentMethod.NONE:
+            return
+        tail = [board.edges[i] for i in trap.closet_tail if i in board.edges]
+        others = any(len(board.into(e.down)) > 1 for e in tail[:-1]) or any(e.role is Role.BUILDING_DRAIN for e in tail)
+        if others:
+            self._closet_wye_vent(trap)
+            return
+        mark = board.undo_mark()
+        kept_layers = dict(self.router.edge_layer)
+        for e in tail:
+            board.edges.pop(e.id, None)
+            self.router.edge_layer.pop(e.id, None)
+        del work.traps[f.tag]
+        n_blocked = len(work.blocked)
+        self._floor_own_vent(f, trap.need, self._closet_start_cap(f), closet=True)
+        if f.tag not in work.traps:
+            board.undo(mark)
+            self.router.edge_layer = kept_layers
+            del work.blocked[n_blocked:]
+            work.traps[f.tag] = trap
+            self._closet_wye_vent(trap)
+
+    def _closet_wye_vent(self, trap: TrapDraft) -> None:
+        """Vent a closet from a point of its drain that passes under a wall bay."""
+        work, board = self.work, self.work.board
+        g = work.gauge(max(trap.need.vent_in, 2.0))
+        walked, at = 0.0, trap.weir
+        for _ in range(40):
+            outs = board.out(at)
+            if not outs:
+                break
+            e = outs[0]
+            a, b = board.nodes[e.up].xy, board.nodes[e.down].xy
+            length = board.plan(e)
+            for w in work.cavity.walls_of(self.level):
+                if w.knee or w.exterior or not work.cavity.allowed(w, "vent"):
+                    continue
+                for bay in w.bays:
+                    for s in (bay.middle_mm, bay.lo_mm + g.hub_r, bay.hi_mm - g.hub_r):
+                        spot = Spot(w, bay, s, 0.0)
+                        x, y = spot.xy
+                        t = ((x - a[0]) * (b[0] - a[0]) + (y - a[1]) * (b[1] - a[1])) / max(length, 1.0)
+                        off = abs((x - a[0]) * (b[1] - a[1]) - (y - a[1]) * (b[0] - a[0])) / max(length, 1.0)
+                        if off > 60 or not 150 < t < length - 150 or walked + t > trap.need.arm_max:
+                            continue
+                        if work.taken(spot, g) or work.cavity.clear(w, s, w.bottom_z_mm, w.bottom_z_mm + 1200, g):
+                            continue
+                        on = (a[0] + (b[0] - a[0]) * t / length, a[1] + (b[1] - a[1]) * t / length)
+                        layer = self.router.edge_layer.get(e.id)
+                        joint = board.split(e, on, PointKind.TAKEOFF)
+                        low = board.out(joint.id)[0]
+                        if layer is not None:
+                            self.router.edge_layer[low.id] = layer
+                        trap.takeoff, trap.method = joint.id, VentMethod.INDIVIDUAL
+                        off_spot = Spot(w, bay, w.station(_vec(on)), w.offset(_vec(on)))
+                        trap.spot = off_spot
+                        work.risers.append((off_spot, g.hub_mm))
+                        self._name_arm(trap)
+                        return
+            walked += length
+            at = e.down
+            if walked > trap.need.arm_max:
+                break
+        work.block((trap.tag,), f"{trap.tag}: no vent within reach of its drain",
+                   "a wet vent through the lavatory, a wall bay over the drain, or a route drawn by hand")
+
+    def _name_arm(self, trap: TrapDraft) -> None:
+        board = self.work.board
+        at = trap.weir
+        trap.arm = []
+        while at != trap.takeoff:
+            e = board.out(at)[0]
+            if e.role is Role.BRANCH:
+                e.role = Role.TRAP_ARM
+            trap.arm.append(e.id)
+            at = e.down
+
+    # --- islands and cabinets ---------------------------------------------------------------------------------
+
+    def _cabinet_drop(self, f: HouseFixture) -> list[int]:
+        """Drop through the cabinet floor; the vent is a loop or an air admittance valve, by book and wish."""
+        work, board = self.work, self.work.board
+        need = work.needs[f.tag]
+        method = self._cabinet_method(f)
+        if method is None:
+            return []
+        xy0 = work.xy(f)
+        reach = self.trap_reach.get(need.arm_in, 100.0)
+        arm = max(need.arm_min, 130.0)
+        size = max(need.branch_in, 2.0 if method is VentMethod.LOOP else need.branch_in)
+        g = work.gauge(size)
+        frame = self.layers[0].frame
+        box = next((b for b in work.house.cabinets if b.id == f.cabinet_id), None)
+        for ux, uy in ((1, 0), (-1, 0), (0, 1), (0, -1)):
+            xy = (xy0[0] + ux * (reach + arm), xy0[1] + uy * (reach + arm))
+            if box is not None and not (box.box.lo.x + g.hub_r < xy[0] < box.box.hi.x - g.hub_r
+                                        and box.box.lo.y + g.hub_r < xy[1] < box.box.hi.y - g.hub_r):
+                continue
+            if frame is not None and work.cavity.through_frame(frame, xy, g):
+                continue
+            self.router.keys.add(xy)
+            path, _ = self._path_from(xy, size, None)
+            if path is None:
+                continue
+            z_out = (f.outlet_z_mm or f.finished_z_mm + 500) - 50.8
+            floor = box.floor_z_mm if box is not None and box.floor_z_mm is not None else f.finished_z_mm
+            z_weir = min(z_out, max(floor + 190.0, z_out - 60.0))
+            place = Place("cabinet", f.cabinet_id)
+            wx = (xy0[0] + ux * reach, xy0[1] + uy * reach)
+            weir = board.node(wx, PointKind.TRAP, z_weir, f.tag)
+            take = board.node(xy, PointKind.TAKEOFF, None, f.tag)
+            e = board.edge(weir, take, "drain", Role.TRAP_ARM, place, need.arm_in, tag=f.tag, slope=need.slope)
+            foot = board.node(xy, PointKind.TURN, None, f.tag)
+            board.edge(take, foot, "drain", Role.DRAIN, place, size, tag=f.tag, plumb=True)
+            edges, _ = self.router.with_gauge(g).draw(self._with_stack(path, max(size, 2.0)), foot, size_in=size,
+                                                      slope=work.demands.slope(size), role=Role.BRANCH, tag=f.tag)
+            work.traps[f.tag] = TrapDraft(need, weir.id, take.id, [e.id], method)
+            self.tree += [d.id for d in edges]
+            return [d.id for d in edges]
+        work.block((f.tag,), f"{f.tag}: no place in its cabinet for a drop that reaches the drain ({self._last_why})",
+                   "move the cabinet or draw the route by hand")
+        return []
+
+    def _cabinet_method(self, f: HouseFixture) -> VentMethod | None:
+        method, why, ask_text = island_method(self.work.book, self.work.house.wishes, f, self._last_why)
+        if method is None:
+            self.work.block((f.tag,), why, "permission for an air admittance valve or a loop, or a place within reach of a wall")
+        if ask_text is not None:
+            self.work.questions.append(ask_text)
+        return method
+
+
+def _near(a: XY, b: XY, d: float) -> bool:
+    return math.hypot(a[0] - b[0], a[1] - b[1]) <= d
+
+
+def _manhattan(a: XY, b: XY) -> float:
+    return abs(a[0] - b[0]) + abs(a[1] - b[1])
+
+
+def _vec(p: XY) -> Vec:
+    return Vec(p[0], p[1], 0.0)

@@ -1,0 +1,367 @@
+"""Hand-drawn routes as points and runs: kept exactly as drawn, split where a leg joins another.
+
+Completing a partly drawn system is the engine's work. A gap or a loose end is reported as `Blocked`, not repaired.
+Circuit vents are not recognised in a drawing: their traps come out as wet vented or unvented.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from itertools import pairwise
+
+from stubout import units
+from stubout.catalog import queries as catalog
+from stubout.geometry.vec import Vec, angle_deg
+from stubout.house.model import FixtureKind, House, HouseFixture, RouteLeg
+from stubout.layout.flowgraph import Flow, Reach, flow_of, reach_of
+from stubout.layout.model import Blocked, Point, PointKind, Role, Run, TrapPlan, VentMethod
+from stubout.layout.places import TOUCH_MM, place_of, roof_surface_z
+from stubout.layout.roles import roles_of
+
+__all__ = ["drawn_runs", "place_of"]
+
+AAV_WORDS = frozenset({"aav", "air admittance valve"})
+TRAP_WORDS = frozenset({"trap", "p-trap"})
+SEWER = "sewer"
+
+
+@dataclass(slots=True)
+class _Sketch:
+    """Points found so far and the legs as lists of point ids; only used inside this module."""
+
+    at: dict[str, Vec] = field(default_factory=dict)
+    note: dict[str, str] = field(default_factory=dict)
+    legs: dict[str, list[str]] = field(default_factory=dict)
+
+    def point(self, p: Vec, name: str) -> str:
+        """Return the id of the point within a millimetre of p, made if there is none."""
+        for i, q in self.at.items():
+            if p.to(q) <= TOUCH_MM:
+                return i
+        self.at[name] = p
+        return name
+
+
+def drawn_runs(house: House) -> tuple[tuple[Point, ...], tuple[Run, ...], tuple[TrapPlan, ...], tuple[Blocked, ...]]:
+    """Return points, runs, traps and faults of the routes drawn by hand.
+
+    Args:
+        house: The resolved house with its routes; leg points within 1 mm of each other are one point.
+    """
+    sketch, faults = _Sketch(), list[Blocked]()
+    routes = _usable(house, faults)
+    for leg in routes:
+        sketch.legs[leg.id] = []
+        for i, p in enumerate(leg.points):
+            node = sketch.point(p, f"{leg.id}@{i}")
+            if not sketch.legs[leg.id] or sketch.legs[leg.id][-1] != node:
+                sketch.legs[leg.id].append(node)
+    _join(sketch, routes)
+    faults += _loose_ends(house, sketch, routes)
+    runs = _runs(house, sketch, routes)
+    flow = flow_of(runs, sketch.at)
+    weirs = _weirs(house, sketch, routes)
+    reaches = {tag: reach_of(flow, node) for tag, node in weirs.items()}
+    ends = _vent_ends(house, sketch, routes)
+    traps = tuple(_trap(house, sketch, flow, tag, weirs, reaches, ends) for tag in weirs)
+    roles = roles_of(house, flow, {t.tag: t for t in traps})
+    arms = {i: t.tag for t in traps for i in t.arm_runs if roles[i] is Role.TRAP_ARM}
+    vents = {i: t.tag for t in traps for i in t.vent_runs}
+    runs = tuple(replace(r, role=roles[r.id], tag=arms.get(r.id) or vents.get(r.id) or r.tag) for r in runs)
+    kinds = _kinds(house, flow, routes, sketch, traps, {r.id: r for r in runs}, ends)
+    points = tuple(
+        Point(i, p, kinds[i], next((t.tag for t in traps if t.weir == i), ""), sketch.note.get(i, ""))
+        for i, p in sketch.at.items()
+    )
+    return points, runs, traps, tuple(faults)
+
+
+def _usable(house: House, faults: list[Blocked]) -> tuple[RouteLeg, ...]:
+    """Return the legs that can be read; the others become faults."""
+    good: dict[str, RouteLeg] = {}
+    for leg in house.routes:
+        if leg.id in good:
+            faults.append(Blocked((leg.id,), f"two routes are called {leg.id}", "give the second one its own id"))
+        elif len(leg.points) < 2:
+            faults.append(Blocked((leg.id,), f"route {leg.id} has fewer than two points", "draw its whole way"))
+        else:
+            good[leg.id] = leg
+    return tuple(good.values())
+
+
+def _join(sketch: _Sketch, routes: tuple[RouteLeg, ...]) -> None:
+    """Split every leg where another leg starts or ends on it."""
+    ends = [n for leg in routes for n in (sketch.legs[leg.id][0], sketch.legs[leg.id][-1])]
+    for leg in routes:
+        nodes = sketch.legs[leg.id]
+        out = [nodes[0]]
+        for a, b in pairwise(nodes):
+            on = {n for n in ends if n not in (a, b) and _foot(sketch.at[a], sketch.at[b], sketch.at[n]) is not None}
+            out += sorted(on, key=lambda n: (sketch.at[a].to(sketch.at[n]), n))
+            out.append(b)
+        sketch.legs[leg.id] = [n for i, n in enumerate(out) if i == 0 or n != out[i - 1]]
+
+
+def _foot(a: Vec, b: Vec, p: Vec) -> float | None:
+    """Return how far along a-b the point p lies [mm], None if it is off the line or at its ends."""
+    d = b.minus(a)
+    if d.length <= TOUCH_MM:
+        return None
+    t = p.minus(a).dot(d.unit())
+    if not TOUCH_MM < t < d.length - TOUCH_MM:
+        return None
+    return t if p.to(a.plus(d.unit().times(t))) <= TOUCH_MM else None
+
+
+def _loose_ends(house: House, sketch: _Sketch, routes: tuple[RouteLeg, ...]) -> list[Blocked]:
+    """Return a fault for every leg that does not reach what it says it joins, or ends in the air."""
+    faults: list[Blocked] = []
+    aav = _vent_ends(house, sketch, routes)
+    starts = {n for leg in routes for n in sketch.legs[leg.id][:-1]}
+    for leg in routes:
+        end = sketch.legs[leg.id][-1]
+        p = sketch.at[end]
+        where = f"x {p.x:.0f}, y {p.y:.0f}, z {p.z:.0f}"
+        if leg.joins == SEWER:
+            gap = p.at_z(0).to(house.sewer.at.at_z(0))
+            if gap > TOUCH_MM:
+                faults.append(
+                    Blocked(
+                        (leg.id,),
+                        f"route {leg.id} ends {_mm(house, gap)} from the sewer connection, at {where}",
+                        "draw its last point on the connection",
+                    )
+                )
+        elif leg.joins:
+            target = sketch.legs.get(leg.joins)
+            if target is None:
+                faults.append(
+                    Blocked(
+                        (leg.id,),
+                        f"route {leg.id} joins {leg.joins}, which is not drawn",
+                        f"draw {leg.joins} or correct the name",
+                    )
+                )
+            elif end not in target:
+                gap = _distance(sketch, target, p)
+                faults.append(
+                    Blocked(
+                        (leg.id, leg.joins),
+                        f"route {leg.id} ends {_mm(house, gap)} from {leg.joins}, at {where}",
+                        f"draw its last point on {leg.joins}",
+                    )
+                )
+        elif leg.system == "drain" and end not in starts:
+            faults.append(
+                Blocked(
+                    (leg.id,),
+                    f"drain {leg.id} ends in the air at {where}",
+                    "say what it flows into, or draw it to the sewer",
+                )
+            )
+        elif leg.system == "vent" and end not in starts and aav.get(end) is None:
+            roof_z = roof_surface_z(house, p)
+            roof = "no roof over it" if roof_z is None else f"roof at z {roof_z:.0f}"
+            faults.append(
+                Blocked(
+                    (leg.id,), f"vent {leg.id} ends at {where}, {roof}", "draw it through the roof or into another vent"
+                )
+            )
+    return faults
+
+
+def _distance(sketch: _Sketch, nodes: list[str], p: Vec) -> float:
+    """Return the distance from a point to a leg [mm]."""
+    best = min(p.to(sketch.at[n]) for n in nodes)
+    for a, b in pairwise(nodes):
+        d = sketch.at[b].minus(sketch.at[a])
+        if d.length > 0:
+            t = min(max(p.minus(sketch.at[a]).dot(d.unit()), 0.0), d.length)
+            best = min(best, p.to(sketch.at[a].plus(d.unit().times(t))))
+    return best
+
+
+def _mm(house: House, mm: float) -> str:
+    return units.length(mm, house.job.units)
+
+
+def _vent_ends(house: House, sketch: _Sketch, routes: tuple[RouteLeg, ...]) -> Mapping[str, PointKind]:
+    """Return what a vent's open end is: a valve as drawn, or a terminal above the roof."""
+    out: dict[str, PointKind] = {}
+    for leg in routes:
+        if leg.system != "vent":
+            continue
+        end = sketch.legs[leg.id][-1]
+        p = sketch.at[end]
+        words = {word.lower() for i, word in leg.fittings if i == len(leg.points) - 1}
+        roof_z = roof_surface_z(house, p)
+        if words & AAV_WORDS:
+            out[end] = PointKind.AAV
+        elif roof_z is not None and p.z >= roof_z - TOUCH_MM:
+            out[end] = PointKind.TERMINAL
+    return out
+
+
+def _runs(house: House, sketch: _Sketch, routes: tuple[RouteLeg, ...]) -> tuple[Run, ...]:
+    """Return one run for each straight piece; roles are settled later."""
+    runs: list[Run] = []
+    for leg in routes:
+        nodes = sketch.legs[leg.id]
+        single = len(nodes) == 2
+        for k, (a, b) in enumerate(pairwise(nodes), start=1):
+            runs.append(
+                Run(
+                    id=leg.id if single else f"{leg.id}.{k}",
+                    system=leg.system,
+                    role=Role.DRAIN if leg.system == "drain" else Role.VENT,
+                    start=a,
+                    end=b,
+                    place=place_of(house, sketch.at[a], sketch.at[b]),
+                    size_in=_size(house, leg),
+                    tag=leg.fixture or leg.vent_of,
+                    drawn=True,
+                )
+            )
+    return tuple(runs)
+
+
+def _size(house: House, leg: RouteLeg) -> float:
+    """Return the size drawn [in]; unsaid: the fixture's trap or outlet, else the least drain, for sizing to raise."""
+    if leg.size_in is not None:
+        return leg.size_in
+    fixture = next((f for f in house.fixtures if f.tag == leg.fixture), None)
+    if fixture is not None:
+        return fixture.trap_in or fixture.outlet_in
+    return 1.25
+
+
+def _weirs(house: House, sketch: _Sketch, routes: tuple[RouteLeg, ...]) -> dict[str, str]:
+    """Return the weir (or flange) of every fixture whose arm is drawn: where the leg says trap, else its start."""
+    out: dict[str, str] = {}
+    for leg in routes:
+        if leg.system == "drain" and leg.fixture and leg.fixture not in out:
+            at = [i for i, word in leg.fittings if word.lower() in TRAP_WORDS and i < len(leg.points)]
+            p = leg.points[at[0]] if at else leg.points[0]
+            out[leg.fixture] = min(sketch.legs[leg.id], key=lambda n: (sketch.at[n].to(p), n))
+    return out
+
+
+def _trap(
+    house: House,
+    sketch: _Sketch,
+    flow: Flow,
+    tag: str,
+    weirs: Mapping[str, str],
+    reaches: Mapping[str, Reach],
+    ends: Mapping[str, PointKind],
+) -> TrapPlan:
+    """Return how a drawn trap is vented."""
+    reach = reaches[tag]
+    fixture = next((f for f in house.fixtures if f.tag == tag), None)
+    first = flow.runs[reach.arm[0]].size_in if reach.arm else 1.25
+    trap_in = (fixture.trap_in if fixture else None) or first
+    partners = [t for t, r in reaches.items() if t != tag and r.takeoff and r.takeoff == reach.takeoff and r.own]
+    method = _method(fixture, flow, reach, bool(partners), ends)
+    weir_p = sketch.at[weirs[tag]]
+    closet = fixture is not None and fixture.kind is FixtureKind.WATER_CLOSET
+    half = 0.0 if closet else catalog.pipe(house.job.material, first).id_mm / 2
+    vented = method is not VentMethod.NONE
+    return TrapPlan(
+        tag=tag,
+        trap_in=trap_in,
+        weir=weirs[tag],
+        takeoff=reach.takeoff if vented else "",
+        arm_runs=reach.arm,
+        method=method,
+        vent_runs=reach.own if vented else (),
+        partner=partners[0] if partners and method is VentMethod.COMMON else "",
+        wet_through=reach.through if vented else (),
+        weir_z_mm=weir_p.z - half,
+    )
+
+
+def _method(
+    fixture: HouseFixture | None, flow: Flow, reach: Reach, shared: bool, ends: Mapping[str, PointKind]
+) -> VentMethod:
+    """Return the vent method the geometry shows."""
+    floor_drain = fixture is not None and fixture.kind is FixtureKind.FLOOR_DRAIN
+    if not reach.takeoff or (floor_drain and not reach.own):
+        return VentMethod.NONE
+    if reach.through:
+        return (
+            VentMethod.STACK if all(flow.vertical(i) for i in reach.through) and _tall(flow, reach) else VentMethod.WET
+        )
+    last = flow.runs[reach.own[-1]].end
+    if ends.get(last) is PointKind.AAV:
+        return VentMethod.AAV
+    if fixture is not None and fixture.in_island:
+        return VentMethod.LOOP
+    return VentMethod.COMMON if shared else VentMethod.INDIVIDUAL
+
+
+def _tall(flow: Flow, reach: Reach) -> bool:
+    """Return whether the way up to the vent is at least a storey: a stack, not a vertical wet vent in one room."""
+    return sum(flow.length_mm(i) for i in reach.through) >= 2000.0
+
+
+def _kinds(
+    house: House,
+    flow: Flow,
+    routes: tuple[RouteLeg, ...],
+    sketch: _Sketch,
+    traps: tuple[TrapPlan, ...],
+    runs: Mapping[str, Run],
+    ends: Mapping[str, PointKind],
+) -> dict[str, PointKind]:
+    """Return what every point is, the most telling word first."""
+    said: dict[str, PointKind] = {}
+    for leg in routes:
+        for i, word in leg.fittings:
+            kind = {"cleanout": PointKind.CLEANOUT, "cap": PointKind.CAP}.get(word.lower())
+            if kind is not None and i < len(leg.points):
+                p = leg.points[i]
+                said[min(sketch.legs[leg.id], key=lambda n: (sketch.at[n].to(p), n))] = kind
+    closets = {f.tag for f in house.fixtures if f.kind is FixtureKind.WATER_CLOSET}
+    weirs = {t.weir: PointKind.FLANGE if t.tag in closets else PointKind.TRAP for t in traps}
+    takeoffs = {t.takeoff for t in traps if t.takeoff and t.vent_runs}
+    sewer = {sketch.legs[leg.id][-1] for leg in routes if leg.joins == SEWER}
+    out: dict[str, PointKind] = {}
+    for node in sketch.at:
+        d_in, d_out = flow.drains_in.get(node, ()), flow.drains_out.get(node, ())
+        v_in, v_out = flow.vents_in.get(node, ()), flow.vents_out.get(node, ())
+        stack_in = any(runs[i].role is Role.STACK for i in d_in)
+        stack_out = any(runs[i].role is Role.STACK for i in d_out)
+        if node in weirs:
+            out[node] = weirs[node]
+        elif node in sewer:
+            out[node] = PointKind.SEWER
+        elif node in said:
+            out[node] = said[node]
+        elif node in ends and not v_out:
+            out[node] = ends[node]
+        elif stack_out and not stack_in and v_out:
+            out[node] = PointKind.STACK_TOP
+        elif node in takeoffs or (v_out and (d_in or d_out)):
+            out[node] = PointKind.TAKEOFF
+        elif stack_in and d_out and not stack_out:
+            out[node] = PointKind.STACK_FOOT
+        elif len(d_in) > 1:
+            out[node] = PointKind.JUNCTION
+        elif len(v_in) > 1 or (v_in and (d_in or d_out)):
+            out[node] = PointKind.TIE_IN
+        elif _reduces(flow, (*d_in, *v_in), (*d_out, *v_out)):
+            out[node] = PointKind.REDUCER
+        else:
+            out[node] = PointKind.TURN
+    return out
+
+
+def _reduces(flow: Flow, come: tuple[str, ...], go: tuple[str, ...]) -> bool:
+    """Return whether the size changes at a node where the way goes straight on."""
+    if len(come) != 1 or len(go) != 1:
+        return False
+    a, b = flow.runs[come[0]], flow.runs[go[0]]
+    if a.size_in == b.size_in:
+        return False
+    return angle_deg(flow.at[a.end].minus(flow.at[a.start]), flow.at[b.end].minus(flow.at[b.start])) < 1.0

@@ -1,0 +1,129 @@
+"""The layout engine: candidates from the frame, a deterministic selection among them, heights, vents, names.
+
+Order of work: levels from the top down (closets and stacks, baths around them, the rest), the building drain in the
+steepest slope the fall allows, heights from the sewer up, vents last. What cannot be done is `Blocked`, with the
+constraint and what would free it.
+"""
+
+from __future__ import annotations
+
+from stubout.catalog import queries as catalog
+from stubout.house.model import FixtureKind, House
+from stubout.layout.assemble import assemble, raise_stacks
+from stubout.layout.cavity import Cavity
+from stubout.layout.draft import Board
+from stubout.layout.drains import LevelDrains
+from stubout.layout.model import Layout, StubMark
+from stubout.layout.needs import SIZES, Demands, Need
+from stubout.layout.space import Gauge, Space
+from stubout.layout.stubs import stub_marks
+from stubout.layout.venting import Venting
+from stubout.layout.work import Work
+from stubout.problems import Derivation, LayoutError, NotInBook
+from stubout.rulebooks import queries as ask
+from stubout.rulebooks.model import RuleBook
+
+
+def gauges(material: str) -> dict[float, Gauge]:
+    """Return the girth of every size in a material."""
+    out: dict[float, Gauge] = {}
+    for s in SIZES:
+        try:
+            p = catalog.pipe(material, s)
+        except LookupError:
+            continue
+        out[s] = Gauge(s, p.od_mm, p.id_mm, catalog.hub_od_mm(s), catalog.tight_hole_mm(s))
+    return out
+
+
+def lay_out(house: House, book: RuleBook, framing: RuleBook) -> Layout:
+    """Lay out a house.
+
+    Args:
+        house: The house resolved in 3D.
+        book: Rule book, amendments laid over it.
+        framing: Rule book for cuts in the frame.
+    Raises:
+        LayoutError: If the house has no fixture or nothing to drain into.
+    """
+    if not house.fixtures:
+        raise LayoutError("the job has no fixtures: nothing to lay out")
+    if not house.levels:
+        raise LayoutError("the job has no levels")
+    girth = gauges(house.job.material)
+    demands = Demands(house, book, framing, girth)
+    needs = {f.tag: demands.need(f) for f in house.fixtures}
+    marks = stub_marks(house, book, {t: n.arm_in for t, n in needs.items()})
+    closets = sum(1 for f in house.fixtures if f.kind is FixtureKind.WATER_CLOSET)
+    try:
+        trunk_in = ask.building_drain_least_size(book, closets).number
+    except NotInBook:
+        trunk_in = 3.0 if closets else 2.0
+    load = sum(n.load for n in needs.values())
+    best: tuple[tuple[int, float], Layout] | None = None
+    for slope, size in _trunk_choices(book, trunk_in, load):
+        layout = _try(house, book, framing, demands, needs, marks, slope, size)
+        rank = (len(layout.blocked), layout.cost)
+        if best is None or rank < best[0]:
+            best = (rank, layout)
+        if not layout.blocked:
+            break
+    assert best is not None
+    return best[1]
+
+
+def _trunk_choices(book: RuleBook, size: float, load: float) -> list[tuple[float, float]]:
+    """Return (slope, size) for the building drain: steepest usual slope first, then flatter ones the book offers."""
+    usual = 1 / 48 if book.family != "n" else 1 / 50
+    out: list[tuple[float, float]] = []
+    for s in [size, *[x for x in SIZES if x > size and x <= 4.0]]:
+        try:
+            least = ask.min_slope(book, s).number
+            offered = sorted({c.number for c in ask.slopes_offered(book, s)} | {usual, least}, reverse=True)
+        except NotInBook:
+            continue
+        for slope in offered:
+            if slope > usual * 1.001 or slope < least - 1e-9:
+                continue
+            try:
+                if ask.building_drain_capacity(book, s, slope).number + 1e-9 < load:
+                    continue
+            except NotInBook:
+                continue
+            out.append((slope, s))
+        if out:
+            break
+    return out or [(usual, size)]
+
+
+def _try(
+    house: House, book: RuleBook, framing: RuleBook, demands: Demands, needs: dict[str, Need], marks: tuple[StubMark, ...],
+    slope: float, trunk_in: float,
+) -> Layout:
+    limits, edges = demands.joist_limits()
+    space = Space(house, limits, edges)
+    cavity = Cavity(house, space, demands.stud_limit)
+    work = Work(house, book, framing, demands, space, cavity, Board(), dict(needs), {m.tag: m for m in marks})
+    work.trunk_slope, work.trunk_in = slope, trunk_in
+    reach = {s: catalog.trap_reach_mm(s) for s in (1.25, 1.5, 2.0, 3.0)}
+    for level in reversed(space.levels):
+        LevelDrains(work, level, reach).run()
+    for t in work.board.solve_drains():
+        node = work.board.nodes[t.node]
+        work.block((node.tag or "drain",), f"heights do not work out at x {node.xy[0]:.0f}, y {node.xy[1]:.0f}: wants "
+                   f"{t.want:.0f} mm, has {t.have:.0f} mm ({t.what})", "more fall, another place, or a flatter slope the book allows")
+    raise_stacks(work)
+    try:
+        margin = ask.tie_in_above_rim(book).number
+    except NotInBook:
+        margin = 150.0
+    vents = Venting(work, margin)
+    vents.run()
+    if trunk_in:
+        work.derivations.append(Derivation("building drain", "slope", f"{slope * 100:.3f} %", (
+            f"steepest usual slope that leaves no trap without fall: {slope * 100:.2f} % in {trunk_in:g} in",),
+            (ask.min_slope(book, trunk_in).basis,)))
+    if house.sewer.valve_drop_mm:
+        work.notes.append(f"{house.sewer.valve_drop_mm:.0f} mm of fall are kept for the body of the backwater valve")
+    cost = sum(work.board.plan(e) for e in work.board.edges.values())
+    return assemble(work, marks, vents.trap_runs, round(cost, 1))

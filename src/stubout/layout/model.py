@@ -1,0 +1,177 @@
+"""What the layout engine hands on: points and runs in 3D, traps, what blocked it.
+
+Lengths [mm], house coordinates. A run goes in flow direction in a drain and towards the open air in a vent.
+Points are pipe centre lines.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Literal
+
+from stubout.geometry.vec import Vec
+from stubout.problems import Basis, Derivation, Question
+
+
+class PointKind(StrEnum):
+    """What a point of the layout is."""
+
+    TRAP = "trap"  # trap weir (arm starts here); z = centre line of the arm at the weir
+    FLANGE = "flange"  # closet flange: top of the ring at finished floor
+    TAKEOFF = "vent take-off"  # vent fitting at the end of a trap arm
+    JUNCTION = "junction"  # drain joins drain
+    TURN = "turn"
+    STACK_FOOT = "stack foot"  # vertical turns horizontal
+    STACK_TOP = "stack top"  # drain becomes stack vent
+    TIE_IN = "vent tie-in"
+    TERMINAL = "terminal"
+    AAV = "air admittance valve"
+    CLEANOUT = "cleanout"
+    CAP = "cap"  # capped provision
+    SEWER = "sewer connection"
+    REDUCER = "reducer"
+
+
+class Role(StrEnum):
+    """What a run does."""
+
+    FIXTURE_DRAIN = "fixture drain"  # floor outlet down to its trap, or tailpiece side: upstream of the weir
+    TRAP_ARM = "trap arm"
+    DRAIN = "drain"  # vertical or horizontal, not one of the others: drop from a take-off
+    BRANCH = "branch"
+    STACK = "stack"
+    BUILDING_DRAIN = "building drain"
+    SEWER = "building sewer"
+    VENT = "vent"  # individual or common
+    BRANCH_VENT = "branch vent"
+    STACK_VENT = "stack vent"
+    FOOT_VENT = "foot vent"  # island
+    HEADER = "vent header"
+    CLEANOUT_EXT = "cleanout extension"
+
+
+class VentMethod(StrEnum):
+    """How a trap is vented."""
+
+    INDIVIDUAL = "individual"
+    COMMON = "common"
+    WET = "wet"
+    CIRCUIT = "circuit"
+    LOOP = "island loop"
+    STACK = "stack"
+    AAV = "air admittance valve"
+    NONE = "none"  # where the book asks for none (floor drain)
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where in the frame a run lies."""
+
+    kind: Literal["wall", "joist bay", "below frame", "soffit", "under slab", "crawl", "attic", "buried", "cabinet",
+                  "room", "roof", "through floor"]
+    ref: str = ""  # wall, frame, level or cabinet id
+    bay: int = -1
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One point of the layout."""
+
+    id: str
+    at: Vec
+    kind: PointKind
+    tag: str = ""  # fixture
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """One straight piece of route between two points."""
+
+    id: str
+    system: Literal["drain", "vent"]
+    role: Role
+    start: str
+    end: str
+    place: Place
+    size_in: float  # size the engine reckoned with; sizing confirms it
+    tag: str = ""  # fixture of an arm or an individual vent
+    drawn: bool = False  # hand-drawn: never moved
+
+
+@dataclass(frozen=True, slots=True)
+class TrapPlan:
+    """How one fixture is trapped, drained and vented."""
+
+    tag: str
+    trap_in: float
+    weir: str  # point id
+    takeoff: str  # point id; "" if unvented
+    arm_runs: tuple[str, ...]  # weir to take-off
+    method: VentMethod
+    vent_runs: tuple[str, ...] = ()  # the runs of its own vent, from the take-off up
+    partner: str = ""  # tag of the other fixture of a common vent
+    wet_through: tuple[str, ...] = ()  # run ids of the wet vent that serves it
+    weir_z_mm: float = 0.0  # water level of the trap: the invert of the arm at the weir
+
+
+@dataclass(frozen=True, slots=True)
+class StubMark:
+    """The stub-out of one fixture: band, mark and what governs each end. Heights in house z."""
+
+    tag: str
+    wall_id: str
+    side: Literal["left", "right"]
+    station_mm: float
+    lo_z_mm: float
+    hi_z_mm: float
+    mark_z_mm: float
+    lo_governs: str
+    hi_governs: str
+    size_in: float
+    projection_mm: float  # beyond the finished wall
+    finished_z_mm: float  # datum: finished floor
+    subfloor_z_mm: float  # datum: subfloor
+    derivation: Derivation
+    feasible: bool = True  # False: no height satisfies both ends
+
+
+@dataclass(frozen=True, slots=True)
+class CleanoutPlan:
+    """One access opening and the free space it needs."""
+
+    id: str
+    point: str
+    size_in: float
+    opens: Vec  # direction one looks out of it
+    clearance_mm: float
+    serves: str
+    access: str  # "laundry, basement", "front bed"
+    basis: tuple[Basis, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Blocked:
+    """What could not be laid out, the constraint that blocks it, and what would free it."""
+
+    about: tuple[str, ...]
+    constraint: str
+    free: str
+    bases: tuple[Basis, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """The engine's answer."""
+
+    points: tuple[Point, ...]
+    runs: tuple[Run, ...]
+    traps: tuple[TrapPlan, ...]
+    stubs: tuple[StubMark, ...]
+    cleanouts: tuple[CleanoutPlan, ...]
+    blocked: tuple[Blocked, ...] = ()
+    questions: tuple[Question, ...] = ()
+    derivations: tuple[Derivation, ...] = ()
+    notes: tuple[str, ...] = ()
+    cost: float = 0.0

@@ -1,0 +1,121 @@
+"""What each fixture asks of the book before anything is drawn: sizes, reaches, slopes. Lengths [mm]."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from stubout.house.model import FixtureKind, House, HouseFixture, Wall
+from stubout.layout.space import Gauge
+from stubout.problems import NotInBook
+from stubout.rulebooks import queries as ask
+from stubout.rulebooks.model import Cell, RuleBook
+
+GROUP_KINDS = frozenset({FixtureKind.WATER_CLOSET, FixtureKind.LAVATORY, FixtureKind.BATHTUB, FixtureKind.SHOWER,
+                         FixtureKind.BIDET})
+SIZES = (1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0)
+
+
+def number(cell: Cell | None, default: float) -> float:
+    """Return the number of a cell, a default where the book has none."""
+    return default if cell is None else cell.number
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """One fixture's demands."""
+
+    fixture: HouseFixture
+    closet: bool
+    load: float
+    arm_in: float  # trap and arm
+    branch_in: float  # its drain beyond the vent
+    arm_max: float
+    arm_min: float
+    arm_turn: float
+    slope: float  # least fall of the arm
+    vent_in: float
+
+
+class Demands:
+    """The book and the catalogue, asked once."""
+
+    def __init__(self, house: House, book: RuleBook, framing: RuleBook, gauges: dict[float, Gauge]) -> None:
+        self.house, self.book, self.framing = house, book, framing
+        self.gauges = gauges
+
+    def gauge(self, size_in: float) -> Gauge:
+        """Return the girth of a pipe size."""
+        return self.gauges[size_in]
+
+    def slope(self, size_in: float) -> float:
+        """Return the least slope of a horizontal drain."""
+        return ask.min_slope(self.book, size_in).number
+
+    def branch_for(self, load: float, least: float) -> float:
+        """Return the least horizontal branch size for a load."""
+        for s in SIZES:
+            if s < least:
+                continue
+            try:
+                if ask.branch_capacity(self.book, s).number >= load:
+                    return s
+            except NotInBook:
+                continue
+        return max(least, SIZES[-1])
+
+    def need(self, f: HouseFixture) -> Need:
+        """Return the demands of one fixture."""
+        b = self.book
+        closet = f.kind is FixtureKind.WATER_CLOSET
+        try:
+            trap_in = ask.trap_size(b, f.kind, heads=f.heads or 2).number
+        except NotInBook:
+            trap_in = f.outlet_in
+        if closet:
+            arm = ask.closet_drain_least_size(b).number
+        else:
+            arm = max(trap_in, f.trap_in or 0.0)
+            if arm == 1.25 and f.kind is FixtureKind.LAVATORY:
+                arm = 1.5  # stock: lavatory arms are run in 1-1/2 (common practice, no source)
+        load = ask.fixture_load(
+            b, f.kind, trap_in=arm, heads=f.heads or 2, gpf_over_1_6=f.gpf_over_1_6, flush_valve=f.flush_valve,
+            disposer_or_dishwasher=f.disposer or bool(f.dishwasher),
+        ).number
+        least = ask.branch_least_size(b, f.kind)
+        branch = self.branch_for(load, max(arm, number(least, 0.0)))
+        if closet:
+            reach, _ = ask.closet_vent_reach(b)
+            arm_max = number(reach, 1.0e5)
+            arm_min = 0.0
+        else:
+            arm_max = ask.arm_max_length(b, arm).number
+            arm_min = ask.arm_min_length(b, arm).number
+        try:
+            turn = ask.arm_max_turn(b, f.kind, arm).number
+        except NotInBook:
+            turn = 360.0
+        vent = ask.vent_least_size(b, trap_in=arm, drain_in=arm, kind=f.kind).number
+        return Need(f, closet, load, arm, branch, arm_max, arm_min, turn, self.slope(arm), max(vent, 1.5))
+
+    def stud_limit(self, w: Wall) -> float:
+        """Return the largest hole a stud of this wall may have [mm]."""
+        try:
+            return ask.stud_bore_limit(self.framing, w.depth_mm, bearing=w.bearing, exterior=w.exterior,
+                                       doubled=False).number
+        except NotInBook:
+            return 0.0
+
+    def joist_limits(self) -> tuple[dict[str, float], dict[str, float]]:
+        """Return per frame the largest hole and the least edge distance [mm]; no hole without a maker's chart."""
+        limit: dict[str, float] = {}
+        edge: dict[str, float] = {}
+        for f in self.house.frames:
+            if f.kind != "sawn" or not f.bore_allowed:
+                limit[f.id], edge[f.id] = 0.0, 0.0
+                continue
+            try:
+                limit[f.id] = ask.joist_bore_limit(self.framing, f.depth_mm).number
+                edge[f.id] = ask.joist_edge(self.framing).number
+            except NotInBook:
+                limit[f.id], edge[f.id] = 0.0, 0.0
+        return limit, edge

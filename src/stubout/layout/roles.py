@@ -1,0 +1,142 @@
+"""What each run does, judged by geometry alone: arm, branch, stack, building drain, sewer, kinds of vent."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from stubout.geometry.vec import Vec
+from stubout.house.model import House
+from stubout.layout.flowgraph import Flow, Upstream, chain_down
+from stubout.layout.model import Role, TrapPlan
+from stubout.layout.places import TOUCH_MM
+
+STOREY_MM = 2000.0  # a vertical pipe through a floor and longer than this passes a storey: a stack
+
+
+def roles_of(house: House, flow: Flow, traps: Mapping[str, TrapPlan]) -> dict[str, Role]:
+    """Return the role of every run.
+
+    Args:
+        house: The house, for floors and footprint.
+        flow: The runs as a graph.
+        traps: Trap plans by tag.
+    """
+    up = Upstream(flow)
+    roles: dict[str, Role] = {}
+    arms: dict[str, str] = {}
+    for tag, trap in traps.items():
+        for i in trap.arm_runs if trap.takeoff else ():
+            arms[i] = "" if i in arms else tag  # shared before the take-off: no arm
+    stacks = _stacks(house, flow)
+    weirs = {t.weir for t in traps.values()}
+    for i, run in flow.runs.items():
+        if run.system != "drain":
+            continue
+        if arms.get(i):
+            roles[i] = Role.TRAP_ARM
+        elif i in stacks:
+            roles[i] = Role.STACK
+        elif weirs & {flow.runs[j].start for j in chain_down(flow, i)} and not flow.drains_in.get(run.start):
+            roles[i] = Role.FIXTURE_DRAIN
+        elif flow.vertical(i):
+            roles[i] = Role.DRAIN
+        else:
+            roles[i] = Role.BRANCH
+    for i in _building_drain(flow, roles, up):
+        roles[i] = Role.SEWER if _outside(house, flow.at[flow.runs[i].start]) else Role.BUILDING_DRAIN
+    roles.update(_vent_roles(house, flow, traps, stacks, up))
+    return roles
+
+
+def _stacks(house: House, flow: Flow) -> set[str]:
+    """Return the vertical runs that belong to a stack: a vertical line through a floor, at least a storey long."""
+    found: set[str] = set()
+    for i, run in flow.runs.items():
+        if run.system != "drain" or not flow.vertical(i):
+            continue
+        if any(flow.vertical(j) for j in flow.drains_in.get(run.start, ())):
+            continue  # not the top of its line
+        line = [i]
+        for j in chain_down(flow, i):
+            if not flow.vertical(j):
+                break
+            line.append(j)
+        top, foot = flow.at[run.start].z, flow.at[flow.runs[line[-1]].end].z
+        floors = [v for v in house.levels if foot + TOUCH_MM < v.subfloor_z_mm < top - TOUCH_MM]
+        if floors and top - foot >= STOREY_MM:
+            found.update(line)
+    return found
+
+
+def _building_drain(flow: Flow, roles: Mapping[str, Role], up: Upstream) -> list[str]:
+    """Return the lowest horizontal piping from the most upstream stack (or main branching) down to the end.
+
+    Walking up from the end of the line, every way that carries a stack belongs to it; where none does, the way with
+    most fixtures upstream.
+    """
+    ends = [
+        i
+        for i, r in flow.runs.items()
+        if r.system == "drain" and not flow.drains_out.get(r.end) and roles[i] is not Role.TRAP_ARM
+    ]
+    out: list[str] = []
+    front = ends
+    while front:
+        nxt: list[str] = []
+        for i in front:
+            if roles[i] not in (Role.BRANCH, Role.DRAIN):
+                continue
+            if i not in out:
+                out.append(i)
+            come = [j for j in flow.drains_in.get(flow.runs[i].start, ()) if roles[j] in (Role.BRANCH, Role.DRAIN)]
+            stacks_here = [j for j in flow.drains_in.get(flow.runs[i].start, ()) if roles[j] is Role.STACK]
+            carrying = [j for j in come if any(roles[k] is Role.STACK for k in up.runs(j))]
+            if carrying:
+                nxt += carrying
+            elif come and not stacks_here:
+                count = {j: sum(1 for k in up.runs(j) if roles[k] is Role.TRAP_ARM) for j in come}
+                best = max(count.values())
+                if best >= 2:
+                    nxt.append(next(j for j in come if count[j] == best))
+        front = [j for j in nxt if not flow.vertical(j) or flow.length_mm(j) < STOREY_MM / 4]
+    return out
+
+
+def _outside(house: House, p: Vec) -> bool:
+    """Return whether a plan position lies outside the framing."""
+    lo, hi = house.footprint.lo, house.footprint.hi
+    return not (lo.x - TOUCH_MM <= p.x <= hi.x + TOUCH_MM and lo.y - TOUCH_MM <= p.y <= hi.y + TOUCH_MM)
+
+
+def _vent_roles(
+    house: House, flow: Flow, traps: Mapping[str, TrapPlan], stacks: set[str], up: Upstream
+) -> dict[str, Role]:
+    """Return the roles of the vents: stack vent, header, branch vent, foot vent, else individual or common."""
+    island = {f.tag for f in house.fixtures if f.in_island}
+    foot = {i for t in traps.values() if t.tag in island for i in t.vent_runs}
+    starts = {t.takeoff for t in traps.values() if t.takeoff and t.vent_runs}
+    stack_vents: set[str] = set()
+    for i, run in flow.runs.items():
+        if run.system == "vent" and flow.vertical(i) and any(j in stacks for j in flow.drains_out.get(run.start, ())):
+            stack_vents.add(i)
+            for j in chain_down(flow, i):
+                if not flow.vertical(j):
+                    break
+                stack_vents.add(j)
+    roles: dict[str, Role] = {}
+    for i, run in flow.runs.items():
+        if run.system != "vent":
+            continue
+        served = {flow.runs[j].start for j in up.runs(i)} & starts
+        carries_stack = bool(up.runs(i) & stack_vents)
+        if i in foot:
+            roles[i] = Role.FOOT_VENT
+        elif i in stack_vents:
+            roles[i] = Role.STACK_VENT
+        elif carries_stack and len(served) > 1:
+            roles[i] = Role.HEADER
+        elif len(served) > 1:
+            roles[i] = Role.BRANCH_VENT
+        else:
+            roles[i] = Role.VENT
+    return roles

@@ -1,0 +1,262 @@
+"""The cheapest octilinear path in the layers of one floor zone, searched from the tree up to a fixture. Lengths [mm].
+
+Searched against the flow: heights are known at the tree and rise by the slope, so each leg can be held against the
+heights the frame leaves. Where heights are still free (a zone that drains into a stack) only the legs are asked.
+"""
+
+from __future__ import annotations
+
+import heapq
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from stubout.layout.model import Place
+from stubout.layout.space import XY, Gauge, Layer, Space
+from stubout.layout.weights import LEAST_DROP_MM, WEIGHTS
+
+DIRECTIONS: tuple[XY, ...] = tuple((math.cos(k * math.pi / 4), math.sin(k * math.pi / 4)) for k in range(8))
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """A place of the tree where a path may end: its height if known, and the directions that may not be taken from it."""
+
+    xy: XY
+    layer: str
+    z: float | None
+    blocked: frozenset[int] = frozenset()  # directions (index, upstream) not allowed from here
+    cost: float = 0.0
+    ref: str = ""  # what it is: edge or node id of the builder
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One leg of a found path, in flow direction: from the upstream end to the downstream end."""
+
+    a: XY
+    b: XY
+    layer_a: str
+    layer_b: str  # differs from layer_a in a plumb step
+    place: Place | None  # None for a plumb step
+    bores: int
+    z_a: float | None
+    z_b: float | None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Path:
+    """A path in flow direction with its cost and the target it reached."""
+
+    steps: tuple[Step, ...]
+    cost: float
+    length: float
+    target: Target
+    turn_deg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """What is looked for: from which plan position, how low it may at least start, how far it may be."""
+
+    xy: XY
+    layers: tuple[str, ...]  # layers in which the fixture's drop may end
+    z_cap: float | None  # highest centre line at the start, None = free
+    max_length: float | None = None
+    max_turn_deg: float | None = None
+    least_length: float = 0.0
+    z_floor: float | None = None
+    bends_at_start: bool = False
+
+
+def direction_index(dx: float, dy: float) -> int | None:
+    """Return which of the eight directions a displacement has, None if it has none of them."""
+    if abs(dx) < 0.3 and abs(dy) < 0.3:
+        return None
+    k = round(math.atan2(dy, dx) / (math.pi / 4)) % 8
+    ux, uy = DIRECTIONS[k]
+    return k if abs(dx * uy - dy * ux) < 0.6 else None
+
+
+def turn_between(a: int, b: int) -> int:
+    """Return the turn between two directions in steps of 45 degrees, 0 to 4."""
+    d = abs(a - b) % 8
+    return min(d, 8 - d)
+
+
+class Lattice:
+    """The plan lines on which a search may move, and where its diagonals land."""
+
+    def __init__(self, xs: Iterable[float], ys: Iterable[float]) -> None:
+        self.xs = _merged(xs)
+        self.ys = _merged(ys)
+        self.ix = {x: i for i, x in enumerate(self.xs)}
+        self.iy = {y: i for i, y in enumerate(self.ys)}
+        self._diagonals: dict[XY, tuple[XY, ...]] = {}
+
+    def snap(self, p: XY) -> XY:
+        """Return the lattice point nearest to a plan position."""
+        return min(self.xs, key=lambda x: abs(x - p[0])), min(self.ys, key=lambda y: abs(y - p[1]))
+
+    def straight(self, p: XY) -> Iterable[XY]:
+        """Yield the neighbours along the two axes."""
+        i, j = self.ix[p[0]], self.iy[p[1]]
+        if i + 1 < len(self.xs):
+            yield self.xs[i + 1], p[1]
+        if i:
+            yield self.xs[i - 1], p[1]
+        if j + 1 < len(self.ys):
+            yield p[0], self.ys[j + 1]
+        if j:
+            yield p[0], self.ys[j - 1]
+
+    def diagonal(self, p: XY) -> tuple[XY, ...]:
+        """Return the lattice points that lie exactly on a diagonal, the first of each of the four."""
+        if p not in self._diagonals:
+            found: list[XY] = []
+            i, j = self.ix[p[0]], self.iy[p[1]]
+            for sx in (1, -1):
+                for sy in (1, -1):
+                    a, b = i + sx, j + sy
+                    while 0 <= a < len(self.xs) and 0 <= b < len(self.ys):
+                        dx, dy = abs(self.xs[a] - p[0]), abs(self.ys[b] - p[1])
+                        if abs(dx - dy) < 0.3:
+                            found.append((self.xs[a], self.ys[b]))
+                            break
+                        if dx < dy:
+                            a += sx
+                        else:
+                            b += sy
+            self._diagonals[p] = tuple(found)
+        return self._diagonals[p]
+
+
+def _merged(values: Iterable[float]) -> list[float]:
+    out: list[float] = []
+    for v in sorted(values):
+        if not out or v - out[-1] > 0.4:
+            out.append(v)
+    return out
+
+
+@dataclass(frozen=True, slots=True)
+class _State:
+    xy: XY
+    layer: str
+    direction: int  # upstream direction of the last leg, -1 after a plumb step or at the start
+
+
+def find_path(  # noqa: C901 - one search, told in one piece
+    space: Space, lattice: Lattice, layers: Mapping[str, Layer], g: Gauge, slope: float, ask: Ask,
+    targets: Iterable[Target], max_states: int = 60_000,
+) -> Path | None:
+    """Return the cheapest path from the asked position to any target, None if there is none."""
+    goal = lattice.snap(ask.xy)
+    heap: list[tuple[float, int, _State, float | None, float, float]] = []
+    back: dict[_State, tuple[_State | None, Step | None]] = {}
+    best: dict[_State, float] = {}
+    origin: dict[_State, Target] = {}
+    count = 0
+    for t in targets:
+        s = _State(lattice.snap(t.xy), t.layer, -1)
+        if s.layer not in layers or (s in best and best[s] <= t.cost):
+            continue
+        best[s], origin[s], back[s] = t.cost, t, (None, None)
+        heapq.heappush(heap, (t.cost, count, s, t.z, 0.0, 0.0))
+        count += 1
+    root: dict[_State, _State] = {s: s for s in best}
+    while heap:
+        cost, _, s, z, length, turned = heapq.heappop(heap)
+        if cost > best[s] + 1e-6:
+            continue
+        if s.xy == goal and s.layer in ask.layers and length >= ask.least_length - 1:
+            ok = z is None or (
+                (ask.z_cap is None or z <= ask.z_cap + 0.5) and (ask.z_floor is None or z >= ask.z_floor - 0.5)
+            )
+            if ok and (length > 0 or ask.least_length <= 0):
+                return _trace(s, back, origin[root[s]], cost, length, turned)
+        if len(best) > max_states:
+            return None
+        layer = layers[s.layer]
+        start = origin[root[s]]
+        for n in (*lattice.straight(s.xy), *(() if layer.kind == "bay" else lattice.diagonal(s.xy))):
+            dx, dy = n[0] - s.xy[0], n[1] - s.xy[1]
+            k = direction_index(dx, dy)
+            if k is None:
+                continue
+            turn = 0
+            if s.direction >= 0:
+                turn = turn_between(s.direction, k)
+                if turn > 2:
+                    continue
+            elif length == 0 and k in start.blocked:
+                continue
+            run = math.hypot(dx, dy)
+            if ask.max_length is not None and length + run > ask.max_length + 0.5:
+                continue
+            turned_n = turned + 45.0 * turn
+            if ask.max_turn_deg is not None and turned_n > ask.max_turn_deg + 0.5:
+                continue
+            leg = space.leg(layer, s.xy, n, g)
+            if leg is None:
+                continue
+            zn: float | None = None
+            extra, note = 0.0, ""
+            if z is not None:
+                zn = z + slope * run
+                at_lo, at_hi = leg.at(z), leg.at(zn)
+                if at_lo is None or at_hi is None:
+                    continue
+                extra = max(at_lo.cost, at_hi.cost)
+                note = at_hi.note or at_lo.note
+            c = cost + run + leg.bores * WEIGHTS.bore + extra
+            c += (0.0, WEIGHTS.turn_45, WEIGHTS.turn_90)[turn]
+            t_ = _State(n, s.layer, k)
+            if c < best.get(t_, math.inf) - 1e-6:
+                best[t_] = c
+                root[t_] = root[s]
+                back[t_] = (s, Step(n, s.xy, s.layer, s.layer, leg.place, leg.bores, zn, z, note))
+                heapq.heappush(heap, (c, count, t_, zn, length + run, turned_n))
+                count += 1
+        # plumb: upstream is up, from below the frame into the joist bay over it
+        if layer.kind == "below" and s.direction >= 0:
+            upper = layers.get("bay:" + layer.level.id)
+            if upper is not None and upper.frame is not None and space.bay_of(upper.frame, s.xy, g) is not None:
+                t_ = _State(s.xy, upper.key, -1)
+                c = cost + WEIGHTS.vertical_jog
+                zn = None if z is None else max(z + LEAST_DROP_MM, upper.frame.bottom_z_mm + g.r)
+                if c < best.get(t_, math.inf) - 1e-6:
+                    best[t_], root[t_] = c, root[s]
+                    back[t_] = (s, Step(s.xy, s.xy, upper.key, s.layer, None, 0, zn, z))
+                    heapq.heappush(heap, (c, count, t_, zn, length, turned + 90.0))
+                    count += 1
+    return None
+
+
+def _trace(
+    s: _State, back: dict[_State, tuple[_State | None, Step | None]], target: Target, cost: float, length: float,
+    turned: float,
+) -> Path:
+    steps: list[Step] = []
+    at: _State | None = s
+    while at is not None:
+        at, step = back[at]
+        if step is not None:
+            steps.append(step)
+    return Path(tuple(_joined(steps)), cost, length, target, turned)
+
+
+def _joined(steps: list[Step]) -> list[Step]:
+    """Join neighbouring legs in one line and one place."""
+    out: list[Step] = []
+    for s in steps:
+        if out and s.place is not None and out[-1].place == s.place:
+            p = out[-1]
+            d1 = direction_index(p.b[0] - p.a[0], p.b[1] - p.a[1])
+            d2 = direction_index(s.b[0] - s.a[0], s.b[1] - s.a[1])
+            if d1 == d2:
+                out[-1] = Step(p.a, s.b, p.layer_a, s.layer_b, p.place, p.bores + s.bores, p.z_a, s.z_b, p.note or s.note)
+                continue
+        out.append(s)
+    return out

@@ -1,0 +1,445 @@
+"""Where a pipe may lie: joist bays, the space below a frame, under a slab, an attic - asked leg by leg.
+
+A leg is a straight piece between two plan positions in one layer. The answer is the heights its centre line may have.
+All lengths [mm].
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+from stubout.geometry.vec import Box
+from stubout.house.model import Frame, House, HouseLevel, Obstacle, Wall
+from stubout.layout.model import Place
+from stubout.layout.weights import (
+    CEILING_BOARD_MM,
+    FOOTING_GAP_MM,
+    HANG_GAP_MM,
+    OBSTACLE_GAP_MM,
+    ROOM_TO_WALL_MM,
+    UNDER_SLAB_COVER_MM,
+    WEIGHTS,
+)
+
+XY = tuple[float, float]
+LayerKind = Literal["bay", "below", "under", "attic"]
+DEEP = -1.0e6
+
+
+@dataclass(frozen=True, slots=True)
+class Gauge:
+    """The girth of a pipe: outside diameter, hub, hole the trade bores, and what bores are allowed."""
+
+    size_in: float
+    od_mm: float
+    id_mm: float
+    hub_mm: float
+    hole_mm: float
+
+    @property
+    def r(self) -> float:
+        """Return the outside radius [mm]."""
+        return self.od_mm / 2
+
+    @property
+    def hub_r(self) -> float:
+        """Return the hub radius [mm]."""
+        return self.hub_mm / 2
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """Heights that a centre line may have on a leg, and what lying there costs extra."""
+
+    lo: float
+    hi: float
+    cost: float = 0.0
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """The answer for one leg: the allowed heights, highest first, and what is cut."""
+
+    spans: tuple[Span, ...]
+    bores: int
+    place: Place
+
+    def at(self, z: float) -> Span | None:
+        """Return the span that holds a height."""
+        return next((s for s in self.spans if s.lo - 0.5 <= z <= s.hi + 0.5), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Region:
+    """A plan rectangle below a frame in which pipes may hang between two heights."""
+
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+    lo: float
+    hi: float
+    kind: Literal["below frame", "soffit", "crawl"]
+
+    def holds(self, p: XY) -> bool:
+        """Return whether a plan position lies inside."""
+        return self.x0 <= p[0] <= self.x1 and self.y0 <= p[1] <= self.y1
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """One horizontal layer that the search may use."""
+
+    key: str
+    kind: LayerKind
+    level: HouseLevel  # whose floor zone it is (for an attic: the level below it)
+    frame: Frame | None
+    regions: tuple[Region, ...] = ()
+    lowest: bool = False  # the sewer leaves from here
+
+
+def box_hits_leg(box: Box, p: XY, q: XY, margin: float) -> bool:
+    """Return whether the plan rectangle of a box, grown by a margin, meets a plan segment."""
+    x0, y0, x1, y1 = box.lo.x - margin, box.lo.y - margin, box.hi.x + margin, box.hi.y + margin
+    t0, t1 = 0.0, 1.0
+    for start, delta, lo, hi in ((p[0], q[0] - p[0], x0, x1), (p[1], q[1] - p[1], y0, y1)):
+        if abs(delta) < 1e-9:
+            if not lo < start < hi:
+                return False
+            continue
+        a, b = (lo - start) / delta, (hi - start) / delta
+        t0, t1 = max(t0, min(a, b)), min(t1, max(a, b))
+        if t0 >= t1:
+            return False
+    return True
+
+
+def cut_spans(spans: list[Span], lo: float, hi: float) -> list[Span]:
+    """Return the spans without the heights between lo and hi."""
+    out: list[Span] = []
+    for s in spans:
+        if hi <= s.lo or lo >= s.hi:
+            out.append(s)
+            continue
+        if lo > s.lo:
+            out.append(Span(s.lo, lo, s.cost, s.note))
+        if hi < s.hi:
+            out.append(Span(hi, s.hi, s.cost, s.note))
+    return out
+
+
+class Space:
+    """A house asked for the room it leaves to pipes."""
+
+    def __init__(self, house: House, joist_limit: dict[str, float], joist_edge: dict[str, float]) -> None:
+        self.house = house
+        self.joist_limit = joist_limit  # frame id -> largest hole [mm], 0 = none
+        self.joist_edge = joist_edge
+        self._legs: dict[tuple[str, XY, XY, float], Leg | None] = {}
+
+    @cached_property
+    def levels(self) -> tuple[HouseLevel, ...]:
+        """Return the levels from the lowest up."""
+        return tuple(sorted(self.house.levels, key=lambda v: v.order))
+
+    def level_below(self, level: HouseLevel) -> HouseLevel | None:
+        """Return the next lower level."""
+        i = self.levels.index(level)
+        return self.levels[i - 1] if i else None
+
+    def level_above(self, level: HouseLevel) -> HouseLevel | None:
+        """Return the next higher level."""
+        i = self.levels.index(level)
+        return self.levels[i + 1] if i + 1 < len(self.levels) else None
+
+    @cached_property
+    def layers(self) -> dict[str, Layer]:
+        """Return all layers by key: `bay:LEVEL`, `below:LEVEL`, `under:LEVEL`, `attic:LEVEL`."""
+        out: dict[str, Layer] = {}
+        for level in self.levels:
+            if level.kind == "slab":
+                out[f"under:{level.id}"] = Layer(f"under:{level.id}", "under", level, None, lowest=True)
+            frame = self.house.frame_carrying(level.id)
+            if level.kind == "frame" and frame is not None:
+                below = self.level_below(level)
+                crawl = below is None or below.kind == "ground"
+                out[f"bay:{level.id}"] = Layer(f"bay:{level.id}", "bay", level, frame)
+                regions = self._regions(frame, below)
+                if regions:
+                    out[f"below:{level.id}"] = Layer(f"below:{level.id}", "below", level, frame, regions, lowest=crawl)
+            if level.attic_above:
+                out[f"attic:{level.id}"] = Layer(f"attic:{level.id}", "attic", level, None)
+        return out
+
+    def floor_layers(self, level: HouseLevel) -> tuple[Layer, ...]:
+        """Return the layers a drain of this level may use, best first."""
+        keys = (f"bay:{level.id}", f"below:{level.id}", f"under:{level.id}")
+        return tuple(self.layers[k] for k in keys if k in self.layers)
+
+    @cached_property
+    def lowest_layer(self) -> Layer:
+        """Return the layer from which the building drain leaves."""
+        return next(layer for layer in self.layers.values() if layer.lowest)
+
+    def _regions(self, frame: Frame, below: HouseLevel | None) -> tuple[Region, ...]:
+        fp = self.house.footprint
+        top = frame.bottom_z_mm
+        if below is None or below.kind == "ground":
+            lo = DEEP
+            return (Region(fp.lo.x, fp.lo.y, fp.hi.x, fp.hi.y, lo, top, "crawl"),)
+        out: list[Region] = []
+        if below.ceiling_open:
+            out.append(Region(fp.lo.x, fp.lo.y, fp.hi.x, fp.hi.y, below.subfloor_z_mm + 2030, top, "below frame"))
+        g = ROOM_TO_WALL_MM
+        for room in self.house.rooms:
+            if room.level_id != below.id or (room.drop_ceiling_z_mm is None and not room.ceiling_open):
+                continue
+            drop = room.drop_ceiling_z_mm
+            lo = below.subfloor_z_mm + 2030 if drop is None else drop + CEILING_BOARD_MM
+            out.append(Region(room.x0_mm - g, room.y0_mm - g, room.x1_mm + g, room.y1_mm + g, lo, top, "below frame"))
+        for o in self.house.obstacles:
+            if o.kind == "soffit" and below.subfloor_z_mm < o.box.lo.z < top:
+                b = o.box
+                lo = b.lo.z + CEILING_BOARD_MM
+                out.append(Region(b.lo.x - g, b.lo.y, b.hi.x + g, b.hi.y + g, lo, top, "soffit"))
+        return tuple(out)
+
+    def ground_z(self, p: XY) -> float:
+        """Return the ground outside at a plan position, straight between house and sewer."""
+        sewer = self.house.sewer.at
+        fp = self.house.footprint
+        near = (min(max(sewer.x, fp.lo.x), fp.hi.x), min(max(sewer.y, fp.lo.y), fp.hi.y))
+        total = abs(sewer.x - near[0]) + abs(sewer.y - near[1])
+        if total < 1:
+            return self.house.ground.at_house_z_mm
+        part = (abs(p[0] - near[0]) + abs(p[1] - near[1])) / total
+        g = self.house.ground
+        return g.at_house_z_mm + (g.at_sewer_z_mm - g.at_house_z_mm) * min(1.0, part)
+
+    def inside(self, p: XY) -> bool:
+        """Return whether a plan position lies within the outline of the house."""
+        fp = self.house.footprint
+        return fp.lo.x <= p[0] <= fp.hi.x and fp.lo.y <= p[1] <= fp.hi.y
+
+    def leg(self, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg | None:
+        """Return what a leg may be, None where it cannot be at all."""
+        key = (layer.key, min(p, q), max(p, q), g.size_in)
+        if key not in self._legs:
+            self._legs[key] = self._ask(layer, p, q, g)
+        return self._legs[key]
+
+    def _ask(self, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg | None:
+        if layer.kind == "bay":
+            return self._bay_leg(layer, p, q, g)
+        if layer.kind == "below":
+            return self._below_leg(layer, p, q, g)
+        if layer.kind == "under":
+            return self._under_leg(layer, p, q, g)
+        return self._attic_leg(layer, p, q, g)
+
+    # --- joist bays -------------------------------------------------------------------------------------------
+
+    def _bay_leg(self, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg | None:
+        f = layer.frame
+        assert f is not None
+        c = 1 if f.runs == "x" else 0
+        a = 1 - c
+        lo_c, hi_c = min(p[c], q[c]), max(p[c], q[c])
+        if lo_c < f.across_lo_mm or hi_c > f.across_hi_mm:
+            return None
+        if min(p[a], q[a]) < f.along_lo_mm or max(p[a], q[a]) > f.along_hi_mm:
+            return None
+        if self.bay_of(f, p, g) is None or self.bay_of(f, q, g) is None:
+            return None
+        half = f.width_mm / 2
+        crossed = [m for m in f.centres_mm if lo_c < m < hi_c]
+        if crossed:
+            hole = g.hole_mm
+            edge = self.joist_edge.get(f.id, 0.0)
+            if abs(p[a] - q[a]) > 1 or hole > self.joist_limit.get(f.id, 0.0) + 0.05:
+                return None
+            spans = [Span(f.bottom_z_mm + edge + hole / 2, f.top_z_mm - edge - hole / 2)]
+        else:
+            if abs(p[c] - q[c]) > 1:
+                near = [m for m in f.centres_mm if lo_c - half - g.hub_r < m < hi_c + half + g.hub_r]
+                if near:
+                    return None
+            spans = [Span(f.bottom_z_mm + g.r + 3, f.top_z_mm - g.r - 3)]
+        if spans[0].lo > spans[0].hi:
+            return None
+        spans = self._without(spans, p, q, g, ("duct", "beam", "post", "blocking", "appliance", "line"), OBSTACLE_GAP_MM)
+        if not spans:
+            return None
+        index = sum(1 for m in f.centres_mm if m < p[c])
+        return Leg(tuple(spans), len(crossed), Place("joist bay", f.id, index))
+
+    def bay_of(self, f: Frame, p: XY, g: Gauge) -> tuple[float, float] | None:
+        """Return the joist bay that has room for the pipe's hub at a plan position."""
+        c = 1 if f.runs == "x" else 0
+        for lo, hi in f.bays:
+            if lo + g.hub_r - 0.5 <= p[c] <= hi - g.hub_r + 0.5:
+                return lo, hi
+        return None
+
+    # --- below a frame ----------------------------------------------------------------------------------------
+
+    def _below_leg(self, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg | None:
+        inside = self.inside(p) and self.inside(q)
+        if layer.lowest and not inside:
+            return self._outside_leg(layer, p, q, g)
+        region = next((r for r in layer.regions if r.holds(p) and r.holds(q)), None)
+        place_kind: Literal["below frame", "soffit", "crawl"] = "below frame"
+        if region is None:
+            holding = [r for r in layer.regions if r.holds(p)] + [r for r in layer.regions if r.holds(q)]
+            if not holding or not any(r.holds(p) for r in holding) or not any(r.holds(q) for r in holding):
+                return None
+            mid = ((p[0] + q[0]) / 2, (p[1] + q[1]) / 2)
+            if not any(r.holds(mid) for r in layer.regions):
+                return None
+            lo, hi = max(r.lo for r in holding), min(r.hi for r in holding)
+        else:
+            lo, hi, place_kind = region.lo, region.hi, region.kind
+        spans = [Span(lo + g.r, hi - g.r - HANG_GAP_MM)]
+        if spans[0].lo > spans[0].hi:
+            return None
+        below = self.level_below(layer.level)
+        bores = 0
+        if below is not None:
+            crossed = self._walls_crossed(below, p, q, g, hi)
+            if crossed is None:
+                return None
+            top, bores = crossed
+            spans = cut_spans(spans, top, 1e6)
+        kinds = ("duct", "beam", "post", "appliance", "line", "box", "panel", "header", "valve")
+        spans = self._without(spans, p, q, g, kinds, OBSTACLE_GAP_MM)
+        if layer.lowest:
+            spans = self._without_footings(spans, p, q, g)
+        if not spans:
+            return None
+        ref = layer.frame.id if layer.frame else layer.level.id
+        return Leg(tuple(sorted(spans, key=lambda s: -s.hi)), bores, Place(place_kind, ref))
+
+    def _walls_crossed(self, level: HouseLevel, p: XY, q: XY, g: Gauge, hi: float) -> tuple[float, int] | None:
+        """Return the greatest height and the studs bored where a leg passes walls of the level below; None if it cannot."""
+        top = hi
+        bores = 0
+        for w in self.house.walls:
+            if w.level_id != level.id or w.against_concrete or w.top_z_mm < hi - 150:
+                continue
+            s = _crossing_station(w, p, q)
+            if s is None:
+                continue
+            bay = w.bay_at(s)
+            if bay is None or s < bay.lo_mm + g.r or s > bay.hi_mm - g.r:
+                return None
+            top = min(top, w.top_z_mm - w.top_plate_mm - g.r - 3)
+            if any(o.station_mm < s < o.station_mm + o.width_mm and o.header_top_z_mm > top for o in w.openings):
+                return None
+        return top, bores
+
+    # --- under a slab, and outside ----------------------------------------------------------------------------
+
+    def _under_leg(self, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg | None:
+        if not (self.inside(p) and self.inside(q)):
+            return self._outside_leg(layer, p, q, g)
+        v = layer.level
+        hi = v.subfloor_z_mm - v.slab_mm - UNDER_SLAB_COVER_MM - g.r
+        spans = self._without_footings([Span(DEEP, hi)], p, q, g)
+        return Leg(tuple(sorted(spans, key=lambda s: -s.hi)), 0, Place("under slab", v.id)) if spans else None
+
+    def _outside_leg(self, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg | None:
+        hi = min(self.ground_z(p), self.ground_z(q)) - g.r
+        if self.inside(p) or self.inside(q):
+            inner = p if self.inside(p) else q
+            fp = self.house.footprint
+            edge = min(abs(inner[0] - fp.lo.x), abs(inner[0] - fp.hi.x), abs(inner[1] - fp.lo.y), abs(inner[1] - fp.hi.y))
+            if edge > 1500:  # split at the outline first: the lattice holds its lines
+                return None
+        spans = self._without_footings([Span(DEEP, hi)], p, q, g)
+        spans = self._without(spans, p, q, g, ("beam", "post"), OBSTACLE_GAP_MM)
+        return Leg(tuple(sorted(spans, key=lambda s: -s.hi)), 0, Place("buried", layer.level.id)) if spans else None
+
+    def _without_footings(self, spans: list[Span], p: XY, q: XY, g: Gauge) -> list[Span]:
+        out = spans
+        sleeves: list[Span] = []
+        gap = FOOTING_GAP_MM + g.r
+        for o in self.house.obstacles:
+            if o.kind not in ("footing", "pad"):
+                continue
+            # a long footing is a rectangle along a wall: going along inside it is never right, across it may be sleeved
+            if not box_hits_leg(o.box, p, q, g.r + FOOTING_GAP_MM):
+                continue
+            out = cut_spans(out, o.box.lo.z - gap, o.box.hi.z + gap)
+            if o.kind == "footing" and _crosses_short(o.box, p, q):
+                lo, hi = o.box.lo.z - gap, min(o.box.hi.z, max(s.hi for s in spans))
+                if lo < hi:
+                    sleeves.append(Span(lo, hi, WEIGHTS.sleeve, f"sleeve through footing {o.id}"))
+        return out + sleeves
+
+    # --- attic ------------------------------------------------------------------------------------------------
+
+    def _attic_leg(self, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg | None:
+        if not (self.inside(p) and self.inside(q)):
+            return None
+        lo = layer.level.subfloor_z_mm + layer.level.wall_height_mm
+        frame = next((f for f in self.house.frames if f.open_above and abs(f.bottom_z_mm - lo) < 400), None)
+        lo = (frame.top_z_mm if frame and frame.kind != "truss" else lo + 90) + g.r
+        roof = min(self.roof_z(p) or DEEP, self.roof_z(q) or DEEP)
+        hi = roof - 200 - g.r
+        if lo > hi:
+            return None
+        kinds = ("duct", "appliance", "skylight", "zone")
+        spans = self._without([Span(lo, hi)], p, q, g, kinds, 50.0)
+        for o in self.house.roof_openings:
+            if o.box.hi.z - o.box.lo.z < 2500 and box_hits_leg(o.box, p, q, 100.0 + g.r):
+                return None
+        return Leg(tuple(spans), 0, Place("attic", layer.level.id)) if spans else None
+
+    def roof_z(self, p: XY) -> float | None:
+        """Return the roof surface over a plan position, None where the house has no roof plane there."""
+        zs = [
+            r.z_at(p[0], p[1])
+            for r in self.house.roof
+            if r.x0_mm - 1 <= p[0] <= r.x1_mm + 1 and r.y0_mm - 1 <= p[1] <= r.y1_mm + 1
+        ]
+        return min(zs) if zs else None
+
+    # --- obstacles --------------------------------------------------------------------------------------------
+
+    def _without(self, spans: list[Span], p: XY, q: XY, g: Gauge, kinds: tuple[str, ...], gap: float) -> list[Span]:
+        out = spans
+        for o in self.house.obstacles:
+            if o.kind not in kinds:
+                continue
+            if o.keep_clear_above_below and box_hits_leg(o.box, p, q, g.hub_r):
+                return []
+            if box_hits_leg(o.box, p, q, g.hub_r + gap):
+                out = cut_spans(out, o.box.lo.z - g.r - gap, o.box.hi.z + g.r + gap)
+        return [s for s in out if s.hi - s.lo > 2]
+
+
+def _crosses_short(box: Box, p: XY, q: XY) -> bool:
+    dx, dy = box.hi.x - box.lo.x, box.hi.y - box.lo.y
+    along_x, along_y = abs(q[0] - p[0]), abs(q[1] - p[1])
+    return (dx <= dy and along_x > 0.5) or (dy <= dx and along_y > 0.5)
+
+
+def _crossing_station(w: Wall, p: XY, q: XY) -> float | None:
+    """Return the station where a plan segment passes the stud line of a wall, ends on the line not counted."""
+    d, n = w.along, w.leftward
+    a = (p[0] - w.start.x) * n.x + (p[1] - w.start.y) * n.y
+    b = (q[0] - w.start.x) * n.x + (q[1] - w.start.y) * n.y
+    if a * b >= -1.0 or min(abs(a), abs(b)) < 1.0:
+        return None
+    t = a / (a - b)
+    x, y = p[0] + (q[0] - p[0]) * t, p[1] + (q[1] - p[1]) * t
+    s = (x - w.start.x) * d.x + (y - w.start.y) * d.y
+    return s if 0 <= s <= w.length_mm else None
+
+
+def obstacle_in(o: Obstacle, lo: float, hi: float) -> bool:
+    """Return whether an obstacle reaches between two heights."""
+    return o.box.lo.z < hi and o.box.hi.z > lo

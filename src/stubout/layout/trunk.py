@@ -1,0 +1,179 @@
+"""Drains of one floor zone: the tree, its targets, and how a found path becomes pipe. Lengths [mm]."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from stubout.layout.draft import Board, DEdge, DNode
+from stubout.layout.model import Place, PointKind, Role
+from stubout.layout.route import Ask, Lattice, Path, Target, direction_index, find_path
+from stubout.layout.space import XY, Gauge, Layer, Space
+from stubout.layout.weights import JOIN_GAP_MM
+
+HALF_PI_STEPS = 2
+
+
+class ZoneRouter:
+    """Searches and draws in the layers of one floor zone."""
+
+    def __init__(self, space: Space, board: Board, layers: tuple[Layer, ...]) -> None:
+        self.space, self.board = space, board
+        self.layers = {layer.key: layer for layer in layers}
+        self.keys: set[XY] = set()  # plan positions that matter: fixtures, drops, stacks
+        self.edge_layer: dict[int, str] = {}
+        self.system = "drain"
+
+    # --- lattice ----------------------------------------------------------------------------------------------
+
+    def lattice(self, extra: Iterable[XY] = (), diagonals: bool = True) -> Lattice:
+        """Return the lines through all places that matter, the gaps beside obstacles, and the corners of diagonals."""
+        pts = sorted({*self.keys, *extra})
+        xs = {p[0] for p in pts}
+        ys = {p[1] for p in pts}
+        fp = self.space.house.footprint
+        lows = [layer for layer in self.layers.values() if layer.lowest]
+        if lows:
+            sewer = self.space.house.sewer.at
+            xs |= {sewer.x}
+            ys |= {sewer.y}
+            for v, lo, hi, into in ((sewer.x, fp.lo.x, fp.hi.x, xs), (sewer.y, fp.lo.y, fp.hi.y, ys)):
+                if v < lo:
+                    into |= {lo - 300, lo + 600}
+                if v > hi:
+                    into |= {hi + 300, hi - 600}
+            for o in self.space.house.obstacles:
+                if o.kind in ("pad", "duct", "beam"):
+                    for m in (150.0,):
+                        if o.box.hi.x - o.box.lo.x < 2000:
+                            xs |= {o.box.lo.x - m, o.box.hi.x + m}
+                        if o.box.hi.y - o.box.lo.y < 2000:
+                            ys |= {o.box.lo.y - m, o.box.hi.y + m}
+        for layer in self.layers.values():
+            for r in layer.regions:
+                if r.kind == "soffit":
+                    xs |= {(r.x0 + r.x1) / 2} if r.x1 - r.x0 < 800 else set()
+                    if r.y1 - r.y0 < 800:
+                        ys |= {r.y0 + 70, (r.y0 + r.y1) / 2, r.y1 - 70}
+        if diagonals and lows:
+            sewer_xy = (self.space.house.sewer.at.x, self.space.house.sewer.at.y)
+            for p in pts:
+                dx, dy = abs(sewer_xy[0] - p[0]), abs(sewer_xy[1] - p[1])
+                sx, sy = math.copysign(1, sewer_xy[0] - p[0]), math.copysign(1, sewer_xy[1] - p[1])
+                if dx < dy:
+                    ys |= {p[1] + sy * dx, sewer_xy[1] - sy * dx}
+                else:
+                    xs |= {p[0] + sx * dy, sewer_xy[0] - sx * dy}
+        return Lattice(xs, ys)
+
+    # --- targets ----------------------------------------------------------------------------------------------
+
+    def targets(self, lat: Lattice, edges: Iterable[DEdge], *, gap: float = JOIN_GAP_MM) -> list[Target]:
+        """Return every lattice point on the given horizontal drains where a branch may join."""
+        out: list[Target] = []
+        for e in edges:
+            layer = self.edge_layer.get(e.id)
+            if layer is None or e.plumb:
+                continue
+            a, b = self.board.nodes[e.up], self.board.nodes[e.down]
+            k = direction_index(b.xy[0] - a.xy[0], b.xy[1] - a.xy[1])
+            if k is None:
+                continue
+            total = self.board.plan(e)
+            # a branch flows with the drain: its upstream direction is across it or at 45 degrees against its flow
+            allowed = {(k + d) % 8 for d in (2, 3, -2, -3)}
+            blocked = frozenset(set(range(8)) - allowed)
+            for p in self._points_on(lat, a.xy, b.xy):
+                t = math.hypot(p[0] - a.xy[0], p[1] - a.xy[1])
+                if t < gap or total - t < gap * 0.6:
+                    continue
+                z = None
+                if a.z is not None and b.z is not None:
+                    z = a.z + (b.z - a.z) * t / total
+                out.append(Target(p, layer, z, blocked, 0.0, f"e{e.id}"))
+        return out
+
+    def _points_on(self, lat: Lattice, a: XY, b: XY) -> list[XY]:
+        x0, x1 = min(a[0], b[0]) - 0.3, max(a[0], b[0]) + 0.3
+        y0, y1 = min(a[1], b[1]) - 0.3, max(a[1], b[1]) + 0.3
+        length = math.hypot(b[0] - a[0], b[1] - a[1])
+        out = []
+        for x in lat.xs:
+            if not x0 <= x <= x1:
+                continue
+            for y in lat.ys:
+                if y0 <= y <= y1:
+                    off = abs((x - a[0]) * (b[1] - a[1]) - (y - a[1]) * (b[0] - a[0])) / length
+                    if off < 0.5:
+                        out.append((x, y))
+        return out
+
+    # --- search and draw --------------------------------------------------------------------------------------
+
+    def search(self, ask: Ask, g: Gauge, slope: float, targets: Iterable[Target], lat: Lattice) -> Path | None:
+        """Return the cheapest path for a pipe from a position to any target."""
+        return find_path(self.space, lat, self.layers, g, slope, ask, targets)
+
+    def draw(
+        self, path: Path, start: DNode, *, size_in: float, slope: float, role: Role, tag: str = "",
+    ) -> tuple[list[DEdge], DNode]:
+        """Draw a path from an existing start node to its target; return the edges in flow order and the joint."""
+        board = self.board
+        ref = path.target.ref
+        if ref.startswith("e"):
+            end = board.edges[int(ref[1:])]
+            joint = board.split(end, path.target.xy, PointKind.JUNCTION)
+            low = next(e for e in board.edges.values() if e.up == joint.id and e.system == self.system)
+            self.edge_layer[low.id] = self.edge_layer[end.id]
+        elif ref.startswith("s"):
+            stack = board.stacks[int(ref[1:])]
+            joint = board.node(stack.xy, PointKind.JUNCTION)
+            joint.stack = int(ref[1:])
+            stack.nodes.append(joint.id)
+        else:
+            joint = board.nodes[int(ref[1:])]
+        edges: list[DEdge] = []
+        at = start
+        if path.steps and not _same(path.steps[0].a, start.xy):
+            start.xy = path.steps[0].a
+        for i, s in enumerate(path.steps):
+            last = i == len(path.steps) - 1
+            nxt = joint if last else board.node(s.b, PointKind.TURN)
+            if s.place is None:
+                e = board.edge(at, nxt, self.system, role, Place("joist bay" if s.layer_a.startswith("bay") else "below frame",
+                               self._ref(s.layer_a)), size_in, tag=tag, plumb=True)
+            else:
+                leg = self.space.leg(self.layers[s.layer_a], s.a, s.b, self._g)
+                lo, hi = -math.inf, math.inf
+                if leg is not None:
+                    spans = leg.spans
+                    if s.z_a is not None and s.z_b is not None:
+                        span = next((q for q in spans if q.lo - 0.5 <= s.z_b and s.z_a <= q.hi + 0.5), spans[0])
+                    else:
+                        span = spans[0]
+                    lo, hi = span.lo, span.hi
+                e = board.edge(at, nxt, self.system, role, s.place, size_in, tag=tag, slope=slope, lo=lo, hi=hi,
+                               sleeve=s.note)
+                self.edge_layer[e.id] = s.layer_a
+            if s.z_a is not None and at.z is None:
+                at.z = s.z_a
+            if s.z_b is not None and nxt.z is None:
+                nxt.z = s.z_b
+            edges.append(e)
+            at = nxt
+        return edges, joint
+
+    _g: Gauge
+
+    def with_gauge(self, g: Gauge) -> ZoneRouter:
+        """Set the gauge that the next drawing measures its legs with."""
+        self._g = g
+        return self
+
+    def _ref(self, key: str) -> str:
+        layer = self.layers[key]
+        return layer.frame.id if layer.frame is not None else layer.level.id
+
+
+def _same(a: XY, b: XY) -> bool:
+    return abs(a[0] - b[0]) < 0.5 and abs(a[1] - b[1]) < 0.5

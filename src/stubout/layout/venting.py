@@ -1,0 +1,503 @@
+"""Vents: up the bay above the flood rims, along the studs to where a wall goes on up, through the attic, out. Lengths [mm]."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from stubout.geometry.vec import Vec
+from stubout.house.model import HouseLevel, Wall
+from stubout.layout.cavity import Rise, Spot
+from stubout.layout.draft import DEdge, DNode
+from stubout.layout.model import Place, PointKind, Role, VentMethod
+from stubout.layout.route import Ask, Target
+from stubout.layout.roof import Roof
+from stubout.layout.space import XY
+from stubout.layout.trunk import ZoneRouter
+from stubout.layout.weights import WEIGHTS
+from stubout.layout.work import TrapDraft, Work
+
+VENT_SLOPE = 0.01  # drips back to the drain; common practice, no source
+LOOP_SPREAD_MM = 200.0
+DEEPEST_WALLS = 3
+
+
+@dataclass(slots=True)
+class Riser:
+    """A standing vent."""
+
+    wall: Wall
+    station: float
+    offset: float
+    edges: list[int]
+    level: HouseLevel
+    size_in: float
+
+
+@dataclass(slots=True)
+class Header:
+    """A vent run along inside a wall."""
+
+    wall: Wall
+    edge: int
+    s_lo: float
+    s_hi: float
+
+
+@dataclass(frozen=True, slots=True)
+class Hop:
+    """A stretch along one wall."""
+
+    wall: Wall
+    s0: float
+    s1: float
+    offset: float
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One way for a vent to go on from its tie-in height."""
+
+    cost: float
+    hops: tuple[Hop, ...]
+    tie_edge: int = 0  # riser or header edge to tie into
+    tie_node: int = 0
+    rise: Rise | None = None
+    spot: Spot | None = None
+
+
+class Venting:
+    """Draws all vents after the drains have their heights."""
+
+    def __init__(self, work: Work, tie_above_rim_mm: float) -> None:
+        self.work = work
+        self.margin = tie_above_rim_mm
+        self.roof = Roof(work)
+        self.risers: list[Riser] = []
+        self.headers: list[Header] = []
+        self.attic_ends: dict[str, list[tuple[DNode, float]]] = {}  # level -> nodes under the attic, size
+        self.trap_runs: dict[str, list[int]] = {}
+
+    def tie_height(self, level: HouseLevel) -> float:
+        """Return the height above every flood rim of a level, the book's margin and a finger's breadth added."""
+        rims = [f.flood_rim_z_mm for f in self.work.of_level(level) if f.flood_rim_z_mm is not None]
+        top = max(rims, default=level.subfloor_z_mm + 900.0)
+        return top + self.margin + 40.0
+
+    def run(self) -> None:
+        """Draw the vents: stack vents first, then the fixtures' own, then the attic."""
+        work = self.work
+        for trap in sorted(work.traps.values(), key=lambda t: t.tag):
+            if trap.method is VentMethod.LOOP:
+                self._loop(trap)
+            elif trap.method is VentMethod.AAV:
+                self._valve(trap)
+        for i, s in enumerate(work.board.stacks):
+            if s.vent_ok:
+                self._stack_vent(i)
+        todo = [t for t in work.traps.values() if t.method is VentMethod.INDIVIDUAL and t.takeoff and t.spot is not None]
+        todo.sort(key=lambda t: (-work.house.level(t.need.fixture.level_id).order, -t.need.vent_in, t.tag))
+        # those that rise straight go first, so that the others find something to tie into
+        straight = [t for t in todo if self._straight(t)]
+        for t in [*straight, *[t for t in todo if t not in straight]]:
+            self._individual(t)
+        for level_id in sorted(self.attic_ends):
+            self._attic(level_id)
+
+    # --- starts -----------------------------------------------------------------------------------------------
+
+    def _straight(self, t: TrapDraft) -> bool:
+        assert t.spot is not None
+        z = self.work.board.nodes[t.takeoff].z or 0.0
+        g = self.work.gauge(t.need.vent_in)
+        rise = self.work.cavity.rise(t.spot, max(z, t.spot.wall.bottom_z_mm), g)
+        return rise.ends == "attic" or (rise.ends == "roof" and self.roof.may(t.spot.xy))
+
+    def _individual(self, t: TrapDraft) -> None:
+        assert t.spot is not None
+        node = self.work.board.nodes[t.takeoff]
+        runs = self._from(node, t.spot, t.need.vent_in, (t.tag,), Role.VENT)
+        self.trap_runs[t.tag] = runs
+
+    def _stack_vent(self, index: int) -> None:
+        work, board = self.work, self.work.board
+        s = board.stacks[index]
+        nodes = [board.nodes[i] for i in s.nodes if board.nodes[i].z is not None]
+        if not nodes:
+            return
+        top = max(nodes, key=lambda n: n.z or 0.0)
+        s.top = top.id
+        level = work.house.level(s.zone)
+        p = Vec(s.xy[0], s.xy[1], 0.0)
+        for size in (3.0, 2.0, 1.5):
+            g = work.gauge(size)
+            for w in work.cavity.walls_of(level):
+                st, off = w.station(p), w.offset(p)
+                if not 0 < st < w.length_mm or abs(off) > max(0.0, w.depth_mm / 2 - g.hub_r) + 0.5:
+                    continue
+                bay = w.bay_at(st)
+                if bay is None or work.cavity.clear(w, st, w.bottom_z_mm, min(w.top_z_mm, w.bottom_z_mm + 1200), g, off):
+                    continue
+                if self._from(top, Spot(w, bay, st, off), size, (), Role.STACK_VENT, quiet=size > 1.5):
+                    return
+
+    def _valve(self, t: TrapDraft) -> None:
+        work, board = self.work, self.work.board
+        take = board.nodes[t.takeoff]
+        f = t.need.fixture
+        top = (f.flood_rim_z_mm or f.finished_z_mm + 860.0) - 120.0
+        box = next((b for b in work.house.cabinets if b.id == f.cabinet_id), None)
+        if box is not None and box.counter_z_mm is not None:
+            top = box.counter_z_mm - box.counter_mm - 90.0
+        z = max((take.z or 0.0) + 110.0, min(top, (take.z or 0.0) + 260.0))
+        node = board.node(take.xy, PointKind.AAV, z, t.tag)
+        e = board.edge(take, node, "vent", Role.VENT, Place("cabinet", f.cabinet_id), t.need.vent_in, tag=t.tag, plumb=True)
+        self.trap_runs[t.tag] = [e.id]
+
+    def _loop(self, t: TrapDraft) -> None:
+        """Draw the loop of an island: up under the counter, over, down, and a foot vent to the nearest wall."""
+        work, board = self.work, self.work.board
+        f = t.need.fixture
+        take = board.nodes[t.takeoff]
+        drop = next(e for e in board.out(take.id) if e.plumb)
+        first = next((e for e in board.out(drop.down) if not e.plumb), None)
+        if first is None:
+            work.block((t.tag,), f"{t.tag}: the loop finds no level drain under the island", "draw the route by hand")
+            return
+        box = next((b for b in work.house.cabinets if b.id == f.cabinet_id), None)
+        under = (f.flood_rim_z_mm or f.finished_z_mm + 900.0) - 60.0
+        if box is not None and box.counter_z_mm is not None:
+            under = box.counter_z_mm - box.counter_mm - 40.0
+        a, b = board.nodes[first.up], board.nodes[first.down]
+        length = board.plan(first)
+        if length < LOOP_SPREAD_MM * 2.2:
+            work.block((t.tag,), f"{t.tag}: the drain under the island is too short for the loop's return", "draw the route by hand")
+            return
+        ux, uy = (b.xy[0] - a.xy[0]) / length, (b.xy[1] - a.xy[1]) / length
+        xy = (a.xy[0] + ux * LOOP_SPREAD_MM, a.xy[1] + uy * LOOP_SPREAD_MM)
+        router = work.routers[f.level_id]
+        za, zb = a.z or 0.0, b.z or 0.0
+        joint = board.split(first, xy, PointKind.JUNCTION)
+        joint.z = za + (zb - za) * LOOP_SPREAD_MM / length
+        low = board.out(joint.id)[0]
+        router.edge_layer[low.id] = router.edge_layer[first.id]
+        size = max(t.need.vent_in, 1.5)
+        g = work.gauge(2.0)
+        place = Place("cabinet", f.cabinet_id)
+        foot = board.node(xy, PointKind.TIE_IN, joint.z + 110.0, t.tag)
+        runs: list[int] = []
+        top1 = board.node(take.xy, PointKind.TURN, under, t.tag)
+        top2 = board.node(xy, PointKind.TURN, under, t.tag)
+        runs.append(board.edge(take, top1, "vent", Role.VENT, place, size, tag=t.tag, plumb=True).id)
+        runs.append(board.edge(top1, top2, "vent", Role.VENT, place, size, tag=t.tag).id)
+        runs.append(board.edge(top2, foot, "vent", Role.VENT, place, size, tag=t.tag, plumb=True).id)
+        board.edge(foot, joint, "drain", Role.DRAIN, place, 2.0, tag=t.tag, plumb=True)
+        # the foot vent: along under the floor to the nearest wall whose bay lets it rise
+        spots = []
+        for w in work.cavity.walls_of(work.house.level(f.level_id)):
+            if w.knee or w.exterior or not work.cavity.allowed(w, "vent"):
+                continue
+            for bay in w.bays:
+                spot = Spot(w, bay, min(max(w.station(Vec(xy[0], xy[1], 0)), bay.lo_mm + g.hub_r), bay.hi_mm - g.hub_r), 0.0)
+                if bay.clear_mm < g.hub_mm or work.taken(spot, g):
+                    continue
+                if not work.cavity.clear(w, spot.station, w.bottom_z_mm, w.bottom_z_mm + 1300, g):
+                    spots.append(spot)
+        spots.sort(key=lambda s: (math.hypot(s.xy[0] - xy[0], s.xy[1] - xy[1]), s.wall.id))
+        slope = work.demands.slope(2.0)
+        for spot in spots[:6]:
+            lat = router.lattice((xy, spot.xy))
+            k = round(math.atan2(uy, ux) / (math.pi / 4)) % 8
+            blocked = frozenset({k, (k + 4) % 8})
+            layer = router.edge_layer[first.id]
+            path = router.search(Ask(spot.xy, (layer,), None), g, slope, [Target(xy, layer, foot.z, blocked, 0.0, "n0")], lat)
+            if path is None:
+                continue
+            at = foot
+            for s in reversed(path.steps):
+                nxt = board.node(s.a, PointKind.TURN, s.z_a, t.tag)
+                e = board.edge(at, nxt, "vent", Role.FOOT_VENT, s.place or place, 2.0, tag=t.tag)
+                runs.append(e.id)
+                at = nxt
+            work.risers.append((spot, g.hub_mm))
+            runs += self._from(at, spot, 2.0, (t.tag,), Role.VENT)
+            self.trap_runs[t.tag] = runs
+            return
+        work.block((t.tag,), f"{t.tag}: the foot vent of the loop reaches no wall", "draw the route by hand")
+
+    # --- one vent upwards -------------------------------------------------------------------------------------
+
+    def _from(self, start: DNode, spot: Spot, size: float, tags: tuple[str, ...], role: Role, quiet: bool = False) -> list[int]:
+        """Draw a vent from a node at the foot of a bay; return its edges, none if it cannot get out."""
+        work = self.work
+        g = work.gauge(size)
+        w = spot.wall
+        level = work.house.level(w.level_id)
+        z0 = start.z or w.bottom_z_mm
+        zt = self.tie_height(level)
+        if zt > w.top_z_mm - w.top_plate_mm - g.r:
+            zt = w.top_z_mm - w.top_plate_mm - g.r - 5
+        options = self._options(spot, max(z0, w.bottom_z_mm), zt, size)
+        if not options:
+            if not quiet:
+                rise = work.cavity.rise(spot, max(z0, w.bottom_z_mm), g)
+                work.block(tags or ("stack vent",), f"no way out for the vent of {', '.join(tags) or 'the stack'} in {w.id}: {rise.reason}",
+                           "another wall, a furred wall, or a vent drawn by hand")
+            return []
+        best = min(options, key=lambda o: (round(o.cost, 2), o.tie_edge, o.spot.station if o.spot else 0.0))
+        return self._draw(start, spot, zt, size, role, best, tags)
+
+    def _options(self, spot: Spot, z0: float, zt: float, size: float) -> list[Option]:
+        work = self.work
+        g = work.gauge(size)
+        out: list[Option] = []
+        rise = work.cavity.rise(spot, z0, g)
+        cost = self._out_cost(rise, spot.xy)
+        if cost is not None:
+            out.append(Option(cost, (), rise=rise, spot=spot))
+        if work.cavity.clear(spot.wall, spot.station, z0, zt, g, spot.offset):
+            return out
+        self._along(spot.wall, spot.station, spot.offset, zt, size, (), 0.0, out, frozenset({spot.wall.id}))
+        return out
+
+    def _out_cost(self, rise: Rise, xy: XY) -> float | None:
+        if rise.ends == "attic":
+            near = [math.hypot(n.xy[0] - xy[0], n.xy[1] - xy[1]) for n, _ in self.attic_ends.get(rise.level.id, [])]
+            return (rise.top - rise.level.subfloor_z_mm) * 0.5 + (min(near) if near else WEIGHTS.roof / 2)
+        if rise.ends == "roof" and self.roof.may(xy):
+            return WEIGHTS.roof
+        return None
+
+    def _along(self, w: Wall, s: float, off: float, z: float, size: float, hops: tuple[Hop, ...], cost: float,
+               out: list[Option], seen: frozenset[str]) -> None:
+        work = self.work
+        g = work.gauge(size)
+
+        def reach(to: float) -> float | None:
+            if abs(to - s) < 1:
+                return 0.0
+            bores, why = work.cavity.along(w, s, to, z, g)
+            if why:
+                return None
+            return abs(to - s) + bores * WEIGHTS.bore + WEIGHTS.turn_90
+
+        for r in self.risers:
+            if r.wall.id != w.id or r.size_in < size - 0.01:
+                continue
+            e = next((i for i in r.edges if self._covers(i, z)), 0)
+            c = reach(r.station)
+            if e and c is not None and abs(r.station - s) > g.hub_mm:
+                out.append(Option(cost + c + 200.0, (*hops, Hop(w, s, r.station, off)), tie_edge=e))
+        for h in self.headers:
+            if h.wall.id != w.id:
+                continue
+            edge = work.board.edges[h.edge]
+            if h.s_lo + g.hub_mm < s < h.s_hi - g.hub_mm:
+                if not hops:
+                    out.append(Option(cost + 200.0, hops, tie_edge=edge.id))
+                continue
+            n = work.board.nodes[edge.up]
+            sn = w.station(_vec(n.xy))
+            c = reach(sn)
+            if c is not None and n.z is not None and abs(n.z - z) < 160 and abs(sn - s) > g.hub_mm:
+                out.append(Option(cost + c + 250.0, (*hops, Hop(w, s, sn, off)), tie_node=n.id))
+        for bay in w.bays:
+            if bay.lo_mm <= s <= bay.hi_mm and not hops:
+                pass
+            for spot in work.cavity.spots(w, bay, g):
+                c = reach(spot.station)
+                if c is None or work.taken(spot, g):
+                    continue
+                rise = work.cavity.rise(spot, z, g)
+                oc = self._out_cost(rise, spot.xy)
+                if oc is not None:
+                    out.append(Option(cost + c + oc, (*hops, Hop(w, s, spot.station, spot.offset)), rise=rise, spot=spot))
+                    break
+        if len(seen) >= DEEPEST_WALLS:
+            return
+        for u, s_here, s_there in work.cavity.neighbours(w, z):
+            if u.id in seen or not work.cavity.allowed(u, "vent") or u.knee:
+                continue
+            c = reach(s_here)
+            if c is None or g.hole_mm > work.cavity.stud_limit(u) + 0.05:
+                continue
+            s_in = min(max(s_there, 0.0), u.length_mm)
+            self._along(u, s_in, 0.0, z, size, (*hops, Hop(w, s, s_here, off)), cost + c + 2 * WEIGHTS.bore, out, seen | {u.id})
+
+    def _covers(self, edge_id: int, z: float) -> bool:
+        e = self.work.board.edges.get(edge_id)
+        if e is None:
+            return False
+        a, b = self.work.board.nodes[e.up], self.work.board.nodes[e.down]
+        return a.z is not None and b.z is not None and a.z + 60 < z < b.z - 60
+
+    def _draw(self, start: DNode, spot: Spot, zt: float, size: float, role: Role, o: Option, tags: tuple[str, ...]) -> list[int]:
+        board = self.work.board
+        tag = tags[0] if tags else ""
+        w = spot.wall
+        runs: list[int] = []
+        place = Place("wall", w.id, spot.bay.index)
+        at = start
+        level = self.work.house.level(w.level_id)
+        if not o.hops and not o.tie_edge and o.rise is not None:
+            ids = self._pieces(at, spot.xy, o.rise, size, role, tag)
+            self._note_riser(spot, ids, level, size)
+            return ids
+        z = zt
+        if o.tie_edge and not o.hops:  # straight up into a header that passes over
+            e = board.edges[o.tie_edge]
+            a, b = board.nodes[e.up], board.nodes[e.down]
+            total = board.plan(e) or 1.0
+            t = math.hypot(spot.xy[0] - a.xy[0], spot.xy[1] - a.xy[1]) / total
+            z = (a.z or zt) + ((b.z or zt) - (a.z or zt)) * min(1.0, t)
+            joint = self._split(e, (a.xy[0] + (b.xy[0] - a.xy[0]) * t, a.xy[1] + (b.xy[1] - a.xy[1]) * t), z)
+            up = board.edge(at, joint, "vent", role, place, size, tag=tag, plumb=True)
+            self._note_riser(spot, [up.id], level, size)
+            return [up.id]
+        hop_start = o.hops[0]
+        p0 = hop_start.wall.point(hop_start.s0, 0, spot.offset)
+        turn = board.node((p0.x, p0.y), PointKind.TURN, z, tag)
+        up = board.edge(at, turn, "vent", role, place, size, tag=tag, plumb=True)
+        runs.append(up.id)
+        self._note_riser(spot, [up.id], level, size)
+        at = turn
+        for i, h in enumerate(o.hops):
+            last = i == len(o.hops) - 1
+            if abs(h.s1 - h.s0) < 1:
+                continue
+            z += VENT_SLOPE * abs(h.s1 - h.s0)
+            off = h.offset if i else spot.offset
+            end = h.wall.point(h.s1, 0, h.offset if last else off)
+            if last and o.tie_edge:
+                e = board.edges[o.tie_edge]
+                a = board.nodes[e.up]
+                nxt = self._split(e, a.xy, z)
+            elif last and o.tie_node:
+                nxt = board.nodes[o.tie_node]
+                nxt.kind = PointKind.TIE_IN
+                nxt_z = nxt.z or z
+                at.z = min(at.z or nxt_z, nxt_z - VENT_SLOPE * abs(h.s1 - h.s0))
+            else:
+                nxt = board.node((end.x, end.y), PointKind.TURN, z, tag)
+            e2 = board.edge(at, nxt, "vent", Role.BRANCH_VENT, Place("wall", h.wall.id), size, tag=tag)
+            runs.append(e2.id)
+            self.headers.append(Header(h.wall, e2.id, min(h.s0, h.s1), max(h.s0, h.s1)))
+            at = nxt
+        if o.rise is not None and o.spot is not None:
+            ids = self._pieces(at, o.spot.xy, o.rise, size, role if role is Role.STACK_VENT else Role.BRANCH_VENT, tag)
+            self._note_riser(o.spot, ids, level, size)
+            self.work.risers.append((o.spot, self.work.gauge(size).hub_mm))
+            runs += ids
+        return runs
+
+    def _split(self, e: DEdge, xy: XY, z: float) -> DNode:
+        board = self.work.board
+        joint = board.split(e, xy, PointKind.TIE_IN)
+        joint.z = z
+        low = next(d for d in board.edges.values() if d.up == joint.id)
+        for r in self.risers:
+            if e.id in r.edges:
+                r.edges.append(low.id)
+        for h in list(self.headers):
+            if h.edge == e.id:
+                s = h.wall.station(_vec(xy))
+                b = board.nodes[low.down].xy
+                sb = h.wall.station(_vec(b))
+                a = h.wall.station(_vec(board.nodes[e.up].xy))
+                h.s_lo, h.s_hi = min(a, s), max(a, s)
+                self.headers.append(Header(h.wall, low.id, min(s, sb), max(s, sb)))
+        for runs in self.trap_runs.values():
+            if e.id in runs:
+                runs.insert(runs.index(e.id) + 1, low.id)
+        return joint
+
+    def _note_riser(self, spot: Spot, ids: list[int], level: HouseLevel, size: float) -> None:
+        self.risers.append(Riser(spot.wall, spot.station, spot.offset, list(ids), level, size))
+
+    def _pieces(self, start: DNode, xy: XY, rise: Rise, size: float, role: Role, tag: str) -> list[int]:
+        board = self.work.board
+        ids: list[int] = []
+        at = start
+        for p in rise.pieces:
+            if p.hi - (at.z or p.lo) < 1:
+                continue
+            nxt = board.node(xy, PointKind.TURN, p.hi, tag)
+            ids.append(board.edge(at, nxt, "vent", role, p.place, size, tag=tag, plumb=True).id)
+            if p.place.kind == "wall":
+                w = self.work.house.wall(p.place.ref)
+                bay = w.bay_at(w.station(_vec(xy)))
+                if bay is not None and w.id != rise.pieces[0].place.ref:
+                    spot = Spot(w, bay, w.station(_vec(xy)), w.offset(_vec(xy)))
+                    self.work.risers.append((spot, self.work.gauge(size).hub_mm))
+                    self.risers.append(Riser(w, spot.station, spot.offset, [ids[-1]], self.work.house.level(w.level_id), size))
+            at = nxt
+        if rise.ends == "attic":
+            self.attic_ends.setdefault(rise.level.id, []).append((at, size))
+        else:
+            ids += self.roof.terminal(at, size, tag)
+        return ids
+
+    # --- attic ------------------------------------------------------------------------------------------------
+
+    def _attic(self, level_id: str) -> None:
+        work, board = self.work, self.work.board
+        ends = self.attic_ends[level_id]
+        layer = work.space.layers[f"attic:{level_id}"]
+        router = ZoneRouter(work.space, board, (layer,))
+        router.system = "vent"
+        size = max(s for _, s in ends)
+        spot = self.roof.place([(n.xy, s) for n, s in ends])
+        if spot is None:
+            work.block(("roof",), "no place on the roof where a vent may come out", "allow another slope or ask the authority")
+            return
+        root = board.node(spot, PointKind.TURN)
+        router.keys |= {n.xy for n, _ in ends} | {spot}
+        gaps = [(o.box.lo.x - 200, o.box.lo.y - 200) for o in work.house.obstacles if o.kind in ("appliance", "zone")]
+        gaps += [(o.box.hi.x + 200, o.box.hi.y + 200) for o in work.house.obstacles if o.kind in ("appliance", "zone")]
+        order = sorted(ends, key=lambda t: (-t[1], math.hypot(t[0].xy[0] - spot[0], t[0].xy[1] - spot[1]), t[0].id))
+        drawn: list[DEdge] = []
+        for n, s in order:
+            g = work.gauge(s)
+            if math.hypot(n.xy[0] - spot[0], n.xy[1] - spot[1]) < 1:
+                board.edge(n, root, "vent", Role.STACK_VENT, Place("attic", level_id), s, tag=n.tag, plumb=True)
+                continue
+            lat = router.lattice((*gaps,), diagonals=False)
+            targets = [Target(spot, layer.key, None, frozenset(), 0.0, f"n{root.id}"), *router.targets(lat, drawn, gap=120.0)]
+            path = router.search(Ask(n.xy, (layer.key,), None), g, VENT_SLOPE, targets, lat)
+            if path is None:
+                work.block((n.tag or "vent",), "no way through the attic to the terminal", "draw the vent by hand")
+                continue
+            base = board.node(n.xy, PointKind.TURN, None, n.tag)
+            edges, joint = router.with_gauge(g).draw(path, base, size_in=s, slope=VENT_SLOPE, role=Role.HEADER, tag=n.tag)
+            if joint.id != root.id:
+                joint.kind = PointKind.TIE_IN
+            board.edge(n, base, "vent", Role.BRANCH_VENT, Place("attic", level_id), s, tag=n.tag, plumb=True)
+            drawn = [board.edges[i] for i in router.edge_layer if i in board.edges]
+        self._attic_heights(root)
+        self.roof.terminal(root, size, "")
+
+    def _attic_heights(self, root: DNode) -> None:
+        board = self.work.board
+        rise = {root.id: 0.0}
+        stack, z0 = [root.id], -math.inf
+        flat: list[DEdge] = []
+        while stack:
+            at = stack.pop()
+            for e in board.into(at, "vent"):
+                if e.plumb:
+                    continue
+                rise[e.up] = rise[at] + VENT_SLOPE * board.plan(e)
+                flat.append(e)
+                stack.append(e.up)
+        for e in flat:
+            z0 = max(z0, e.lo + rise[e.up])
+        for i in rise:
+            for e in board.into(i, "vent"):
+                if e.plumb and board.nodes[e.up].z is not None:
+                    z0 = max(z0, (board.nodes[e.up].z or 0.0) + 60.0 + rise[i])
+        for i, r in rise.items():
+            board.nodes[i].z = z0 - r
+
+
+def _vec(p: XY) -> Vec:
+    return Vec(p[0], p[1], 0.0)

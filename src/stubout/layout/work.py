@@ -1,0 +1,85 @@
+"""What the engine holds while it works on one house. Lengths [mm]."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from stubout.house.model import House, HouseFixture, HouseLevel
+from stubout.layout.cavity import Cavity, Spot
+from stubout.layout.draft import Board
+from stubout.layout.model import Blocked, StubMark, VentMethod
+from stubout.layout.needs import Demands, Need
+from stubout.layout.space import XY, Gauge, Space
+from stubout.layout.trunk import ZoneRouter
+from stubout.problems import Derivation, Question
+from stubout.rulebooks.model import RuleBook
+
+
+@dataclass(slots=True)
+class TrapDraft:
+    """How one fixture is being trapped and vented."""
+
+    need: Need
+    weir: int  # node
+    takeoff: int  # node, 0 = none
+    arm: list[int] = field(default_factory=list)  # edge ids, weir to take-off
+    method: VentMethod = VentMethod.NONE
+    spot: Spot | None = None  # where its own vent rises
+    partner: str = ""
+    wet: list[int] = field(default_factory=list)
+    closet_tail: list[int] = field(default_factory=list)  # the closet's drain beyond
+
+    @property
+    def tag(self) -> str:
+        """Return the fixture's tag."""
+        return self.need.fixture.tag
+
+
+@dataclass(slots=True)
+class Work:
+    """The engine's desk."""
+
+    house: House
+    book: RuleBook
+    framing: RuleBook
+    demands: Demands
+    space: Space
+    cavity: Cavity
+    board: Board
+    needs: dict[str, Need]
+    marks: dict[str, StubMark]
+    traps: dict[str, TrapDraft] = field(default_factory=dict)
+    routers: dict[str, ZoneRouter] = field(default_factory=dict)
+    blocked: list[Blocked] = field(default_factory=list)
+    questions: list[Question] = field(default_factory=list)
+    derivations: list[Derivation] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    risers: list[tuple[Spot, float]] = field(default_factory=list)  # plumb pipes already standing in walls, hub [mm]
+    trunk_slope: float = 0.0
+    trunk_in: float = 3.0
+
+    def gauge(self, size_in: float) -> Gauge:
+        """Return the girth of a size."""
+        return self.demands.gauge(size_in)
+
+    def block(self, tags: tuple[str, ...], constraint: str, free: str) -> None:
+        """Record what could not be laid out."""
+        self.blocked.append(Blocked(tags, constraint, free))
+
+    def taken(self, spot: Spot, g: Gauge) -> bool:
+        """Return whether another plumb pipe already stands too near in the same wall."""
+        return any(
+            r.wall.id == spot.wall.id and abs(r.station - spot.station) < (hub + g.hub_mm) / 2 + 6 for r, hub in self.risers
+        )
+
+    def of_level(self, level: HouseLevel) -> list[HouseFixture]:
+        """Return the fixtures of a level in the order of the job file."""
+        return [f for f in self.house.fixtures if f.level_id == level.id]
+
+    def xy(self, f: HouseFixture) -> XY:
+        """Return the plan position of a fixture's outlet."""
+        if f.outlet is not None:
+            return (f.outlet.x, f.outlet.y)
+        w = self.house.wall(f.wall_id)
+        p = w.point(f.station_mm or 0.0, 0.0)
+        return (p.x, p.y)

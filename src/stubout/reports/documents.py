@@ -1,0 +1,34 @@
+"""All documents of the packet, in the order they are read."""
+
+from __future__ import annotations
+
+from stubout.design import Design
+from stubout.problems import Finding, NotChecked
+from stubout.reports import front, pipes, reasons, records, shop, venting, verdicts, water_test
+from stubout.reports.model import Document
+
+
+def documents(
+    design: Design, findings: tuple[Finding, ...], not_checked: tuple[NotChecked, ...]
+) -> tuple[Document, ...]:
+    """Return every document of the packet: what decides first, then schedules, then lists for shop and site."""
+    return (
+        front.cover(design, findings),
+        front.cautions(),
+        verdicts.findings_page(design, findings, not_checked),
+        verdicts.questions_page(design, findings),
+        pipes.fixtures_page(design),
+        pipes.stubs_page(design),
+        pipes.drains_page(design),
+        venting.vents_page(design),
+        pipes.cleanouts_page(design),
+        shop.bores_page(design),
+        shop.materials_page(design),
+        shop.cuts_page(design),
+        shop.stock_page(design),
+        shop.hangers_page(design),
+        water_test.test_page(design),
+        records.records_page(design),
+        reasons.reasons_page(design),
+        front.rule_book(design, findings),
+    )

@@ -1,0 +1,233 @@
+"""Schedules of the pipework: fixtures, stub-outs, drains, vents, sizes with their reasons, cleanouts."""
+
+from __future__ import annotations
+
+from stubout.design import Design
+from stubout.layout.model import StubMark, TrapPlan
+from stubout.network.model import Pipe
+from stubout.reports.model import Block, Document, Paragraph, TableBlock
+from stubout.reports.show import (
+    NONE,
+    UNVERIFIED_NOTE,
+    clause,
+    fixture_units,
+    inside_mm,
+    level_of,
+    mark,
+    show,
+    size,
+)
+
+
+def invert_mm(design: Design, pipe: Pipe, z_mm: float) -> float:
+    """Return the invert of a pipe whose centre line is at a height: centre less half the inside diameter [mm]."""
+    return z_mm - inside_mm(design, pipe.size_in) / 2
+
+
+def datum(design: Design) -> str:
+    """Return the sentence that says where heights count from."""
+    zero = [v for v in design.house.levels if abs(v.subfloor_z_mm) < 0.5]
+    return (
+        f"Heights z count from the subfloor of level {zero[0].id}."
+        if zero
+        else "Heights z count from the job file's zero."
+    )
+
+
+def fixtures_page(design: Design) -> Document:
+    """Return fixtures with trap, vent and load, and the load of the building."""
+    traps = {t.tag: t for t in design.network.traps}
+    rows = []
+    for f in design.house.fixtures:
+        trap = traps.get(f.tag)
+        load = design.derivation(trap.arm_runs[0], "load") if trap and trap.arm_runs else None
+        pipe = design.network.pipe(trap.arm_runs[0]) if trap and trap.arm_runs else None
+        rows.append(
+            (
+                f.tag,
+                (f.title or f.kind.value) + (" (capped provision)" if f.future else ""),
+                design.house.room(f.room_id).title or f.room_id,
+                size(trap.trap_in) if trap else NONE,
+                vented_by(trap) if trap else "not laid out",
+                fixture_units(pipe.load) + (mark(load.status) if load else "") if pipe else NONE,
+                (clause(load.bases) or "; ".join(load.steps)) if load else NONE,
+            )
+        )
+    blocks: list[Block] = [
+        TableBlock(
+            ("Tag", "Fixture", "Room", "Trap", "Vented by", f"Load ({design.book.load_unit})", "By"),
+            tuple(rows),
+            (0.7, 2.4, 1.4, 0.7, 1.8, 1, 3),
+            ("left", "left", "left", "left", "left", "right", "left"),
+        ),
+        Paragraph(UNVERIFIED_NOTE, "note"),
+    ]
+    blocks += [
+        Paragraph(
+            f"Load at the lower end of {last.id} ({last.role.value}, {size(last.size_in)}): "
+            f"{fixture_units(last.load)} {design.book.load_unit}. Groups and rounding are the book's own; the "
+            "sum of the rows above may differ."
+        )
+        for last in design.network.drains()
+        if not design.network.downstream(last)
+    ]
+    return Document("fixtures", "Fixtures and loads", tuple(blocks))
+
+
+def vented_by(trap: TrapPlan) -> str:
+    """Return how a trap is vented, in words."""
+    with_whom = f" with {trap.partner}" if trap.partner else ""
+    through = f" through {', '.join(trap.wet_through)}" if trap.wet_through else ""
+    return trap.method.value + with_whom + through
+
+
+def stubs_page(design: Design) -> Document:
+    """Return the stub-out schedule: band, mark from both floors, what governs each end."""
+    unit = show(design)
+
+    def row(s: StubMark) -> tuple[str, ...]:
+        wall = design.house.wall(s.wall_id)
+        above = [f"{unit.both(s.mark_z_mm - s.finished_z_mm)}", f"{unit.both(s.mark_z_mm - s.subfloor_z_mm)}"]
+        band = f"{unit.length(s.lo_z_mm - s.finished_z_mm)} to {unit.length(s.hi_z_mm - s.finished_z_mm)}"
+        return (
+            s.tag,
+            f"{wall.id}, {s.side}, station {unit.length(s.station_mm)}",
+            size(s.size_in),
+            above[0] + mark(s.derivation.status),
+            above[1],
+            band if s.feasible else f"NO HEIGHT FITS: {band}",
+            f"low: {s.lo_governs}\nhigh: {s.hi_governs}",
+            unit.length(s.projection_mm),
+        )
+
+    return Document(
+        "stubs",
+        "Stub-out schedule",
+        (
+            Paragraph(
+                "Centre of the pipe at the wall. The mark is the height to drill; anywhere in the band will do. "
+                "Stations count from the start of the wall as drawn on the wall mark sheets."
+            ),
+            TableBlock(
+                (
+                    "Tag",
+                    "Wall, side, station",
+                    "Size",
+                    "Mark above finished floor",
+                    "Mark above subfloor",
+                    "Band above finished floor",
+                    "What governs",
+                    "Beyond finished wall",
+                ),
+                tuple(row(s) for s in design.stubs),
+                (0.7, 2, 0.7, 1.6, 1.6, 1.8, 3.4, 1),
+            ),
+            Paragraph(UNVERIFIED_NOTE, "note"),
+        ),
+    )
+
+
+def drains_page(design: Design) -> Document:
+    """Return the drains in flow order with inverts, falls and slopes."""
+    unit = show(design)
+    rows = [
+        (
+            p.id,
+            p.role.value + (", wet vent" if p.wet else "") + (", as drawn" if p.drawn else ""),
+            ", ".join(p.tags),
+            size(p.size_in),
+            fixture_units(p.load),
+            unit.length(p.length_mm),
+            "vertical" if p.vertical else unit.slope(p.slope),
+            unit.length(p.fall_mm),
+            unit.length(p.a.z) if p.vertical else unit.length(invert_mm(design, p, p.a.z)),
+            unit.length(p.b.z) if p.vertical else unit.length(invert_mm(design, p, p.b.z)),
+            f"{p.place.kind} {p.place.ref}".strip(),
+        )
+        for p in design.network.drains()
+    ]
+    return Document(
+        "drains",
+        "Drain schedule",
+        (
+            Paragraph(
+                f"{datum(design)} Levels of sloping pipes are inverts (inside bottom); levels of vertical pipes "
+                f"are the ends of the centre line. "
+                "Length is along the pipe, centre to centre."
+            ),
+            TableBlock(
+                (
+                    "Pipe",
+                    "What",
+                    "Drains",
+                    "Size",
+                    design.book.load_unit,
+                    "Length",
+                    "Slope",
+                    "Falls",
+                    "z at upper end",
+                    "z at lower end",
+                    "Lies in",
+                ),
+                tuple(rows),
+                (0.6, 1.6, 1.8, 0.75, 0.7, 1.2, 1.9, 1.1, 1.2, 1.2, 1.6),
+                ("left", "left", "left", "left", "right", "right", "left", "right", "right", "right", "left"),
+            ),
+        ),
+    )
+
+
+def cleanouts_page(design: Design) -> Document:
+    """Return the cleanouts with the free space each needs."""
+    unit = show(design)
+    rows = []
+    for c in design.cleanouts:
+        at = design.network.node(c.point).at
+        level = level_of(design, at.z)
+        rows.append(
+            (
+                c.id,
+                size(c.size_in),
+                c.serves,
+                c.access,
+                f"x {unit.length(at.x)}, y {unit.length(at.y)}",
+                f"{unit.length(at.z - level.subfloor_z_mm)} above subfloor, {level.title or level.id}",
+                _direction(c.opens.x, c.opens.y, c.opens.z),
+                unit.both(c.clearance_mm),
+                clause(c.basis) or NONE,
+            )
+        )
+    return Document(
+        "cleanouts",
+        "Cleanouts",
+        (
+            Paragraph(
+                "Keep the clear space in front of every opening free in the finished house. Opening the wrong "
+                "one under load spills sewage: check for standing water first.",
+                "body",
+            ),
+            TableBlock(
+                (
+                    "No.",
+                    "Size",
+                    "Serves",
+                    "Reached from",
+                    "Place",
+                    "Height",
+                    "Opens towards",
+                    "Clear space in front",
+                    "By",
+                ),
+                tuple(rows),
+                (0.7, 0.7, 2, 1.8, 1.8, 1.6, 1.1, 1.3, 2),
+            ),
+        ),
+    )
+
+
+def _direction(x: float, y: float, z: float) -> str:
+    if abs(z) > max(abs(x), abs(y)):
+        return "up" if z > 0 else "down"
+    words = ["north" if y > 0 else "south"] if abs(y) > 0.38 * abs(x) else []
+    words += ["east" if x > 0 else "west"] if abs(x) > 0.38 * abs(y) else []
+    return "-".join(words)

@@ -1,0 +1,152 @@
+"""What a terminal says of a design: the findings in plain words, and how a value came about."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Iterator
+
+from stubout.design import Design
+from stubout.problems import Derivation, Finding, Level, NotChecked
+from stubout.reports.front import AUTHORITY_SHORT, LEVEL_MEANS, unverified
+from stubout.reports.show import book_name, clause
+from stubout.reports.waivers import waiver_of
+
+LABEL = 9  # columns of "  wanted "
+
+
+def check_text(
+    design: Design,
+    findings: tuple[Finding, ...],
+    not_checked: tuple[NotChecked, ...],
+    *,
+    width: int = 92,
+    full: bool = False,
+) -> str:
+    """Return the findings as a plumber reads them: counts, then each finding gravest first, then what is left open.
+
+    Args:
+        design: The design judged.
+        findings: Its findings, gravest first.
+        not_checked: What could not be judged.
+        width: Columns of the terminal.
+        full: Also list every check that was not made, and the notes.
+    """
+    lines = [*_head(design, findings), ""]
+    for finding in findings:
+        if finding.level is Level.NOTE and not full:
+            continue
+        lines += [*_finding(design, finding, width), ""]
+    for blocked in design.blocked:
+        lines.append(_title("NOT LAID OUT", ", ".join(blocked.about), "", width))
+        lines += _label("why", blocked.constraint, width)
+        lines += _label("frees", blocked.free, width)
+        lines += [*_label("by", clause(blocked.bases), width), ""]
+    lines += _tail(design, findings, not_checked, width, full)
+    return "\n".join(lines) + "\n"
+
+
+def summary_text(
+    design: Design, findings: tuple[Finding, ...], not_checked: tuple[NotChecked, ...], *, width: int = 92
+) -> str:
+    """Return the counts and the closing lines only, for the end of a run that wrote the findings into files."""
+    return (
+        "\n".join((*_head(design, findings), "", *_tail(design, findings, not_checked, width, full=True, listed=False)))
+        + "\n"
+    )
+
+
+def _head(design: Design, findings: tuple[Finding, ...]) -> Iterator[str]:
+    job = design.house.job
+    amended = f", {len(design.book.amendments)} amendment(s)" if design.book.amendments else ""
+    yield f"{job.title}, revision {job.revision}"
+    yield f"{book_name(design.book)}{amended}; framing by {book_name(design.framing)}"
+    yield ""
+    for level in Level:
+        of_level = [f for f in findings if f.level is level]
+        accepted = sum(1 for f in of_level if waiver_of(f, design.house.readings))
+        tail = f", {accepted} accepted in writing" if accepted else ""
+        yield f"{level.value:<5} {len(of_level):>3}  {LEVEL_MEANS[level]}{tail}"
+
+
+def _title(level: str, about: str, check: str, width: int) -> str:
+    left = f"{level:<5} {about}"
+    return f"{left}{' ' * max(2, width - len(left) - len(check))}{check}".rstrip()
+
+
+def _label(label: str, text: str, width: int) -> list[str]:
+    if not text:
+        return []
+    head = f"  {label:<{LABEL - 2}}"
+    return textwrap.wrap(
+        text,
+        max(width, 40),
+        initial_indent=head,
+        subsequent_indent=" " * LABEL,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
+def _finding(design: Design, finding: Finding, width: int) -> Iterator[str]:
+    words = finding.name.replace("-", " ")
+    yield _title(finding.level.value, f"{', '.join(finding.about)}: {words}", finding.check, width)
+    yield from _label("found", finding.found, width)
+    yield from _label("wanted", finding.wanted, width)
+    yield from _label("by", clause(finding.bases), width)
+    yield from _label("why", finding.why, width)
+    yield from _label("do", finding.do, width)
+    people = dict(design.house.job.people)
+    yield from _label("owed by", people.get(finding.owner, finding.owner), width)
+    if finding.line:
+        yield from _label("at", f"line {finding.line} of {design.house.job.source_name}", width)
+    if waiver := waiver_of(finding, design.house.readings):
+        yield from _label("ACCEPTED", f"by {waiver.author}, {waiver.date}: {waiver.value}", width)
+
+
+def _tail(
+    design: Design,
+    findings: tuple[Finding, ...],
+    not_checked: tuple[NotChecked, ...],
+    width: int,
+    full: bool,
+    *,
+    listed: bool = True,
+) -> Iterator[str]:
+    must = [f for f in findings if f.level in (Level.STOP, Level.FIX) and not waiver_of(f, design.house.readings)]
+    if full and listed:
+        for n in not_checked:
+            yield from _label("not", f"checked: {n.name.replace('-', ' ')} ({n.check}): {n.reason}", width)
+        if not_checked:
+            yield ""
+    hidden = [] if full else [f for f in findings if f.level is Level.NOTE]
+    said = [
+        f"{len(must)} to put right before glue." if must else "Nothing found that must be put right.",
+        f"{len(design.blocked)} part(s) not laid out." if design.blocked else "",
+        f"{len(design.questions)} open question(s).",
+        f"{len(not_checked)} check(s) lacked data{'' if full or not not_checked else ' (--all lists them)'}.",
+        f"{len(hidden)} note(s) left out (--all shows them)." if hidden else "",
+        f"{len(unverified(design, findings))} value(s) that decided something are unverified.",
+    ]
+    yield from textwrap.wrap(" ".join(s for s in said if s), width)
+    yield from textwrap.wrap(AUTHORITY_SHORT, width)
+
+
+def why_text(derivations: Iterable[Derivation], width: int = 92) -> str:
+    """Return how values came about: the value, the steps, the sources with their status."""
+    lines: list[str] = []
+    for d in derivations:
+        lines.append(f"{d.about}  {d.what}: {d.value}")
+        for number, step in enumerate(d.steps, 1):
+            lines += textwrap.wrap(step, width, initial_indent=f"  {number}. ", subsequent_indent="     ")
+        for b in d.bases:
+            doubt = "" if b.status.verified else "; look it up in your own copy"
+            source = f"{b.book} {b.section}".strip()
+            note = f" {b.note}" if b.note else ""
+            lines += textwrap.wrap(
+                f"{b.what}: {b.value} ({source}; {b.status.value}{doubt}){note}",
+                width,
+                initial_indent="  - ",
+                subsequent_indent="    ",
+            )
+        lines.append("")
+    return "\n".join(lines)

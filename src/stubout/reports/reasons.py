@@ -1,0 +1,53 @@
+"""How every size and height came about: the appendix of the packet."""
+
+from __future__ import annotations
+
+from stubout.design import Design
+from stubout.problems import Derivation
+from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
+from stubout.reports.show import NONE, UNVERIFIED_NOTE, clause, fixture_units, mark, size
+
+# Loads stand in the fixture schedule, falls and slopes in the drain schedule; `stubout why` tells them all.
+ELSEWHERE = frozenset({"size", "load", "fall", "slope"})
+
+
+def reasons_page(design: Design) -> Document:
+    """Return the size of every pipe with its steps and sources, then every other derived value."""
+    sizes = {d.about: d for d in design.derivations if d.what == "size"}
+    rows = []
+    for p in design.network.pipes:
+        d = sizes.pop(p.id, None)
+        rows.append(
+            (
+                p.id,
+                p.role.value,
+                size(p.size_in) + (mark(d.status) if d else ""),
+                fixture_units(p.load),
+                "\n".join(d.steps) if d else "no reason recorded",
+                clause(d.bases) if d and d.bases else NONE,
+            )
+        )
+    others = [*sizes.values(), *(d for d in design.derivations if d.what not in ELSEWHERE)]
+    blocks: list[Block] = [
+        TableBlock(
+            ("Pipe", "What", "Size", design.book.load_unit, "How it came about", "Source and status"),
+            tuple(rows),
+            (0.7, 1.3, 0.8, 0.7, 4.6, 3),
+            ("left", "left", "left", "right", "left", "left"),
+        )
+    ]
+    if others:
+        blocks += [Heading("Heights, lengths and other values"), _others(others)]
+    blocks.append(Paragraph(UNVERIFIED_NOTE, "note"))
+    return Document("sizes", "Sizes and heights, with reasons", tuple(blocks))
+
+
+def _others(derivations: list[Derivation]) -> TableBlock:
+    return TableBlock(
+        ("About", "What", "Value", "How it came about", "Source and status"),
+        tuple(
+            (d.about, d.what, d.value + mark(d.status), "\n".join(d.steps) or NONE, clause(d.bases) or NONE)
+            for d in derivations
+        ),
+        (0.8, 1.2, 1.5, 4.6, 3),
+    )

@@ -1,0 +1,83 @@
+"""As-built record: what was planned, what was measured, and lines to write the rest."""
+
+from __future__ import annotations
+
+from stubout import units
+from stubout.design import Design
+from stubout.house.model import Reading
+from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
+from stubout.reports.show import show, size
+from stubout.reports.waivers import WAIVER
+
+HEIGHT_WORDS = ("height", "stub")
+
+
+def records_page(design: Design) -> Document:
+    """Return stub-outs and sloping drains with what was planned, beside what was read or a space to write it."""
+    unit = show(design)
+    readings = [r for r in design.house.readings if r.what.strip().lower() != WAIVER]
+    stub_rows = []
+    for s in design.stubs:
+        planned = s.mark_z_mm - s.subfloor_z_mm
+        said = next((r for r in readings if r.about == s.tag and any(w in r.what.lower() for w in HEIGHT_WORDS)), None)
+        stub_rows.append(
+            (
+                s.tag,
+                size(s.size_in),
+                f"{unit.both(planned)}",
+                f"{unit.length(s.lo_z_mm - s.subfloor_z_mm)} to {unit.length(s.hi_z_mm - s.subfloor_z_mm)}",
+                said.value if said else "",
+                _off(said, planned, design) if said else "",
+                _signed(said),
+            )
+        )
+    drain_rows = []
+    for p in design.network.drains():
+        if p.vertical:
+            continue
+        said = next((r for r in readings if r.about == p.id and "slope" in r.what.lower()), None)
+        drain_rows.append(
+            (p.id, p.role.value, size(p.size_in), unit.slope(p.slope), said.value if said else "", _signed(said))
+        )
+    shown = {(r.about, r.what) for r in readings if any(w in r.what.lower() for w in (*HEIGHT_WORDS, "slope"))}
+    others = [r for r in readings if (r.about, r.what) not in shown]
+    blocks: list[Block] = [
+        Paragraph(
+            "Write what you measure; type it into the job file under records, and the next revision prints it "
+            "here. Measured heights count from the subfloor."
+        ),
+        TableBlock(
+            ("Stub-out", "Size", "Planned above subfloor", "Band", "Measured", "Off by", "Date, by"),
+            tuple(stub_rows),
+            (0.8, 0.7, 1.8, 2, 1.4, 1.2, 1.8),
+        ),
+        Heading("Slopes"),
+        TableBlock(
+            ("Drain", "What", "Size", "Planned slope", "Measured", "Date, by"),
+            tuple(drain_rows),
+            (0.8, 1.8, 0.7, 1.8, 1.6, 1.8),
+        ),
+    ]
+    if others:
+        blocks += [
+            Heading("Other readings"),
+            TableBlock(
+                ("About", "What", "Reading", "Date, by"),
+                tuple((r.about, r.what, r.value, _signed(r)) for r in others),
+                (1, 2, 2, 2),
+            ),
+        ]
+    return Document("records", "As-built record", tuple(blocks))
+
+
+def _off(reading: Reading, planned_mm: float, design: Design) -> str:
+    try:
+        measured = units.parse_length_mm(reading.value, "mm" if design.house.job.units == "mm" else "inch")
+    except ValueError:
+        return "not a length"
+    off = measured - planned_mm
+    return f"{'+' if off >= 0 else '-'}{show(design).length(abs(off))}"
+
+
+def _signed(reading: Reading | None) -> str:
+    return ", ".join(w for w in (reading.date, reading.author) if w) if reading else ""

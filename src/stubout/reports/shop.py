@@ -1,0 +1,238 @@
+"""For the drill, the yard and the saw: bores and plates, materials, cuts, stock, hangers."""
+
+from __future__ import annotations
+
+from itertools import groupby
+
+from stubout.design import Design
+from stubout.fabrication.model import Bore, CutPiece
+from stubout.problems import Status
+from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
+from stubout.reports.show import (
+    NONE,
+    UNVERIFIED_NOTE,
+    clause,
+    mark,
+    mark_all,
+    show,
+    size,
+    sizes,
+)
+
+GROUPS = {
+    "pipe": "Pipe",
+    "fitting": "Fittings",
+    "hanger": "Hangers and supports",
+    "plate": "Plates and straps",
+    "test": "For the water test",
+    "cement": "Cement and primer",
+}
+VERDICTS = {
+    "ok": "ok",
+    "too big": "TOO BIG",
+    "edge": "TOO NEAR THE EDGE",
+    "engineer": "STOP: maker's chart or engineer first",
+    "not allowed": "NOT ALLOWED",
+    "strap": "ok with strap",
+}
+UNVERIFIED_MAKE_UP = (
+    "† = a make-up or hub dimension of a fitting on this piece is not from a maker's sheet in hand: lay the "
+    "fittings out dry "
+    "and measure before cutting."
+)
+
+
+def bores_page(design: Design) -> Document:
+    """Return holes by wall or frame with edge, limit and verdict; then plates and straps."""
+    unit = show(design)
+    plates = {p.bore: p for p in design.fabrication.plates}
+
+    def row(b: Bore) -> tuple[str, ...]:
+        plate = plates.get(b.id)
+        return (
+            b.id,
+            b.member,
+            b.pipe,
+            unit.length(b.hole_mm),
+            f"{unit.length(b.height_finished_mm)} / {unit.length(b.height_subfloor_mm)}",
+            unit.length(b.depth_mm),
+            unit.length(b.limit_mm) if b.limit_mm is not None else "none stated",
+            unit.length(b.edge_mm) + (f" of {unit.length(b.edge_limit_mm)}" if b.edge_limit_mm is not None else ""),
+            VERDICTS[b.verdict] + (f", {plate.kind}" if plate else ""),
+            (clause(b.bases) or NONE) + mark_all(b.bases),
+        )
+
+    blocks: list[Block] = [
+        Paragraph(
+            "Height is the hole's centre above finished floor / above subfloor; it follows the fall of the pipe "
+            "from member to member. "
+            "The hole is the one the trade bores for the pipe. No hole where the last column but one says stop."
+        ),
+    ]
+    ranked = sorted(enumerate(design.fabrication.bores), key=lambda x: (x[1].wall_or_frame, x[0]))
+    for ref, group in groupby((b for _, b in ranked), key=lambda b: b.wall_or_frame):
+        blocks.append(
+            TableBlock(
+                (
+                    "Bore",
+                    "Member",
+                    "Pipe",
+                    "Hole",
+                    "Height finished / subfloor",
+                    "Member depth",
+                    "Largest hole",
+                    "Wood to edge",
+                    "Verdict",
+                    "By",
+                ),
+                tuple(row(b) for b in group),
+                (0.8, 2, 0.8, 0.9, 1.7, 1, 1, 1.6, 1.7, 2.4),
+                title=ref,
+            )
+        )
+    if not design.fabrication.bores:
+        blocks.append(Paragraph("No member is bored or notched."))
+    if design.fabrication.plates:
+        blocks += [
+            Heading("Plates, straps, shoes"),
+            TableBlock(
+                ("No.", "What", "At bore", "Face", "Length", "Pipe to face", "By"),
+                tuple(
+                    (
+                        p.id,
+                        p.kind,
+                        p.bore,
+                        p.face,
+                        unit.length(p.length_mm),
+                        unit.length(p.distance_mm),
+                        clause(p.bases) or NONE,
+                    )
+                    for p in design.fabrication.plates
+                ),
+                (0.8, 1.2, 1, 1, 1, 1, 3),
+            ),
+        ]
+    blocks.append(Paragraph(UNVERIFIED_NOTE, "note"))
+    return Document("bores", "Bores, notches and plates", tuple(blocks))
+
+
+def materials_page(design: Design) -> Document:
+    """Return the order, by group."""
+    blocks: list[Block] = [
+        Paragraph(
+            "Quantities are net of waste except pipe, which is counted in sticks of the stock plan. Check "
+            "patterns and turning direction at the counter."
+        )
+    ]
+    for group, lines in groupby(design.fabrication.materials, key=lambda m: m.group):
+        blocks.append(
+            TableBlock(
+                ("Item", "Size", "Quantity", "Unit", "Note"),
+                tuple((m.item + mark(m.status), m.size, f"{m.quantity:g}", m.unit, m.note) for m in lines),
+                (3, 1.6, 0.9, 0.9, 3.6),
+                ("left", "left", "right", "left", "left"),
+                title=GROUPS[group],
+            )
+        )
+    if any(not m.status.verified for m in design.fabrication.materials):
+        blocks.append(Paragraph(UNVERIFIED_NOTE, "note"))
+    return Document("materials", "Material list", tuple(blocks))
+
+
+def cuts_page(design: Design) -> Document:
+    """Return the pieces to cut, by size."""
+    unit = show(design)
+    names = {f.id: f"{f.id} {f.pattern} {sizes(f.sizes_in)}" for f in design.fabrication.fittings}
+
+    def row(p: CutPiece) -> tuple[str, ...]:
+        return (
+            p.id,
+            size(p.size_in),
+            unit.length(p.centre_mm),
+            unit.length(p.takeoff_start_mm),
+            unit.length(p.takeoff_end_mm),
+            (unit.both(p.cut_mm) if p.fits else "DOES NOT FIT") + mark(p.status),
+            names.get(p.start_fitting, p.start_fitting) or "open end",
+            names.get(p.end_fitting, p.end_fitting) or "open end",
+            p.note,
+        )
+
+    ranked = sorted(enumerate(design.fabrication.pieces), key=lambda x: (-x[1].size_in, x[1].system, x[0]))
+    blocks: list[Block] = [
+        Paragraph(
+            "Cut = centre to centre less the make-up at both ends; the pipe then stands at the bottom of both sockets."
+        ),
+        TableBlock(
+            ("Piece", "Size", "Centre to centre", "Less at start", "Less at end", "CUT", "Start", "End", "Note"),
+            tuple(row(p) for _, p in ranked),
+            (0.8, 0.6, 1.1, 0.9, 0.9, 2, 2.2, 2.2, 1.8),
+            ("left", "left", "right", "right", "right", "right", "left", "left", "left"),
+        ),
+    ]
+    if any(p.status is not Status.READ for p in design.fabrication.pieces):
+        blocks.append(Paragraph(UNVERIFIED_MAKE_UP, "note"))
+    return Document("cuts", "Cut list", tuple(blocks))
+
+
+def stock_page(design: Design) -> Document:
+    """Return which piece is cut from which stick."""
+    unit = show(design)
+    lengths = {p.id: p.cut_mm for p in design.fabrication.pieces}
+    rows = []
+    for number, s in enumerate(design.fabrication.sticks, 1):
+        pieces = ", ".join(f"{i} ({unit.length(lengths[i])})" if i in lengths else i for i in s.pieces)
+        rows.append((str(number), size(s.size_in), unit.length(s.stock_mm), pieces, unit.length(s.left_mm)))
+    bought = sum(s.stock_mm for s in design.fabrication.sticks)
+    left = sum(s.left_mm for s in design.fabrication.sticks)
+    blocks: list[Block] = [
+        TableBlock(
+            ("Stick", "Size", "Stock length", "Pieces, cut length", "Left over"),
+            tuple(rows),
+            (0.6, 0.6, 1.2, 6, 1),
+            ("right", "left", "right", "left", "right"),
+        ),
+    ]
+    if bought:
+        blocks.append(
+            Paragraph(
+                f"Left over in all: {unit.length(left)} of {unit.length(bought)} ({100 * left / bought:.0f} %). "
+                "Keep offcuts for the pieces that a site measure will change."
+            )
+        )
+    return Document("stock", "Stock plan", tuple(blocks))
+
+
+def hangers_page(design: Design) -> Document:
+    """Return supports by pipe."""
+    unit = show(design)
+    rows = []
+    for pipe_id, group in groupby(design.fabrication.hangers, key=lambda h: h.pipe):
+        of_pipe = list(group)
+        pipe = design.network.pipe(pipe_id)
+        rows.append(
+            (
+                pipe_id,
+                size(pipe.size_in),
+                "vertical" if pipe.vertical else "horizontal",
+                str(len(of_pipe)),
+                ", ".join(dict.fromkeys(h.kind for h in of_pipe)),
+                ", ".join(unit.length(pipe.a.to(h.at)) for h in of_pipe),
+                clause(of_pipe[0].bases) or NONE,
+            )
+        )
+    return Document(
+        "hangers",
+        "Hangers and supports",
+        (
+            Paragraph(
+                "Places are along the pipe from its upstream end. Straps must not cut into the pipe or hold it "
+                "so tight that it cannot move with heat."
+            ),
+            TableBlock(
+                ("Pipe", "Size", "Lies", "Count", "Kind", "Places from the start", "By"),
+                tuple(rows),
+                (0.8, 0.6, 1, 0.6, 1, 4, 2.4),
+                ("left", "left", "left", "right", "left", "left", "left"),
+            ),
+        ),
+    )

@@ -1,0 +1,101 @@
+"""How numbers are printed on the documents of one job, and small helpers the documents share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from stubout import units
+from stubout.catalog.queries import pipe
+from stubout.design import Design
+from stubout.house.model import HouseLevel
+from stubout.problems import Basis, Status
+from stubout.rulebooks.model import RuleBook
+
+UNVERIFIED = "†"
+UNVERIFIED_NOTE = (
+    "† = a value behind this entry has not been compared with the page of the code or the maker's sheet; "
+    "see the rule book page."
+)
+NONE = "-"
+
+
+NO_BREAK = "\u00a0"
+
+
+def _whole(text: str) -> str:
+    """Return a length that a line break parts only before its bracket, never inside a fraction."""
+    return text.replace(" ", NO_BREAK).replace(f"{NO_BREAK}(", " (")
+
+
+@dataclass(frozen=True, slots=True)
+class Show:
+    """Prints lengths in the units of the job."""
+
+    system: Literal["mm", "inch"]
+
+    def length(self, mm: float | None) -> str:
+        """Return a length in the job's unit; a dash for nothing."""
+        return NONE if mm is None else _whole(units.length(mm, self.system))
+
+    def both(self, mm: float | None) -> str:
+        """Return a length in both units; a dash for nothing."""
+        return NONE if mm is None else _whole(units.both(mm, self.system))
+
+    def slope(self, m_per_m: float) -> str:
+        """Return a slope as the trade says it."""
+        return _whole(units.slope(m_per_m, self.system))
+
+
+def show(design: Design) -> Show:
+    """Return the printer of a design."""
+    return Show(design.house.job.units)
+
+
+def size(size_in: float) -> str:
+    """Return a nominal pipe size with its inch mark."""
+    return f'{units.size(size_in)}"'
+
+
+def sizes(sizes_in: Iterable[float]) -> str:
+    """Return the sizes of a fitting, run x run x branch."""
+    return " x ".join(size(s) for s in sizes_in)
+
+
+def fixture_units(load: float) -> str:
+    """Return a load without needless noughts."""
+    return f"{load:g}"
+
+
+def mark(status: Status) -> str:
+    """Return the dagger of an unverified value, else nothing."""
+    return "" if status.verified else NO_BREAK + UNVERIFIED
+
+
+def mark_all(bases: Iterable[Basis]) -> str:
+    """Return the dagger when any of the values is unverified."""
+    return "" if all(b.status.verified for b in bases) else NO_BREAK + UNVERIFIED
+
+
+def clause(bases: Iterable[Basis]) -> str:
+    """Return book, section and status of the values that decided, each once."""
+    seen = dict.fromkeys(f"{b.book} {b.section}".strip() + f" ({b.status.value})" for b in bases)
+    return "; ".join(seen)
+
+
+def level_of(design: Design, z_mm: float) -> HouseLevel:
+    """Return the storey a height lies in: the highest whose subfloor is not above it, else the lowest."""
+    ranked = sorted(design.house.levels, key=lambda v: v.subfloor_z_mm)
+    below = [v for v in ranked if v.subfloor_z_mm <= z_mm + 1e-6]
+    return below[-1] if below else ranked[0]
+
+
+def book_name(book: RuleBook) -> str:
+    """Return title and edition of a book, the edition once."""
+    return book.title if book.edition in book.title else f"{book.title}, {book.edition}"
+
+
+def inside_mm(design: Design, size_in: float) -> float:
+    """Return the inside diameter of the job's pipe of a nominal size [mm]."""
+    return pipe(design.house.job.material, size_in).id_mm

@@ -1,0 +1,110 @@
+"""Trap arms and vents with their lengths beside what the book allows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from stubout.design import Design
+from stubout.network.model import Pipe
+from stubout.problems import NotInBook
+from stubout.reports.model import Document, Heading, Paragraph, TableBlock
+from stubout.reports.pipes import vented_by
+from stubout.reports.show import NONE, UNVERIFIED_NOTE, clause, fixture_units, mark, show, size
+from stubout.rulebooks.model import Cell, RuleBook
+from stubout.rulebooks.queries import arm_max_fall, arm_max_length, arm_min_length
+
+SILENT = "the book is silent"
+
+
+def vents_page(design: Design) -> Document:
+    """Return the trap arms with their limits, then the vents with load, developed length and reason."""
+    return Document(
+        "vents",
+        "Trap arms and vents",
+        (
+            Heading("Trap arms"),
+            Paragraph(
+                "Length is along the pipe from the trap weir to the vent fitting. A closet counts from its "
+                "flange; some books "
+                "give its reach instead of an arm length."
+            ),
+            TableBlock(
+                ("Trap", "Arm", "Size", "Length", "At most", "At least", "Falls", "At most", "Vented by"),
+                tuple(_arms(design)),
+                (0.8, 1, 0.7, 1.7, 2.2, 1.5, 0.9, 1.9, 1.8),
+                ("left", "left", "left", "right", "left", "left", "right", "left", "left"),
+            ),
+            Heading("Vents"),
+            Paragraph(
+                "Developed length is by the measure of the rule book, to the open air or to the larger vent it "
+                "sizes from."
+            ),
+            TableBlock(
+                (
+                    "Pipe",
+                    "What",
+                    "Vents",
+                    "Size",
+                    design.book.load_unit,
+                    "Length",
+                    "Developed",
+                    "Lies",
+                    "What decided the size",
+                ),
+                tuple(_vent(design, p) for p in design.network.vents()),
+                (0.7, 1.3, 2, 0.75, 0.7, 1.1, 1.3, 1.1, 3.4),
+                ("left", "left", "left", "left", "right", "right", "right", "left", "left"),
+            ),
+            Paragraph(UNVERIFIED_NOTE, "note"),
+        ),
+    )
+
+
+def _arms(design: Design) -> list[tuple[str, ...]]:
+    unit, rows = show(design), []
+    for trap in design.network.traps:
+        runs = [design.network.pipe(r) for r in trap.arm_runs]
+        if not runs:
+            rows.append((trap.tag, NONE, size(trap.trap_in), NONE, NONE, NONE, NONE, NONE, vented_by(trap)))
+            continue
+        arm_in = max(p.size_in for p in runs)
+        rows.append(
+            (
+                trap.tag,
+                ", ".join(p.id for p in runs),
+                size(arm_in),
+                unit.both(sum(p.length_mm for p in runs)),
+                _limit(arm_max_length, design.book, arm_in),
+                _limit(arm_min_length, design.book, arm_in),
+                unit.length(sum(p.fall_mm for p in runs)),
+                _limit(arm_max_fall, design.book, arm_in),
+                vented_by(trap),
+            )
+        )
+    return rows
+
+
+def _limit(question: Callable[[RuleBook, float], Cell], book: RuleBook, size_in: float) -> str:
+    """Return what the book prints for a size with its section, or that it is silent."""
+    try:
+        cell = question(book, size_in)
+    except NotInBook:
+        return SILENT
+    return f"{cell.printed}\n{cell.section}{mark(cell.status)}"
+
+
+def _vent(design: Design, pipe: Pipe) -> tuple[str, ...]:
+    unit = show(design)
+    reason = design.derivation(pipe.id, "size")
+    decided = (reason.steps[-1] if reason.steps else clause(reason.bases)) + mark(reason.status) if reason else NONE
+    return (
+        pipe.id,
+        pipe.role.value,
+        ", ".join(pipe.tags),
+        size(pipe.size_in),
+        fixture_units(pipe.load),
+        unit.length(pipe.length_mm),
+        unit.length(pipe.vent_length_mm) if pipe.vent_length_mm else NONE,
+        "plumb" if pipe.vertical else "level or sloped",
+        decided,
+    )

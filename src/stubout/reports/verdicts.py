@@ -1,0 +1,114 @@
+"""Findings, open questions, and what could not be laid out or checked."""
+
+from __future__ import annotations
+
+from stubout.design import Design
+from stubout.house.model import Reading
+from stubout.problems import Finding, Level, NotChecked
+from stubout.reports.front import LEVEL_MEANS
+from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
+from stubout.reports.show import NONE, clause
+from stubout.reports.waivers import waiver_of
+
+
+def findings_page(design: Design, findings: tuple[Finding, ...], not_checked: tuple[NotChecked, ...]) -> Document:
+    """Return the findings by level, each with clause and status; then what was not laid out and not checked."""
+    blocks: list[Block] = []
+    if not any(f.level in (Level.STOP, Level.FIX) for f in findings):
+        blocks.append(Paragraph("No finding of level STOP or FIX. What was not checked is listed at the end.", "box"))
+    for level in Level:
+        of_level = [f for f in findings if f.level is level]
+        if of_level:
+            blocks.append(Heading(f"{level.value}: {LEVEL_MEANS[level]} ({len(of_level)})"))
+            blocks.append(_table(of_level, design.house.readings))
+    if findings:
+        blocks.append(Paragraph(UNVERIFIED_STATUS, "note"))
+    if design.blocked:
+        blocks += [
+            Heading(f"Could not be laid out ({len(design.blocked)})"),
+            TableBlock(
+                ("About", "What blocks it", "What would free it", "Source"),
+                tuple((", ".join(b.about), b.constraint, b.free, clause(b.bases) or NONE) for b in design.blocked),
+                (1, 3, 3, 2),
+            ),
+        ]
+    if not_checked:
+        blocks += [
+            Heading(f"Not checked ({len(not_checked)})"),
+            Paragraph("These checks lacked the data to decide. They are neither passed nor failed."),
+            TableBlock(
+                ("Check", "Name", "Why not"), tuple((n.check, n.name, n.reason) for n in not_checked), (1, 2.4, 5)
+            ),
+        ]
+    return Document("findings", "Findings", tuple(blocks))
+
+
+UNVERIFIED_STATUS = (
+    "The word in brackets after a section is the status of the value: "
+    "read, secondary, derived, estimate, memory, or job."
+)
+
+
+def _table(findings: list[Finding], readings: tuple[Reading, ...]) -> TableBlock:
+    return TableBlock(
+        ("Check", "About", "Found", "Wanted, and by what", "Do"),
+        tuple(
+            (
+                f"{f.check}\n{f.name}",
+                ", ".join(f.about) + (f"\njob file line {f.line}" if f.line else ""),
+                f.found + (f"\n{f.why}" if f.why else ""),
+                f.wanted + (f"\n{clause(f.bases)}" if f.bases else ""),
+                _do(f, waiver_of(f, readings)),
+            )
+            for f in findings
+        ),
+        (1.7, 1.1, 3, 2.7, 2.5),
+    )
+
+
+def _do(finding: Finding, waiver: Reading | None) -> str:
+    parts = [finding.do or NONE]
+    if finding.owner:
+        parts.append(f"Owed by {finding.owner}.")
+    if waiver:
+        parts.append(f"ACCEPTED by {waiver.author}, {waiver.date}: {waiver.value}")
+    return "\n".join(parts)
+
+
+def questions_page(design: Design, findings: tuple[Finding, ...]) -> Document:
+    """Return the open questions by who owes the answer, with what each blocks and what was assumed meanwhile."""
+    people = dict(design.house.job.people)
+    rows = [
+        (
+            q.id,
+            people.get(q.owner, q.owner) or "nobody named",
+            q.text,
+            q.blocks or NONE,
+            q.assumed or "nothing assumed",
+            "",
+        )
+        for q in design.questions
+    ]
+    said = {q.text for q in design.questions}
+    rows += [
+        (f.check, people.get(f.owner, f.owner) or "nobody named", f.found, ", ".join(f.about), f.wanted, "")
+        for f in findings
+        if f.level is Level.ASK and f.found not in said
+    ]
+    rows.sort(key=lambda r: r[1])
+    blocks: list[Block]
+    if rows:
+        blocks = [
+            Paragraph(
+                "An assumption holds only until the answer is in: write it into the job file and run again; "
+                "everything that hangs on it moves."
+            ),
+            TableBlock(
+                ("No.", "Who owes it", "Question", "Blocks", "Assumed meanwhile", "Answer, date"),
+                tuple(rows),
+                (0.8, 1.1, 3.6, 1.8, 2.2, 1.5),
+            ),
+        ]
+    else:
+        blocks = [Paragraph("No open question.")]
+    return Document("questions", "Open questions", tuple(blocks))

@@ -1,0 +1,217 @@
+"""Questions about fixture loads, traps and stub-outs."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import product
+
+from stubout.house.model import FixtureKind
+from stubout.problems import NotInBook, Status
+from stubout.rulebooks.model import Cell, RuleBook
+from stubout.rulebooks.tables import at, find, has, table
+
+
+def fixture_load(
+    book: RuleBook,
+    kind: FixtureKind,
+    *,
+    trap_in: float | None = None,
+    heads: int | None = 1,
+    gpf_over_1_6: bool = False,
+    flush_valve: bool = False,
+    disposer_or_dishwasher: bool = False,
+) -> Cell:
+    """Return the load of one fixture [FU].
+
+    Args:
+        book: The rule book.
+        kind: The fixture.
+        trap_in: Trap size [in], for fixtures rated by trap; None = the book's least trap.
+        heads: Shower heads on one drain; None counts as one (the caller asks).
+        gpf_over_1_6: Closet flushing more than 1.6 US gallons.
+        flush_valve: Closet with a direct flush valve.
+        disposer_or_dishwasher: Kitchen sink that takes one; dishwasher that drains through a sink or disposer.
+
+    A fixture without a row of its own is rated by its trap, where the book has such a table.
+
+    Raises:
+        NotInBook: If the book has no such row.
+    """
+    if has(book, "fixture_load_by_heads", kind=kind.value):
+        return at(table(book, "fixture_load_by_heads"), kind=kind.value, heads=float(heads or 1))
+    if has(book, "fixture_load_by_trap", kind=kind.value):
+        trap = trap_in if trap_in is not None else trap_size(book, kind).number
+        return at(table(book, "fixture_load_by_trap"), kind=kind.value, trap_in=trap)
+    variant = ""
+    if kind is FixtureKind.WATER_CLOSET:
+        variant = _closet_variant(gpf_over_1_6, flush_valve)
+    elif disposer_or_dishwasher and kind in (FixtureKind.KITCHEN_SINK, FixtureKind.DISHWASHER):
+        variant = "joined"
+    if not variant and not has(book, "fixture_load", kind=kind.value) and "unlisted_load" in book.tables:
+        trap = trap_in if trap_in is not None else trap_size(book, kind, heads).number
+        return replace(unlisted_load(book, trap), what=f"Load of an unlisted fixture by trap, {kind.value}")
+    return at(table(book, "fixture_load"), kind=kind.value, variant=variant)
+
+
+def _closet_variant(gpf_over_1_6: bool, flush_valve: bool) -> str:
+    return "flush valve" if flush_valve else "over 1.6 gpf" if gpf_over_1_6 else ""
+
+
+def _slots(members: str) -> tuple[tuple[FixtureKind, ...], ...]:
+    """Return the places of a group, each with the fixtures that may fill it."""
+    return tuple(tuple(FixtureKind(k.strip()) for k in slot.split("|")) for slot in members.split("+"))
+
+
+def _groups(book: RuleBook) -> tuple[tuple[str, tuple[tuple[FixtureKind, ...], ...]], ...]:
+    t = book.tables.get("group_members")
+    if t is None:
+        return ()
+    return tuple((str(r.inputs[0]), _slots(r.cell.text)) for r in t.rows if r.cell is not None)
+
+
+def group_load(
+    book: RuleBook, kinds: Sequence[FixtureKind], gpf_over_1_6: bool = False, flush_valve: bool = False
+) -> Cell | None:
+    """Return the load of exactly these fixtures as one group [FU], None if the book has no value for them."""
+    want = Counter(kinds)
+    for name, slots in _groups(book):
+        if len(slots) != len(kinds):
+            continue
+        if any(Counter(choice) == want for choice in product(*slots)):
+            closet = FixtureKind.WATER_CLOSET in want
+            variant = _closet_variant(gpf_over_1_6, flush_valve) if closet else ""
+            return find(book, "group_load", group=name, variant=variant)
+    return None
+
+
+def best_group(
+    book: RuleBook,
+    kinds: Sequence[FixtureKind],
+    loads: Sequence[float],
+    gpf_over_1_6: bool = False,
+    flush_valve: bool = False,
+) -> tuple[Cell, tuple[int, ...]] | None:
+    """Return the group value that saves most and the positions of the fixtures it covers.
+
+    Args:
+        book: The rule book.
+        kinds: Fixtures of one bathroom.
+        loads: Their single loads, same order [FU].
+        gpf_over_1_6: As for `fixture_load`.
+        flush_valve: As for `fixture_load`.
+
+    Returns:
+        None if the book has no group that lies within these fixtures, or none that lowers the sum.
+    """
+    best: tuple[float, Cell, tuple[int, ...]] | None = None
+    for _name, slots in _groups(book):
+        for choice in product(*slots):
+            places = _take(kinds, loads, choice)
+            if places is None:
+                continue
+            cell = group_load(book, choice, gpf_over_1_6, flush_valve)
+            if cell is None:
+                continue
+            saved = sum(loads[i] for i in places) - cell.number
+            if saved > 1e-9 and (best is None or saved > best[0] + 1e-9):
+                best = (saved, cell, places)
+    return None if best is None else (best[1], best[2])
+
+
+def _take(
+    kinds: Sequence[FixtureKind], loads: Sequence[float], choice: Sequence[FixtureKind]
+) -> tuple[int, ...] | None:
+    """Return the positions that fill the places of a group, heaviest first, None if one stays empty."""
+    free = sorted(range(len(kinds)), key=lambda i: (-loads[i], i))
+    got: list[int] = []
+    for kind in choice:
+        place = next((i for i in free if kinds[i] is kind and i not in got), None)
+        if place is None:
+            return None
+        got.append(place)
+    return tuple(sorted(got))
+
+
+def trap_size(book: RuleBook, kind: FixtureKind, heads: int | None = 1) -> Cell:
+    """Return the least trap and trap arm of a fixture [in]."""
+    if has(book, "trap_size_by_heads", kind=kind.value):
+        return at(table(book, "trap_size_by_heads"), kind=kind.value, heads=float(heads or 1))
+    return at(table(book, "trap_size"), kind=kind.value)
+
+
+def branch_least_size(book: RuleBook, kind: FixtureKind) -> Cell | None:
+    """Return the least branch beyond the fixture's trap arm [in], None if the book asks for none."""
+    return find(book, "branch_least", kind=kind.value)
+
+
+def unlisted_load(book: RuleBook, trap_in: float) -> Cell:
+    """Return the load of a fixture without a row of its own, by its trap [FU]."""
+    return at(table(book, "unlisted_load"), trap_in=trap_in)
+
+
+def seal_depth(book: RuleBook) -> tuple[Cell, Cell | None]:
+    """Return the least and the most trap seal [mm]; no most where the book sets none."""
+    return book.value("trap.seal_lo"), book.find("trap.seal_hi")
+
+
+def tailpiece_max(book: RuleBook) -> Cell:
+    """Return the longest way from the fixture outlet to the trap [mm].
+
+    Vertical where the book limits the vertical, else the developed length of the outlet pipe.
+    """
+    cell = book.find("trap.tailpiece_max") or book.find("trap.outlet_pipe_max")
+    if cell is None:
+        raise NotInBook(f"{book.id} does not limit the tailpiece")
+    return cell
+
+
+def outlet_to_trap_horizontal(book: RuleBook) -> Cell:
+    """Return the longest horizontal way from the fixture outlet to the trap [mm]."""
+    return book.value("trap.outlet_horizontal_max")
+
+
+def standpipe_height(book: RuleBook) -> tuple[Cell, Cell | None]:
+    """Return the least and the most standpipe above the trap weir [mm]; no most where the book sets none."""
+    return book.value("standpipe.height_lo"), book.find("standpipe.height_hi")
+
+
+def standpipe_trap_height(book: RuleBook) -> tuple[Cell, Cell] | None:
+    """Return how low and high a standpipe trap may sit above the finished floor [mm], None if not ruled."""
+    lo, hi = book.find("standpipe.trap_lo"), book.find("standpipe.trap_hi")
+    return None if lo is None or hi is None else (lo, hi)
+
+
+def floor_drain_unvented_min(book: RuleBook) -> Cell | None:
+    """Return the least fixture drain of a floor drain without vent [mm], None if it always needs a vent."""
+    return book.find("floor_drain.unvented_min")
+
+
+def closet_side_clear(book: RuleBook) -> Cell:
+    """Return the least distance from a closet's centre to a side wall or obstruction [mm]."""
+    return book.value("closet.side_clear")
+
+
+def closet_front_clear(book: RuleBook) -> Cell:
+    """Return the least clear space in front of a closet [mm]."""
+    return book.value("closet.front_clear")
+
+
+def trap_entry_drop(units: str = "mm") -> Cell:
+    """Return what the trade leaves between fixture outlet and trap inlet for nut and washer [mm].
+
+    Common practice, no source: no book gives it.
+    """
+    inch = units == "inch"
+    return Cell(
+        id="trade.trap_entry_drop",
+        what="Fixture outlet to trap inlet, nut and washer",
+        value=50.8 if inch else 50.0,
+        unit="mm",
+        printed="2 in" if inch else "50 mm",
+        book="trade",
+        section="",
+        status=Status.ESTIMATE,
+        note="common practice, no source",
+    )

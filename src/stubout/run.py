@@ -1,0 +1,272 @@
+"""The use cases: what the command line and the web door call, and nothing below it.
+
+Each stage is a pure function of the one before and the rule book; they are imported when they are needed, so that a
+lookup does not load the layout engine and `--help` loads nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from stubout.problems import Derivation, Finding, Level, NotChecked, NotInBook
+
+if TYPE_CHECKING:
+    from stubout.design import Design
+    from stubout.job.model import Job
+    from stubout.rulebooks.model import Cell, RuleBook
+    from stubout.sheets.model import Sheet
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What the checks say of a design, written acceptances taken into account."""
+
+    findings: tuple[Finding, ...]
+    not_checked: tuple[NotChecked, ...]
+    waived: tuple[Finding, ...] = ()  # those of `findings` that the authority accepted in writing
+
+    @property
+    def open(self) -> tuple[Finding, ...]:
+        """Return the findings of level STOP and FIX that nobody has accepted."""
+        return tuple(f for f in self.findings if f.level in (Level.STOP, Level.FIX) and f not in self.waived)
+
+
+def _quiet(_step: str) -> None:
+    """Say nothing: the progress of a run nobody watches."""
+
+
+def read(path: str) -> Job:
+    """Read a job file; raises JobFileError with every fault."""
+    from stubout.files.books import book_ids
+    from stubout.files.jobs import read_job
+
+    return read_job(path, book_ids())
+
+
+def design(job: Job, progress: Progress | None = None) -> Design:
+    """Return the finished design of a job.
+
+    Args:
+        job: The job as the user said it.
+        progress: Called with the name of each stage as it starts.
+
+    Raises:
+        RuleBookError: If a rule book or an amendment is broken.
+        LayoutError: If the house gives the layout nothing to start from.
+    """
+    from stubout.design import Design
+    from stubout.fabrication.build import fabricate
+    from stubout.files.books import load_book
+    from stubout.house.resolve import resolve
+    from stubout.layout.engine import lay_out
+    from stubout.network.build import build, faults_of
+    from stubout.sizing.size import size
+
+    say = progress or _quiet
+    say("house")
+    house, questions = resolve(job)
+    say("rule books")
+    book = load_book(house.job.book_id, house.amendments)
+    framing = load_book(house.job.framing_id)
+    say("layout")
+    layout = lay_out(house, book, framing)
+    say("network and sizes")
+    network, derivations = size(build(layout, house, book), layout, house, book, framing)
+    say("fittings, pieces, bores")
+    fabrication = fabricate(network, layout, house, book, framing)
+    cost = (f"Cost of this layout by the weights in the data: {layout.cost:.0f}.",) if layout.cost else ()
+    return Design(
+        house=house,
+        book=book,
+        framing=framing,
+        network=network,
+        stubs=layout.stubs,
+        cleanouts=layout.cleanouts,
+        fabrication=fabrication,
+        derivations=tuple(dict.fromkeys((*layout.derivations, *(s.derivation for s in layout.stubs), *derivations))),
+        questions=tuple(dict.fromkeys(questions + layout.questions)),
+        blocked=tuple(dict.fromkeys(layout.blocked + faults_of(layout))),
+        notes=layout.notes + cost,
+    )
+
+
+def check(design: Design) -> Verdict:
+    """Return what the checks find in a design, gravest first, and what they could not check."""
+    from stubout.checks.registry import run_all
+    from stubout.reports.waivers import waiver_of
+
+    findings, not_checked = run_all(design)
+    order = list(Level)
+    ranked = tuple(sorted(findings, key=lambda f: (order.index(f.level), f.check, f.about)))
+    waived = tuple(f for f in ranked if waiver_of(f, design.house.readings))
+    return Verdict(ranked, tuple(not_checked), waived)
+
+
+def plan(job: Job, progress: Progress | None = None) -> tuple[dict[str, bytes], Design, Verdict]:
+    """Return every output file of a job by its relative name, with the design and verdict they show.
+
+    Nothing is written here: the caller hands the files to `write`, all or none.
+    """
+    say = progress or _quiet
+    finished = design(job, say)
+    say("checks")
+    verdict = check(finished)
+    return outputs(finished, verdict, say), finished, verdict
+
+
+def outputs(design: Design, verdict: Verdict, progress: Progress | None = None) -> dict[str, bytes]:
+    """Return every output file of a finished design by its relative name."""
+    from stubout.export.csv_ import lists
+    from stubout.export.json_ import design_json, findings_json
+    from stubout.export.packet import packet
+    from stubout.files.fonts import font_folder, template
+    from stubout.reports.documents import documents
+
+    say = progress or _quiet
+    say("sheets")
+    drawn = drawings(design)
+    say("schedules and lists")
+    papers = documents(design, verdict.findings, verdict.not_checked)
+    say("packet")
+    bound = packet(design, papers, drawn, template=template("packet.typ"), fonts=font_folder())
+    files = {"packet.pdf": bound.pdf}
+    files.update({f"drawings/{file_name(name)}.svg": picture.encode() for name, picture in bound.drawings.items()})
+    files.update({f"lists/{name}.csv": data for name, data in lists(design, verdict.findings).items()})
+    files["design.json"] = design_json(design, verdict.findings, verdict.not_checked)
+    files["findings.json"] = findings_json(design, verdict.findings, verdict.not_checked)
+    return dict(sorted(files.items()))
+
+
+def drawings(design: Design) -> tuple[Sheet, ...]:
+    """Return every drawing in the order of the packet: what the crew works from first."""
+    from stubout.sheets.isometric import isometric
+    from stubout.sheets.plan import floor_plans
+    from stubout.sheets.profile import profile
+    from stubout.sheets.wall import wall_marks
+
+    return (*wall_marks(design), *floor_plans(design), *isometric(design), *profile(design))
+
+
+def file_name(sheet_id: str) -> str:
+    """Return a sheet id as a file name that every system takes; ids of walls are the user's own words."""
+    return "".join(c if c.isascii() and (c.isalnum() or c in "-_") else f"_{ord(c):x}" for c in sheet_id)
+
+
+def write(folder: str, files: dict[str, bytes]) -> None:
+    """Write the files of a plan into a folder: all of them, or none."""
+    from stubout.files.out import write_folder
+
+    write_folder(folder, files)
+
+
+def why(design: Design, about: str) -> tuple[Derivation, ...]:
+    """Return how the values of one pipe, fixture or mark came about; empty if nothing is recorded under that id."""
+    wanted = about.casefold()
+    return tuple(d for d in design.derivations if d.about.casefold() == wanted)
+
+
+def known_ids(design: Design) -> tuple[str, ...]:
+    """Return the ids that `why` can explain, sorted."""
+    return tuple(sorted({d.about for d in design.derivations}))
+
+
+def book(book_id: str) -> RuleBook:
+    """Return a shipped rule book without amendments; raises RuleBookError."""
+    from stubout.files.books import load_book
+
+    return load_book(book_id)
+
+
+def books() -> tuple[str, ...]:
+    """Return the ids of the shipped rule books."""
+    from stubout.files.books import book_ids
+
+    return tuple(book_ids())
+
+
+def lookup(rules: RuleBook, words: str) -> tuple[Cell, ...]:
+    """Return the values of a rule book whose id, title or section holds all the words, in the order of the book."""
+    wanted = words.casefold().split()
+    cells = [*rules.values.values()]
+    cells += [row.cell for table in rules.tables.values() for row in table.rows if row.cell is not None]
+    cells += [*rules.clauses.values()]
+    return tuple(c for c in cells if all(w in f"{c.id} {c.what} {c.section}".casefold() for w in wanted))
+
+
+def schema() -> bytes:
+    """Return the JSON Schema of the job file."""
+    from stubout.export.json_ import write as as_json
+    from stubout.job.schema import json_schema
+
+    return as_json(json_schema())
+
+
+def begin(path: str, units: Literal["mm", "inch"]) -> None:
+    """Write a new job file to start from; raises FileExistsError rather than touch an existing one."""
+    from stubout.files.single import write_new
+    from stubout.job.starter import starter_text
+
+    write_new(path, starter_text(units).encode())
+
+
+def demo_job() -> Job:
+    """Return the bundled invented house."""
+    from stubout.files.demo import demo_job as bundled
+
+    return bundled()
+
+
+@dataclass(frozen=True, slots=True)
+class BoreAnswer:
+    """What one sawn member may be bored to, and whether a pipe's usual hole is within it."""
+
+    limit: Cell
+    edge: Cell | None  # None: the book asks for no wood at the edge beyond the hole's own limit
+    hole_mm: float | None = None
+    passes: bool | None = None  # None: no pipe asked for
+
+
+def bore(
+    framing_id: str,
+    depth_mm: float,
+    member: Literal["stud", "joist"],
+    *,
+    bearing: bool,
+    exterior: bool,
+    doubled: bool,
+    size_in: float | None,
+) -> BoreAnswer:
+    """Return the largest hole through a sawn member by a framing book.
+
+    Raises:
+        RuleBookError: If there is no such book, or it says nothing of this member.
+        CatalogError: If the pipe size is not in the catalogue.
+    """
+    from stubout.catalog.queries import hole_mm
+    from stubout.rulebooks import queries
+
+    rules = book(framing_id)
+    if member == "stud":
+        limit = queries.stud_bore_limit(rules, depth_mm, bearing=bearing, exterior=exterior, doubled=doubled)
+    else:
+        limit = queries.joist_bore_limit(rules, depth_mm)
+    try:
+        edge = queries.stud_edge(rules) if member == "stud" else queries.joist_edge(rules)
+    except NotInBook:
+        edge = None
+    if size_in is None:
+        return BoreAnswer(limit, edge)
+    hole = hole_mm(size_in)
+    return BoreAnswer(limit, edge, hole, hole <= min(limit.number, depth_mm - 2 * (edge.number if edge else 0.0)))
+
+
+def diameters_mm(size_in: float) -> tuple[float, float]:
+    """Return inside and outside diameter of plastic drain pipe of a nominal size [mm]; raises CatalogError."""
+    from stubout.catalog.queries import pipe
+
+    data = pipe("pvc", size_in)
+    return data.id_mm, data.od_mm

@@ -1,0 +1,272 @@
+"""A drawing under way: items, and where paper is already taken, so that no text lands on text.
+
+Taken paper is kept as rows of bits, one bit a half millimetre: a label tries places and counts what it would cover.
+Texts and symbols are `hard` (never covered), pipes are `firm` (covered only in need), thin lines are `soft`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from typing import Literal
+
+from stubout.sheets.metrics import ASCENT_EM, DESCENT_EM, MM_PER_POINT, Rect, line_height, text_rect, text_width
+from stubout.sheets.model import Circle, Item, Line, Paper, Style, Text
+
+CELL_MM = 0.5
+Cover = Literal["none", "soft", "firm", "hard"]
+XY = tuple[float, float]
+
+HAIR = Style("hair")
+THIN = Style("thin")
+MEDIUM = Style("medium")
+THICK = Style("thick")
+HEAVY = Style("heavy")
+
+# Rings and directions a label tries round its point, nearest first [mm], [deg].
+_RINGS = (1.6, 2.6, 4.0, 5.5, 7.5, 10.0, 13.0, 16.5, 20.5, 25.0, 30.0, 36.0, 43.0, 51.0, 60.0, 72.0, 86.0, 104.0)
+_TURNS = tuple(range(0, 360, 15))
+
+
+class Canvas:
+    """Collects the items of one sheet and knows which paper is taken."""
+
+    def __init__(self, paper: Paper, body: Rect) -> None:
+        self.paper = paper
+        self.body = body
+        self.items: list[Item] = []
+        rows = math.ceil(paper.height / CELL_MM) + 1
+        self._bits: dict[str, list[int]] = {k: [0] * rows for k in ("soft", "firm", "hard")}
+
+    # -- taken paper ---------------------------------------------------------------------------------------------
+
+    def _span(self, box: Rect) -> tuple[range, int, int]:
+        x0, y0, x1, y1 = box
+        lo = max(0, math.floor(x0 / CELL_MM))
+        hi = max(lo + 1, math.ceil(x1 / CELL_MM))
+        top = len(self._bits["hard"])
+        rows = range(max(0, math.floor(y0 / CELL_MM)), min(top, max(math.ceil(y1 / CELL_MM), 1)))
+        return rows, lo, (1 << (hi - lo)) - 1
+
+    def take(self, box: Rect, cover: Cover = "hard") -> None:
+        """Mark a box as taken."""
+        if cover == "none":
+            return
+        rows, shift, mask = self._span(box)
+        bits = self._bits[cover]
+        for row in rows:
+            bits[row] |= mask << shift
+
+    def covered(self, box: Rect, cover: Literal["soft", "firm", "hard"]) -> int:
+        """Return how many half-millimetre cells of a box are taken."""
+        rows, shift, mask = self._span(box)
+        bits = self._bits[cover]
+        return sum(((bits[row] >> shift) & mask).bit_count() for row in rows)
+
+    def free(self, box: Rect) -> bool:
+        """Return whether no text and no symbol is in a box."""
+        rows, shift, mask = self._span(box)
+        bits = self._bits["hard"]
+        return not any((bits[row] >> shift) & mask for row in rows)
+
+    def _take_segment(self, a: XY, b: XY, cover: Cover) -> None:
+        if cover == "none":
+            return
+        steps = max(1, math.ceil(math.hypot(b[0] - a[0], b[1] - a[1]) / CELL_MM))
+        bits = self._bits[cover]
+        for k in range(steps + 1):
+            t = k / steps
+            row = int((a[1] + (b[1] - a[1]) * t) / CELL_MM)
+            col = int((a[0] + (b[0] - a[0]) * t) / CELL_MM)
+            if 0 <= row < len(bits) and col >= 0:
+                bits[row] |= 1 << col
+
+    def crosses_text(self, a: XY, b: XY) -> bool:
+        """Return whether a line would run through a text or symbol."""
+        steps = max(1, math.ceil(math.hypot(b[0] - a[0], b[1] - a[1]) / CELL_MM))
+        bits = self._bits["hard"]
+        for k in range(steps + 1):
+            t = k / steps
+            row = int((a[1] + (b[1] - a[1]) * t) / CELL_MM)
+            col = int((a[0] + (b[0] - a[0]) * t) / CELL_MM)
+            if 0 <= row < len(bits) and col >= 0 and (bits[row] >> col) & 1:
+                return True
+        return False
+
+    # -- items ---------------------------------------------------------------------------------------------------
+
+    def line(
+        self, points: Iterable[XY], style: Style, layer: str, *, closed: bool = False, cover: Cover = "soft"
+    ) -> None:
+        """Draw a polyline, or an area if closed."""
+        pts = tuple(points)
+        self.items.append(Line(pts, style, layer, closed))
+        ring = (*pts, pts[0]) if closed else pts
+        for a, b in zip(ring, ring[1:], strict=False):
+            self._take_segment(a, b, cover)
+
+    def rect(self, box: Rect, style: Style, layer: str, *, cover: Cover = "soft") -> None:
+        """Draw a rectangle."""
+        x0, y0, x1, y1 = box
+        self.line(((x0, y0), (x1, y0), (x1, y1), (x0, y1)), style, layer, closed=True, cover=cover)
+
+    def circle(self, centre: XY, radius: float, style: Style, layer: str, *, cover: Cover = "hard") -> None:
+        """Draw a circle; its box is taken."""
+        self.items.append(Circle(centre, radius, style, layer))
+        x, y = centre
+        self.take((x - radius, y - radius, x + radius, y + radius), cover)
+
+    def text(
+        self,
+        at: XY,
+        text: str,
+        layer: str,
+        *,
+        size_pt: float = 9.0,
+        anchor: Literal["start", "middle", "end"] = "start",
+        turn_deg: float = 0.0,
+        bold: bool = False,
+        mono: bool = False,
+        halo: bool = False,
+    ) -> Rect:
+        """Write one line of text at a fixed place and return its box."""
+        item = Text(at, text, size_pt, layer, anchor, turn_deg, bold, mono, halo)
+        self.items.append(item)
+        box = text_rect(item)
+        self.take(box)
+        return box
+
+    # -- labels --------------------------------------------------------------------------------------------------
+
+    def place(
+        self,
+        anchor: XY,
+        lines: Sequence[str],
+        layer: str,
+        *,
+        size_pt: float = 9.0,
+        reach: float = 60.0,
+        within: Rect | None = None,
+        prefer_deg: float | None = None,
+        clear: float = 0.0,
+        bold_first: bool = False,
+        boxed: bool = False,
+    ) -> Rect | None:
+        """Write a label near a point where it covers no text, with a leader line if it had to move away.
+
+        Args:
+            anchor: The point the label speaks of [mm on paper].
+            lines: The words, line by line.
+            layer: Layer of the texts.
+            size_pt: Font size [pt].
+            reach: How far the label may move [mm].
+            within: Where it must stay; the body of the sheet if not given.
+            prefer_deg: Direction liked best.
+            clear: Radius round the anchor that stays free (a symbol) [mm].
+            bold_first: First line in bold.
+            boxed: Draw a thin frame round the label.
+        Returns:
+            The box of the label, None if there was no room.
+        """
+        pad = 0.7 if boxed else 0.35
+        lead = line_height(size_pt)
+        em = size_pt * MM_PER_POINT
+        width = max(text_width(s, size_pt, bold=bold_first and i == 0) for i, s in enumerate(lines)) + 2 * pad
+        height = (len(lines) - 1) * lead + (ASCENT_EM + DESCENT_EM) * em + 2 * pad
+        area = within or self.body
+        best: tuple[float, Rect, XY | None] | None = None
+        for ring in _RINGS:
+            if ring > reach or (best is not None and best[0] <= ring):
+                break
+            for turn in _TURNS:
+                rad = math.radians(turn)
+                c, s = math.cos(rad), math.sin(rad)
+                # The box touches the ring with the corner or side that faces the anchor.
+                cx = anchor[0] + c * (ring + clear) + (width / 2) * max(-1.0, min(1.0, 1.6 * c))
+                cy = anchor[1] + s * (ring + clear) + (height / 2) * max(-1.0, min(1.0, 1.6 * s))
+                box = (cx - width / 2, cy - height / 2, cx + width / 2, cy + height / 2)
+                if box[0] < area[0] or box[1] < area[1] or box[2] > area[2] or box[3] > area[3]:
+                    continue
+                if not self.free(box):
+                    continue
+                cost = ring + 0.9 * self.covered(box, "firm") + (0.04 if boxed else 0.12) * self.covered(box, "soft")
+                if prefer_deg is not None:
+                    off = abs((turn - prefer_deg + 180) % 360 - 180)
+                    cost += off / 60
+                if best is not None and cost >= best[0]:
+                    continue
+                end: XY | None = None
+                if ring > 3.5 or boxed:
+                    end = (max(box[0], min(anchor[0], box[2])), max(box[1], min(anchor[1], box[3])))
+                    go = math.hypot(end[0] - anchor[0], end[1] - anchor[1])
+                    if go > 1e-6:
+                        skip = min(0.95, (clear + 0.8) / go)
+                        start = (
+                            anchor[0] + (end[0] - anchor[0]) * skip,
+                            anchor[1] + (end[1] - anchor[1]) * skip,
+                        )
+                        stop = (end[0] - (end[0] - anchor[0]) / go * 0.6, end[1] - (end[1] - anchor[1]) / go * 0.6)
+                        if self.crosses_text(start, stop):
+                            continue
+                best = (cost, box, end)
+        if best is None:
+            return None
+        _, box, end = best
+        if end is not None:
+            go = math.hypot(end[0] - anchor[0], end[1] - anchor[1])
+            if go > clear + 0.5:
+                t = clear / go if go else 0.0
+                start = (anchor[0] + (end[0] - anchor[0]) * t, anchor[1] + (end[1] - anchor[1]) * t)
+                self.line((start, end), HAIR, "leader", cover="hard")
+        over = self.covered(box, "soft") + self.covered(box, "firm") > 0
+        if boxed:
+            self.rect(box, Style("thin", fill="white"), "leader", cover="none")
+        left = (box[0] + box[2]) / 2 >= anchor[0] - width / 4
+        y = box[3] - pad - ASCENT_EM * em
+        for i, words in enumerate(lines):
+            self.items.append(
+                Text(
+                    (box[0] + pad, y) if left else (box[2] - pad, y),
+                    words,
+                    size_pt,
+                    layer,
+                    "start" if left else "end",
+                    0.0,
+                    bold_first and i == 0,
+                    False,
+                    over and not boxed,
+                )
+            )
+            y -= lead
+        self.take(box)
+        return box
+
+
+def spread(wanted: Sequence[float], gap: float, lo: float, hi: float) -> list[float]:
+    """Return places in the order of `wanted` at least `gap` apart, as near to the wanted ones as can be.
+
+    Args:
+        wanted: Places in rising order [mm].
+        gap: Least distance [mm]; made smaller if the span cannot hold all.
+        lo: Low end of the span [mm].
+        hi: High end of the span [mm].
+    """
+    n = len(wanted)
+    if n == 0:
+        return []
+    if n > 1:
+        gap = min(gap, (hi - lo) / (n - 1))
+    # Groups of touching places sit on the mean of what their members want (pool adjacent violators).
+    groups: list[tuple[float, int]] = []  # (sum of wanted places less own offset, members)
+    for k, w in enumerate(wanted):
+        groups.append((w - k * gap, 1))
+        while len(groups) > 1 and groups[-2][0] / groups[-2][1] > groups[-1][0] / groups[-1][1]:
+            a, b = groups.pop(), groups.pop()
+            groups.append((a[0] + b[0], a[1] + b[1]))
+    top = hi - (n - 1) * gap
+    out: list[float] = []
+    for total, count in groups:
+        base = max(lo, min(top, total / count))
+        first = len(out)
+        out.extend(base + (first + i) * gap for i in range(count))
+    return out

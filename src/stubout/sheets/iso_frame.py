@@ -1,0 +1,191 @@
+"""From the house to a readable isometric: small gaps drawn wider, large gaps narrower, order and directions kept.
+
+Every plan coordinate keeps its place in the order of its axis, pipes that run along an axis still do, and a pipe that
+slopes is drawn level: its slope is written beside it. Not to scale.
+"""
+
+from __future__ import annotations
+
+import heapq
+import math
+from dataclasses import dataclass
+
+from stubout.geometry.vec import Vec
+from stubout.network.model import Network
+
+SAME_MM = 2.0
+COS30, SIN30 = math.cos(math.radians(30)), 0.5
+XY = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class IsoFrame:
+    """Drawing coordinates of every node, and how they fall on paper."""
+
+    at: dict[str, Vec]  # node id -> schematic coordinates, units of their own
+    quarter: int  # quarter turns of the house before it is drawn
+    plan_scale: float
+    rise_scale: float
+    x0: float = 0.0
+    y0: float = 0.0
+
+    def flat(self, v: Vec) -> XY:
+        """Return the paper point of schematic coordinates."""
+        x, y = _turned(v.x, v.y, self.quarter)
+        px = (x - y) * COS30 * self.plan_scale
+        py = (x + y) * SIN30 * self.plan_scale + v.z * self.rise_scale
+        return self.x0 + px, self.y0 + py
+
+    def point(self, node: str) -> XY:
+        """Return the paper point of a node."""
+        return self.flat(self.at[node])
+
+    def depth(self, v: Vec) -> float:
+        """Return how far away a point is; larger is farther."""
+        x, y = _turned(v.x, v.y, self.quarter)
+        return (x + y) - 0.5 * v.z
+
+    def north_deg(self) -> float:
+        """Return the paper direction of north [deg]."""
+        x, y = _turned(0.0, 1.0, self.quarter)
+        return math.degrees(math.atan2((x + y) * SIN30, (x - y) * COS30))
+
+
+def _turned(x: float, y: float, quarter: int) -> XY:
+    for _ in range(quarter % 4):
+        x, y = -y, x
+    return x, y
+
+
+def _classes(values: dict[str, float], joined: list[tuple[str, str]]) -> list[tuple[float, list[str]]]:
+    """Return nodes grouped by equal coordinate or by being joined, with the mean of each group."""
+    parent = {k: k for k in values}
+
+    def find(k: str) -> str:
+        while parent[k] != k:
+            parent[k] = parent[parent[k]]
+            k = parent[k]
+        return k
+
+    for a, b in joined:
+        parent[find(a)] = find(b)
+    rows = sorted(values.items(), key=lambda kv: (kv[1], kv[0]))
+    for (a, va), (b, vb) in zip(rows, rows[1:], strict=False):
+        if vb - va < SAME_MM and not joined:
+            parent[find(a)] = find(b)
+    groups: dict[str, list[str]] = {}
+    for k in values:
+        groups.setdefault(find(k), []).append(k)
+    out = [(sum(values[k] for k in g) / len(g), sorted(g)) for g in groups.values()]
+    return sorted(out, key=lambda t: (t[0], t[1]))
+
+
+def _spaced(means: list[float], least: float) -> list[float]:
+    """Return drawing coordinates for rising values: the square root of each gap, but not less than `least`."""
+    out = [0.0]
+    for a, b in zip(means, means[1:], strict=False):
+        gap = b - a
+        out.append(out[-1] + (max(least, math.sqrt(gap)) if gap > 1e-6 else 0.0))
+    return out
+
+
+def _heights(network: Network) -> dict[str, float]:
+    """Return the drawing height of every node: level pipes level, what stands above stays above."""
+    z = {n.id: n.at.z for n in network.nodes}
+    level = [(p.start, p.end) for p in network.pipes if not p.vertical]
+    groups = _classes(z, level or [(n, n) for n in list(z)[:1]])
+    index = {k: i for i, (_, g) in enumerate(groups) for k in g}
+    above: dict[int, set[int]] = {i: set() for i in range(len(groups))}
+    need = [0] * len(groups)
+    for p in network.pipes:
+        lo, hi = (p.start, p.end) if p.a.z < p.b.z else (p.end, p.start)
+        i, j = index[lo], index[hi]
+        if p.vertical and i != j and j not in above[i]:
+            above[i].add(j)
+            need[j] += 1
+    # Lowest first among those whose every lower neighbour is placed.
+    ready = [(groups[i][0], i) for i in range(len(groups)) if need[i] == 0]
+    heapq.heapify(ready)
+    order: list[int] = []
+    while ready:
+        _, i = heapq.heappop(ready)
+        order.append(i)
+        for j in sorted(above[i]):
+            need[j] -= 1
+            if need[j] == 0:
+                heapq.heappush(ready, (groups[j][0], j))
+    order += [i for i in range(len(groups)) if i not in set(order)]  # a ring cannot be ordered; keep it by height
+    out: dict[str, float] = {}
+    here, last = 0.0, None
+    for i in order:
+        mean = groups[i][0]
+        if last is not None:
+            gap = mean - last
+            here += max(9.0, math.sqrt(gap)) if gap > 30.0 else (6.0 if gap > SAME_MM else 2.5)
+        for k in groups[i][1]:
+            out[k] = here
+        last = max(mean, last) if last is not None else mean
+    return out
+
+
+def frame(network: Network) -> dict[str, Vec]:
+    """Return the schematic coordinates of every node."""
+    axes: list[dict[str, float]] = []
+    for axis in (0, 1):
+        groups = _classes({n.id: n.at[axis] for n in network.nodes}, [])
+        places = _spaced([m for m, _ in groups], 9.0)
+        axes.append({k: places[i] for i, (_, g) in enumerate(groups) for k in g})
+    z = _heights(network)
+    return {n.id: Vec(axes[0][n.id], axes[1][n.id], z[n.id]) for n in network.nodes}
+
+
+def crossing(a: XY, b: XY, c: XY, d: XY) -> tuple[float, float] | None:
+    """Return where two segments cross, as fractions along each; None if they do not or only touch at their ends."""
+    rx, ry, sx, sy = b[0] - a[0], b[1] - a[1], d[0] - c[0], d[1] - c[1]
+    den = rx * sy - ry * sx
+    if abs(den) < 1e-9:
+        return None
+    t = ((c[0] - a[0]) * sy - (c[1] - a[1]) * sx) / den
+    u = ((c[0] - a[0]) * ry - (c[1] - a[1]) * rx) / den
+    if 0.02 < t < 0.98 and 0.02 < u < 0.98:
+        return t, u
+    return None
+
+
+def fitted(network: Network, width: float, height: float) -> IsoFrame:
+    """Return the view with the fewest crossing pipes, filling a rectangle of paper from its lower left corner (0, 0)."""
+    at = frame(network)
+    best: tuple[int, int] | None = None
+    for quarter in range(4):
+        trial = IsoFrame(at, quarter, 1.0, 1.0)
+        lines = [(trial.point(p.start), trial.point(p.end), p) for p in network.pipes]
+        count = 0
+        for i, (a, b, p) in enumerate(lines):
+            for c, d, q in lines[i + 1 :]:
+                if not {p.start, p.end} & {q.start, q.end} and crossing(a, b, c, d):
+                    count += 1
+        if best is None or count < best[0]:
+            best = (count, quarter)
+    quarter = best[1] if best is not None else 0
+    unit = IsoFrame(at, quarter, 1.0, 0.0)
+    xs, ys = zip(*(unit.point(n) for n in at), strict=True)
+    plan_w = max(xs) - min(xs) or 1.0
+    # Plan and rise share the height of the paper; the plan may take at most 60 % of it.
+    plan_scale = min(width / plan_w, 0.6 * height / (max(ys) - min(ys) or 1.0))
+    rise_scale = plan_scale
+    for _ in range(40):
+        trial = IsoFrame(at, quarter, plan_scale, rise_scale)
+        ys2 = [trial.point(n)[1] for n in at]
+        used = max(ys2) - min(ys2)
+        rise_scale = max(0.3 * plan_scale, min(rise_scale * height / used, 2.2 * plan_scale))
+        if abs(used - height) < 0.2:
+            break
+    trial = IsoFrame(at, quarter, plan_scale, rise_scale)
+    used = max(p[1] for p in (trial.point(n) for n in at)) - min(p[1] for p in (trial.point(n) for n in at))
+    shrink = min(1.0, height / used)
+    trial = IsoFrame(at, quarter, plan_scale * shrink, rise_scale * shrink)
+    xs = tuple(trial.point(n)[0] for n in at)
+    ys = tuple(trial.point(n)[1] for n in at)
+    dx = (width - (max(xs) - min(xs))) / 2 - min(xs)
+    dy = (height - (max(ys) - min(ys))) / 2 - min(ys)
+    return IsoFrame(at, quarter, trial.plan_scale, trial.rise_scale, dx, dy)

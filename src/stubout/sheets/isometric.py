@@ -1,0 +1,239 @@
+"""The isometric of the whole system: every pipe sized, fixtures with their load, slopes, cleanouts, terminals."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from stubout.design import Design
+from stubout.layout.model import PointKind, Role
+from stubout.network.model import Pipe
+from stubout.sheets.canvas import XY, Canvas
+from stubout.sheets.chains import Chain, chains
+from stubout.sheets.iso_frame import IsoFrame, crossing, fitted
+from stubout.sheets.model import A3, A4, LETTER, TABLOID, Paper, Sheet, Style
+from stubout.sheets.notes import draw_notes, notes_height
+from stubout.sheets.plan import drain_style
+from stubout.sheets.symbols import arrow, cleanout, north
+from stubout.sheets.titleblock import body
+from stubout.sheets.words import SHORT_ROLE, mm, pipe_size, slope
+
+SIDE_MM, TOP_MM, FOOT_MM = 34.0, 12.0, 12.0  # paper kept free round the pipes for words
+GAP_MM = 1.1  # half the gap in a line that passes behind another
+FEW_LABELS = 30  # so few fit a letter or A4 sheet
+NAMED = (Role.STACK, Role.BUILDING_DRAIN, Role.SEWER, Role.STACK_VENT, Role.HEADER, Role.FOOT_VENT)
+
+
+def isometric(design: Design) -> tuple[Sheet, ...]:
+    """Return the isometric, on the small paper if it is readable there, else on the large one."""
+    if not design.pipes():
+        return ()
+    small, large = (LETTER, TABLOID) if design.house.job.paper == "letter" else (A4, A3)
+    count = len(chains(design.pipes())) + len(design.house.fixtures)
+    tries: list[tuple[Paper, float]] = [(large, 11.0), (large, 10.0), (large, 9.0)]
+    if count <= FEW_LABELS:
+        tries = [(small, 9.0), *tries]
+    best: tuple[int, Sheet] | None = None
+    for paper, size_pt in tries:
+        sheet, missing = _draw(design, paper, size_pt)
+        if best is None or missing < best[0]:
+            best = (missing, sheet)
+        if missing == 0:
+            break
+    return (best[1],) if best is not None else ()
+
+
+def _notes(design: Design) -> tuple[str, ...]:
+    unit = design.book.load_unit
+    out = [
+        "Not to scale: short distances are drawn longer, long ones shorter; what stands above stays above. "
+        "Lengths and heights are on the plans and wall sheets.",
+        f"Solid: drain. Dashed: vent. Heavy: 3 in and larger. {unit}: fixture units of the rule book. "
+        "CO: cleanout. VTR: vent through roof. AAV: air admittance valve. Bar across a riser: floor.",
+    ]
+    if design.house.climate.frost_prone_vents is None:
+        out.append("Open: whether vents are prone to frost here is not said; the sizes at the roof depend on it.")
+    wet = [p.id for p in design.pipes() if p.wet]
+    if wet:
+        out.append("Drains marked 'wet' also vent what lies upstream of them.")
+    return tuple(out)
+
+
+def loads(design: Design) -> dict[str, float]:
+    """Return the load of each fixture: what its own drain carries [fixture units]."""
+    out: dict[str, float] = {}
+    for p in design.network.drains():
+        if len(p.tags) == 1 and p.tags[0] not in out:
+            out[p.tags[0]] = p.load
+    return out
+
+
+def number(value: float) -> str:
+    """Return a load as the books print it: `1.5`, `4`."""
+    return f"{value:.2f}".rstrip("0").rstrip(".")
+
+
+def _draw(design: Design, paper: Paper, size_pt: float) -> tuple[Sheet, int]:
+    """Return the sheet and how many labels found no room."""
+    area = body(paper)
+    width = area[2] - area[0]
+    notes = _notes(design)
+    foot = notes_height(notes, width) + 2.0
+    canvas = Canvas(paper, area)
+    draw_notes(canvas, notes, area[0], area[1] + foot - 2.0, width)
+    room = (width - 2 * SIDE_MM, area[3] - area[1] - foot - TOP_MM - FOOT_MM)
+    view = fitted(design.network, *room)
+    view = replace(view, x0=view.x0 + area[0] + SIDE_MM, y0=view.y0 + area[1] + foot + FOOT_MM)
+    canvas.body = (area[0], area[1] + foot, area[2], area[3])
+    _pipes(design, view, canvas)
+    north(canvas, (area[2] - 13.0, area[3] - 13.0), view.north_deg())
+    _ends(design, view, canvas)
+    missing = _labels(design, view, canvas, size_pt)
+    title = "Isometric of drains and vents"
+    return Sheet("isometric", title, "not to scale", paper, tuple(canvas.items), notes), missing
+
+
+def _pipes(design: Design, view: IsoFrame, canvas: Canvas) -> None:
+    """Draw every pipe; one that passes behind another is interrupted there."""
+    pipes = design.pipes()
+    lines = {p.id: (view.point(p.start), view.point(p.end)) for p in pipes}
+    gaps: dict[str, list[float]] = {}
+    for i, p in enumerate(pipes):
+        for q in pipes[i + 1 :]:
+            if {p.start, p.end} & {q.start, q.end}:
+                continue
+            hit = crossing(*lines[p.id], *lines[q.id])
+            if hit is None:
+                continue
+            behind = []
+            for pipe, t in ((p, hit[0]), (q, hit[1])):
+                a, b = view.at[pipe.start], view.at[pipe.end]
+                behind.append((view.depth(a.plus(b.minus(a).times(t))), pipe.id, t))
+            far = max(behind)
+            gaps.setdefault(far[1], []).append(far[2])
+    for p in pipes:
+        a, b = lines[p.id]
+        n = math.dist(a, b)
+        style = drain_style(p, short=n < 9.0)
+        pieces = [(0.0, 1.0)]
+        for t in sorted(gaps.get(p.id, [])):
+            half = GAP_MM / n
+            lo, hi = pieces.pop()
+            pieces += [(lo, max(lo, t - half)), (min(hi, t + half), hi)]
+        for lo, hi in pieces:
+            if hi - lo < 1e-6 and n > 1e-6:
+                continue
+            start = (a[0] + (b[0] - a[0]) * lo, a[1] + (b[1] - a[1]) * lo)
+            end = (a[0] + (b[0] - a[0]) * hi, a[1] + (b[1] - a[1]) * hi)
+            canvas.line((start, end), style, f"pipe:{p.id}", cover="firm")
+        if p.system == "drain" and not p.vertical and n > 9.0:
+            tip = (a[0] + (b[0] - a[0]) * 0.62, a[1] + (b[1] - a[1]) * 0.62)
+            arrow(canvas, tip, (b[0] - a[0], b[1] - a[1]), f"flow:{p.id}", 2.2)
+        if p.vertical:
+            _floors(design, view, canvas, p)
+
+
+def _floors(design: Design, view: IsoFrame, canvas: Canvas, p: Pipe) -> None:
+    """Draw a short bar where an upright pipe passes a floor."""
+    a, b = view.at[p.start], view.at[p.end]
+    for level in design.house.levels:
+        if level.kind == "ground":
+            continue
+        lo, hi = sorted((p.a.z, p.b.z))
+        if not lo + 20 < level.subfloor_z_mm < hi - 20:
+            continue
+        t = (level.subfloor_z_mm - p.a.z) / (p.b.z - p.a.z)
+        x, y = view.flat(a.plus(b.minus(a).times(t)))
+        canvas.line(((x - 2.4, y - 1.2), (x + 2.4, y + 1.2)), Style("medium"), "floor", cover="hard")
+
+
+def _ends(design: Design, view: IsoFrame, canvas: Canvas) -> None:
+    """Draw traps, flanges, terminals, cleanouts, caps and the sewer end."""
+    cos = {c.point for c in design.cleanouts}
+    for n in design.network.nodes:
+        at = view.point(n.id)
+        touching = [p for p in design.pipes() if n.id in (p.start, p.end)]
+        if not touching:
+            continue
+        if n.kind is PointKind.TRAP:
+            canvas.circle(at, 1.1, Style("medium", fill="white"), f"trap:{n.tag}")
+        elif n.kind is PointKind.FLANGE:
+            canvas.line(((at[0] - 2.2, at[1]), (at[0] + 2.2, at[1])), Style("heavy"), f"flange:{n.tag}", cover="hard")
+        elif n.kind is PointKind.TERMINAL:
+            for off in (-1.6, 1.6):
+                canvas.line((at, (at[0] + off, at[1] + 2.0)), Style("medium"), f"terminal:{n.id}", cover="hard")
+        elif n.kind is PointKind.AAV:
+            canvas.circle(at, 1.5, Style("medium", "short", fill="white"), f"aav:{n.id}")
+        elif n.kind is PointKind.CAP:
+            canvas.line(((at[0] - 1.6, at[1]), (at[0] + 1.6, at[1])), Style("thick"), f"cap:{n.id}", cover="hard")
+        elif n.kind is PointKind.SEWER:
+            p = touching[0]
+            a, b = view.point(p.start), view.point(p.end)
+            arrow(canvas, at, (b[0] - a[0], b[1] - a[1]), "sewer", 4.0)
+        if n.id in cos or n.kind is PointKind.CLEANOUT:
+            p = touching[0]
+            far = view.point(p.end if p.start == n.id else p.start)
+            cleanout(canvas, at, (at[0] - far[0], at[1] - far[1]), f"cleanout:{n.id}")
+
+
+def _label(design: Design, c: Chain) -> list[str]:
+    p = c.longest
+    lines = []
+    if p.role in NAMED:
+        lines.append(SHORT_ROLE[p.role])
+    words = pipe_size(c.size_in)
+    if p.system == "drain" and not c.vertical:
+        words += f" {slope(design, p)}"
+    if any(q.wet for q in c.pipes):
+        words += " wet"
+    lines.append(words)
+    return lines
+
+
+def _labels(design: Design, view: IsoFrame, canvas: Canvas, size_pt: float) -> int:
+    """Write all words; return how many found no room."""
+    missing = 0
+    load = loads(design)
+    fixtures = {f.tag: f for f in design.house.fixtures}
+    cos = {c.point: c for c in design.cleanouts}
+
+    def put(at: XY, lines: list[str], layer: str, clear: float, bold: bool = False) -> None:
+        nonlocal missing
+        got = canvas.place(at, lines, layer, size_pt=size_pt, reach=104.0, clear=clear, bold_first=bold)
+        missing += got is None
+
+    tagged: set[str] = set()
+    for n in design.network.nodes:
+        at = view.point(n.id)
+        touching = [p for p in design.pipes() if n.id in (p.start, p.end)]
+        if not touching:
+            continue
+        if n.kind in (PointKind.TRAP, PointKind.FLANGE, PointKind.CAP) and n.tag and n.tag not in tagged:
+            tagged.add(n.tag)
+            lines = [n.tag]
+            if n.tag in load:
+                lines.append(f"{number(load[n.tag])} {design.book.load_unit}")
+            if n.tag in fixtures and fixtures[n.tag].future:
+                lines.append("future, capped")
+            put(at, lines, f"tag:{n.tag}", 2.0, bold=True)
+        elif n.kind is PointKind.TERMINAL:
+            size = max(p.size_in for p in touching)
+            lines = [f"VTR {pipe_size(size)}"]
+            if design.house.climate.frost_prone_vents:
+                lines.append("frost size")
+            put(at, lines, f"terminal:{n.id}", 2.4)
+        elif n.kind is PointKind.AAV:
+            put(at, ["AAV"], f"aav:{n.id}", 2.0)
+        elif n.kind is PointKind.SEWER:
+            sewer = design.house.sewer
+            put(at, [f"to {sewer.what}", f"invert {mm(design, sewer.at.z)}"], "sewer", 2.4)
+        if n.id in cos:
+            put(at, [f"CO {pipe_size(cos[n.id].size_in)}"], f"cleanout:{n.id}", 1.8)
+        elif n.kind is PointKind.CLEANOUT:
+            put(at, ["CO"], f"cleanout:{n.id}", 1.8)
+    for c in sorted(chains(design.pipes()), key=lambda c: (c.longest.role not in NAMED, -len(c.pipes))):
+        p = max(c.pipes, key=lambda q: (round(math.dist(view.point(q.start), view.point(q.end)), 2), q.id))
+        a, b = view.point(p.start), view.point(p.end)
+        mid = (a[0] * 0.55 + b[0] * 0.45, a[1] * 0.55 + b[1] * 0.45)
+        put(mid, _label(design, c), f"size:{c.pipes[0].id}", 0.2)
+    return missing

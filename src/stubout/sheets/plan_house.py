@@ -1,0 +1,234 @@
+"""The house under a plan: footprint, walls with studs, joists, fixtures, footings, obstacles."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from stubout.design import Design
+from stubout.geometry.vec import Box, Vec
+from stubout.house.model import Wall
+from stubout.sheets.canvas import XY, Canvas, spread
+from stubout.sheets.clip import clip_area, clip_line
+from stubout.sheets.metrics import Rect
+from stubout.sheets.model import Style
+from stubout.sheets.storeys import Storey, frame_shown
+from stubout.sheets.words import mm
+
+JOIST_MARGIN_MM = 19.0
+GREY = Style("hair", tint="light")
+
+
+@dataclass(frozen=True, slots=True)
+class PlanView:
+    """From house x, y to millimetres on paper; north up, or to the left when turned."""
+
+    ratio: float
+    turned: bool
+    extent: tuple[float, float, float, float]  # house x0, y0, x1, y1
+    x0: float
+    y0: float
+
+    @property
+    def width(self) -> float:
+        """Return the width on paper [mm]."""
+        lo, hi = (1, 3) if self.turned else (0, 2)
+        return (self.extent[hi] - self.extent[lo]) / self.ratio
+
+    @property
+    def height(self) -> float:
+        """Return the height on paper [mm]."""
+        lo, hi = (0, 2) if self.turned else (1, 3)
+        return (self.extent[hi] - self.extent[lo]) / self.ratio
+
+    @property
+    def window(self) -> Rect:
+        """Return the paper box of the plan."""
+        return self.x0, self.y0, self.x0 + self.width, self.y0 + self.height
+
+    def at(self, p: Vec) -> XY:
+        """Return the paper point of a house point."""
+        if self.turned:
+            return self.x0 + (self.extent[3] - p.y) / self.ratio, self.y0 + (p.x - self.extent[0]) / self.ratio
+        return self.x0 + (p.x - self.extent[0]) / self.ratio, self.y0 + (p.y - self.extent[1]) / self.ratio
+
+    def direction(self, d: Vec) -> XY:
+        """Return the paper direction of a house direction."""
+        return (-d.y, d.x) if self.turned else (d.x, d.y)
+
+    def holds(self, p: Vec) -> bool:
+        """Return whether a point is on the plan."""
+        return self.extent[0] <= p.x <= self.extent[2] and self.extent[1] <= p.y <= self.extent[3]
+
+
+def _area(view: PlanView, canvas: Canvas, corners: tuple[Vec, ...], style: Style, layer: str) -> bool:
+    cut = clip_area([view.at(c) for c in corners], view.window)
+    if len(cut) < 3:
+        return False
+    canvas.line(cut, style, layer, closed=True)
+    return True
+
+
+def _box(view: PlanView, canvas: Canvas, box: Box, style: Style, layer: str) -> bool:
+    lo, hi = box.lo, box.hi
+    return _area(view, canvas, (Vec(lo.x, lo.y), Vec(hi.x, lo.y), Vec(hi.x, hi.y), Vec(lo.x, hi.y)), style, layer)
+
+
+def _strip(wall: Wall, lo: float, hi: float) -> tuple[Vec, ...]:
+    half = wall.depth_mm / 2
+    return tuple(wall.point(s, 0.0, o) for s, o in ((lo, half), (hi, half), (hi, -half), (lo, -half)))
+
+
+def draw_house(design: Design, storey: Storey, view: PlanView, canvas: Canvas) -> None:
+    """Draw what is there before the pipes."""
+    house = design.house
+    frame = frame_shown(design, storey)
+    if frame is not None:
+        for c in frame.centres_mm:
+            if frame.runs == "x":
+                a, b = Vec(frame.along_lo_mm, c), Vec(frame.along_hi_mm, c)
+            else:
+                a, b = Vec(c, frame.along_lo_mm), Vec(c, frame.along_hi_mm)
+            cut = clip_line(view.at(a), view.at(b), view.window)
+            if cut is not None:
+                canvas.line(cut, Style("hair", "dashdot", "grey"), "joist")
+    for o in house.obstacles:
+        if _shown(design, storey, o.box, o.kind) and not o.wall_id:
+            solid = o.kind in ("footing", "pad", "post", "beam")
+            fill = "hatch" if o.kind in ("post", "duct", "appliance", "blocking") else "none"
+            style = Style("thin", "dashed" if solid else "solid", "grey", fill)  # type: ignore[arg-type]
+            _box(view, canvas, o.box, style, f"obstacle:{o.id}")
+    foot = house.footprint
+    outline = Style("medium", "dashed" if storey.kind != "storey" else "solid", "grey")
+    _outline(view, canvas, foot, outline)
+    if storey.kind != "attic":
+        for w in house.walls:
+            if w.level_id == storey.level.id:
+                _wall(storey, w, view, canvas)
+        for f in house.fixtures:
+            if f.level_id == storey.level.id and f.extent is not None:
+                _box(view, canvas, f.extent, Style("thin", "dotted"), f"fixture:{f.tag}")
+    else:
+        for z in house.roof_zones:
+            box = Box(Vec(z.x0_mm, z.y0_mm), Vec(z.x1_mm, z.y1_mm))
+            _box(view, canvas, box, Style("thin", "dashdot", "grey"), f"roof zone:{z.id}")
+        for r in house.roof_openings:
+            _box(view, canvas, r.box, Style("medium"), f"roof opening:{r.id}")
+
+
+def _outline(view: PlanView, canvas: Canvas, foot: Box, style: Style) -> None:
+    corners = [foot.lo, Vec(foot.hi.x, foot.lo.y), foot.hi, Vec(foot.lo.x, foot.hi.y)]
+    for a, b in zip(corners, [*corners[1:], corners[0]], strict=True):
+        cut = clip_line(view.at(a), view.at(b), view.window)
+        if cut is not None and cut[0] != cut[1]:
+            canvas.line(cut, style, "footprint")
+
+
+def _wall(storey: Storey, wall: Wall, view: PlanView, canvas: Canvas) -> None:
+    """Draw a wall as its plates; studs inside it; doors left open."""
+    light = storey.kind == "under"
+    style = Style("thin", "dashed", "grey") if light else Style("thin")
+    doors = sorted((o.station_mm, o.station_mm + o.width_mm) for o in wall.openings if o.sill_z_mm <= wall.bottom_z_mm + 50)
+    at = 0.0
+    for a, b in [*doors, (wall.length_mm, wall.length_mm)]:
+        if a - at > 1:
+            _area(view, canvas, _strip(wall, at, a), style, "wall")
+        at = b
+    if light:
+        return
+    for s in wall.studs:
+        if s.lo_z_mm <= wall.bottom_z_mm + wall.bottom_plate_mm + 1:
+            strip = _strip(wall, s.station_mm - s.width_mm / 2, s.station_mm + s.width_mm / 2)
+            _area(view, canvas, strip, Style("hair", tint="grey"), "stud")
+
+
+def _shown(design: Design, storey: Storey, box: Box, kind: str) -> bool:
+    """Return whether an obstacle belongs on a plan: by its height."""
+    sub = storey.level.subfloor_z_mm
+    if kind in ("skylight",):
+        return storey.kind == "attic"
+    if storey.kind == "under":
+        return box.lo.z < sub - 1.0
+    ceiling = sub + (storey.level.wall_height_mm or 2400.0)
+    if storey.kind == "attic":
+        return box.hi.z > ceiling + 1.0
+    frame = design.house.frame_carrying(storey.level.id)
+    bottom = frame.bottom_z_mm if frame is not None else sub
+    return box.hi.z > bottom + 1.0 and box.lo.z < ceiling
+
+
+def draw_joist_marks(design: Design, storey: Storey, view: PlanView, canvas: Canvas) -> None:
+    """Write the coordinate of each joist's centre line along the edge of the plan."""
+    frame = frame_shown(design, storey)
+    if frame is None:
+        return
+    across_y = frame.runs == "x"  # centre lines are y values
+    upright = across_y != view.turned  # joists lie level on paper: their marks stand beside
+    lo, hi = (view.extent[1], view.extent[3]) if across_y else (view.extent[0], view.extent[2])
+    centres = [c for c in sorted(frame.centres_mm) if lo <= c <= hi]
+    if not centres:
+        return
+    if upright:
+        rows = sorted((view.at(Vec(0.0, c) if across_y else Vec(c, 0.0))[1], c) for c in centres)
+        rows = _thinned(rows, 3.9)
+        places = spread([y for y, _ in rows], 3.9, view.y0 - 8.0, view.y0 + view.height + 4.0)
+        for (y, c), q in zip(rows, places, strict=True):
+            canvas.line(((view.x0 - 0.3, y), (view.x0 - 1.2, y), (view.x0 - 2.6, q)), Style("hair"), "joist mark")
+            canvas.text((view.x0 - 3.0, q - 1.1), mm(design, c), "joist mark", anchor="end")
+        canvas.text((view.x0 - 3.0, max(places) + 4.2), "joists", "joist mark", anchor="end")
+        return
+    rows = sorted((view.at(Vec(0.0, c) if across_y else Vec(c, 0.0))[0], c) for c in centres)
+    rows = _thinned(rows, 3.9)
+    places = spread([x for x, _ in rows], 3.9, view.x0 - 2.0, view.x0 + view.width + 2.0)
+    for (x, c), p in zip(rows, places, strict=True):
+        canvas.line(((x, view.y0 - 0.3), (x, view.y0 - 1.2), (p, view.y0 - 2.6)), Style("hair"), "joist mark")
+        canvas.text((p + 1.1, view.y0 - 3.0), mm(design, c), "joist mark", anchor="end", turn_deg=90)
+    canvas.text((min(places) - 3.2, view.y0 - 3.0), "joists", "joist mark", anchor="end", turn_deg=90)
+
+
+def _thinned(rows: list[tuple[float, float]], gap: float) -> list[tuple[float, float]]:
+    """Return the marks, every second or third left out where they stand too close."""
+    if len(rows) < 2:
+        return rows
+    span = (rows[-1][0] - rows[0][0]) / (len(rows) - 1)
+    step = 1
+    while span * step < gap * 0.8:
+        step += 1
+    return rows[::step]
+
+
+def label_house(design: Design, storey: Storey, view: PlanView, canvas: Canvas) -> None:
+    """Name walls, fixtures, obstacles; the names come last and give way to the pipes' words."""
+    house = design.house
+    if storey.kind != "attic":
+        for f in house.fixtures:
+            if f.level_id != storey.level.id:
+                continue
+            at = f.outlet
+            if at is None and f.wall_id and f.station_mm is not None:
+                wall = house.wall(f.wall_id)
+                at = wall.point(f.station_mm, 0.0, (1 if f.side == "left" else -1) * (wall.depth_mm / 2 + 120.0))
+            if at is not None and view.holds(at):
+                canvas.place(view.at(at), (f.tag,), f"fixture tag:{f.tag}", reach=40, bold_first=True)
+    for o in house.obstacles:
+        if o.wall_id or not _shown(design, storey, o.box, o.kind):
+            continue
+        x0, x1 = max(o.box.lo.x, view.extent[0]), min(o.box.hi.x, view.extent[2])
+        y0, y1 = max(o.box.lo.y, view.extent[1]), min(o.box.hi.y, view.extent[3])
+        if x1 > x0 and y1 > y0:
+            canvas.place(view.at(Vec((x0 + x1) / 2, (y0 + y1) / 2)), (f"{o.id} {o.what}",), "obstacle label", reach=45)
+    if storey.kind != "attic":
+        for w in house.walls:
+            if w.level_id != storey.level.id:
+                continue
+            cut = clip_line(view.at(w.start), view.at(w.end), view.window)
+            if cut is not None and abs(cut[0][0] - cut[1][0]) + abs(cut[0][1] - cut[1][1]) > 4:
+                mid = (cut[0][0] * 0.35 + cut[1][0] * 0.65, cut[0][1] * 0.35 + cut[1][1] * 0.65)
+                canvas.place(mid, (f"wall {w.id}",), "wall label", reach=30)
+    else:
+        for z in house.roof_zones:
+            mid_house = Vec((z.x0_mm + z.x1_mm) / 2, (z.y0_mm + z.y1_mm) / 2)
+            if view.holds(mid_house):
+                canvas.place(view.at(mid_house), (f"{z.id}: {z.why}",), "roof label", reach=45)
+        for r in house.roof_openings:
+            if view.holds(r.box.centre):
+                canvas.place(view.at(r.box.centre), (f"{r.id} opening",), "roof label", reach=45)

@@ -1,0 +1,259 @@
+"""The profile for the excavator: inverts, cover and slope from the upstream end to the connection."""
+
+from __future__ import annotations
+
+from stubout import units
+from stubout.design import Design
+from stubout.network.model import Pipe
+from stubout.sheets.canvas import XY, Canvas, spread
+from stubout.sheets.grid import Column, Grid, draw_grid, rows_that_fit
+from stubout.sheets.model import A3, A4, LETTER, TABLOID, Paper, Sheet, Style
+from stubout.sheets.notes import draw_notes, notes_height
+from stubout.sheets.pipeware import bore_mm, od_mm
+from stubout.sheets.profile_facts import Station, crossings, exit_along, ground_level, main_run, stations
+from stubout.sheets.scales import scales
+from stubout.sheets.symbols import arrow, place_balloon
+from stubout.sheets.titleblock import body
+from stubout.sheets.words import level_mark, mm, pipe_size, slope
+
+LEFT_MM, RIGHT_MM, TOP_MM, FOOT_MM = 30.0, 8.0, 8.0, 25.0
+ABOVE_MM, BELOW_MM = 350.0, 250.0  # shown over the surface and under the pipe [mm, house]
+GRID_STEPS_MM = {"mm": (100.0, 200.0, 250.0, 500.0, 1000.0), "inch": (76.2, 152.4, 304.8, 609.6, 1219.2)}
+
+
+def profile(design: Design) -> tuple[Sheet, ...]:
+    """Return the profile of building drain and sewer; nothing if the system has none."""
+    run = main_run(design)
+    if not run:
+        return ()
+    points = stations(design, run)
+    grid = _grid(design, points, run)
+    small, large = (LETTER, TABLOID) if design.house.job.paper == "letter" else (A4, A3)
+    for paper in (small, large):
+        area = body(paper)
+        notes = _notes(design, 5.0, run)
+        room = area[3] - area[1] - notes_height(notes, area[2] - area[0]) - 4.0 - grid.height()
+        if room >= 85.0 and grid.width <= area[2] - area[0]:
+            return (_sheet(design, run, points, grid, paper, "below"),)
+    first = _sheet(design, run, points, grid, large, "back")
+    return (first, *_back(design, grid, large))
+
+
+def _grid(design: Design, points: tuple[Station, ...], run: tuple[Pipe, ...]) -> Grid:
+    total = points[-1].along_mm
+    rows = []
+    leg = {round(_along(run, i), 2): p for i, p in enumerate(run)}
+    now = run[0]
+    for s in points:
+        now = leg.get(round(s.along_mm, 2), now)
+        last = s is points[-1]
+        cover = mm(design, s.cover_mm) if s.cover_mm >= 0 else f"{mm(design, -s.cover_mm)} above"
+        rows.append(
+            (
+                str(s.number),
+                s.what,
+                mm(design, s.along_mm),
+                mm(design, total - s.along_mm),
+                level_mark(design, s.invert_z_mm),
+                level_mark(design, s.surface_z_mm),
+                cover,
+                "" if last else pipe_size(now.size_in),
+                "" if last else (slope(design, now) if not now.vertical else "drop"),
+                "" if last else now.id,
+            )
+        )
+    columns = (
+        Column("No", "end"),
+        Column("Point"),
+        Column("From|upstream", "end"),
+        Column("To|connection", "end"),
+        Column("Invert|house z", "end"),
+        Column("Surface|house z", "end"),
+        Column("Cover|over pipe", "end"),
+        Column("Size to|next"),
+        Column("Slope to|next"),
+        Column("Pipe"),
+    )
+    return Grid("Stations", columns, tuple(rows), "stations")
+
+
+def _along(run: tuple[Pipe, ...], index: int) -> float:
+    return sum(p.plan_mm for p in run[:index])
+
+
+def _notes(design: Design, times: float, run: tuple[Pipe, ...]) -> tuple[str, ...]:
+    sewer = design.house.sewer
+    out = [
+        f"Heights are drawn {times:g} times as tall as lengths. Inverts: inside bottom of the pipe; "
+        "house z 0 as on the plans. Surface: underside of the slab or floor of the crawl space inside, ground outside.",
+        f"Connection: {sewer.what}, {pipe_size(sewer.size_in)}, invert {level_mark(design, sewer.at.z)}"
+        + (
+            "."
+            if sewer.confirmed
+            else f", NOT CONFIRMED (may be off by {mm(design, sewer.invert_uncertainty_mm)}): dig it up and measure first."
+        ),
+    ]
+    gap = run[-1].b.z - bore_mm(run[-1].size_in) / 2 - sewer.at.z
+    if abs(gap) > 3.0:
+        word = "above" if gap > 0 else "BELOW"
+        out.append(f"The pipe arrives {mm(design, abs(gap))} {word} the invert of the connection.")
+    if design.house.climate.footing_depth_mm is not None:
+        out.append("Dotted line: depth the job gives for footings against frost, below the ground outside.")
+    out.append(
+        "Caution: have buried lines located before digging; slope or shore the trench; nobody in an unprotected trench. "
+        "Keep clear below footings as the authority asks."
+    )
+    return tuple(out)
+
+
+def _sheet(
+    design: Design, run: tuple[Pipe, ...], points: tuple[Station, ...], grid: Grid, paper: Paper, table: str
+) -> Sheet:
+    job_units = design.house.job.units
+    area = body(paper)
+    width = area[2] - area[0]
+    total = points[-1].along_mm
+    top_z = max(s.surface_z_mm for s in points)
+    low = ground_level(design)
+    if any(s.inside for s in points):
+        top_z = max(top_z, low.subfloor_z_mm, design.house.ground.at_house_z_mm)
+    top_z = max(top_z, max(p.a.z for p in run)) + ABOVE_MM
+    low_z = min(s.invert_z_mm for s in points) - BELOW_MM
+    for _, lo, _ in _footings(design, run):
+        low_z = min(low_z, lo[0] - 60.0)
+    ratio = next((s for s in scales(job_units) if total / s <= width - LEFT_MM - RIGHT_MM), scales(job_units)[-1])
+    foot = notes_height(_notes(design, 10.0, run), width) + 2.0
+    room = area[3] - area[1] - foot - TOP_MM - FOOT_MM - (grid.height() + 4.0 if table == "below" else 0.0)
+    times = next((t for t in (10.0, 8.0, 5.0, 4.0, 2.0, 1.0) if (top_z - low_z) / (ratio / t) <= room), 1.0)
+    notes = _notes(design, times, run)
+    canvas = Canvas(paper, area)
+    draw_notes(canvas, notes, area[0], area[1] + foot - 2.0, width)
+    y0 = area[3] - TOP_MM - (top_z - low_z) * times / ratio
+    x0 = area[0] + LEFT_MM + (width - LEFT_MM - RIGHT_MM - total / ratio) / 2
+
+    def at(along: float, z: float) -> XY:
+        return x0 + along / ratio, y0 + (z - low_z) * times / ratio
+
+    _levels(design, canvas, (low_z, top_z), (x0 - 2.0, x0 + total / ratio + 2.0), at)
+    _ground(design, canvas, run, points, at)
+    _pipes(design, canvas, run, at)
+    _marks(design, canvas, points, at, y0)
+    if table == "below":
+        draw_grid(canvas, grid, area[0], y0 - FOOT_MM)
+    scale = f"lengths 1:{ratio}, heights 1:{ratio / times:g}"
+    return Sheet("profile", "Profile of building drain and sewer", scale, paper, tuple(canvas.items), notes)
+
+
+def _back(design: Design, grid: Grid, paper: Paper) -> tuple[Sheet, ...]:
+    area = body(paper)
+    fit = max(1, rows_that_fit(grid, area[3] - area[1]))
+    out = []
+    for k in range(-(-len(grid.rows) // fit)):
+        canvas = Canvas(paper, area)
+        draw_grid(canvas, grid.part(k * fit, (k + 1) * fit, grid.title), area[0], area[3], grid.widths)
+        out.append(
+            Sheet(f"profile-stations{k + 1}", "Profile: stations", "not to scale", paper, tuple(canvas.items), ())
+        )
+    _ = design
+    return tuple(out)
+
+
+def _levels(design: Design, canvas: Canvas, z: tuple[float, float], x: tuple[float, float], at) -> None:  # type: ignore[no-untyped-def]
+    """Draw level lines with their heights at the left."""
+    steps = GRID_STEPS_MM[design.house.job.units]
+    step = next((s for s in steps if at(0.0, s)[1] - at(0.0, 0.0)[1] >= 6.0), steps[-1])
+    k = int(z[0] // step) + 1
+    while k * step <= z[1]:
+        y = at(0.0, k * step)[1]
+        canvas.line(((x[0], y), (x[1], y)), Style("hair", tint="light"), "level", cover="none")
+        canvas.text((x[0] - 1.0, y - 1.1), level_mark(design, k * step), "level", anchor="end")
+        k += 1
+
+
+def _footings(design: Design, run: tuple[Pipe, ...]) -> list[tuple[str, tuple[float, float], tuple[float, float]]]:
+    """Return name, (bottom, top) and (from, to) along the run of every footing or pad crossed in plan."""
+    out = []
+    for o in design.house.obstacles:
+        if o.kind not in ("footing", "pad", "beam", "post"):
+            continue
+        hit = crossings(run, o.box)
+        if hit is not None:
+            out.append((f"{o.id} {o.what}", (o.box.lo.z, o.box.hi.z), hit))
+    return out
+
+
+def _ground(design: Design, canvas: Canvas, run: tuple[Pipe, ...], points: tuple[Station, ...], at) -> None:  # type: ignore[no-untyped-def]
+    """Draw slab or crawl floor inside, the ground line and the footing depth outside, footings crossed."""
+    total = points[-1].along_mm
+    out_at = exit_along(design, run)
+    low = ground_level(design)
+    if out_at > 1.0:
+        if low.kind == "slab":
+            a, b = at(0.0, low.subfloor_z_mm - low.slab_mm), at(out_at, low.subfloor_z_mm)
+            canvas.rect((a[0], a[1], b[0], b[1]), Style("medium", fill="hatch"), "slab")
+        else:
+            canvas.line((at(0.0, low.subfloor_z_mm), at(out_at, low.subfloor_z_mm)), Style("medium"), "ground")
+        canvas.line((at(out_at, low.subfloor_z_mm), at(out_at, design.house.ground.at_house_z_mm)), Style("thick"), "house wall")
+    ground = design.house.ground
+    if out_at < total - 1.0:
+        a, b = (out_at, ground.at_house_z_mm), (total, ground.at_sewer_z_mm)
+        canvas.line((at(*a), at(*b)), Style("thick"), "ground")
+        depth = design.house.climate.footing_depth_mm
+        if depth is not None:
+            canvas.line(
+                (at(a[0], a[1] - depth), at(b[0], b[1] - depth)), Style("medium", "dotted"), "frost depth"
+            )
+    for name, (lo, hi), (start, end) in _footings(design, run):
+        a, b = at(start, lo), at(end, hi)
+        canvas.rect((a[0], a[1], max(b[0], a[0] + 0.6), b[1]), Style("medium", fill="hatch"), f"footing:{name}")
+
+
+def _pipes(design: Design, canvas: Canvas, run: tuple[Pipe, ...], at) -> None:  # type: ignore[no-untyped-def]
+    here = 0.0
+    for p in run:
+        bottom, top = bore_mm(p.size_in) / 2, od_mm(p.size_in) / 2
+        a, b = at(here, p.a.z - bottom), at(here + p.plan_mm, p.b.z - bottom)
+        canvas.line((a, b), Style("heavy", tint="drain"), f"pipe:{p.id}", cover="firm")
+        canvas.line(
+            (at(here, p.a.z + top), at(here + p.plan_mm, p.b.z + top)), Style("thin"), f"crown:{p.id}", cover="firm"
+        )
+        if p.plan_mm > 0 and b[0] - a[0] > 8:
+            tip = (a[0] * 0.4 + b[0] * 0.6, a[1] * 0.4 + b[1] * 0.6)
+            arrow(canvas, tip, (b[0] - a[0], b[1] - a[1]), f"flow:{p.id}")
+        here += p.plan_mm
+    _ = design
+
+
+def _marks(design: Design, canvas: Canvas, points: tuple[Station, ...], at, y0: float) -> None:  # type: ignore[no-untyped-def]
+    """Number the points, write their stations under the drawing and the words along the run."""
+    xs = [at(s.along_mm, 0.0)[0] for s in points]
+    places = spread(xs, 3.9, xs[0] - 2.0, xs[-1] + 2.0)
+    for s, x, p in zip(points, xs, places, strict=True):
+        y = at(s.along_mm, s.invert_z_mm)[1]
+        canvas.line(((x, y - 0.8), (x, y0 - 0.5), (p, y0 - 2.5)), Style("hair", "short"), "station", cover="soft")
+        canvas.text((p + 1.1, y0 - 3.0), mm(design, s.along_mm), "station", anchor="end", turn_deg=90)
+    for s in points:
+        place_balloon(canvas, at(s.along_mm, s.invert_z_mm), s.number, f"point:{s.number}", 0.8)
+    run = main_run(design)
+    out_at = exit_along(design, run)
+    if out_at < points[-1].along_mm - 1.0:
+        mid = (out_at + points[-1].along_mm) / 2
+        ground = design.house.ground
+        z = (ground.at_house_z_mm + ground.at_sewer_z_mm) / 2
+        canvas.place(at(mid, z), ("ground outside",), "words", prefer_deg=90)
+        depth = design.house.climate.footing_depth_mm
+        if depth is not None:
+            canvas.place(at(mid, z - depth), (f"{mm(design, depth)} below ground",), "words")
+    if out_at > 1.0:
+        low = ground_level(design)
+        word = "slab" if low.kind == "slab" else (low.title or low.id)
+        canvas.place(at(out_at * 0.4, low.subfloor_z_mm), (word,), "words", prefer_deg=90)
+    here = 0.0
+    for p in run:
+        if p.plan_mm > 300.0:
+            mid_pt = at(here + p.plan_mm / 2, (p.a.z + p.b.z) / 2)
+            words = (f"{p.id}  {pipe_size(p.size_in)}", units.slope(p.slope, design.house.job.units))
+            canvas.place(mid_pt, words, f"size:{p.id}", clear=1.0, reach=86)
+        here += p.plan_mm
+    for name, (lo, hi), (start, end) in _footings(design, run):
+        canvas.place(at((start + end) / 2, (lo + hi) / 2), (name, f"underside {level_mark(design, lo)}"), "words", reach=60)

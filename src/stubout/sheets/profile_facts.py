@@ -1,0 +1,157 @@
+"""The run of the building drain and sewer as stations, levels and cover."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from stubout.design import Design
+from stubout.geometry.vec import Box, Vec
+from stubout.house.model import HouseLevel
+from stubout.layout.model import PointKind, Role
+from stubout.network.model import Pipe
+from stubout.sheets.pipeware import bore_mm, od_mm
+
+MAIN = (Role.BUILDING_DRAIN, Role.SEWER)
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """One point of the run."""
+
+    number: int
+    what: str
+    along_mm: float  # plan length from the upstream end
+    at: Vec
+    invert_z_mm: float
+    size_in: float  # of the pipe that leaves it (arrives, at the last)
+    surface_z_mm: float  # what is over it: ground outside, slab underside or crawl floor inside
+    inside: bool
+
+    @property
+    def cover_mm(self) -> float:
+        """Return the cover over the outside top of the pipe [mm]; negative where it hangs above the ground."""
+        return self.surface_z_mm - (self.invert_z_mm + bore_mm(self.size_in) / 2 + od_mm(self.size_in) / 2)
+
+
+def main_run(design: Design) -> tuple[Pipe, ...]:
+    """Return the longest run of building drain and sewer, upstream first."""
+    pipes = [p for p in design.network.drains() if p.role in MAIN]
+    by_start: dict[str, list[Pipe]] = {}
+    for p in pipes:
+        by_start.setdefault(p.start, []).append(p)
+    ends = {p.end for p in pipes}
+    heads = [p for p in pipes if p.start not in ends] or pipes[:1]
+    runs: list[tuple[Pipe, ...]] = []
+    for head in heads:
+        run = [head]
+        while True:
+            nxt = [p for p in by_start.get(run[-1].end, []) if p not in run]
+            if not nxt:
+                break
+            run.append(nxt[0])
+        runs.append(tuple(run))
+    return max(runs, key=lambda r: (round(sum(p.plan_mm for p in r), 3), r[0].id), default=())
+
+
+def ground_level(design: Design) -> HouseLevel:
+    """Return the lowest level: what lies under it is in the ground."""
+    return min(design.house.levels, key=lambda v: v.order)
+
+
+def surface_z(design: Design, p: Vec, exit_along: float, along: float, total: float) -> float:
+    """Return what is over a point [mm]: slab underside or crawl floor inside, the ground line outside.
+
+    The ground outside is a straight line from the house, where the run leaves it, to its end: that is all the job says.
+    """
+    if _inside(design.house.footprint, p):
+        low = ground_level(design)
+        return low.subfloor_z_mm - (low.slab_mm if low.kind == "slab" else 0.0)
+    ground = design.house.ground
+    span = max(total - exit_along, 1.0)
+    t = min(1.0, max(0.0, (along - exit_along) / span))
+    return ground.at_house_z_mm + (ground.at_sewer_z_mm - ground.at_house_z_mm) * t
+
+
+def _inside(foot: Box, p: Vec) -> bool:
+    return foot.lo.x <= p.x <= foot.hi.x and foot.lo.y <= p.y <= foot.hi.y
+
+
+def exit_along(design: Design, run: tuple[Pipe, ...]) -> float:
+    """Return how far along the run it leaves the footprint [mm]; its whole length if it does not."""
+    here = 0.0
+    foot = design.house.footprint
+    for p in run:
+        if _inside(foot, p.a) and not _inside(foot, p.b):
+            lo, hi = 0.0, 1.0
+            for _ in range(40):
+                mid = (lo + hi) / 2
+                if _inside(foot, p.a.plus(p.b.minus(p.a).times(mid))):
+                    lo = mid
+                else:
+                    hi = mid
+            return here + p.plan_mm * lo
+        here += p.plan_mm
+    return here
+
+
+_WORDS = {
+    PointKind.STACK_FOOT: "stack foot",
+    PointKind.JUNCTION: "junction",
+    PointKind.TURN: "turn",
+    PointKind.CLEANOUT: "cleanout",
+    PointKind.REDUCER: "size change",
+    PointKind.TRAP: "trap",
+    PointKind.TAKEOFF: "vent fitting",
+}
+
+
+def stations(design: Design, run: tuple[Pipe, ...]) -> tuple[Station, ...]:
+    """Return the points of the run, from the upstream end to the connection, the wall of the house among them."""
+    total = sum(p.plan_mm for p in run)
+    out_at = exit_along(design, run)
+    rows: list[tuple[float, str, Vec, float, float]] = []  # along, what, centre, invert, size
+    here = 0.0
+    cos = {c.point for c in design.cleanouts}
+    for i, p in enumerate(run):
+        node = design.network.node(p.start)
+        words = "cleanout" if node.id in cos else _WORDS.get(node.kind, "end")
+        if i == 0 and words == "turn":
+            words = "upstream end"
+        rows.append((here, words, p.a, p.a.z - bore_mm(p.size_in) / 2, p.size_in))
+        if here < out_at < here + p.plan_mm - 1.0:
+            t = (out_at - here) / p.plan_mm
+            at = p.a.plus(p.b.minus(p.a).times(t))
+            rows.append((out_at, "leaves the house", at, at.z - bore_mm(p.size_in) / 2, p.size_in))
+        here += p.plan_mm
+    last = run[-1]
+    node = design.network.node(last.end)
+    words = f"connection, {design.house.sewer.what}" if node.kind is PointKind.SEWER else _WORDS.get(node.kind, "end")
+    rows.append((here, words, last.b, last.b.z - bore_mm(last.size_in) / 2, last.size_in))
+    return tuple(
+        Station(
+            n,
+            words,
+            along,
+            at,
+            invert,
+            size,
+            surface_z(design, at, out_at, along, total),
+            _inside(design.house.footprint, at) and along < out_at + 0.5,
+        )
+        for n, (along, words, at, invert, size) in enumerate(rows, 1)
+    )
+
+
+def crossings(run: tuple[Pipe, ...], box: Box) -> tuple[float, float] | None:
+    """Return the stretch of the run that lies over or under a box in plan [mm along], None if it misses."""
+    here = 0.0
+    hits: list[float] = []
+    for p in run:
+        n = max(1, math.ceil(p.plan_mm / 20.0))
+        for k in range(n + 1):
+            q = p.a.plus(p.b.minus(p.a).times(k / n))
+            if box.lo.x <= q.x <= box.hi.x and box.lo.y <= q.y <= box.hi.y:
+                hits.append(here + p.plan_mm * k / n)
+        here += p.plan_mm
+    return (min(hits), max(hits)) if hits else None

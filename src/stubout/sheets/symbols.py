@@ -1,0 +1,111 @@
+"""Symbols shared by the sheets. Sizes are millimetres on paper."""
+
+from __future__ import annotations
+
+import math
+
+from stubout.sheets.canvas import XY, Canvas
+from stubout.sheets.metrics import text_width
+from stubout.sheets.model import Style
+
+BALLOON_MM = 2.5
+FILLED = Style("thin", fill="black")
+
+
+def balloon(canvas: Canvas, at: XY, number: int, layer: str, point: XY | None = None) -> None:
+    """Draw a mark number in a ring, with a line to its point."""
+    words = str(number)
+    radius = max(BALLOON_MM, text_width(words, 9.0) / 2 + 0.7)
+    if point is not None:
+        away = math.hypot(point[0] - at[0], point[1] - at[1])
+        if away > radius + 0.2:
+            t = radius / away
+            start = (at[0] + (point[0] - at[0]) * t, at[1] + (point[1] - at[1]) * t)
+            canvas.line((start, point), Style("hair"), "leader", cover="hard")
+    canvas.circle(at, radius, Style("thin", fill="white"), layer)
+    canvas.text((at[0], at[1] - 1.13), words, layer, anchor="middle")
+
+
+def place_balloon(canvas: Canvas, point: XY, number: int, layer: str, clear: float = 0.0) -> None:
+    """Put a mark number near its point where it covers nothing."""
+    radius = max(BALLOON_MM, text_width(str(number), 9.0) / 2 + 0.7)
+    best: tuple[float, XY] | None = None
+    x0, y0, x1, y1 = canvas.body
+    for ring in (0.8, 1.6, 2.6, 4.0, 6.0, 8.5, 11.5, 15.0, 19.0, 24.0, 30.0, 38.0, 48.0, 60.0):
+        if best is not None and best[0] <= ring:
+            break
+        for turn in range(0, 360, 15):
+            c, s = math.cos(math.radians(turn + 30)), math.sin(math.radians(turn + 30))
+            x, y = point[0] + c * (ring + clear + radius), point[1] + s * (ring + clear + radius)
+            box = (x - radius, y - radius, x + radius, y + radius)
+            if box[0] < x0 or box[1] < y0 or box[2] > x1 or box[3] > y1 or not canvas.free(box):
+                continue
+            cost = ring + 0.35 * canvas.covered(box, "firm") + 0.05 * canvas.covered(box, "soft")
+            if best is not None and cost >= best[0]:
+                continue
+            if ring + clear > 1.5:
+                a = (point[0] + c * (clear + 0.8), point[1] + s * (clear + 0.8))
+                b = (x - c * radius, y - s * radius)
+                if canvas.crosses_text(a, b):
+                    continue
+            best = (cost, (x, y))
+    at = best[1] if best is not None else (point[0], point[1])
+    edge = point
+    if clear and best is not None:
+        away = math.hypot(at[0] - point[0], at[1] - point[1])
+        edge = (point[0] + (at[0] - point[0]) / away * clear, point[1] + (at[1] - point[1]) / away * clear)
+    balloon(canvas, at, number, layer, edge)
+
+
+def cross_circle(canvas: Canvas, at: XY, radius: float, layer: str, style: Style) -> None:
+    """Draw a circle with a cross through its centre: a pipe end to be met exactly."""
+    canvas.circle(at, radius, style, layer)
+    reach = radius + 1.2
+    thin = Style("thin")
+    canvas.line(((at[0] - reach, at[1]), (at[0] + reach, at[1])), thin, layer, cover="hard")
+    canvas.line(((at[0], at[1] - reach), (at[0], at[1] + reach)), thin, layer, cover="hard")
+
+
+def datum(canvas: Canvas, at: XY, layer: str, side: float) -> None:
+    """Draw the filled triangle that points at a control corner, from the left (side -1) or the right (+1)."""
+    x, y = at
+    canvas.line(((x, y), (x + 3.4 * side, y - 1.8), (x + 3.4 * side, y + 1.8)), FILLED, layer, closed=True, cover="hard")
+
+
+def arrow(canvas: Canvas, tip: XY, towards: XY, layer: str, size: float = 2.4) -> None:
+    """Draw a filled arrow head at a point, along a direction."""
+    n = math.hypot(*towards) or 1.0
+    ux, uy = towards[0] / n, towards[1] / n
+    back = (tip[0] - ux * size, tip[1] - uy * size)
+    half = size * 0.38
+    a, b = (back[0] - uy * half, back[1] + ux * half), (back[0] + uy * half, back[1] - ux * half)
+    canvas.line((tip, a, b), FILLED, layer, closed=True, cover="firm")
+
+
+def north(canvas: Canvas, at: XY, turn_deg: float, layer: str = "north") -> None:
+    """Draw the north arrow; `turn_deg` is the paper direction of north, 90 = up."""
+    rad = math.radians(turn_deg)
+    ux, uy = math.cos(rad), math.sin(rad)
+    tip = (at[0] + ux * 6.5, at[1] + uy * 6.5)
+    canvas.circle(at, 4.2, Style("thin"), layer)
+    canvas.line(((at[0] - ux * 4.2, at[1] - uy * 4.2), tip), Style("medium"), layer, cover="hard")
+    arrow(canvas, tip, (ux, uy), layer, 3.6)
+    canvas.text((tip[0] + ux * 2.6, tip[1] + uy * 2.6 - 1.2), "N", layer, bold=True, anchor="middle")
+
+
+def cleanout(canvas: Canvas, at: XY, towards: XY, layer: str) -> None:
+    """Draw a cleanout: a flat plug across the line, ISO 6412-style bar and cap."""
+    n = math.hypot(*towards) or 1.0
+    ux, uy = towards[0] / n, towards[1] / n
+    for off, half in ((0.0, 1.7), (0.9, 1.1)):
+        x, y = at[0] + ux * off, at[1] + uy * off
+        canvas.line(
+            ((x - uy * half, y + ux * half), (x + uy * half, y - ux * half)), Style("thick"), layer, cover="hard"
+        )
+
+
+def zigzag(canvas: Canvas, x: float, lo: float, hi: float, layer: str = "break") -> None:
+    """Draw a break line, upright."""
+    mid = (lo + hi) / 2
+    points = ((x, lo), (x, mid - 2.0), (x - 1.4, mid - 0.8), (x + 1.4, mid + 0.8), (x, mid + 2.0), (x, hi))
+    canvas.line(points, Style("thin"), layer)

@@ -1,0 +1,220 @@
+"""What is marked on one side of one wall: stub-outs, holes, risers, floor outlets, cleanouts, vent fittings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from stubout import units
+from stubout.design import Design
+from stubout.fabrication.model import Bore
+from stubout.house.model import Side, Wall
+from stubout.layout.model import PointKind
+from stubout.network.model import Node, Pipe
+from stubout.sheets.pipeware import od_mm
+from stubout.sheets.words import SHORT_ROLE, finished_z, mm, pipe_size
+
+MarkKind = Literal["stub", "stud hole", "plate hole", "riser", "floor", "cleanout", "fitting"]
+SAME_MM = 1.5
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One dimension written on the frame."""
+
+    kind: MarkKind
+    about: str  # fixture tag, bore id, pipe id or node id
+    what: str
+    station_mm: float  # from the control corner
+    z_mm: float | None  # house height of the centre, None for a mark on a plate or floor
+    lo_z_mm: float | None = None  # window
+    hi_z_mm: float | None = None
+    hole_mm: float | None = None
+    play_mm: float | None = None  # how far the hole may be off, from hole and pipe
+    remark: str = ""
+    stop: bool = False  # do not bore before somebody has decided
+    number: int = 0
+
+
+def other(side: Side) -> Side:
+    """Return the other side of a wall."""
+    return "right" if side == "left" else "left"
+
+
+def pipes_in_wall(design: Design, wall: Wall) -> tuple[Pipe, ...]:
+    """Return the pipes that lie in a wall."""
+    return tuple(p for p in design.pipes() if p.place.kind == "wall" and p.place.ref == wall.id)
+
+
+def nodes_in_wall(design: Design, wall: Wall) -> tuple[Node, ...]:
+    """Return the points of the network at which a pipe of the wall starts or ends."""
+    ids = {i for p in pipes_in_wall(design, wall) for i in (p.start, p.end)}
+    return tuple(n for n in design.network.nodes if n.id in ids)
+
+
+def sides_with_work(design: Design, wall: Wall) -> tuple[Side, ...]:
+    """Return the sides of a wall that need a sheet: those with stub-outs or outlets, else the side that has a room."""
+    pipes = pipes_in_wall(design, wall)
+    bores = [b for b in design.fabrication.bores if b.wall_or_frame == wall.id]
+    stubs = {s.side for s in design.stubs if s.wall_id == wall.id}
+    outlets = {f.side for f in design.house.fixtures if f.wall_id == wall.id and f.floor_outlet}
+    if not pipes and not bores and not stubs:
+        return ()
+    named = stubs or (outlets if pipes or bores else set())
+    if named:
+        return tuple(s for s in ("left", "right") if s in named)
+    middle = wall.length_mm / 2
+    places = [wall.station(p.a) for p in pipes] or [middle]
+    for side in ("left", "right"):
+        if finished_z(design, wall, side, sum(places) / len(places)) is not None:
+            return (side,)
+    return ("left",)
+
+
+def marks(design: Design, wall: Wall, side: Side) -> tuple[Mark, ...]:
+    """Return the marks of a wall side, numbered from the control corner on, low before high."""
+    found = [
+        *_stubs(design, wall, side),
+        *_bores(design, wall, side),
+        *_risers(design, wall),
+        *_outlets(design, wall, side),
+        *_cleanouts(design, wall),
+        *_fittings(design, wall),
+    ]
+    found.sort(key=lambda m: (round(m.station_mm), m.z_mm if m.z_mm is not None else wall.bottom_z_mm, m.kind, m.about))
+    return tuple(replace(m, number=i) for i, m in enumerate(found, 1))
+
+
+def _stubs(design: Design, wall: Wall, side: Side) -> list[Mark]:
+    out = []
+    for s in design.stubs:
+        if s.wall_id != wall.id or s.side != side:
+            continue
+        remark = f"out {mm(design, s.projection_mm)} past finished wall"
+        if not s.feasible:
+            remark = "NO HEIGHT FITS: ask first"
+        out.append(
+            Mark(
+                "stub",
+                s.tag,
+                f"{s.tag} stub-out {pipe_size(s.size_in)}",
+                s.station_mm,
+                s.mark_z_mm,
+                min(s.lo_z_mm, s.hi_z_mm),
+                max(s.lo_z_mm, s.hi_z_mm),
+                remark=remark,
+                stop=not s.feasible,
+            )
+        )
+    return out
+
+
+def _bores(design: Design, wall: Wall, side: Side) -> list[Mark]:
+    plates = {p.bore: p for p in design.fabrication.plates}
+    out = []
+    for b in design.fabrication.bores:
+        if b.wall_or_frame != wall.id:
+            continue
+        pipe = next((p for p in design.pipes() if p.id == b.pipe), None)
+        size = f" {pipe_size(pipe.size_in)}" if pipe else ""
+        stud = b.member_kind == "stud"
+        where = "stud" if stud else b.member_kind
+        notes = []
+        across = wall.offset(b.centre) * (1 if side == "left" else -1)
+        if abs(across) > SAME_MM:
+            notes.append(f"{mm(design, abs(across))} {'near' if across > 0 else 'far'} of stud line")
+        if b.id in plates:
+            notes.append(_plate_words(plates[b.id].kind, plates[b.id].face, side))
+        if b.verdict not in ("ok", "strap"):
+            notes.append(f"STOP: {b.verdict}")
+        out.append(
+            Mark(
+                "stud hole" if stud else "plate hole",
+                b.id,
+                f"{where}: {b.pipe}{size}",
+                b.station_mm if stud else wall.station(b.centre),
+                b.centre.z,
+                hole_mm=b.hole_mm,
+                play_mm=max(0.0, (b.hole_mm - od_mm(pipe.size_in)) / 2) if pipe else None,
+                remark=", ".join(notes),
+                stop=b.verdict not in ("ok", "strap"),
+            )
+        )
+    return out
+
+
+def _plate_words(kind: str, face: str, side: Side) -> str:
+    if face in ("left", "right"):
+        return f"{kind} {'this' if face == side else 'other'} face"
+    return f"{kind} {'both faces' if face == 'both' else face}"
+
+
+def _risers(design: Design, wall: Wall) -> list[Mark]:
+    """Return one mark for each vertical line of pipe that meets the bottom plate and has no bore recorded there."""
+    bored = [wall.station(b.centre) for b in design.fabrication.bores if _plate_of(b, wall)]
+    out: list[Mark] = []
+    for p in pipes_in_wall(design, wall):
+        if not p.vertical or min(p.a.z, p.b.z) > wall.bottom_z_mm + wall.bottom_plate_mm + 1.0:
+            continue
+        station = wall.station(p.a)
+        if any(abs(station - s) < 25.0 for s in bored) or any(abs(station - m.station_mm) < SAME_MM for m in out):
+            continue
+        out.append(Mark("riser", p.id, f"{SHORT_ROLE[p.role]} {p.id} {pipe_size(p.size_in)} at floor", station, None))
+    return out
+
+
+def _plate_of(b: Bore, wall: Wall) -> bool:
+    return b.wall_or_frame == wall.id and b.member_kind == "bottom plate"
+
+
+def _outlets(design: Design, wall: Wall, side: Side) -> list[Mark]:
+    out = []
+    for f in design.house.fixtures:
+        if f.wall_id != wall.id or f.side != side or not f.floor_outlet or f.outlet is None:
+            continue
+        away = abs(wall.offset(f.outlet))
+        if away > 1000.0:  # far out on the floor: the plan carries it
+            continue
+        station = wall.station(f.outlet)
+        face = wall.depth_mm / 2
+        finish = wall.finish_mm(side, station, f.subfloor_z_mm + 100.0)
+        remark = f"{mm(design, away - face)} from framing, {mm(design, away - face - finish)} from finish"
+        out.append(Mark("floor", f.tag, f"{f.tag} outlet centre, floor", station, None, remark=remark))
+    return out
+
+
+def _cleanouts(design: Design, wall: Wall) -> list[Mark]:
+    here = {n.id: n for n in nodes_in_wall(design, wall)}
+    out = []
+    for c in design.cleanouts:
+        node = here.get(c.point)
+        if node is not None:
+            words = f"cleanout {c.id} {pipe_size(c.size_in)}"
+            out.append(Mark("cleanout", c.id, words, wall.station(node.at), node.at.z, remark=f"serves {c.serves}"))
+    return out
+
+
+_FITTING_WORDS = {
+    PointKind.TAKEOFF: "vent take-off",
+    PointKind.TIE_IN: "vent tie-in",
+    PointKind.JUNCTION: "drain fitting",
+    PointKind.STACK_TOP: "stack top",
+    PointKind.CAP: "cap",
+    PointKind.AAV: "air admittance valve",
+}
+
+
+def _fittings(design: Design, wall: Wall) -> list[Mark]:
+    out = []
+    for n in nodes_in_wall(design, wall):
+        words = _FITTING_WORDS.get(n.kind)
+        if words is None or abs(wall.offset(n.at)) > wall.depth_mm / 2 + 1.0:
+            continue
+        if not wall.bottom_z_mm - 1 <= n.at.z <= wall.top_z_mm + 1:
+            continue
+        tag = f" {n.tag}" if n.tag else ""
+        uses = [f for f in design.fabrication.fittings if f.node == n.id and len(f.sizes_in) > 2]
+        sizes = " x ".join(units.size(s) for s in uses[0].sizes_in) if uses else ""
+        remark = f"{uses[0].pattern} {sizes}" if uses else ""
+        out.append(Mark("fitting", n.id, f"{words}{tag}, centre", wall.station(n.at), n.at.z, remark=remark))
+    return out

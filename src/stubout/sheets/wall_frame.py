@@ -1,0 +1,360 @@
+"""The frame of a wall elevation: plates, studs, openings, floors, cabinets, fixtures, obstacles."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from stubout.design import Design
+from stubout.geometry.vec import Box, Vec
+from stubout.house.model import CabinetBox, Side, Wall
+from stubout.sheets.canvas import XY, Canvas, spread
+from stubout.sheets.clip import clip_area, clip_line
+from stubout.sheets.metrics import text_width
+from stubout.sheets.model import Style
+from stubout.sheets.symbols import datum, zigzag
+from stubout.sheets.wall_view import WallView
+from stubout.sheets.words import finished_z, level_mark, mm, start_end
+
+STUD_TEXT_GAP_MM = 3.9
+_SUFFIX = {"jack": " J", "king": " K", "cripple": " C", "post": " P", "added": " +"}
+
+
+@dataclass(frozen=True, slots=True)
+class Elevation:
+    """What the parts of an elevation drawing share."""
+
+    design: Design
+    wall: Wall
+    side: Side
+    view: WallView
+    canvas: Canvas
+
+    def area(self, lo: float, hi: float, lo_z: float, hi_z: float, style: Style, layer: str) -> bool:
+        """Draw a rectangle of the wall face, cut at the edges; return whether any of it shows."""
+        shown = False
+        for part in range(len(self.view.parts)):
+            corners = [self.view.at(lo, lo_z), self.view.at(hi, lo_z), self.view.at(hi, hi_z), self.view.at(lo, hi_z)]
+            a, b = self.view.parts[part]
+            if hi <= a or lo >= b:
+                continue
+            cut = clip_area(corners, self.view.window(part))
+            if len(cut) > 2:
+                self.canvas.line(cut, style, layer, closed=True)
+                shown = True
+        return shown
+
+    def stroke(self, a: tuple[float, float], b: tuple[float, float], style: Style, layer: str) -> None:
+        """Draw a line between two (station, z), cut at the edges."""
+        for part in range(len(self.view.parts)):
+            cut = clip_line(self.view.at(*a), self.view.at(*b), self.view.window(part))
+            if cut and cut[0] != cut[1]:
+                self.canvas.line(cut, style, layer)
+
+    def span(self, box: Box) -> tuple[float, float]:
+        """Return the stations a box covers."""
+        at = [self.wall.station(Vec(x, y)) for x in (box.lo.x, box.hi.x) for y in (box.lo.y, box.hi.y)]
+        return min(at), max(at)
+
+
+def draw_frame(e: Elevation) -> None:
+    """Draw plates, studs, openings and both floor lines."""
+    wall, view = e.wall, e.view
+    lo_sub = wall.bottom_z_mm
+    wood = Style("thin")
+    first, last = 0.0, wall.length_mm
+    plate_top = lo_sub + wall.bottom_plate_mm
+    doors = sorted((o.station_mm, o.station_mm + o.width_mm) for o in wall.openings if o.sill_z_mm <= plate_top)
+    at = first
+    for a, b in [*doors, (last, last)]:
+        if a - at > 1:
+            e.area(at, a, lo_sub, plate_top, wood, "plate")
+        at = b
+    if wall.top_plate_mm:
+        e.area(first, last, wall.top_z_mm - wall.top_plate_mm, wall.top_z_mm, wood, "plate")
+        if wall.top_plate_mm > 60:
+            mid = wall.top_z_mm - wall.top_plate_mm / 2
+            e.stroke((first, mid), (last, mid), Style("hair"), "plate")
+    for o in wall.openings:
+        e.area(o.station_mm, o.station_mm + o.width_mm, o.head_z_mm, o.header_top_z_mm, Style("thin", fill="light"), "header")
+        if o.sill_z_mm > plate_top:
+            sill = (o.station_mm, o.station_mm + o.width_mm)
+            e.area(*sill, o.sill_z_mm - wall.bottom_plate_mm, o.sill_z_mm, wood, "plate")
+        style = Style("thin", "dashdot")
+        top, bottom = o.head_z_mm, max(o.sill_z_mm, lo_sub)
+        e.stroke((o.station_mm, bottom), (o.station_mm + o.width_mm, top), style, "opening")
+        e.stroke((o.station_mm, top), (o.station_mm + o.width_mm, bottom), style, "opening")
+    for s in wall.studs:
+        lo = s.lo_z_mm if s.hi_z_mm > s.lo_z_mm else plate_top
+        hi = s.hi_z_mm if s.hi_z_mm > s.lo_z_mm else wall.top_z_mm - wall.top_plate_mm
+        e.area(s.station_mm - s.width_mm / 2, s.station_mm + s.width_mm / 2, lo, hi, Style("thin", fill="white"), "stud")
+    for i in range(len(view.parts) - 1):
+        a, b = view.x(view.parts[i][1]), view.x(view.parts[i + 1][0])
+        for x in (a, b):
+            zigzag(e.canvas, x, view.y0 - 1.0, view.y0 + view.height + 1.0)
+
+
+def draw_floors(e: Elevation) -> None:
+    """Draw the subfloor line and, in front of each room, the finished floor line; write both at the margins."""
+    wall, view, canvas = e.wall, e.view, e.canvas
+    sub = wall.bottom_z_mm
+    for a, b in view.parts:
+        canvas.line((view.at(a, sub), view.at(b, sub)), Style("thick"), "subfloor")
+    steps: list[tuple[float, float, float]] = []  # station from, to, z
+    for a, b in view.parts:
+        n = max(1, int((b - a) / 20))
+        for k in range(n):
+            mid = a + (b - a) * (k + 0.5) / n
+            z = finished_z(e.design, wall, e.side, mid)
+            lo, hi = a + (b - a) * k / n, a + (b - a) * (k + 1) / n
+            if z is None:
+                continue
+            if steps and abs(steps[-1][1] - lo) < 0.5 and steps[-1][2] == z:
+                steps[-1] = (steps[-1][0], hi, z)
+            else:
+                steps.append((lo, hi, z))
+    for a, b, z in steps:
+        canvas.line((view.at(a, z), view.at(b, z)), Style("medium", "dashdot"), "finished floor")
+    left, right = view.x0, view.x0 + view.width
+    labels: list[tuple[float, str, float]] = [(sub, "SUBFLOOR", left)]
+    for a, b, z in steps:
+        xs = sorted((view.x(a), view.x(b)))
+        words = f"FIN. FLOOR {level_mark(e.design, z - sub)}"
+        if not any(w == words for _, w, _ in labels):
+            labels.append((z, words, xs[0]))
+    labels.sort()
+    ys = spread([view.y(z) for z, _, _ in labels], 4.4, view.y0 - 4.0, view.y0 + view.height)
+    for (z, words, x_from), y in zip(labels, ys, strict=True):
+        start = (min(x_from, left) - 0.5, view.y(z))
+        end = (left - 5.0, y)
+        canvas.line((start, (left - 2.0, view.y(z)), end), Style("hair"), "leader")
+        canvas.text((end[0] - 0.4, y - 1.1), words, "floor label", anchor="end")
+    _ = right
+
+
+def draw_corner(e: Elevation) -> None:
+    """Mark the control corner: station 0 of the wall."""
+    view, canvas = e.view, e.canvas
+    if not view.shows(0.0):
+        return
+    x, y = view.x(0.0), view.y0
+    at_left = e.side == "right"
+    foot = view.y(e.wall.bottom_z_mm)
+    canvas.line(((x, y), (x, y + view.height + 2.5)), Style("heavy"), "control corner", cover="hard")
+    datum(canvas, (x, foot), "control corner", -1.0 if at_left else 1.0)
+    words = "CONTROL CORNER"
+    wide = text_width(words, 9.0, bold=True)
+    place: XY = (x - 1.5 if at_left else x + 1.5, y + view.height + 4.0)
+    if at_left and place[0] - wide < canvas.body[0]:
+        place = (canvas.body[0] + wide + 0.2, place[1])
+    anchor = "end" if at_left else "start"
+    if not at_left and place[0] + wide > canvas.body[2]:
+        place, anchor = (canvas.body[2] - 0.2, place[1]), "end"
+    canvas.text((place[0], place[1] + 4.0), words, "control corner", bold=True, anchor=anchor)  # type: ignore[arg-type]
+    canvas.text(place, f"0 = {start_end(e.wall)}", "control corner", anchor=anchor)  # type: ignore[arg-type]
+
+
+def draw_stations(e: Elevation) -> None:
+    """Write the station of every stud under the floor, turned, each with a tick from its centre line."""
+    view, canvas = e.view, e.canvas
+    wanted = sorted(
+        (view.x(s.station_mm), s.station_mm, _SUFFIX.get(s.kind, ""))
+        for s in e.wall.studs
+        if view.shows(s.station_mm)
+    )
+    merged: list[tuple[float, float, str]] = []
+    for x, station, suffix in wanted:
+        if merged and abs(merged[-1][1] - station) < 1.0:  # a cripple over a cripple
+            continue
+        merged.append((x, station, suffix))
+    places = spread([x for x, _, _ in merged], STUD_TEXT_GAP_MM, view.x0 - 3.0, view.x0 + view.width + 3.0)
+    top = view.y0
+    for (x, station, suffix), p in zip(merged, places, strict=True):
+        canvas.line(((x, top), (x, top - 1.2), (p, top - 4.0)), Style("hair"), "station", cover="hard")
+        canvas.text((p + 1.1, top - 4.6), f"{mm(e.design, station)}{suffix}", "station", anchor="end", turn_deg=90)
+
+
+def draw_ordinates(e: Elevation, at: list[tuple[float, float | None, int]]) -> None:
+    """Write the marks' distances from the corner above the wall and their heights beside it.
+
+    Args:
+        e: The elevation.
+        at: Station, house height (None for a mark on the floor) and number of every mark shown.
+    """
+    view, canvas = e.view, e.canvas
+    # Above the wall: one turned line a station, with the numbers of the marks that stand on it.
+    rows = sorted((view.x(station), words) for station, words in ordinate_words(e.design, [(s, n) for s, _, n in at]))
+    top = view.y0 + view.height
+    places = spread([x for x, _ in rows], STUD_TEXT_GAP_MM, view.x0 - 2.0, view.x0 + view.width + 2.0)
+    for (x, words), p in zip(rows, places, strict=True):
+        canvas.line(((x, top + 0.3), (x, top + 1.5), (p, top + 4.0)), Style("hair"), "ordinate", cover="hard")
+        canvas.text((p + 1.1, top + 4.6), words, "ordinate", turn_deg=90)
+    # Beside it, away from the floor labels: heights above subfloor.
+    heights: dict[str, tuple[float, list[int]]] = {}
+    for _, z, number in at:
+        if z is not None:
+            heights.setdefault(mm(e.design, z - e.wall.bottom_z_mm), (z, []))[1].append(number)
+    column = sorted((view.y(z), words, numbers) for words, (z, numbers) in heights.items())
+    right = view.x0 + view.width
+    ys = spread([y for y, _, _ in column], STUD_TEXT_GAP_MM, view.y0 - 2.0, top - 6.0)
+    for (y, words, numbers), q in zip(column, ys, strict=True):
+        canvas.line(((right + 0.5, y), (right + 2.0, y), (right + 5.0, q)), Style("hair"), "ordinate", cover="hard")
+        canvas.text((right + 5.6, q - 1.1), f"{words} ({_few(numbers)})", "ordinate")
+    if column:
+        canvas.text((right + 5.6, max(ys[-1], 0.0) + 3.6), "above subfloor (mark)", "ordinate")
+
+
+def ordinate_words(design: Design, at: list[tuple[float, int]]) -> list[tuple[float, str]]:
+    """Return station and words of each line above a wall: `4'-3 15/16" (3-6)`."""
+    groups: dict[str, tuple[float, list[int]]] = {}
+    for station, number in at:
+        groups.setdefault(mm(design, station), (station, []))[1].append(number)
+    return [(station, f"{words} ({_few(numbers)})") for words, (station, numbers) in groups.items()]
+
+
+def _few(numbers: list[int]) -> str:
+    """Return mark numbers in short: `3`, `3, 4`, `3-6`."""
+    if len(numbers) > 2 and numbers[-1] - numbers[0] == len(numbers) - 1:
+        return f"{numbers[0]}-{numbers[-1]}"
+    return ", ".join(str(n) for n in numbers)
+
+
+def draw_cabinets(e: Elevation) -> None:
+    """Draw cabinets on this side dashed: seams, drawers, shelves, counter."""
+    dashed, short = Style("thin", "dashed"), Style("hair", "short")
+    for c in e.design.house.cabinets:
+        if c.wall_id != e.wall.id or c.side != e.side:
+            continue
+        lo, hi = c.from_station_mm, c.to_station_mm
+        if not e.area(lo, hi, c.box.lo.z, c.box.hi.z, dashed, "cabinet"):
+            continue
+        if c.floor_z_mm is not None:
+            e.stroke((lo, c.floor_z_mm), (hi, c.floor_z_mm), dashed, "cabinet")
+        if c.counter_z_mm is not None:
+            e.area(lo, hi, c.counter_z_mm - c.counter_mm, c.counter_z_mm, dashed, "counter")
+        for d in c.drawers:
+            e.area(lo + 20, hi - 20, d.lo_z_mm, d.hi_z_mm, short, "drawer")
+            if d.cut_width_mm:
+                mid = (lo + hi) / 2
+                half = d.cut_width_mm / 2
+                e.area(mid - half, mid + half, d.lo_z_mm, d.hi_z_mm, short, "drawer")
+        for z in c.shelves_z_mm:
+            e.stroke((lo, z), (hi, z), short, "shelf")
+        if c.partition_station_mm is not None and c.partition_hi_z_mm is not None:
+            at = c.partition_station_mm
+            e.stroke((at, c.box.lo.z), (at, c.partition_hi_z_mm), dashed, "cabinet")
+
+
+def label_cabinets(e: Elevation) -> None:
+    """Name each cabinet box inside its outline where the name fits."""
+    for c in e.design.house.cabinets:
+        if c.wall_id == e.wall.id and c.side == e.side:
+            _inside(e, c.from_station_mm, c.to_station_mm, c.box.lo.z, c.box.hi.z, cabinet_words(c), "cabinet label")
+
+
+def cabinet_words(c: CabinetBox) -> str:
+    """Return how a cabinet box is named on a sheet."""
+    return f"{c.id} {c.kind}"
+
+
+def _inside(e: Elevation, lo: float, hi: float, lo_z: float, hi_z: float, words: str, layer: str) -> bool:
+    """Write words inside an area, in one or two lines, high up first; return whether there was room."""
+    view, canvas = e.view, e.canvas
+    xs = sorted((view.x(lo), view.x(hi)))
+    ys = (view.y(lo_z), view.y(hi_z))
+    first, _, rest = words.partition(" ")
+    for lines in ((words,), (first, rest), (first,)):
+        lines = tuple(w for w in lines if w)
+        wide = max(text_width(w, 9.0) for w in lines)
+        if wide > xs[1] - xs[0] - 0.6:
+            continue
+        tall = 3.9 * len(lines)
+        steps = max(1, int((ys[1] - ys[0] - tall) / 2.0))
+        for k in range(steps + 1):
+            top = ys[1] - 0.6 - k * 2.0
+            mid = (xs[0] + xs[1]) / 2
+            box = (mid - wide / 2, top - tall, mid + wide / 2, top)
+            if box[1] < ys[0] or not canvas.free(box) or canvas.covered(box, "firm") > 3:
+                continue
+            for i, w in enumerate(lines):
+                canvas.text((mid, top - 3.0 - i * 3.75), w, layer, anchor="middle", halo=True)
+            return True
+    return False
+
+
+def draw_obstacles(e: Elevation) -> None:
+    """Draw what is in the wall already, hatched: ducts, boxes, posts, beams."""
+    for o in e.design.house.obstacles:
+        if not _in_wall(e, o.box, o.wall_id):
+            continue
+        lo, hi = e.span(o.box)
+        far = o.wall_id == e.wall.id and _far_side(e, o.box)
+        e.area(lo, hi, o.box.lo.z, o.box.hi.z, Style("medium", "short" if far else "solid", fill="hatch"), "obstacle")
+
+
+def label_obstacles(e: Elevation) -> None:
+    """Name each obstacle, with its extent."""
+    for o in e.design.house.obstacles:
+        if not _in_wall(e, o.box, o.wall_id):
+            continue
+        lo, hi = e.span(o.box)
+        shown = [(max(lo, a), min(hi, b)) for a, b in e.view.parts if min(hi, b) - max(lo, a) > 1]
+        if not shown:
+            continue
+        far = " (other side)" if o.wall_id == e.wall.id and _far_side(e, o.box) else ""
+        z_lo, z_hi = max(o.box.lo.z, e.view.lo_z_mm), min(o.box.hi.z, e.view.hi_z_mm)
+        if z_hi <= z_lo:
+            continue
+        mid = e.view.at(sum(shown[0]) / 2, (z_lo + z_hi) / 2)
+        e.canvas.place(mid, (f"{o.id} {o.what}{far}",), "obstacle label", reach=45)
+
+
+def _in_wall(e: Elevation, box: Box, wall_id: str) -> bool:
+    if wall_id:
+        return wall_id == e.wall.id
+    offs = [e.wall.offset(Vec(x, y)) for x in (box.lo.x, box.hi.x) for y in (box.lo.y, box.hi.y)]
+    half = e.wall.depth_mm / 2
+    lo, hi = e.span(box)
+    return (
+        min(offs) < half
+        and max(offs) > -half
+        and lo < e.wall.length_mm
+        and hi > 0
+        and box.hi.z > e.wall.bottom_z_mm
+        and box.lo.z < e.wall.top_z_mm
+    )
+
+
+def _far_side(e: Elevation, box: Box) -> bool:
+    """Return whether an obstacle reaches only into the other side of the wall."""
+    mid = e.wall.offset(box.centre)
+    return abs(mid) > 5 and (mid < 0) == (e.side == "left")
+
+
+def draw_fixtures(e: Elevation) -> None:
+    """Draw the outlines of the fixtures in front of this side, and the rim of those whose body is not given."""
+    for f in e.design.house.fixtures:
+        if f.wall_id != e.wall.id or f.side != e.side:
+            continue
+        style = Style("thin", "dotted")
+        if f.extent is not None:
+            lo, hi = e.span(f.extent)
+            if hi - lo < 2500:
+                e.area(lo, hi, f.extent.lo.z, f.extent.hi.z, style, "fixture")
+        elif f.flood_rim_z_mm is not None and f.station_mm is not None:
+            e.stroke((f.station_mm - 180, f.flood_rim_z_mm), (f.station_mm + 180, f.flood_rim_z_mm), style, "fixture")
+
+
+def label_openings(e: Elevation) -> None:
+    """Name each opening with sill and head above subfloor."""
+    sub = e.wall.bottom_z_mm
+    for o in e.wall.openings:
+        if not any(min(o.station_mm + o.width_mm, b) - max(o.station_mm, a) > 50 for a, b in e.view.parts):
+            continue
+        mid = o.station_mm + o.width_mm / 2
+        if not e.view.shows(mid):
+            continue
+        lines = [f"{o.id} {o.what}".strip(), f"head {mm(e.design, o.head_z_mm - sub)}"]
+        if o.sill_z_mm > sub + e.wall.bottom_plate_mm:
+            lines.append(f"sill {mm(e.design, o.sill_z_mm - sub)}")
+        lines.append("above subfloor")
+        e.canvas.place(e.view.at(mid, (o.head_z_mm + max(o.sill_z_mm, sub)) / 2), lines, "opening label", reach=40)

@@ -1,0 +1,161 @@
+"""The pipes of a wall elevation: bodies at real width, hubs, holes, shields, stub-outs."""
+
+from __future__ import annotations
+
+import math
+
+from stubout.fabrication.model import Bore
+from stubout.geometry.vec import Vec
+from stubout.network.model import Pipe
+from stubout.sheets.clip import clip_area, clip_line
+from stubout.sheets.model import Style
+from stubout.sheets.pipeware import hub_mm, od_mm, socket_mm
+from stubout.sheets.symbols import cross_circle
+from stubout.sheets.wall_facts import Mark, pipes_in_wall
+from stubout.sheets.wall_frame import Elevation
+
+DRAIN = Style("medium", tint="drain", fill="light")
+VENT = Style("medium", "dashed", tint="vent", fill="white")
+
+
+def pipe_style(pipe: Pipe) -> Style:
+    """Return how a pipe's body is drawn: drains solid and grey, vents dashed and white."""
+    return DRAIN if pipe.system == "drain" else VENT
+
+
+def draw_pipes(e: Elevation) -> None:
+    """Draw every pipe in the wall as a body of its outside diameter, then hubs and centre lines over it."""
+    pipes = pipes_in_wall(e.design, e.wall)
+    for p in pipes:
+        _body(e, p)
+    for p in pipes:
+        _hubs(e, p)
+    for p in pipes:
+        a, b = _flat(e, p.a), _flat(e, p.b)
+        if math.dist(a, b) < od_mm(p.size_in) / 2:
+            continue
+        e.stroke(a, b, Style("hair", "dashdot"), "centre line")
+
+
+def _flat(e: Elevation, p: Vec) -> tuple[float, float]:
+    return e.wall.station(p), p.z
+
+
+def _body(e: Elevation, p: Pipe) -> None:
+    a, b = _flat(e, p.a), _flat(e, p.b)
+    layer = f"pipe:{p.id}"
+    half = od_mm(p.size_in) / 2
+    if math.dist(a, b) < half:  # runs away from the eye: a ring
+        at = e.view.at((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+        if e.view.shows((a[0] + b[0]) / 2):
+            e.canvas.circle(at, half / e.view.ratio, pipe_style(p), layer, cover="firm")
+        return
+    _bar(e, a, b, half, pipe_style(p), layer, firm=True)
+
+
+def _bar(
+    e: Elevation, a: tuple[float, float], b: tuple[float, float], half: float, style: Style, layer: str, *, firm: bool
+) -> None:
+    n = math.dist(a, b)
+    nx, nz = -(b[1] - a[1]) / n * half, (b[0] - a[0]) / n * half
+    corners = [(a[0] + nx, a[1] + nz), (b[0] + nx, b[1] + nz), (b[0] - nx, b[1] - nz), (a[0] - nx, a[1] - nz)]
+    for part in range(len(e.view.parts)):
+        lo, hi = e.view.parts[part]
+        if max(c[0] for c in corners) <= lo or min(c[0] for c in corners) >= hi:
+            continue
+        cut = clip_area([e.view.at(*c) for c in corners], e.view.window(part))
+        if len(cut) < 3:
+            continue
+        e.canvas.line(cut, style, layer, closed=True)
+        line = clip_line(e.view.at(*a), e.view.at(*b), e.view.window(part))
+        if firm and line:
+            xs, ys = sorted((line[0][0], line[1][0])), sorted((line[0][1], line[1][1]))
+            r = half / e.view.ratio
+            if xs[1] - xs[0] < 1.5 or ys[1] - ys[0] < 1.5:
+                e.canvas.take((xs[0] - r, ys[0] - r, xs[1] + r, ys[1] + r), "firm")
+            else:
+                e.canvas.line(line, Style("hair", "dashdot"), "centre line", cover="firm")
+
+
+def _hubs(e: Elevation, p: Pipe) -> None:
+    """Draw the hub at each end that has a fitting: as wide as hubs are, as long as make-up and socket."""
+    pieces = [c for c in e.design.fabrication.pieces if c.pipe == p.id]
+    if not pieces:
+        return
+    a, b = _flat(e, p.a), _flat(e, p.b)
+    n = math.dist(a, b)
+    if n < od_mm(p.size_in) / 2:
+        return
+    first, last = pieces[0], pieces[-1]
+    ends = ((a, b, first.start_fitting, first.takeoff_start_mm), (b, a, last.end_fitting, last.takeoff_end_mm))
+    for at, far, fitting, takeoff in ends:
+        if not fitting or fitting in ("trap", "terminal") or takeoff <= 0:
+            continue
+        reach = min(takeoff + socket_mm(p.size_in), n)
+        start = min(takeoff * 0.98, reach)
+        ux, uz = (far[0] - at[0]) / n, (far[1] - at[1]) / n
+        s = (at[0] + ux * start, at[1] + uz * start)
+        t = (at[0] + ux * reach, at[1] + uz * reach)
+        if math.dist(s, t) < 1.0:
+            continue
+        _bar(e, s, t, hub_mm(p.size_in) / 2, Style("medium", fill="grey"), f"hub:{p.id}", firm=True)
+
+
+def draw_holes(e: Elevation, bores: tuple[Bore, ...]) -> None:
+    """Draw the holes: a white ring of the hole's size on each stud, a gap in each plate; shields as black bars."""
+    shields = {p.bore: p for p in e.design.fabrication.plates}
+    for b in bores:
+        if b.wall_or_frame != e.wall.id:
+            continue
+        station = b.station_mm if b.member_kind == "stud" else e.wall.station(b.centre)
+        if not e.view.shows(station):
+            continue
+        x, y = e.view.at(station, b.centre.z)
+        half = b.hole_mm / 2 / e.view.ratio
+        if b.member_kind == "stud":
+            e.canvas.circle((x, y), half, Style("thick"), f"bore:{b.id}")
+        else:
+            e.canvas.line(((x - half, y), (x + half, y)), Style("heavy"), f"bore:{b.id}", cover="hard")
+        shield = shields.get(b.id)
+        if shield is None:
+            continue
+        here = shield.face in (e.side, "both", "top")
+        style = Style("thin", fill="black") if here else Style("thin", "short", fill="white")
+        tall = shield.length_mm / 2 / e.view.ratio
+        if b.member_kind == "stud":
+            e.canvas.rect((x + half + 0.3, y - tall, x + half + 1.1, y + tall), style, f"shield:{shield.id}", cover="hard")
+        else:
+            e.canvas.rect((x - tall, y + 0.5, x + tall, y + 1.3), style, f"shield:{shield.id}", cover="hard")
+
+
+def draw_marks(e: Elevation, marks: tuple[Mark, ...]) -> None:
+    """Draw stub-outs with their windows, cleanouts, floor outlets."""
+    sub = e.wall.bottom_z_mm
+    sizes = {s.tag: s.size_in for s in e.design.stubs}
+    for m in marks:
+        if not e.view.shows(m.station_mm):
+            continue
+        at = e.view.at(m.station_mm, m.z_mm if m.z_mm is not None else sub)
+        if m.kind == "stub":
+            radius = max(1.2, od_mm(sizes[m.about]) / 2 / e.view.ratio)
+            cross_circle(e.canvas, at, radius, f"stub:{m.about}", Style("thick", fill="white"))
+            if m.lo_z_mm is not None and m.hi_z_mm is not None:
+                x = at[0] + radius + 1.0
+                lo, hi = e.view.y(m.lo_z_mm), e.view.y(m.hi_z_mm)
+                thick = Style("medium")
+                e.canvas.line(((x, lo), (x, hi)), thick, f"window:{m.about}", cover="hard")
+                for y in (lo, hi):
+                    e.canvas.line(((x - 0.9, y), (x + 0.9, y)), thick, f"window:{m.about}", cover="hard")
+        elif m.kind == "cleanout":
+            e.canvas.circle(at, 1.8, Style("thick", fill="white"), f"cleanout:{m.about}")
+            e.canvas.circle(at, 0.7, Style("thin", fill="black"), f"cleanout:{m.about}")
+        elif m.kind == "floor":
+            x, y = at
+            e.canvas.line(((x, y - 2.6), (x, y + 2.6)), Style("medium", "dashdot"), f"floor:{m.about}", cover="hard")
+            tri = ((x, y), (x - 1.3, y + 2.2), (x + 1.3, y + 2.2))
+            e.canvas.line(tri, Style("thin", fill="black"), f"floor:{m.about}", closed=True, cover="hard")
+    for s in e.design.stubs:
+        if s.wall_id == e.wall.id and s.side != e.side and e.view.shows(s.station_mm):
+            at = e.view.at(s.station_mm, s.mark_z_mm)
+            radius = max(1.2, od_mm(s.size_in) / 2 / e.view.ratio)
+            e.canvas.circle(at, radius, Style("medium", "short"), f"far stub:{s.tag}")

@@ -1,0 +1,74 @@
+"""How sheets say things: lengths in the job's units, compass words, what a pipe is called."""
+
+from __future__ import annotations
+
+from stubout import units
+from stubout.design import Design
+from stubout.geometry.vec import Vec
+from stubout.house.model import Room, Side, Wall
+from stubout.network.model import Pipe, Role
+
+SHORT_ROLE = {
+    Role.FIXTURE_DRAIN: "fixture drain",
+    Role.TRAP_ARM: "trap arm",
+    Role.DRAIN: "drain",
+    Role.BRANCH: "branch",
+    Role.STACK: "stack",
+    Role.BUILDING_DRAIN: "building drain",
+    Role.SEWER: "building sewer",
+    Role.VENT: "vent",
+    Role.BRANCH_VENT: "branch vent",
+    Role.STACK_VENT: "stack vent",
+    Role.FOOT_VENT: "foot vent",
+    Role.HEADER: "vent header",
+    Role.CLEANOUT_EXT: "cleanout",
+}
+
+
+def mm(design: Design, value_mm: float) -> str:
+    """Return a length as this job prints it."""
+    return units.length(value_mm, design.house.job.units)
+
+
+def level_mark(design: Design, z_mm: float) -> str:
+    """Return a height against the house datum with its sign: `+1'-2"`, `-3300`."""
+    text = mm(design, z_mm)
+    return text if text.startswith("-") or text in ("0", '0"') else f"+{text}"
+
+
+def slope(design: Design, pipe: Pipe) -> str:
+    """Return the slope of a horizontal pipe in short: `1:50`, `1/4 in/ft`."""
+    return units.slope(pipe.slope, design.house.job.units).split(" (")[0]
+
+
+def pipe_size(size_in: float) -> str:
+    """Return a nominal size with its mark: `1-1/2 in`."""
+    return f"{units.size(size_in)} in"
+
+
+def compass(direction: Vec) -> str:
+    """Return the nearest compass word of a plan direction."""
+    if abs(direction.x) >= abs(direction.y):
+        return "east" if direction.x > 0 else "west"
+    return "north" if direction.y > 0 else "south"
+
+
+def start_end(wall: Wall) -> str:
+    """Return which end of a wall is its start, station 0: `south end`."""
+    return f"{compass(wall.along.times(-1.0))} end"
+
+
+def side_room(design: Design, wall: Wall, side: Side, station_mm: float) -> Room | None:
+    """Return the room on a side of a wall at a station, None if none is described there."""
+    out = wall.depth_mm / 2 + 200.0
+    p = wall.point(station_mm, wall.bottom_z_mm, out if side == "left" else -out)
+    held = [r for r in design.house.rooms if r.level_id == wall.level_id and r.holds(p)]
+    return held[-1] if held else None
+
+
+def finished_z(design: Design, wall: Wall, side: Side, station_mm: float) -> float | None:
+    """Return the finished floor in front of a wall [mm], None where no room is described."""
+    room = side_room(design, wall, side, station_mm)
+    if room is None:
+        return None
+    return design.house.level(wall.level_id).subfloor_z_mm + room.build_up_mm

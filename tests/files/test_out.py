@@ -1,0 +1,143 @@
+"""Folders are written whole or not at all, and only over our own."""
+
+from __future__ import annotations
+
+import os
+import stat
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from stubout.files import out
+from stubout.files.out import MARKER, OutputError, write_folder
+
+
+def tree(folder: Path) -> dict[str, bytes]:
+    return {
+        p.relative_to(folder).as_posix(): p.read_bytes()
+        for p in sorted(folder.rglob("*"))
+        if p.is_file() and p.name != MARKER
+    }
+
+
+@pytest.fixture
+def place(tmp_path: Path) -> Iterator[Path]:
+    yield tmp_path / "results"
+    leftovers = [p.name for p in tmp_path.iterdir() if p.name.startswith(".results")]
+    assert leftovers == []
+
+
+def test_writes_files_and_folders(place: Path) -> None:
+    write_folder(place / "deep", {"a.txt": b"1", "sheets/b.svg": b"2", "sheets/walls/c.svg": b""})
+    assert tree(place / "deep") == {"a.txt": b"1", "sheets/b.svg": b"2", "sheets/walls/c.svg": b""}
+
+
+def test_replaces_its_own_folder_whole(place: Path) -> None:
+    write_folder(place, {"a.txt": b"1", "old.txt": b"gone"})
+    write_folder(place, {"a.txt": b"2"})
+    assert tree(place) == {"a.txt": b"2"}
+
+
+def test_fills_an_empty_folder(place: Path) -> None:
+    place.mkdir()
+    write_folder(place, {"a.txt": b"1"})
+    assert tree(place) == {"a.txt": b"1"}
+
+
+def test_refuses_a_folder_of_somebody_elses(place: Path) -> None:
+    place.mkdir()
+    (place / "letter.txt").write_text("mine")
+    with pytest.raises(OutputError, match="choose a new or empty folder"):
+        write_folder(place, {"a.txt": b"1"})
+    assert tree(place) == {"letter.txt": b"mine"}
+
+
+def test_refuses_a_file_in_the_way(place: Path) -> None:
+    place.write_text("mine")
+    with pytest.raises(OutputError, match="is a file"):
+        write_folder(place, {"a.txt": b"1"})
+    with pytest.raises(OutputError):
+        write_folder(place / "below", {"a.txt": b"1"})
+    assert place.read_text() == "mine"
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["", "/etc/x", "../x", "a/../../x", "a//b", "./x", "a/", "C:x", "a\\b", "x\0", "x\n", "a ", "a.", "con", "NUL.txt",
+     "lpt1", MARKER, "what?"],
+)  # fmt: skip
+def test_refuses_names_that_lead_elsewhere(place: Path, name: str) -> None:
+    write_folder(place, {"a.txt": b"before"})
+    with pytest.raises(OutputError, match="name"):
+        write_folder(place, {"ok.txt": b"1", name: b"2"})
+    assert tree(place) == {"a.txt": b"before"}
+
+
+@pytest.mark.parametrize("names", [("a.txt", "A.TXT"), ("a", "a/b"), ("x/A", "X/a")])
+def test_refuses_names_that_meet(place: Path, names: tuple[str, str]) -> None:
+    with pytest.raises(OutputError, match="the same name"):
+        write_folder(place, dict.fromkeys(names, b""))
+    assert not place.exists()
+
+
+def test_a_crash_while_writing_leaves_the_old_folder(place: Path) -> None:
+    write_folder(place, {"a.txt": b"before"})
+    with pytest.raises(TypeError):
+        write_folder(place, {"a.txt": b"after", "b.txt": None})  # type: ignore[dict-item]
+    assert tree(place) == {"a.txt": b"before"}
+
+
+@pytest.mark.parametrize("fails_at", [1, 2])
+def test_a_refused_rename_leaves_the_old_folder(place: Path, monkeypatch: pytest.MonkeyPatch, fails_at: int) -> None:
+    write_folder(place, {"a.txt": b"before"})
+    real, calls = Path.rename, []
+
+    def rename(self: Path, target: Path) -> Path:
+        calls.append(target)
+        if len(calls) == fails_at:
+            raise PermissionError(13, "Permission denied")
+        return real(self, target)
+
+    monkeypatch.setattr(Path, "rename", rename)
+    with pytest.raises(OutputError, match="Permission denied"):
+        write_folder(place, {"a.txt": b"after"})
+    assert tree(place) == {"a.txt": b"before"}
+
+
+def test_a_full_disk_leaves_nothing(place: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(_fd: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(out.os, "fsync", full)
+    with pytest.raises(OutputError, match="No space left"):
+        write_folder(place, {"a.txt": b"after"})
+    assert not place.exists()
+
+
+@pytest.mark.skipif(os.name != "posix", reason="file modes are a matter of POSIX systems")
+def test_results_are_ordinary_files(place: Path) -> None:
+    mask = os.umask(0o022)
+    try:
+        write_folder(place, {"s/a.txt": b"1"})
+    finally:
+        os.umask(mask)
+    assert stat.S_IMODE(place.stat().st_mode) == 0o755
+    assert stat.S_IMODE((place / "s").stat().st_mode) == 0o755
+    assert stat.S_IMODE((place / "s/a.txt").stat().st_mode) == 0o644
+
+
+@pytest.mark.skipif(os.name != "posix", reason="links need no rights on POSIX systems")
+def test_a_link_to_a_folder_stays_a_link(place: Path, tmp_path: Path) -> None:
+    real = tmp_path / "real"
+    real.mkdir()
+    place.symlink_to(real)
+    write_folder(place, {"a.txt": b"1"})
+    assert place.is_symlink()
+    assert tree(real) == {"a.txt": b"1"}
+
+
+def test_an_empty_set_of_files_is_an_empty_folder_of_ours(place: Path) -> None:
+    write_folder(place, {})
+    write_folder(place, {"a.txt": b"1"})
+    assert tree(place) == {"a.txt": b"1"}

@@ -1,0 +1,131 @@
+"""The documents hold what the design holds, each thing once, with clause and status."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from stubout.design import Design
+from stubout.problems import Finding, NotChecked
+from stubout.reports import front, pipes, records, shop, verdicts
+from stubout.reports.documents import documents
+from stubout.reports.model import Checklist, Document, Heading, Paragraph, TableBlock
+from stubout.reports.plain import check_text, why_text
+from stubout.reports.waivers import waiver_of
+
+
+def words(document: Document) -> str:
+    out: list[str] = [document.title]
+    for b in document.blocks:
+        match b:
+            case Heading() | Paragraph():
+                out.append(b.text)
+            case TableBlock():
+                out += [b.title, *b.head, *(c for r in b.rows for c in r)]
+            case Checklist():
+                out += [b.title, *b.lines]
+    return "\n".join(out)
+
+
+def tables(document: Document) -> list[TableBlock]:
+    return [b for b in document.blocks if isinstance(b, TableBlock)]
+
+
+def test_every_table_is_square(
+    small_design: Design, small_findings: tuple[Finding, ...], small_not_checked: tuple[NotChecked, ...]
+) -> None:
+    for document in documents(small_design, small_findings, small_not_checked):
+        for t in tables(document):
+            assert all(len(r) == len(t.head) for r in t.rows), (document.id, t.head)
+            assert len(t.widths) == len(t.head), (document.id, t.head)
+            assert len(t.align) in (0, len(t.head)), (document.id, t.head)
+
+
+def test_document_ids_are_unique(small_design: Design) -> None:
+    ids = [d.id for d in documents(small_design, (), ())]
+    assert len(ids) == len(set(ids))
+
+
+def test_findings_carry_clause_status_and_acceptance(
+    small_design: Design, small_findings: tuple[Finding, ...], small_not_checked: tuple[NotChecked, ...]
+) -> None:
+    text = words(verdicts.findings_page(small_design, small_findings, small_not_checked))
+    assert "test-book 2.5.6.3 (memory)" in text
+    assert "ACCEPTED by Inspector I, 2030-02-02: accepted as drawn" in text
+    assert text.index("STOP: ") < text.index("FIX: ") < text.index("ASK: ")
+    assert "the job says nothing of valves" in text
+    assert "move the sink by 70 mm" in text
+
+
+def test_a_waiver_nobody_signed_is_none(small_design: Design, small_findings: tuple[Finding, ...]) -> None:
+    readings = tuple(replace(r, author="") for r in small_design.house.readings)
+    assert waiver_of(small_findings[0], small_design.house.readings) is not None
+    assert waiver_of(small_findings[0], readings) is None
+    assert waiver_of(small_findings[1], small_design.house.readings) is None
+
+
+def test_rule_book_page_lists_each_unverified_value_once(
+    small_design: Design, small_findings: tuple[Finding, ...]
+) -> None:
+    weak = front.unverified(small_design, small_findings)
+    assert [(b.what, ids) for b, ids in weak] == [("trap arm", ("D1", "LV1", "CO1", "B2", "KS", "ARM001"))]
+    text = words(front.rule_book(small_design, small_findings))
+    for said in ("terminal.above_roof", "450 mm", "town rule 7", "Inspector I", "2030-01-02", "memory", "2.5.6.3"):
+        assert said in text
+
+
+def test_inverts_are_centre_less_half_the_bore(small_design: Design) -> None:
+    # 3 in DWV pipe, average bore 3.042 in (pipe standard, read): invert 38.63 mm below the centre
+    d3 = small_design.network.pipe("D3")
+    assert pipes.invert_mm(small_design, d3, -600.0) == pytest.approx(-600.0 - 3.042 * 25.4 / 2, abs=0.01)
+
+
+def test_stub_heights_from_both_floors(small_design: Design) -> None:
+    row = tables(pipes.stubs_page(small_design))[0].rows[0]
+    assert row[3].startswith('18\u00a01/8"')  # 480 - 19 = 461 mm above finished floor
+    assert row[4].startswith('18\u00a07/8"')  # 480 mm above subfloor
+    assert "low: cabinet floor" in row[6]
+
+
+def test_bore_list_says_stop_for_engineered_members(small_design: Design) -> None:
+    text = words(shop.bores_page(small_design))
+    assert "STOP: maker's chart or engineer first" in text
+    assert "ok, nail plate" in text
+
+
+def test_a_piece_that_does_not_fit_is_not_given_a_length(small_design: Design) -> None:
+    rows = {r[0]: r for r in tables(shop.cuts_page(small_design))[0].rows}
+    assert rows["D3-1"][5].startswith("DOES NOT FIT")
+    assert "921 mm" in rows["D2-1"][5]
+
+
+def test_as_built_prints_measured_beside_planned(small_design: Design) -> None:
+    row = tables(records.records_page(small_design))[0].rows[0]
+    assert row[4] == "480 mm"
+    assert row[5] == '+0"'
+    assert row[6] == "2030-02-01, crew"
+
+
+def test_check_text_is_short_sorted_and_has_the_clause(
+    small_design: Design, small_findings: tuple[Finding, ...], small_not_checked: tuple[NotChecked, ...]
+) -> None:
+    text = check_text(small_design, small_findings, small_not_checked, width=80)
+    assert all(len(line) <= 80 for line in text.splitlines())
+    for said in (
+        "by     test-book 2.5.6.3 (memory)",
+        "owed by",
+        "ACCEPTED",
+        "1 to put right before glue.",
+        "jurisdiction",
+    ):
+        assert said in text
+    assert "the job says nothing of valves" not in text
+    assert "the job says nothing of valves" in check_text(small_design, small_findings, small_not_checked, full=True)
+
+
+def test_why_says_steps_and_doubt(small_design: Design) -> None:
+    text = why_text(d for d in small_design.derivations if d.about == "D1")
+    assert '1-1/2"' in text
+    assert "1. trap 1-1/4" in text
+    assert "look it up in your own copy" in text

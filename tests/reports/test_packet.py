@@ -1,0 +1,90 @@
+"""The packet reopened: pages, sizes, words, the same bytes twice."""
+
+from __future__ import annotations
+
+import io
+import re
+
+import pytest
+from pypdf import PdfReader
+
+from stubout.design import Design
+from stubout.export.packet import Packet, packet
+from stubout.files.fonts import font_folder, template
+from stubout.problems import Finding, NotChecked
+from stubout.reports.documents import documents
+from stubout.reports.model import Document
+from stubout.sheets.model import LETTER, TABLOID, Line, Sheet, Style, Text
+
+MM = 72 / 25.4
+
+
+@pytest.fixture
+def papers(
+    small_design: Design, small_findings: tuple[Finding, ...], small_not_checked: tuple[NotChecked, ...]
+) -> tuple[Document, ...]:
+    return documents(small_design, small_findings, small_not_checked)
+
+
+def _bind(design: Design, papers: tuple[Document, ...]) -> Packet:
+    line = Line(((50.0, 60.0), (200.0, 120.0)), Style("thick"), "pipe:D1")
+    sheets = (
+        Sheet("wall-W1", "Wall W1", "1:20", LETTER, (line, Text((60.0, 80.0), "mark 5'-11 3/8\"", 9, "dim"))),
+        Sheet("isometric", "Isometric", "not to scale", TABLOID, (line,)),
+    )
+    return packet(design, papers, sheets, template=template("packet.typ"), fonts=font_folder())
+
+
+def test_every_page_has_its_number_its_job_and_the_caution(small_design: Design, papers: tuple[Document, ...]) -> None:
+    reader = PdfReader(io.BytesIO(_bind(small_design, papers).pdf))
+    total = len(reader.pages)
+    assert total >= len(papers) + 2
+    for number, page in enumerate(reader.pages, 1):
+        text = " ".join(page.extract_text().split())
+        assert f"Page {number} of {total}" in text, number
+        assert "Test house #1 *bold* $x$" in text  # words of the job are never read as markup
+        assert "authority having jurisdiction decides" in text
+        assert "Invented test-book" in text
+
+
+def test_drawings_keep_their_own_paper(small_design: Design, papers: tuple[Document, ...]) -> None:
+    bound = _bind(small_design, papers)
+    sizes = [
+        (round(float(p.mediabox.width) / MM, 1), round(float(p.mediabox.height) / MM, 1))
+        for p in PdfReader(io.BytesIO(bound.pdf)).pages
+    ]
+    assert sizes.count((431.8, 279.4)) == 1
+    assert set(sizes) == {(431.8, 279.4), (279.4, 215.9)}
+
+
+def test_index_names_the_page_of_every_part(small_design: Design, papers: tuple[Document, ...]) -> None:
+    pages = [" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(_bind(small_design, papers).pdf)).pages]
+    for document in papers:
+        found = re.search(
+            re.escape(document.title) + r"[ .]*?(\d+)", pages[0][pages[0].index("Sheets in this packet") :]
+        )
+        assert found, document.title
+        assert document.title in pages[int(found.group(1)) - 1]
+
+
+def test_same_bytes_twice(small_design: Design, papers: tuple[Document, ...]) -> None:
+    assert _bind(small_design, papers) == _bind(small_design, papers)
+
+
+def test_only_the_shipped_fonts(small_design: Design, papers: tuple[Document, ...]) -> None:
+    pdf = _bind(small_design, papers).pdf
+    fonts = {str(f) for f in re.findall(rb"/BaseFont\s*/([\w+-]+)", pdf)}
+    reader = PdfReader(io.BytesIO(pdf))
+    for page in reader.pages:
+        for font in (page["/Resources"].get("/Font") or {}).values():  # type: ignore[attr-defined]
+            fonts.add(str(font.get_object()["/BaseFont"]))
+    assert fonts
+    assert all("DejaVuSans" in f for f in fonts), fonts
+
+
+def test_separate_drawings_carry_the_packet_page(small_design: Design, papers: tuple[Document, ...]) -> None:
+    bound = _bind(small_design, papers)
+    total = len(PdfReader(io.BytesIO(bound.pdf)).pages)
+    assert set(bound.drawings) == {"wall-W1", "isometric"}
+    assert f"Page 5 of {total}" in bound.drawings["wall-W1"]
+    assert f"Page 6 of {total}" in bound.drawings["isometric"]

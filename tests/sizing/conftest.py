@@ -1,0 +1,22 @@
+"""The pencil of the network tests, used here too."""
+
+from __future__ import annotations
+
+import importlib.util
+import sys
+from pathlib import Path
+
+import pytest
+
+_SPEC = importlib.util.spec_from_file_location(
+    "stubout_network_sketch", Path(__file__).parent.parent / "network" / "conftest.py"
+)
+assert _SPEC is not None and _SPEC.loader is not None
+_SKETCH = importlib.util.module_from_spec(_SPEC)
+sys.modules[_SPEC.name] = _SKETCH
+_SPEC.loader.exec_module(_SKETCH)
+
+
+@pytest.fixture
+def sketch() -> type:
+    return _SKETCH.Sketch
