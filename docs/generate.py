@@ -13,7 +13,6 @@ from enum import EnumType
 from pathlib import Path
 
 from stubout.checks.registry import CHECKS
-
 from stubout.fabrication.model import (
     Bore,
     CutPiece,
@@ -30,6 +29,7 @@ from stubout.job.model import Job, Record
 from stubout.layout.model import Blocked, CleanoutPlan, StubMark, TrapPlan
 from stubout.network.model import Node, Pipe
 from stubout.problems import Derivation, Finding, NotChecked, Question
+from stubout.reports.show import book_name
 
 HERE = Path(__file__).parent
 
@@ -165,8 +165,7 @@ def book_table() -> str:
         own = [c for c in cells if c.book == book.id]
         sure = sum(1 for c in own if c.status.verified)
         rows.append(
-            f"| {book.id} | {book.title}, {book.edition} | {len(own)} | {sure} | {len(own) - sure} | "
-            f"{len(book.clauses)} |"
+            f"| {book.id} | {book_name(book)} | {len(own)} | {sure} | {len(own) - sure} | {len(book.clauses)} |"
         )
     return "\n".join(rows)
 

@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from stubout.design import Design
     from stubout.job.model import Job
     from stubout.rulebooks.model import Cell, RuleBook
-    from stubout.sheets.model import Sheet
 
 Progress = Callable[[str], None]
 
@@ -125,30 +124,23 @@ def outputs(design: Design, verdict: Verdict, progress: Progress | None = None) 
     from stubout.export.packet import packet
     from stubout.files.fonts import font_folder, template
     from stubout.reports.documents import documents
+    from stubout.reports.front import unverified
+    from stubout.sheets.all import sheets
 
     say = progress or _quiet
     say("sheets")
-    drawn = drawings(design)
+    drawn = sheets(design)
     say("schedules and lists")
     papers = documents(design, verdict.findings, verdict.not_checked)
     say("packet")
-    bound = packet(design, papers, drawn, template=template("packet.typ"), fonts=font_folder())
+    doubtful = len(unverified(design, verdict.findings))
+    bound = packet(design, papers, drawn, template=template("packet.typ"), fonts=font_folder(), doubtful=doubtful)
     files = {"packet.pdf": bound.pdf}
     files.update({f"drawings/{file_name(name)}.svg": picture.encode() for name, picture in bound.drawings.items()})
     files.update({f"lists/{name}.csv": data for name, data in lists(design, verdict.findings).items()})
     files["design.json"] = design_json(design, verdict.findings, verdict.not_checked)
     files["findings.json"] = findings_json(design, verdict.findings, verdict.not_checked)
     return dict(sorted(files.items()))
-
-
-def drawings(design: Design) -> tuple[Sheet, ...]:
-    """Return every drawing in the order of the packet: what the crew works from first."""
-    from stubout.sheets.isometric import isometric
-    from stubout.sheets.plan import floor_plans
-    from stubout.sheets.profile import profile
-    from stubout.sheets.wall import wall_marks
-
-    return (*wall_marks(design), *floor_plans(design), *isometric(design), *profile(design))
 
 
 def file_name(sheet_id: str) -> str:

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import math
-from itertools import product
+from dataclasses import replace
+from importlib import resources
+from itertools import pairwise, product
 
 import pytest
+from fluids.piping import nearest_pipe
 
 from stubout.catalog import queries as catalogue
 from stubout.catalog.model import MM_PER_INCH, fitting_key, same_key
@@ -21,8 +24,6 @@ def test_the_constant_is_what_the_data_files_say():
 
 
 def test_the_constant_is_written_from_the_data_files():
-    from importlib import resources
-
     text = resources.files("stubout.catalog").joinpath("shipped.py").read_text(encoding="utf-8")
     assert text == shipped_source(load_catalog())
 
@@ -30,8 +31,6 @@ def test_the_constant_is_written_from_the_data_files():
 # published: schedule 40 pipe dimensions, as tabulated by the general library `fluids` (ASME B36.10 sizes)
 @pytest.mark.parametrize("size", [1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0])
 def test_pipe_agrees_with_the_schedule_40_table_of_a_general_library(size):
-    from fluids.piping import nearest_pipe
-
     _, bore_m, od_m, wall_m = nearest_pipe(NPS=size, schedule="40")
     pipe = catalogue.pipe("pvc", size)
     assert pipe.od_mm == pytest.approx(od_m * 1000, abs=0.15)
@@ -77,7 +76,7 @@ def test_trap_drop_matches_the_house_facts():
 
 def test_sockets_holes_and_hubs_grow_with_size():
     sizes = SHIPPED.sizes()
-    for a, b in zip(sizes, sizes[1:], strict=False):
+    for a, b in pairwise(sizes):
         assert catalogue.socket_mm(a) <= catalogue.socket_mm(b)
         assert catalogue.hub_od_mm(a) < catalogue.hub_od_mm(b)
     for s in sizes:
@@ -111,8 +110,6 @@ def test_sanitary_tee_overall(size, overall):
     ],
 )
 def test_the_reducing_rule_reproduces_the_printed_reducing_tees(sizes, ports):
-    from dataclasses import replace
-
     bare = replace(SHIPPED, reducing=())  # the rule alone, without the five figures
     rule = catalogue.fitting("sanitary tee", sizes, bare)
     table = catalogue.fitting("sanitary tee", sizes)

@@ -42,7 +42,9 @@ class Plot:
         return self
 
     def pipe(self, pipe_id, start, end, size, role=Role.BRANCH, *, place="wall", tag="", tags=()):
-        system = "vent" if role in (Role.VENT, Role.STACK_VENT, Role.BRANCH_VENT, Role.FOOT_VENT, Role.HEADER) else "drain"
+        system = (
+            "vent" if role in (Role.VENT, Role.STACK_VENT, Role.BRANCH_VENT, Role.FOOT_VENT, Role.HEADER) else "drain"
+        )
         self.pipes.append(
             Pipe(
                 id=pipe_id,
@@ -77,8 +79,20 @@ class Plot:
 
 
 def make_wall(
-    wall_id="W", *, start=(0.0, 0.0), end=(4000.0, 0.0), depth=140.0, studs=(), bearing=False, exterior=False, z=0.0,
-    stud_mm=38.0, finish=13.0, level="main", height=2467.0, plate=38.0,
+    wall_id="W",
+    *,
+    start=(0.0, 0.0),
+    end=(4000.0, 0.0),
+    depth=140.0,
+    studs=(),
+    bearing=False,
+    exterior=False,
+    z=0.0,
+    stud_mm=38.0,
+    finish=13.0,
+    level="main",
+    height=2467.0,
+    plate=38.0,
 ):
     length = Vec(*start).to(Vec(*end))
     whole = FinishZone(finish, 0.0, length, z, z + height)
@@ -107,7 +121,9 @@ def make_wall(
     )
 
 
-def make_frame(frame_id="floor", *, kind="sawn", runs="y", depth=235.0, centres=(), top=-18.0, carries="main", width=38.0):
+def make_frame(
+    frame_id="floor", *, kind="sawn", runs="y", depth=235.0, centres=(), top=-18.0, carries="main", width=38.0
+):
     return Frame(
         id=frame_id,
         carries=carries,
@@ -131,8 +147,19 @@ def make_frame(frame_id="floor", *, kind="sawn", runs="y", depth=235.0, centres=
 def make_house(*, walls=(), frames=(), rooms=(), stock=(3660.0,), material="abs", unit="mm", measured=(), obstacles=()):
     return House(
         job=JobFacts(
-            title="trial", address="", permit="", revision="0", issued="", units=unit, book_id="", framing_id="",
-            material=material, stock_mm=tuple(stock), paper="letter", people=(), test=TestPlanFacts("water", 3000.0, 15.0),
+            title="trial",
+            address="",
+            permit="",
+            revision="0",
+            issued="",
+            units=unit,
+            book_id="",
+            framing_id="",
+            material=material,
+            stock_mm=tuple(stock),
+            paper="letter",
+            people=(),
+            test=TestPlanFacts("water", 3000.0, 15.0),
         ),
         climate=Climate(False, None, None),
         levels=(HouseLevel("main", "main", 0, "frame", 0.0, 2467.0),),
@@ -193,7 +220,7 @@ def nbc_framing():
 
 
 def bath(plot, *, mirror=1.0):
-    """A lavatory arm into a take-off, drop, horizontal branch with a closet, stack foot, drain to the sewer, vent to roof."""
+    """A lavatory arm and take-off, drop, stack foot, branch with a closet, drain to the sewer, vent to the roof."""
     m = mirror
     p = plot()
     p.node("weir", 0 * m, 300, 500, PointKind.TRAP, "LV")

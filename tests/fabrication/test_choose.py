@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
-import pytest
+from dataclasses import replace
 
-from stubout.fabrication.build import fabricate_network
-from stubout.files.books import load_book
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from stubout.fabrication.build import fabricate_network, rule_of
+from stubout.fabrication.ends import FIXTURE_ROLES, turn_word
+from stubout.files.books import book_ids, load_book
 from stubout.geometry.vec import Vec
+from stubout.house.model import FixtureKind, HouseFixture
 from stubout.layout.model import CleanoutPlan, PointKind, Role
 
 
@@ -34,7 +40,7 @@ def test_what_stands_at_the_ends(plot, bath_plot, house, npc, nbc_framing):
     assert patterns(fab, "weir") == ["P-trap"]
     assert patterns(fab, "sewer") == ["coupling"]
     assert patterns(fab, "roof") == ["vent flashing"]
-    terminal = next(x for x in fab.pieces if "V2" in x.pipes)
+    terminal = [x for x in fab.pieces if "V2" in x.pipes][-1]
     assert terminal.end_fitting == "terminal"
     assert terminal.takeoff_end_mm == 0.0
 
@@ -78,7 +84,9 @@ def test_cleanout_planned_on_the_foot_itself(plot, house, npc, nbc_framing):
 
 def test_cleanout_in_a_stack_is_a_tee_with_plug(plot, house, npc, nbc_framing):
     p = plot()
-    p.node("top", 0, 0, 3000, PointKind.CAP).node("co", 0, 0, 900, PointKind.CLEANOUT).node("b", 0, 0, 0, PointKind.SEWER)
+    p.node("top", 0, 0, 3000, PointKind.CAP).node("co", 0, 0, 900, PointKind.CLEANOUT).node(
+        "b", 0, 0, 0, PointKind.SEWER
+    )
     p.pipe("S1", "top", "co", 3.0, Role.STACK).pipe("S2", "co", "b", 3.0, Role.STACK)
     fab = make(p, house(), npc, nbc_framing)
     assert patterns(fab, "co") == ["cleanout tee", "cleanout adapter"]
@@ -119,7 +127,9 @@ def test_branch_against_the_flow_says_so(plot, house, npc, nbc_framing):
 def test_two_arms_face_to_face_are_one_double_fitting(plot, house, npc, nbc_framing):
     p = plot()
     p.node("l", -600, 0, 512, PointKind.TRAP, "L1").node("r", 600, 0, 512, PointKind.TRAP, "L2")
-    p.node("t", 0, 0, 500, PointKind.TAKEOFF).node("d", 0, 0, -500, PointKind.SEWER).node("v", 0, 0, 3000, PointKind.TERMINAL)
+    p.node("t", 0, 0, 500, PointKind.TAKEOFF).node("d", 0, 0, -500, PointKind.SEWER).node(
+        "v", 0, 0, 3000, PointKind.TERMINAL
+    )
     p.pipe("A1", "l", "t", 1.5, Role.TRAP_ARM).pipe("A2", "r", "t", 1.5, Role.TRAP_ARM)
     p.pipe("D1", "t", "d", 2.0, Role.DRAIN).pipe("V1", "t", "v", 2.0, Role.VENT)
     fab = make(p, house(), npc, nbc_framing)
@@ -130,7 +140,9 @@ def test_two_arms_face_to_face_are_one_double_fitting(plot, house, npc, nbc_fram
 def test_two_arms_square_to_each_other_take_a_side_inlet(plot, house, npc, nbc_framing):
     p = plot()
     p.node("l", -600, 0, 512, PointKind.TRAP, "L1").node("r", 0, 600, 512, PointKind.TRAP, "L2")
-    p.node("t", 0, 0, 500, PointKind.TAKEOFF).node("d", 0, 0, -500, PointKind.SEWER).node("v", 0, 0, 3000, PointKind.TERMINAL)
+    p.node("t", 0, 0, 500, PointKind.TAKEOFF).node("d", 0, 0, -500, PointKind.SEWER).node(
+        "v", 0, 0, 3000, PointKind.TERMINAL
+    )
     p.pipe("A1", "l", "t", 1.5, Role.TRAP_ARM).pipe("A2", "r", "t", 1.5, Role.TRAP_ARM)
     p.pipe("D1", "t", "d", 2.0, Role.DRAIN).pipe("V1", "t", "v", 2.0, Role.VENT)
     assert patterns(make(p, house(), npc, nbc_framing), "t") == ["side-inlet sanitary tee"]
@@ -140,7 +152,9 @@ def test_vent_tie_in_is_an_inverted_tee_with_its_long_end_up(plot, house, npc, n
     p = plot()
     p.node("a", 0, 0, 0, PointKind.CAP).node("b", -1500, 0, 1975, PointKind.CAP)
     p.node("t", 0, 0, 2000, PointKind.TIE_IN).node("top", 0, 0, 5000, PointKind.TERMINAL)
-    p.pipe("V1", "a", "t", 2.0, Role.VENT).pipe("V2", "b", "t", 1.5, Role.VENT).pipe("V3", "t", "top", 2.0, Role.STACK_VENT)
+    p.pipe("V1", "a", "t", 2.0, Role.VENT).pipe("V2", "b", "t", 1.5, Role.VENT).pipe(
+        "V3", "t", "top", 2.0, Role.STACK_VENT
+    )
     fab = make(p, house(), npc, nbc_framing)
     tee = next(f for f in fab.fittings if f.node == "t")
     assert tee.pattern == "inverted sanitary tee"
@@ -152,7 +166,9 @@ def test_vent_tie_in_is_an_inverted_tee_with_its_long_end_up(plot, house, npc, n
 
 def test_size_changes(plot, house, npc, nbc_framing):
     p = plot()
-    p.node("a", 0, 0, 0, PointKind.CAP).node("r", 0, 0, 2000, PointKind.REDUCER).node("t", 0, 0, 4000, PointKind.TERMINAL)
+    p.node("a", 0, 0, 0, PointKind.CAP).node("r", 0, 0, 2000, PointKind.REDUCER).node(
+        "t", 0, 0, 4000, PointKind.TERMINAL
+    )
     p.pipe("V1", "a", "r", 1.5, Role.VENT).pipe("V2", "r", "t", 3.0, Role.STACK_VENT)
     fab = make(p, house(), npc, nbc_framing)
     assert patterns(fab, "r") == ["reducing coupling"]
@@ -160,15 +176,14 @@ def test_size_changes(plot, house, npc, nbc_framing):
 
 
 def test_closet_turn_follows_the_book(plot, bath_plot, house, npc, nbc_framing):
-    assert patterns(make(bath_plot(plot), house(), npc, nbc_framing), "bend")[0] in ("closet bend", "long-turn 1/4 bend")
+    assert patterns(make(bath_plot(plot), house(), npc, nbc_framing), "bend")[0] in (
+        "closet bend",
+        "long-turn 1/4 bend",
+    )
 
 
 def test_no_book_forbids_what_was_chosen(plot, bath_plot, house, nbc_framing):
     # every drain turn of the sample bath, asked back of every shipped book: none is refused
-    from stubout.fabrication.build import rule_of
-    from stubout.fabrication.ends import FIXTURE_ROLES, turn_word
-    from stubout.files.books import book_ids
-
     for book_id in book_ids():
         book = load_book(book_id)
         if book.family == "framing":
@@ -185,3 +200,115 @@ def test_no_book_forbids_what_was_chosen(plot, bath_plot, house, nbc_framing):
                         continue
                     word = turn_word(into, out)
                     assert rule_of(book)(f.pattern, word, into.size_in, into.role in FIXTURE_ROLES), (book_id, f)
+
+
+def test_bend_under_a_flange_gets_its_drop(plot, house, npc, nbc_framing):
+    # layouts that give the closet's bend as the flange node: flange on the finished floor, drop cut apart
+    body = HouseFixture("WC", FixtureKind.WATER_CLOSET, "closet", "room", "main", 0.0, 19.0, floor_outlet=True)
+    p = plot()
+    p.node("f", 0, 0, -200, PointKind.FLANGE, "WC").node("s", 2000, 0, -240, PointKind.SEWER)
+    p.pipe("C1", "f", "s", 3.0, Role.TRAP_ARM, tag="WC", tags=("WC",))
+    fab = fabricate_network(p.network(), replace(house(), fixtures=(body,)), npc, nbc_framing)
+    assert patterns(fab, "f")[0] == "closet flange"
+    drop = next(x for x in fab.pieces if x.id == "C1-0")
+    assert drop.centre_mm == pytest.approx(219.0)
+    assert drop.cut_mm == pytest.approx(drop.centre_mm - drop.takeoff_start_mm - drop.takeoff_end_mm)
+    assert drop.pipes == ()
+    assert next(c for c in fab.caps if c.node == "f").at.z == 19.0
+
+
+def test_a_jog_of_a_few_millimetres_is_taken_up_in_the_joint(plot, house, npc, nbc_framing):
+    p = plot()
+    p.node("w", 0, 500, 512, PointKind.TRAP, "LV").node("j", 0, 0, 502).node("t", 3.2, 0, 502, PointKind.TAKEOFF)
+    p.node("d", 3.2, 0, -300, PointKind.SEWER).node("v", 3.2, 0, 3000, PointKind.TERMINAL)
+    p.pipe("A1", "w", "j", 1.5, Role.TRAP_ARM).pipe("A2", "j", "t", 1.5, Role.TRAP_ARM)
+    p.pipe("D1", "t", "d", 1.5, Role.DRAIN).pipe("V1", "t", "v", 1.5, Role.VENT)
+    fab = fabricate_network(p.network(), house(), npc, nbc_framing)
+    assert patterns(fab, "t") == ["sanitary tee"]
+    assert patterns(fab, "j") == []
+    assert all(x.fits for x in fab.pieces)
+    assert sorted(i for ids in {x.pipes for x in fab.pieces} for i in ids) == ["A1", "A2", "D1", "V1"]
+
+
+def test_arm_that_turns_where_its_vent_rises(plot, house, npc, nbc_framing):
+    # no straight run: the drains make the run, the vent takes the branch, a bend stands before the fitting
+    p = plot()
+    p.node("w", 0, 900, 20, PointKind.CAP).node("t", 0, 0, 0, PointKind.TAKEOFF)
+    p.node("d", 2000, 0, -40, PointKind.SEWER).node("v", 0, 0, 3000, PointKind.TERMINAL)
+    p.pipe("A1", "w", "t", 3.0, Role.TRAP_ARM).pipe("D1", "t", "d", 3.0).pipe("V1", "t", "v", 2.0, Role.VENT)
+    fab = fabricate_network(p.network(), house(), npc, nbc_framing)
+    assert patterns(fab, "t") == ["combination", "long-turn 1/4 bend"]
+    assert next(f for f in fab.fittings if f.node == "t").pipes == ("A1", "D1", "V1")
+
+
+def test_standpipe_stands_on_its_trap(plot, house, npc, nbc_framing):
+    washer = HouseFixture("AW", FixtureKind.CLOTHES_WASHER, "", "room", "main", 0.0, 0.0, standpipe_top_z_mm=965.0)
+    p = plot()
+    p.node("w", 0, 0, 300, PointKind.TRAP, "AW").node("s", 800, 0, 284, PointKind.SEWER)
+    p.pipe("A1", "w", "s", 2.0, Role.TRAP_ARM, tag="AW", tags=("AW",))
+    fab = fabricate_network(p.network(), replace(house(), fixtures=(washer,)), npc, nbc_framing)
+    pipe = next(x for x in fab.pieces if x.id == "A1-0")
+    assert pipe.centre_mm == 665.0
+    assert pipe.note == "standpipe"
+    assert any("A1-0" in s.pieces for s in fab.sticks)
+
+
+@pytest.mark.parametrize("book_id", [b for b in book_ids() if load_book(b).family != "framing"])
+def test_double_fittings_are_those_the_book_allows(plot, house, nbc_framing, book_id):
+    book = load_book(book_id)
+    p = plot()
+    p.node("l", -600, 0, 512, PointKind.TRAP, "L1").node("r", 600, 0, 512, PointKind.TRAP, "L2")
+    p.node("t", 0, 0, 500, PointKind.TAKEOFF).node("d", 0, 0, -500, PointKind.SEWER)
+    p.node("v", 0, 0, 3000, PointKind.TERMINAL)
+    p.pipe("A1", "l", "t", 1.5, Role.TRAP_ARM).pipe("A2", "r", "t", 1.5, Role.TRAP_ARM)
+    p.pipe("D1", "t", "d", 2.0, Role.DRAIN).pipe("V1", "t", "v", 2.0, Role.VENT)
+    (pattern,) = patterns(make(p, house(), book, nbc_framing), "t")
+    tee_ok = rule_of(book)("double sanitary tee", "h-v", 1.5, True)
+    assert pattern == ("double sanitary tee" if tee_ok else "double fixture fitting")
+    assert rule_of(book)(pattern, "h-v", 1.5, True)
+
+
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    arms=st.lists(
+        st.tuples(
+            st.sampled_from(
+                [(1, 0, 0), (-1, 0, 0), (0, 1, 0), (0, -1, 0), (0, 0, 1), (0, 0, -1), (1, 1, 0), (-1, 1, 1)]
+            ),
+            st.sampled_from([1.25, 1.5, 2.0, 3.0, 4.0]),
+            st.booleans(),
+            st.sampled_from([Role.TRAP_ARM, Role.BRANCH, Role.STACK, Role.VENT, Role.STACK_VENT, Role.CLEANOUT_EXT]),
+        ),
+        min_size=1,
+        max_size=6,
+    ),
+    kind=st.sampled_from(list(PointKind)),
+)
+def test_any_star_of_pipes_gets_an_answer_for_every_end(plot, house, npc, nbc_framing, arms, kind):
+    p = plot().node("o", 0, 0, 0, kind)
+    for i, ((x, y, z), size, into, role) in enumerate(arms):
+        p.node(f"n{i}", 2000 * x, 2000 * y, 2000 * z, PointKind.CAP)
+        p.pipe(f"P{i}", *((f"n{i}", "o") if into else ("o", f"n{i}")), size, role)
+    net = p.network()
+    fab = fabricate_network(net, house(), npc, nbc_framing)
+    assert sorted(i for ids in {x.pipes for x in fab.pieces} for i in ids) == sorted(q.id for q in net.pipes)
+    for piece in fab.pieces:
+        assert piece.cut_mm == pytest.approx(piece.centre_mm - piece.takeoff_start_mm - piece.takeoff_end_mm)
+    named = {f.id for f in fab.fittings} | {"", "terminal"}
+    assert all({x.start_fitting, x.end_fitting} <= named for x in fab.pieces)
+    assert all(set(f.pipes) <= {q.id for q in net.pipes} | {""} for f in fab.fittings)
+
+
+def test_two_arms_at_almost_one_height_share_a_fitting(plot, house, npc, nbc_framing):
+    p = plot()
+    p.node("l", -900, 0, 518, PointKind.CAP).node("r", 0, 900, 515, PointKind.CAP).node(
+        "t", 0, 0, 3000, PointKind.TERMINAL
+    )
+    p.node("a", 0, 0, 500, PointKind.JUNCTION).node("b", 0, 0, 497, PointKind.JUNCTION).node(
+        "d", 0, 0, -500, PointKind.SEWER
+    )
+    p.pipe("A1", "l", "a", 3.0).pipe("A2", "r", "b", 3.0).pipe("S1", "a", "b", 3.0, Role.STACK)
+    p.pipe("S2", "b", "d", 3.0, Role.STACK).pipe("V1", "a", "t", 3.0, Role.STACK_VENT)
+    fab = fabricate_network(p.network(), house(), npc, nbc_framing)
+    assert [f.pattern for f in fab.fittings if f.node in "ab"] == ["side-inlet sanitary tee"]
+    assert all(x.fits for x in fab.pieces)

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from stubout.catalog import queries as catalogue
 from stubout.catalog.model import MM_PER_INCH as IN
 from stubout.fabrication.build import fabricate_network
-from stubout.fabrication.choose import bends_for
+from stubout.fabrication.choose_base import bends_for
 from stubout.layout.model import PointKind, Role
 
 # US Army engineer plumbing course (read): cut = centre to centre less make-ups; textbook 2022 p. 328, example S2:
@@ -70,7 +71,7 @@ def walk(net, fab):
         by_run.setdefault(piece.pipes, []).append(piece)
     for ids, pieces in by_run.items():
         walked = sum(x.cut_mm + x.takeoff_start_mm + x.takeoff_end_mm for x in pieces)
-        for a, b in zip(pieces, pieces[1:], strict=False):
+        for a, b in pairwise(pieces):
             assert a.end_fitting == b.start_fitting
         length = sum(net.pipe(i).length_mm for i in ids)
         worst = max(worst, abs(walked - length))
@@ -124,21 +125,25 @@ def test_no_last_piece_shorter_than_a_hand_can_join(plot, house, npc, nbc_framin
     assert min(x.cut_mm for x in fab.pieces) >= 299.9
 
 
-@pytest.mark.parametrize(("apart", "word"), [(60.0, "overlap"), (120.0, "shorter than its sockets"), (143.0, "street")])
+@pytest.mark.parametrize(
+    ("apart", "word"), [(60.0, "overlap"), (120.0, "shorter than its sockets"), (143.0, "street"), (153.0, "")]
+)
 def test_fittings_that_stand_too_near(plot, house, npc, nbc_framing, apart, word):
     # 2 in 1/4 bends: 2 x 58.7 make-up, two 19 mm sockets
     p = plot()
     p.node("a", -500, 0, 0).node("b", 0, 0, 0).node("c", 0, apart, 0).node("d", 500, apart, 0)
     p.pipe("V1", "a", "b", 2.0, Role.VENT).pipe("V2", "b", "c", 2.0, Role.VENT).pipe("V3", "c", "d", 2.0, Role.VENT)
     piece = next(x for x in fabricate_network(p.network(), house(), npc, nbc_framing).pieces if x.pipe == "V2")
-    assert not piece.fits
+    assert piece.fits == (not word)  # the last is within the tolerance of both fittings
     assert word in piece.note
 
 
 def test_mirrored_geometry_gives_the_same_lists(plot, bath_plot, house, npc, nbc_framing):
     one = fabricate_network(bath_plot(plot).network(), house(), npc, nbc_framing)
     two = fabricate_network(bath_plot(plot, mirror=-1.0).network(), house(), npc, nbc_framing)
-    assert [(f.pattern, f.sizes_in, f.pipes) for f in one.fittings] == [(f.pattern, f.sizes_in, f.pipes) for f in two.fittings]
+    assert [(f.pattern, f.sizes_in, f.pipes) for f in one.fittings] == [
+        (f.pattern, f.sizes_in, f.pipes) for f in two.fittings
+    ]
     assert [x.cut_mm for x in one.pieces] == pytest.approx([x.cut_mm for x in two.pieces], abs=1e-6)
     assert one.materials == two.materials
     assert [s.pieces for s in one.sticks] == [s.pieces for s in two.sticks]
@@ -158,46 +163,23 @@ def test_measured_fittings_change_the_cut(plot, house, npc, nbc_framing):
 def test_bends_come_near_every_turn(deg):
     names, angles = bends_for(deg, "1/4 bend")
     assert len(names) == len(angles) <= 2
-    assert abs(sum(angles) - deg) <= 11.25  # half the smallest bend
+    assert abs(sum(angles) - deg) <= 15.0  # the widest gap between what two bends can make is 30
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     x=st.floats(700, 5000),
     y=st.floats(700, 5000),
     z=st.floats(700, 5000),
     sizes=st.lists(st.sampled_from([1.5, 2.0, 3.0, 4.0]), min_size=3, max_size=3),
 )
-def test_walk_holds_for_any_route(x, y, z, sizes):
-    from stubout.files.books import load_book
-
-    from_here = pytest.importorskip("stubout.fabrication.build")
-    p = _plot_three(x, y, z, sizes)
+def test_walk_holds_for_any_route(x, y, z, sizes, plot, house, npc, nbc_framing):
+    p = plot()
+    p.node("a", 0, 0, z, PointKind.CAP).node("b", x, 0, z - x / 50).node("c", x, 0, -x / 50)
+    p.node("d", x, y, -x / 50 - y / 50, PointKind.SEWER)
+    p.pipe("D1", "a", "b", sizes[0]).pipe("D2", "b", "c", sizes[1], Role.STACK)
+    p.pipe("D3", "c", "d", sizes[2], Role.BUILDING_DRAIN)
     net = p.network()
-    fab = from_here.fabricate_network(net, _house(), load_book("npc-2020"), load_book("nbc-9.23.5"))
+    fab = fabricate_network(net, house(), npc, nbc_framing)
     assert walk(net, fab) < 0.5
     assert sorted(i for ids in {q.pipes for q in fab.pieces} for i in ids) == ["D1", "D2", "D3"]
-
-
-def _plot_three(x, y, z, sizes):
-    plot = _CONF["plot"]()
-    plot.node("a", 0, 0, z, PointKind.CAP).node("b", x, 0, z - x / 50).node("c", x, 0, -x / 50)
-    plot.node("d", x, y, -x / 50 - y / 50, PointKind.SEWER)
-    plot.pipe("D1", "a", "b", sizes[0]).pipe("D2", "b", "c", sizes[1], Role.STACK)
-    return plot.pipe("D3", "c", "d", sizes[2], Role.BUILDING_DRAIN)
-
-
-def _house():
-    return _CONF["house"]()
-
-
-_CONF: dict = {}
-
-
-@pytest.fixture(autouse=True, scope="module")
-def _helpers(request):
-    # hypothesis tests take no function-scoped fixtures: hand the builders over once
-    import sys
-
-    conf = next(m for m in sys.modules.values() if getattr(m, "__file__", "") == str(request.path.parent / "conftest.py"))
-    _CONF.update(plot=conf.Plot, house=conf.make_house)

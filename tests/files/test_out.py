@@ -9,7 +9,6 @@ from pathlib import Path
 
 import pytest
 
-from stubout.files import out
 from stubout.files.out import MARKER, OutputError, write_folder
 
 
@@ -109,7 +108,7 @@ def test_a_full_disk_leaves_nothing(place: Path, monkeypatch: pytest.MonkeyPatch
     def full(_fd: int) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(out.os, "fsync", full)
+    monkeypatch.setattr(os, "fsync", full)
     with pytest.raises(OutputError, match="No space left"):
         write_folder(place, {"a.txt": b"after"})
     assert not place.exists()

@@ -18,7 +18,7 @@ STEPS = 24
 @st.composite
 def boxes(draw: st.DrawFn) -> Box:
     a, b = draw(points), draw(points)
-    return Box(Vec(*map(min, zip(a, b, strict=True))), Vec(*map(max, zip(a, b, strict=True))))  # type: ignore[arg-type]
+    return Box(Vec(*map(min, zip(a, b, strict=True))), Vec(*map(max, zip(a, b, strict=True))))
 
 
 def along(a: Vec, b: Vec) -> list[Vec]:
@@ -29,6 +29,7 @@ def step_of(a: Vec, b: Vec) -> float:
     return a.to(b) / STEPS
 
 
+@settings(deadline=None)
 @given(points, points, points)
 def test_point_segment_against_sampling(p: Vec, a: Vec, b: Vec) -> None:
     exact = gd.point_segment(p, a, b)
@@ -45,6 +46,7 @@ def test_segment_segment_against_sampling(a: Vec, b: Vec, c: Vec, d: Vec) -> Non
     assert sampled - (step_of(a, b) + step_of(c, d)) / 2 - 1e-9 <= exact <= sampled + 1e-9
 
 
+@settings(deadline=None)
 @given(points, points, points, points)
 def test_segment_segment_is_symmetric(a: Vec, b: Vec, c: Vec, d: Vec) -> None:
     exact = gd.segment_segment(a, b, c, d)
@@ -52,6 +54,7 @@ def test_segment_segment_is_symmetric(a: Vec, b: Vec, c: Vec, d: Vec) -> None:
         assert other == pytest.approx(exact, abs=1e-6)
 
 
+@settings(deadline=None)
 @given(points, points, points, points)
 def test_nearest_points_lie_on_their_segments(a: Vec, b: Vec, c: Vec, d: Vec) -> None:
     p, q = gd.nearest_of_segments(a, b, c, d)
@@ -68,6 +71,7 @@ def test_segment_box_against_sampling(a: Vec, b: Vec, box: Box) -> None:
     assert exact == pytest.approx(gd.segment_box(b, a, box), abs=1e-9)
 
 
+@settings(deadline=None)
 @given(points, points, boxes())
 def test_segment_in_box_and_clipping_agree(a: Vec, b: Vec, box: Box) -> None:
     part = gd.clip_to_box(a, b, box)
@@ -81,12 +85,14 @@ def test_segment_in_box_and_clipping_agree(a: Vec, b: Vec, box: Box) -> None:
             assert box.contains(a.plus(b.minus(a).times(t)), 1e-9)
 
 
+@settings(deadline=None)
 @given(points, points, boxes(), points)
 def test_moving_everything_changes_nothing(a: Vec, b: Vec, box: Box, move: Vec) -> None:
     moved = gd.segment_box(a.plus(move), b.plus(move), Box(box.lo.plus(move), box.hi.plus(move)))
     assert moved == pytest.approx(gd.segment_box(a, b, box), abs=1e-6)
 
 
+@settings(deadline=None)
 @given(boxes(), boxes())
 def test_box_box(one: Box, other: Box) -> None:
     gap = gd.box_box(one, other)
@@ -145,6 +151,7 @@ def test_plan_tests_ignore_height() -> None:
     assert not gd.segments_cross_in_plan(Vec(0, 0), Vec(10, 0), Vec(0, 1), Vec(10, 1))
 
 
+@settings(deadline=None)
 @given(points, points, boxes())
 def test_plan_distance_against_sampling(a: Vec, b: Vec, box: Box) -> None:
     rect = (box.lo.x, box.lo.y, box.hi.x, box.hi.y)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import jsonschema
 import pytest
 import yaml
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stubout.files.jobs import read_job_text
@@ -114,6 +115,7 @@ def test_what_is_missing_is_missed(key: str) -> None:
     assert any(key in m for m in messages(job))
 
 
+@settings(deadline=None)
 @given(
     st.sampled_from(["left", "right"]), st.sampled_from(["13", "{thick: 13}", "[{thick: 13}, {thick: 10, from: 5}]"])
 )
@@ -121,6 +123,14 @@ def test_finishes_in_every_form(side: str, finish: str) -> None:
     text = starter_text("mm").replace("    left: 13 ", f"    {side}: {finish} ", 1)
     job = loaded(text.replace("    right: {thick: 0, what: cladding}\n", "", 1))
     assert messages(job) == []
+
+
+EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
+def test_the_examples_validate(path: Path) -> None:
+    assert messages(loaded(path.read_text(encoding="utf-8"))) == []
 
 
 def test_titles_of_lengths_help_in_the_editor() -> None:

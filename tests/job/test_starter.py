@@ -74,7 +74,7 @@ def test_sewer_lies_below_and_outside(job: Job) -> None:
 
 
 def test_both_are_the_same_house() -> None:
-    inch, mm = (read_job_text(starter_text(u)) for u in ("inch", "mm"))  # type: ignore[arg-type]
+    inch, mm = (read_job_text(starter_text(u)) for u in ("inch", "mm"))
     assert [w.id for w in inch.walls] == [w.id for w in mm.walls]
     assert [f.tag for f in inch.fixtures] == [f.tag for f in mm.fixtures]
     for one, other in zip(inch.walls, mm.walls, strict=True):

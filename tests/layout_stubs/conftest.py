@@ -37,7 +37,8 @@ def make_house(units: str, book: str, fixtures: Any = (), **more: Any) -> m.Hous
     facts: dict[str, Any] = {
         "climate": m.Climate(False, None, None), "levels": (level,), "frames": (),
         "walls": (make_wall("A", Vec(0, 0, 0), Vec(10000, 0, 0)),), "rooms": (), "cabinets": (), "obstacles": (),
-        "roof": (), "roof_openings": (), "roof_zones": (), "sewer": m.Sewer(Vec(0, -7500, -3300), 4.0, "south", "sewer"),
+        "roof": (), "roof_openings": (), "roof_zones": (),
+        "sewer": m.Sewer(Vec(0, -7500, -3300), 4.0, "south", "sewer"),
         "ground": m.Ground(-450.0, -900.0), "footprint": Box(Vec(0, 0, -3000), Vec(9800, 8600, 7000)),
         "wishes": m.Wishes(),
     }  # fmt: skip

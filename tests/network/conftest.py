@@ -12,8 +12,8 @@ from stubout.house import model as m
 from stubout.layout import model as lm
 
 K = m.FixtureKind
-KINDS = {"WC": K.WATER_CLOSET, "LV": K.LAVATORY, "BT": K.BATHTUB, "SH": K.SHOWER, "KS": K.KITCHEN_SINK, "BS": K.BAR_SINK,
-         "MS": K.SINK, "AW": K.CLOTHES_WASHER, "LT": K.LAUNDRY_TRAY, "FD": K.FLOOR_DRAIN}  # fmt: skip
+KINDS = {"WC": K.WATER_CLOSET, "LV": K.LAVATORY, "BT": K.BATHTUB, "SH": K.SHOWER, "KS": K.KITCHEN_SINK,
+         "BS": K.BAR_SINK, "MS": K.SINK, "AW": K.CLOTHES_WASHER, "LT": K.LAUNDRY_TRAY, "FD": K.FLOOR_DRAIN}  # fmt: skip
 TRAPS = {"WC": 3.0, "LV": 1.25, "BT": 1.5, "SH": 2.0, "KS": 1.5, "BS": 1.5, "MS": 1.5, "AW": 2.0, "LT": 1.5, "FD": 2.0}
 
 
@@ -47,7 +47,9 @@ class Sketch:
         self.fixtures.append(f)
         return f
 
-    def trap(self, tag: str, weir: str, takeoff: str, arm: tuple[str, ...], method: str = "individual", **more: Any) -> None:
+    def trap(
+        self, tag: str, weir: str, takeoff: str, arm: tuple[str, ...], method: str = "individual", **more: Any
+    ) -> None:
         size = more.pop("trap_in", TRAPS[tag[:2]])
         self.traps.append(lm.TrapPlan(tag, size, weir, takeoff, arm, lm.VentMethod(method), **more))
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import networkx as nx
 import pytest
 from hypothesis import given, settings
@@ -95,6 +97,14 @@ def test_developed_length_by_family(sketch, book_id, v1, v4):
     assert net.pipe("V4").vent_length_mm == pytest.approx(v4, abs=0.5)
 
 
+def test_an_outlet_called_stack_vent_counts_from_the_farthest_drain(sketch):
+    # 2.5.8.3: a header to open air is measured from the most distant drain connection, whatever it is called
+    s = bath(sketch())
+    s.runs = [r if r.id != "V4" else replace(r, role=Role.STACK_VENT) for r in s.runs]
+    net = build(s.layout(), s.house(), s.book)
+    assert net.pipe("V4").vent_length_mm == pytest.approx(1962 + 2000.4 + 3760, abs=0.5)
+
+
 def test_horizontal_share_of_a_vent(sketch):
     s = bath(sketch())
     layout = s.layout()
@@ -160,9 +170,7 @@ def test_flow_order_is_a_topological_order(seed, n):
     graph = nx.random_labeled_tree(n, seed=seed)
     parent = dict(nx.bfs_predecessors(graph, 0))
     at = {str(i): Vec(float(i), 0.0, 0.0) for i in range(n)}
-    runs = [
-        Run(f"r{c}", "drain", Role.BRANCH, str(c), str(p), Place("room"), 2.0) for c, p in sorted(parent.items())
-    ]
+    runs = [Run(f"r{c}", "drain", Role.BRANCH, str(c), str(p), Place("room"), 2.0) for c, p in sorted(parent.items())]
     order = flow_order(flow_of(runs, at))
     rank = {i: k for k, i in enumerate(order)}
     digraph = nx.DiGraph([(f"r{c}", f"r{p}") for c, p in parent.items() if p != 0])

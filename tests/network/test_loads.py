@@ -14,6 +14,8 @@ def fixtures(sketch, book_id, tags, **more):
 
 
 TRAP = {"FD": 3.0}
+ALL_01 = ["WC1", "LV1", "KS", "MS", "WC2", "LV2", "BT2", "WC3", "LV3", "BT3", "SH3", "AW", "LT", "FD", "WC4", "LV4"]
+ALL_01.append("SH4")
 
 
 def npc(sketch, tags, **more):
@@ -39,7 +41,7 @@ def test_house_01_building(sketch):
     fam, ens, fut = {"group": "family"}, {"group": "ensuite"}, {"group": "future", "future": True}
     load = npc(
         sketch,
-        ["WC1", "LV1", "KS", "MS", "WC2", "LV2", "BT2", "WC3", "LV3", "BT3", "SH3", "AW", "LT", "FD", "WC4", "LV4", "SH4"],
+        ALL_01,
         WC1={"group": "powder"}, LV1={"group": "powder"}, KS={"disposer": True, "dishwasher": "disposer"},
         WC2=fam, LV2=fam, BT2=fam, WC3=ens, LV3=ens, BT3=ens, SH3=ens | {"heads": 2}, WC4=fut, LV4=fut, SH4=fut,
     )  # fmt: skip
@@ -63,6 +65,12 @@ def test_house_03_rooms_by_group_and_singly(sketch):
     assert load_of(book, fs, groups=False).value == 14
     assert load_of(book, fs[:3]).value == 5
     assert load_of(book, fs[3:5]).value == 4
+
+
+def test_a_fixture_without_a_row_counts_by_its_trap(sketch):
+    # residential book: no row for a closet with flush valve; by its 3 in trap, table 709.2 of the parent book: 5
+    book, fs = fixtures(sketch, "irc-2021", ["WC1"], WC1={"flush_valve": True})
+    assert load_of(book, fs, {"WC1": 3.0}).value == 5
 
 
 def test_order_of_fixtures_does_not_matter(sketch):

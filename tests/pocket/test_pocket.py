@@ -6,7 +6,7 @@ Works are named by kind; (read) = the figure was seen in the work, (computed) = 
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stubout import pocket
@@ -160,6 +160,7 @@ lengths = st.floats(min_value=0.1, max_value=1e5)
 angles = st.floats(min_value=1, max_value=90)
 
 
+@settings(deadline=None)
 @given(lengths, angles)
 def test_offset_and_back(offset_mm: float, angle: float) -> None:
     there = pocket.simple_offset(offset_mm, angle)
@@ -167,6 +168,7 @@ def test_offset_and_back(offset_mm: float, angle: float) -> None:
     assert pocket.offset_of_travel(there.travel_mm, angle).offset_mm == pytest.approx(offset_mm, rel=1e-9)
 
 
+@settings(deadline=None)
 @given(lengths, lengths, angles)
 def test_rolling_offset_does_not_care_which_way_it_is_held(roll: float, rise: float, angle: float) -> None:
     one, other = pocket.rolling_offset(roll, rise, angle), pocket.rolling_offset(rise, roll, angle)
@@ -182,6 +184,7 @@ def test_cut_from_faces() -> None:
     assert pocket.cut_from_faces(4.5 * FT, (0.75 * IN, 0.75 * IN)).cut_mm == pytest.approx(55.5 * IN, abs=1e-9)
 
 
+@settings(deadline=None)
 @given(lengths, st.floats(0, 200), st.floats(0, 200), st.floats(0, 80), st.floats(0, 80))
 def test_both_ways_to_a_cut_agree(faces: float, seat_1: float, seat_2: float, depth_1: float, depth_2: float) -> None:
     # Army engineer plumbing course (read): centres less both centre-to-face, plus both engagements.

@@ -97,7 +97,7 @@ def test_bore_list_says_stop_for_engineered_members(small_design: Design) -> Non
 def test_a_piece_that_does_not_fit_is_not_given_a_length(small_design: Design) -> None:
     rows = {r[0]: r for r in tables(shop.cuts_page(small_design))[0].rows}
     assert rows["D3-1"][5].startswith("DOES NOT FIT")
-    assert "921 mm" in rows["D2-1"][5]
+    assert "921\u00a0mm" in rows["D2-1"][5]
 
 
 def test_as_built_prints_measured_beside_planned(small_design: Design) -> None:
@@ -113,7 +113,7 @@ def test_check_text_is_short_sorted_and_has_the_clause(
     text = check_text(small_design, small_findings, small_not_checked, width=80)
     assert all(len(line) <= 80 for line in text.splitlines())
     for said in (
-        "by     test-book 2.5.6.3 (memory)",
+        "by         test-book 2.5.6.3 (memory)",
         "owed by",
         "ACCEPTED",
         "1 to put right before glue.",

@@ -32,7 +32,7 @@ def _bind(design: Design, papers: tuple[Document, ...]) -> Packet:
         Sheet("wall-W1", "Wall W1", "1:20", LETTER, (line, Text((60.0, 80.0), "mark 5'-11 3/8\"", 9, "dim"))),
         Sheet("isometric", "Isometric", "not to scale", TABLOID, (line,)),
     )
-    return packet(design, papers, sheets, template=template("packet.typ"), fonts=font_folder())
+    return packet(design, papers, sheets, template=template("packet.typ"), fonts=font_folder(), doubtful=7)
 
 
 def test_every_page_has_its_number_its_job_and_the_caution(small_design: Design, papers: tuple[Document, ...]) -> None:
@@ -88,3 +88,4 @@ def test_separate_drawings_carry_the_packet_page(small_design: Design, papers: t
     assert set(bound.drawings) == {"wall-W1", "isometric"}
     assert f"Page 5 of {total}" in bound.drawings["wall-W1"]
     assert f"Page 6 of {total}" in bound.drawings["isometric"]
+    assert "7 values used are unverified" in bound.drawings["isometric"]

@@ -11,7 +11,8 @@ import pytest
 _SPEC = importlib.util.spec_from_file_location(
     "stubout_network_sketch", Path(__file__).parent.parent / "network" / "conftest.py"
 )
-assert _SPEC is not None and _SPEC.loader is not None
+assert _SPEC is not None
+assert _SPEC.loader is not None
 _SKETCH = importlib.util.module_from_spec(_SPEC)
 sys.modules[_SPEC.name] = _SKETCH
 _SPEC.loader.exec_module(_SKETCH)
@@ -19,4 +20,10 @@ _SPEC.loader.exec_module(_SKETCH)
 
 @pytest.fixture
 def sketch() -> type:
+    return _SKETCH.Sketch
+
+
+@pytest.fixture(scope="session")
+def sketch_factory() -> type:
+    """The same, for property tests (one factory for all examples)."""
     return _SKETCH.Sketch

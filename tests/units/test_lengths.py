@@ -5,7 +5,7 @@ from contextlib import suppress
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stubout import units
@@ -137,6 +137,7 @@ def test_prints_no_nonsense(value: float) -> None:
 sixteenths = st.integers(min_value=-100_000, max_value=100_000)
 
 
+@settings(deadline=None)
 @given(sixteenths, st.sampled_from([1, 2, 4, 8, 16, 32, 64]))
 def test_print_then_read_is_the_same_length(n: int, denominator: int) -> None:
     mm = float(Fraction(n, denominator) * INCH)
@@ -144,6 +145,7 @@ def test_print_then_read_is_the_same_length(n: int, denominator: int) -> None:
     assert units.parse_length_mm(units.inches(mm, denominator)) == mm
 
 
+@settings(deadline=None)
 @given(st.floats(min_value=-1e6, max_value=1e6), st.sampled_from([8, 16, 32]))
 def test_print_is_never_off_by_more_than_half_the_fraction(mm: float, denominator: int) -> None:
     for text in (units.feet_inches(mm, denominator), units.inches(mm, denominator)):
@@ -151,12 +153,14 @@ def test_print_is_never_off_by_more_than_half_the_fraction(mm: float, denominato
         assert not text.startswith('-0"')
 
 
+@settings(deadline=None)
 @given(st.floats(min_value=-1e6, max_value=1e6))
 def test_minus_only_turns_the_sign(mm: float) -> None:
     there, back = units.feet_inches(mm), units.feet_inches(-mm)
     assert there.lstrip("-") == back.lstrip("-")
 
 
+@settings(deadline=None)
 @given(st.integers(min_value=0, max_value=9999), st.integers(min_value=0, max_value=15), st.sampled_from(["", "-"]))
 def test_every_spelling_of_a_length_is_the_same(feet: int, n: int, sign: str) -> None:
     part = f" {n}/16" if n else ""
@@ -171,6 +175,7 @@ def test_every_spelling_of_a_length_is_the_same(feet: int, n: int, sign: str) ->
     assert len({units.parse_length_exact(s) for s in spellings}) == 1
 
 
+@settings(deadline=None)
 @given(st.text(max_size=80))
 def test_any_text_is_a_length_or_a_plain_refusal(text: str) -> None:
     for bare in (None, "mm", "inch"):

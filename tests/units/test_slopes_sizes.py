@@ -4,7 +4,7 @@ import math
 from contextlib import suppress
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stubout import units
@@ -74,6 +74,7 @@ def test_prints_slopes() -> None:
     assert units.slope(0.0209, "mm") == "1:47.8 (2.09 %)"
 
 
+@settings(deadline=None)
 @given(st.integers(min_value=1, max_value=64), st.sampled_from(["inch", "mm"]))
 def test_printed_slope_reads_back(n: int, system: units.Units) -> None:
     slope = n / 16 / 12
@@ -103,6 +104,7 @@ def test_prints_sizes_as_the_trade_does() -> None:
     assert [units.parse_size_in(s) for s in shown] == list(units.NOMINAL_SIZES_IN)
 
 
+@settings(deadline=None)
 @given(st.text(max_size=80))
 def test_any_text_is_read_or_plainly_refused(text: str) -> None:
     for read, refusal in ((units.parse_slope, units.SlopeError), (units.parse_size_in, units.SizeError)):

@@ -130,6 +130,30 @@ def fitting(pattern: str, sizes_in: tuple[float, ...], catalog: Catalog = SHIPPE
     )
 
 
+def least_centres_mm(
+    one: tuple[str, tuple[float, ...], str], two: tuple[str, tuple[float, ...], str], catalog: Catalog = SHIPPED
+) -> float:
+    """Return the least centre-to-centre distance of two fittings joined by a piece of pipe [mm].
+
+    Their make-ups and two sockets, the faces touching; less than that only a street fitting can do.
+
+    Args:
+        one: Pattern, sizes and the port that looks at the other fitting.
+        two: The same of the other.
+        catalog: The catalogue to ask.
+    Example:
+        >>> tee = ("sanitary tee", (3.0, 3.0, 3.0))
+        >>> round(least_centres_mm((*tee, "lower"), (*tee, "upper")) / 25.4, 3)
+        8.125
+    """
+    total = 0.0
+    for pattern, sizes, port in (one, two):
+        data = fitting(pattern, sizes, catalog)
+        size = sizes[min(list(data.ports).index(port), len(sizes) - 1)]
+        total += data.ports[port] + catalog.socket_mm(size)
+    return total
+
+
 def hub_basis(size_in: float, catalog: Catalog = SHIPPED) -> Basis:
     """Return the hub diameter as a basis for a finding."""
     d = catalog.hub(size_in).od

@@ -68,6 +68,13 @@ class Review:
             self.skip(str(silent.args[0]) if silent.args else "the book is silent")
             return None
 
+    def maybe(self, question: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T | None:
+        """Put a question to a book; None where it is silent, for checks that then know another measure."""
+        try:
+            return question(*args, **kwargs)
+        except LookupError:
+            return None
+
     def value(self, value_id: str) -> Cell | None:
         """Return a single value of the book; None, with the reason kept, where it is silent."""
         return self.ask(self.book.value, value_id)

@@ -5,17 +5,19 @@ Nothing here judges and nothing here knows how a layout came about.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Literal
 
 from stubout.catalog import queries as catalog
-from stubout.checks.base import Review
+from stubout.checks.base import Review, trade
 from stubout.fabrication.model import FittingUse
-from stubout.geometry.vec import Box, Vec, angle_deg
-from stubout.house.model import CabinetBox, FixtureKind, HouseFixture, HouseLevel, Opening, RoofPlane, Wall
+from stubout.geometry.vec import Vec, angle_deg
+from stubout.house.model import FixtureKind, HouseFixture
 from stubout.layout.model import PointKind, Role, StubMark, TrapPlan, VentMethod
 from stubout.network.model import Network, Node, Pipe
+from stubout.problems import Basis
 from stubout.rulebooks import queries
 from stubout.rulebooks.model import Cell
 
@@ -42,13 +44,6 @@ def hub_mm(on: Review, size_in: float) -> float | None:
 def fixture(on: Review, tag: str) -> HouseFixture | None:
     """Return a fixture by tag, None if the house has none."""
     return next((f for f in on.house.fixtures if f.tag == tag), None)
-
-
-def wall_of(on: Review, pipe: Pipe) -> Wall | None:
-    """Return the wall a pipe lies in, None if it lies elsewhere."""
-    if pipe.place.kind != "wall":
-        return None
-    return next((w for w in on.house.walls if w.id == pipe.place.ref), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +88,7 @@ class Arm:
     def turn_deg(self) -> float:
         """Return the sum of all changes of direction between weir and vent fitting [deg]."""
         lying = [p.b.minus(p.a) for p in self.pipes if p.length_mm > 1.0]
-        return sum(angle_deg(u, v) for u, v in zip(lying, lying[1:], strict=False))
+        return sum(angle_deg(u, v) for u, v in itertools.pairwise(lying))
 
     @property
     def start(self) -> Vec:
@@ -111,15 +106,13 @@ def arms(on: Review) -> Iterator[Arm]:
     for trap in on.net.traps:
         body = fixture(on, trap.tag)
         if body is None:
-            on.skip(f"{trap.tag} has a trap but no fixture")
-            continue
+            continue  # a trap of no fixture: DRN013 says so
         known = {p.id: p for p in on.net.pipes}
         pipes = tuple(known[i] for i in trap.arm_runs if i in known)
         if not pipes:
             pipes = chain(on, [p for p in on.net.drains() if p.role == Role.TRAP_ARM and p.tag == trap.tag], trap.weir)
         if not pipes:
-            on.skip(f"{trap.tag} has no trap arm in the design")
-            continue
+            continue  # DRN013 says so
         yield Arm(trap, body, pipes if trap.takeoff else until_joined(on.net, pipes))
 
 
@@ -168,27 +161,35 @@ def drains_at(net: Network, node: Node) -> tuple[Pipe, ...]:
     return incoming(net, node, "drain") + outgoing(net, node, "drain")
 
 
-def air_reaches(net: Network, arm: Arm) -> bool:
-    """Return whether a vent opens at the end of an arm, or in the wet vent or stack just above it."""
+def air_path(net: Network, arm: Arm) -> tuple[Pipe, ...] | None:
+    """Return the drains through which air comes to the end of an arm: none if a vent opens there, None if no air comes.
+
+    Air is looked for through what the design calls a wet vent and up stacks and upright drains; the fewest pipes win.
+    """
     node = node_of(net, arm.pipes[-1].end)
     if node is None:
-        return False
+        return None
     own = {p.id for p in arm.pipes}
-    seen: set[str] = set()
-    todo = [node]
-    while todo:
-        here = todo.pop()
-        if here.id in seen:
-            continue
-        seen.add(here.id)
-        if outgoing(net, here, "vent"):
-            return True
-        for p in incoming(net, here, "drain"):
-            if p.id in own or p.role in FIXTURE_PIPES and not p.wet:
-                continue
-            if p.wet or p.role == Role.STACK or p.vertical:
-                todo.append(net.node(p.start))
-    return False
+    front: list[tuple[Node, tuple[Pipe, ...]]] = [(node, ())]
+    seen = {node.id}
+    while front:
+        nxt: list[tuple[Node, tuple[Pipe, ...]]] = []
+        for here, path in front:
+            if outgoing(net, here, "vent"):
+                return path
+            for p in incoming(net, here, "drain"):
+                if p.id in own or p.start in seen or (p.role in FIXTURE_PIPES and not p.wet):
+                    continue
+                if p.wet or p.role == Role.STACK or p.vertical:
+                    seen.add(p.start)
+                    nxt.append((net.node(p.start), (*path, p)))
+        front = nxt
+    return None
+
+
+def air_reaches(net: Network, arm: Arm) -> bool:
+    """Return whether a vent opens at the end of an arm, or in the wet vent or stack just above it."""
+    return air_path(net, arm) is not None
 
 
 def ends_of(net: Network, vent: Pipe) -> Node:
@@ -197,18 +198,32 @@ def ends_of(net: Network, vent: Pipe) -> Node:
     return net.node((way[-1] if way else vent).end)
 
 
-def highest_rim(on: Review, tags: Iterable[str]) -> tuple[float, str] | None:
-    """Return the highest flood rim among fixtures, with its tag; fixtures without a known rim are noted."""
-    best: tuple[float, str] | None = None
+# Upper bounds of rims no sheet gives, above the finished floor [mm]: common practice, no source; named in the basis.
+USUAL_RIM_MM = {FixtureKind.WATER_CLOSET: 450.0, FixtureKind.BIDET: 450.0, FixtureKind.SHOWER: 150.0}
+
+
+def highest_rim(on: Review, tags: Iterable[str]) -> tuple[float, str, Basis | None] | None:
+    """Return the highest flood rim among fixtures, with its tag, and a basis where it is a usual height and not said.
+
+    Fixtures whose rim is neither said nor usual are noted as not checked. A floor drain has its rim in the floor, below
+    everything a vent could do wrong.
+    """
+    best: tuple[float, str, Basis | None] | None = None
     for tag in sorted(set(tags)):
         body = fixture(on, tag)
         if body is None or body.kind == FixtureKind.FLOOR_DRAIN:
             continue
-        rim = body.flood_rim_z_mm
+        rim, basis = body.flood_rim_z_mm, None
+        if rim is None and body.standpipe_top_z_mm is not None:
+            rim = body.standpipe_top_z_mm
+        if rim is None and body.kind in USUAL_RIM_MM:
+            usual = USUAL_RIM_MM[body.kind]
+            rim = body.finished_z_mm + usual
+            basis = trade(f"flood rim of {tag}, not said", f"at most {on.mm(usual)} above finished floor")
         if rim is None:
             on.skip(f"the flood rim of {tag} is not known")
         elif best is None or rim > best[0]:
-            best = (rim, tag)
+            best = (rim, tag, basis)
     return best
 
 
@@ -221,15 +236,6 @@ def closets(on: Review, tags: Iterable[str]) -> tuple[str, ...]:
     """Return the closets among some fixtures."""
     wanted = set(tags)
     return tuple(f.tag for f in on.house.fixtures if f.kind == FixtureKind.WATER_CLOSET and f.tag in wanted)
-
-
-def boxes_at(on: Review, wall_id: str, side: str, station_mm: float) -> tuple[CabinetBox, ...]:
-    """Return the cabinet boxes that stand against a wall at a station."""
-    return tuple(
-        c
-        for c in on.house.cabinets
-        if c.wall_id == wall_id and c.side == side and c.from_station_mm <= station_mm <= c.to_station_mm
-    )
 
 
 def stub_of(on: Review, tag: str) -> StubMark | None:
@@ -245,41 +251,6 @@ def terminals(on: Review) -> tuple[Node, ...]:
 def upright_words(pipe: Pipe) -> str:
     """Return how a pipe lies, in a word."""
     return "upright" if pipe.vertical else "flat"
-
-
-def roof_under(on: Review, p: Vec) -> RoofPlane | None:
-    """Return the roof plane above a plan position, the highest if several overlap."""
-    held = [r for r in on.house.roof if r.x0_mm <= p.x <= r.x1_mm and r.y0_mm <= p.y <= r.y1_mm]
-    return max(held, key=lambda r: (r.z_at(p.x, p.y), r.id), default=None)
-
-
-def opening_box(wall: Wall, opening: Opening) -> Box:
-    """Return the clear opening of a wall as a box, through the whole framing."""
-    corners = [
-        wall.point(station, z, out)
-        for station in (opening.station_mm, opening.station_mm + opening.width_mm)
-        for z in (opening.sill_z_mm, opening.head_z_mm)
-        for out in (-wall.depth_mm / 2, wall.depth_mm / 2)
-    ]
-    return around(corners)
-
-
-def around(points: Iterable[Vec]) -> Box:
-    """Return the smallest box around some points."""
-    ps = list(points)
-    return Box(
-        Vec(min(p.x for p in ps), min(p.y for p in ps), min(p.z for p in ps)),
-        Vec(max(p.x for p in ps), max(p.y for p in ps), max(p.z for p in ps)),
-    )
-
-
-def air_openings(on: Review) -> tuple[tuple[str, Box], ...]:
-    """Return all openings that let outdoor air in, with their boxes."""
-    out = [
-        (o.id, opening_box(w, o)) for w in on.house.walls for o in w.openings if o.opens and (o.exterior or w.exterior)
-    ]
-    out += [(o.id, o.box) for o in on.house.roof_openings if o.opens]
-    return tuple(sorted(out, key=lambda pair: pair[0]))
 
 
 @dataclass(frozen=True, slots=True)
@@ -344,13 +315,15 @@ class WetVent:
     """Wet pipes that hang together, with the fixtures that use them."""
 
     pipes: tuple[Pipe, ...]
-    served: tuple[TrapPlan, ...]  # traps that get their air through these pipes
+    through: dict[str, frozenset[str]]  # tag of a trap vented through it -> the pipes its air comes through
     tags: tuple[str, ...]  # everyone on it, draining or vented
 
 
 def wet_vents(on: Review) -> tuple[WetVent, ...]:
-    """Return the wet vents of the design, each as a whole."""
-    left = [p for p in on.net.drains() if p.wet]
+    """Return the wet vents of the design, each as a whole: drains of others through which a trap gets its air."""
+    paths = {a.trap.tag: air_path(on.net, a) or () for a in arms(on)}
+    wet = {p.id for path in paths.values() for p in path if p.load > 0.0}
+    left = [p for p in on.net.drains() if p.id in wet]
     out: list[WetVent] = []
     while left:
         group = [left.pop(0)]
@@ -362,9 +335,10 @@ def wet_vents(on: Review) -> tuple[WetVent, ...]:
             group += more
             grown = bool(more)
         ids = {p.id for p in group}
-        served = tuple(t for t in on.net.traps if ids & set(t.wet_through))
-        tags = {t.tag for t in served} | {tag for p in group for tag in p.tags}
-        out.append(WetVent(tuple(group), served, tuple(sorted(tags))))
+        through = {t: frozenset(p.id for p in path) & ids for t, path in paths.items()}
+        through = {t: hit for t, hit in through.items() if hit}
+        tags = {tag for p in group for tag in p.tags} | set(through)
+        out.append(WetVent(tuple(group), through, tuple(sorted(tags))))
     return tuple(out)
 
 
@@ -372,37 +346,3 @@ def fixture_load(on: Review, tag: str) -> float | None:
     """Return the load of one fixture, read off its own pipes; None if it is not known."""
     own = [p.load for p in on.net.drains() if p.tags == (tag,) and p.load > 0.0]
     return max(own) if own else None
-
-
-def level_of(on: Review, z_mm: float) -> HouseLevel | None:
-    """Return the level whose floor lies next below a height."""
-    held = [v for v in on.house.levels if v.subfloor_z_mm <= z_mm + 1.0]
-    return max(held, key=lambda v: v.subfloor_z_mm, default=None)
-
-
-def freezes(on: Review) -> bool | None:
-    """Return whether it freezes at the site; None if the job does not say."""
-    climate = on.house.climate
-    limit = on.book.find("protect.freezing_below")
-    if climate.winter_design_f is not None:
-        return climate.winter_design_f <= (limit.number if limit is not None else 32.0)
-    return climate.frost_prone_vents
-
-
-def crossing(on: Review) -> tuple[tuple[Pipe, Vec], ...]:
-    """Return the drains that leave the footprint, each with the place where they pass its edge."""
-    lo, hi = on.house.footprint.lo, on.house.footprint.hi
-
-    def inside(p: Vec) -> bool:
-        return lo.x <= p.x <= hi.x and lo.y <= p.y <= hi.y
-
-    out: list[tuple[Pipe, Vec]] = []
-    for pipe in on.net.drains():
-        if not inside(pipe.a) or inside(pipe.b):
-            continue
-        near, far = pipe.a, pipe.b
-        for _ in range(60):
-            mid = near.plus(far).times(0.5)
-            near, far = (mid, far) if inside(mid) else (near, mid)
-        out.append((pipe, near))
-    return tuple(out)

@@ -5,6 +5,7 @@ A pipe is a capsule (a segment with a radius), an obstacle is an axis-aligned bo
 
 from __future__ import annotations
 
+import itertools
 import math
 
 from stubout.geometry.vec import Box, Vec
@@ -46,7 +47,7 @@ def segment_box(a: Vec, b: Vec, box: Box) -> tuple[float, Vec]:
     if rise(0.0) >= 0.0:
         best = 0.0
     else:
-        for t0, t1 in zip(ordered, ordered[1:], strict=False):
+        for t0, t1 in itertools.pairwise(ordered):
             r0, r1 = rise(t0), rise(t1)
             if r1 >= 0.0:
                 best = t1 if r1 == r0 else t0 + (t1 - t0) * (-r0) / (r1 - r0)
@@ -63,9 +64,12 @@ def segment_segment(a: Vec, b: Vec, c: Vec, d: Vec) -> tuple[float, Vec]:
         return a.to(c), a
     if uu == 0.0:
         return a.to(along(c, d, max(0.0, min(1.0, vw / vv)))), a
+    if vv == 0.0:
+        p = along(a, b, max(0.0, min(1.0, -uw / uu)))
+        return p.to(c), p
     det = uu * vv - uv * uv
-    s = 0.0 if det <= 1e-12 * uu * max(vv, 1e-12) else max(0.0, min(1.0, (uv * vw - vv * uw) / det))
-    t = 0.0 if vv == 0.0 else (uv * s + vw) / vv
+    s = 0.0 if det <= 1e-12 * uu * vv else max(0.0, min(1.0, (uv * vw - vv * uw) / det))
+    t = (uv * s + vw) / vv
     if t < 0.0:
         t, s = 0.0, max(0.0, min(1.0, -uw / uu))
     elif t > 1.0:
@@ -76,9 +80,7 @@ def segment_segment(a: Vec, b: Vec, c: Vec, d: Vec) -> tuple[float, Vec]:
 
 def boxes_meet(a: Box, b: Box, slack_mm: float = 0.0) -> bool:
     """Return whether two boxes overlap by more than `slack_mm` in every direction."""
-    return all(
-        min(ah, bh) - max(al, bl) > slack_mm for al, ah, bl, bh in zip(a.lo, a.hi, b.lo, b.hi, strict=True)
-    )
+    return all(min(ah, bh) - max(al, bl) > slack_mm for al, ah, bl, bh in zip(a.lo, a.hi, b.lo, b.hi, strict=True))
 
 
 def clipped(a: Vec, b: Vec, box: Box) -> tuple[Vec, Vec] | None:

@@ -69,8 +69,10 @@ def _list_books(as_json: bool) -> None:
             nl=False,
         )
         return
+    from stubout.reports.show import book_name
+
     for b in shelf:
-        typer.echo(f"{b.id:<14} {b.title}, {b.edition}")
+        typer.echo(f"{b.id:<18} {book_name(b)}")
 
 
 def _contents(rules: RuleBook, as_json: bool) -> None:
@@ -86,7 +88,9 @@ def _contents(rules: RuleBook, as_json: bool) -> None:
         }
         typer.echo(write(data).decode(), nl=False)
         return
-    typer.echo(f"{rules.title}, {rules.edition}")
+    from stubout.reports.show import book_name
+
+    typer.echo(book_name(rules))
     if rules.note:
         typer.echo("\n".join(textwrap.wrap(rules.note, 92)))
     typer.echo(f"\nTables ({len(rules.tables)})")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 import os
+import sys
 import traceback
 from collections.abc import Callable
 from enum import IntEnum
@@ -55,6 +56,10 @@ def guarded(command: F) -> F:
             lead = f"{count} faults in the job file; nothing was done." if count > 1 else ""
             text = "\n".join(filter(None, [*(str(f) for f in fault.faults), lead]))
             raise stop(Exit.INPUT, text, as_json=as_json, faults=fault.faults) from None
+        except BrokenPipeError:
+            # The reader of our output has gone, as after `| head`: nobody is left to tell.
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            raise typer.Exit(Exit.OUTPUT) from None
         except OSError as fault:
             raise stop(Exit.OUTPUT, f"stubout: {_disk(fault)} Nothing was written.", as_json=as_json) from None
         except StuboutError as fault:

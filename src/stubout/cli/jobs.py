@@ -73,10 +73,10 @@ def plan(
     """Lay out the job, check it, and write every sheet and list into a folder."""
     from stubout import run
 
-    _plan(lambda: run.read(str(job)), out, quiet, as_json)
+    raise typer.Exit(_plan(lambda: run.read(str(job)), out, quiet, as_json))
 
 
-def _plan(read: Callable[[], Job], out: Path, quiet: bool, as_json: bool) -> None:
+def _plan(read: Callable[[], Job], out: Path, quiet: bool, as_json: bool) -> Exit:
     from stubout import run
 
     with _progress(quiet or as_json) as say:
@@ -97,7 +97,7 @@ def _plan(read: Callable[[], Job], out: Path, quiet: bool, as_json: bool) -> Non
 
         typer.echo(f"{out / 'packet.pdf'} and {len(files) - 1} other files written.")
         _print(summary_text(design, verdict.findings, verdict.not_checked, width=_width()))
-    raise typer.Exit(_code(design, verdict))
+    return _code(design, verdict)
 
 
 @guarded

@@ -13,7 +13,7 @@ from typing import Any
 
 from stubout.design import Design
 from stubout.export.svg import svg
-from stubout.reports.front import AUTHORITY_SHORT, unverified
+from stubout.reports.front import AUTHORITY_SHORT
 from stubout.reports.model import Block, Checklist, Document, Heading, Paragraph, TableBlock
 from stubout.reports.show import book_name
 from stubout.sheets.model import A4, LETTER, Sheet
@@ -32,7 +32,13 @@ class Packet:
 
 
 def packet(
-    design: Design, documents: Sequence[Document], sheets: Sequence[Sheet], *, template: bytes, fonts: str
+    design: Design,
+    documents: Sequence[Document],
+    sheets: Sequence[Sheet],
+    *,
+    template: bytes,
+    fonts: str,
+    doubtful: int,
 ) -> Packet:
     """Return the packet of a design; the same bytes for the same input.
 
@@ -42,23 +48,34 @@ def packet(
         sheets: Drawings in the order they are read.
         template: Source of the page template.
         fonts: Folder of the fonts to set with; no other font is used.
+        doubtful: Count of unverified values, the same on every page that says it.
     """
     import typst  # noqa: PLC0415 - the typesetter is large and only this function needs it
 
-    def ask(svgs: dict[str, str]) -> dict[str, Any]:
-        words = json.dumps(_data(design, documents, sheets, svgs), ensure_ascii=False, sort_keys=True)
-        return {"input": template, "sys_inputs": {"data": words}, "font_paths": [fonts], "ignore_system_fonts": True}
-
-    blank = ask({})
+    blank = request(design, documents, sheets, {}, template, fonts)
     pages = json.loads(typst.query(**blank, selector="<page-of>", field="value"))
     number = {p["id"]: p["page"] for p in pages}
     total = pages[0]["total"]
-    doubtful = len(unverified(design))
     drawings = {}
     for sheet in sheets:
         block = replace(title_block(design, number[sheet.id], total), unverified=doubtful)
         drawings[sheet.id] = svg(sheet, block)
-    return Packet(typst.compile(**ask(drawings), format="pdf"), drawings)
+    return Packet(
+        typst.compile(**request(design, documents, sheets, drawings, template, fonts), format="pdf"), drawings
+    )
+
+
+def request(
+    design: Design,
+    documents: Sequence[Document],
+    sheets: Sequence[Sheet],
+    drawings: dict[str, str],
+    template: bytes,
+    fonts: str,
+) -> dict[str, Any]:
+    """Return what the typesetter is asked: the template, the words and pictures as data, the fonts; nothing else."""
+    words = json.dumps(_data(design, documents, sheets, drawings), ensure_ascii=False, sort_keys=True)
+    return {"input": template, "sys_inputs": {"data": words}, "font_paths": [fonts], "ignore_system_fonts": True}
 
 
 def _data(

@@ -6,15 +6,17 @@ subfloor panel are no bores.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
+from stubout import units
 from stubout.catalog.model import Catalog
 from stubout.fabrication.ends import ask
 from stubout.fabrication.members import Crossing, Member, crossing, members
 from stubout.fabrication.model import Bore
 from stubout.fabrication.pieces import Straight
-from stubout.geometry.vec import Vec
+from stubout.geometry.vec import Box, Vec
 from stubout.house.model import House, Wall
 from stubout.network.model import Pipe
 from stubout.problems import Basis, Status
@@ -23,6 +25,7 @@ from stubout.rulebooks.model import Cell, RuleBook
 
 Verdict = Literal["ok", "too big", "edge", "engineer", "not allowed", "strap"]
 UNDERGROUND = ("under slab", "buried")
+ENTER_MM = 0.5  # what a hole must have over the pipe so that the pipe goes in at all
 PLAY_MM = 0.2  # a limit missed by less than the tolerance of the pipe's own diameter is met
 
 
@@ -43,7 +46,7 @@ def bores(runs: tuple[Straight, ...], house: House, framing: RuleBook, catalog: 
         framing: The framing rules.
         catalog: Hole sizes and outside diameters.
     """
-    frame = members(house)
+    frame = [(m, m.bounds()) for m in members(house)]
     out: list[Bore] = []
     for run in runs:
         found: dict[str, tuple[float, Member, Crossing, Pipe]] = {}
@@ -54,8 +57,16 @@ def bores(runs: tuple[Straight, ...], house: House, framing: RuleBook, catalog: 
                 along += pipe.length_mm
                 continue
             radius = catalog.od_mm(pipe.size_in) / 2
-            for member in frame:
-                if not _near(member, a, b, radius):
+            lo, hi = reach(a, b, radius)
+            for member, box in frame:
+                if (
+                    box.lo.z > hi.z
+                    or box.hi.z < lo.z
+                    or box.lo.x > hi.x
+                    or box.hi.x < lo.x
+                    or box.lo.y > hi.y
+                    or box.hi.y < lo.y
+                ):
                     continue
                 hit = crossing(member, a, b, radius)
                 if hit is None or _passes_over(member, hit):
@@ -70,11 +81,10 @@ def bores(runs: tuple[Straight, ...], house: House, framing: RuleBook, catalog: 
     return tuple(out)
 
 
-def _near(member: Member, a: Vec, b: Vec, radius: float) -> bool:
-    la, lb = member.local(a), member.local(b)
-    return all(
-        min(la[i], lb[i]) <= member.hi[i] + radius and max(la[i], lb[i]) >= member.lo[i] - radius for i in range(3)
-    )
+def reach(a: Vec, b: Vec, radius: float) -> Box:
+    """Return the box a pipe from a to b can touch [mm]."""
+    lo = Vec(min(a.x, b.x) - radius, min(a.y, b.y) - radius, min(a.z, b.z) - radius)
+    return Box(lo, Vec(max(a.x, b.x) + radius, max(a.y, b.y) + radius, max(a.z, b.z) + radius))
 
 
 def _passes_over(member: Member, hit: Crossing) -> bool:
@@ -90,7 +100,10 @@ def _bore(
     limits = _limits(member, framing)
     limit = limits.hole.number if limits.hole else None
     edge_limit = limits.edge.number if limits.edge else None
-    hole, play_note, hole_basis = _hole(pipe.size_in, limit, catalog)
+    room = limit
+    if edge_limit is not None and hit.square:
+        room = min(x for x in (limit, 2 * (hit.edge_to_axis_mm - edge_limit)) if x is not None)
+    hole, play_note, hole_basis = hole_for(pipe.size_in, room, house.job.units, catalog)
     edge = hit.edge_to_axis_mm - hole / 2
     if member.kind == "i-joist":  # what counts in an I-joist is the web left beside the flange
         edge -= member.flange_mm
@@ -146,8 +159,18 @@ def _bears(wall: Wall, framing: RuleBook) -> bool:
     return wall.bearing or (wall.exterior and as_bearing is not None and as_bearing.value is True)
 
 
-def _hole(size_in: float, limit: float | None, catalog: Catalog) -> tuple[float, str, Basis]:
-    """Return the hole bored: the usual bit, the least bit where only that one is allowed, or the bare pipe."""
+def hole_for(size_in: float, limit: float | None, unit: units.Units, catalog: Catalog) -> tuple[float, str, Basis]:
+    """Return the hole bored [mm], a note and its source.
+
+    The usual bit; where the limit does not allow it the least usual bit; then the least bit of the job's own rule (1 mm
+    or 1/16 in steps) that the pipe still enters. Where none is allowed the usual bit, which is then judged too big.
+
+    Args:
+        size_in: Nominal pipe size [in].
+        limit: Largest hole allowed here, by size and by the wood to be left [mm]; None if the rules state none.
+        unit: Unit of the job: what bits come in.
+        catalog: Holes and outside diameters.
+    """
     hub = catalog.hub(size_in)
     od = catalog.od_mm(size_in)
     basis = Basis("hole for the pipe", hub.hole.printed, "catalog", "", hub.hole.status)
@@ -155,10 +178,12 @@ def _hole(size_in: float, limit: float | None, catalog: Catalog) -> tuple[float,
         return hub.hole.mm, "", basis
     if hub.tight.mm <= limit + PLAY_MM:
         tight = Basis("hole for the pipe", hub.tight.printed, "catalog", "", hub.tight.status, "least bit")
-        return hub.tight.mm, "tight: the usual bit is over the limit", tight
-    if od <= limit + PLAY_MM:
-        bare = Basis("hole for the pipe", f"{limit:.1f} mm", "catalog", "", Status.DERIVED, "pipe without play")
-        return min(limit, hub.tight.mm), "no play: the hole may be no larger than the limit", bare
+        return hub.tight.mm, "tight: the usual bit would leave too little wood", tight
+    step = 1.0 if unit == "mm" else 25.4 / 16
+    least = math.ceil((od + ENTER_MM) / step) * step
+    if least <= limit + PLAY_MM:
+        bare = Basis("hole for the pipe", units.length(least, unit), "catalog", "", Status.DERIVED, "pipe without play")
+        return least, "no play: only this bit keeps to the limit", bare
     return hub.hole.mm, "", basis
 
 
@@ -172,6 +197,8 @@ def _verdict(
     if member.kind == "i-joist":
         if edge < 0:
             return "not allowed", "the hole cuts the flange"
+        if member.frame is not None and member.frame.bore_allowed:
+            return "ok", "maker's chart at hand: look this hole up in it before cutting"
         return "engineer", "holes by the maker's chart only"
     if member.engineered:
         return "engineer", "no hole without the engineer or maker"

@@ -12,8 +12,11 @@ from stubout.catalog import queries as catalogue
 from stubout.catalog.model import Catalog
 from stubout.catalog.shipped import SHIPPED
 from stubout.fabrication.bores import bores
-from stubout.fabrication.choose import Allowed, Draft, Joint, TakeOff, choose
+from stubout.fabrication.choose import choose
+from stubout.fabrication.choose_base import Allowed, Draft, Joint, TakeOff
+from stubout.fabrication.drops import closet_rings, drops
 from stubout.fabrication.ends import ask, ends_at
+from stubout.fabrication.jogs import Joints, find
 from stubout.fabrication.materials import materials
 from stubout.fabrication.model import CutPiece, Fabrication, FittingUse
 from stubout.fabrication.pieces import EndOfPiece, Straight, cut, straights
@@ -28,6 +31,7 @@ from stubout.network.model import Network, PointKind
 from stubout.rulebooks import queries
 from stubout.rulebooks.model import RuleBook
 
+AT_THE_END = ("trap adapter", "closet flange")  # fittings that stand where the pipe comes out, not at its node
 TURNS: dict[str, Literal["h-v", "v-h", "h-h"]] = {"h-v": "h-v", "v-h": "v-h", "h-h": "h-h"}
 
 
@@ -75,11 +79,14 @@ def fabricate_network(
         catalog: The catalogue without the job's measurements.
     """
     parts = catalog.with_measured(house.measured)
-    joints = _joints(network, book, cleanouts, parts)
-    runs = straights(network, joints)
+    clusters = find(network)
+    joints = _joints(network, clusters, book, cleanouts, parts)
+    runs = straights(network, joints, clusters)
     stub_ends = _stub_ends(network, house, joints, runs, stubs=stubs, parts=parts)
-    fittings, ids = _number(network, joints, stub_ends)
-    pieces, couplings = _pieces(house, joints, runs, ids=ids, parts=parts, n_fittings=len(fittings))
+    rings = closet_rings(network, house)
+    fittings, ids = _number(network, joints, {**stub_ends, **rings})
+    pieces, couplings = _pieces(house, joints, runs, clusters=clusters, ids=ids, parts=parts, n_fittings=len(fittings))
+    pieces = (*pieces, *drops(network, house, fittings, rings, parts))
     fittings = (*fittings, *couplings)
     holes = bores(runs, house, framing, parts)
     shields = plates(holes, network, house, book, parts)
@@ -120,12 +127,16 @@ def rule_of(book: RuleBook) -> Allowed:
     return allowed
 
 
-def _joints(network: Network, book: RuleBook, cleanouts: tuple[CleanoutPlan, ...], parts: Catalog) -> dict[str, Joint]:
+def _joints(
+    network: Network, clusters: Joints, book: RuleBook, cleanouts: tuple[CleanoutPlan, ...], parts: Catalog
+) -> dict[str, Joint]:
     allowed = rule_of(book)
-    openings = {c.point: c.size_in for c in cleanouts}
+    openings = {clusters.head[c.point]: c.size_in for c in cleanouts if c.point in clusters.head}
     out: dict[str, Joint] = {}
     for node in network.nodes:
-        ends = ends_at(network, node)
+        if clusters.head[node.id] != node.id:
+            continue
+        ends = ends_at(network, tuple(network.node(n) for n in clusters.nodes[node.id]), clusters.taken_up)
         joint = choose(node, ends, parts, allowed, openings.get(node.id, 0.0))
         if node.id in openings and len(ends) > 2 and not any(d.pattern == "cleanout adapter" for d in joint.drafts):
             data = catalogue.fitting("cleanout adapter", (openings[node.id],), parts)
@@ -194,18 +205,18 @@ def stub_along(run: Straight, house: House, stub: StubMark, *, from_head: bool) 
 
 
 def _number(
-    network: Network, joints: dict[str, Joint], stub_ends: dict[str, Vec]
+    network: Network, joints: dict[str, Joint], ends: dict[str, Vec]
 ) -> tuple[tuple[FittingUse, ...], dict[tuple[str, int], str]]:
     out: list[FittingUse] = []
     ids: dict[tuple[str, int], str] = {}
     for node in network.nodes:
-        for k, draft in enumerate(joints[node.id].drafts):
+        for k, draft in enumerate(joints[node.id].drafts if node.id in joints else ()):
             use = FittingUse(
                 id=f"F{len(out) + 1}",
                 node=node.id,
                 pattern=draft.pattern,
                 sizes_in=draft.sizes_in,
-                at=stub_ends.get(node.id, node.at),
+                at=ends.get(node.id, node.at) if draft.pattern in AT_THE_END else node.at,
                 pipes=draft.pipes,
                 status=draft.status,
                 note=draft.note,
@@ -220,6 +231,7 @@ def _pieces(
     joints: dict[str, Joint],
     runs: tuple[Straight, ...],
     *,
+    clusters: Joints,
     ids: dict[tuple[str, int], str],
     parts: Catalog,
     n_fittings: int,
@@ -229,8 +241,8 @@ def _pieces(
     for run in runs:
         first, forward = run.pipes[0]
         last, onward = run.pipes[-1]
-        start = _end_of(joints, first.start if forward else first.end, run.head, ids)
-        end = _end_of(joints, last.end if onward else last.start, run.tail, ids)
+        start = _end_of(joints, clusters.head[first.start if forward else first.end], run.head, ids)
+        end = _end_of(joints, clusters.head[last.end if onward else last.start], run.tail, ids)
         number = n_fittings + len(couplings) + 1
         made, joined = cut(
             run,
@@ -250,4 +262,4 @@ def _end_of(
     joints: dict[str, Joint], node_id: str, key: tuple[str, bool], ids: dict[tuple[str, int], str]
 ) -> EndOfPiece:
     take = joints[node_id].take[key]
-    return EndOfPiece(take, ids.get((node_id, take.draft), ""), node_id)
+    return EndOfPiece(take, ids.get((node_id, take.draft), ""))

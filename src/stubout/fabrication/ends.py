@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from typing import ParamSpec, TypeVar
 
@@ -48,11 +48,17 @@ class End:
         return self.pipe.role in FIXTURE_ROLES
 
 
-def ends_at(network: Network, node: Node) -> tuple[End, ...]:
-    """Return the pipe ends at a node: what flows in first, then what flows out."""
-    out = [End(network.pipe(i), False, _away(network.pipe(i), False)) for i in node.inflow]
-    out += [End(network.pipe(i), True, _away(network.pipe(i), True)) for i in node.outflow]
-    return tuple(out)
+def ends_at(network: Network, nodes: tuple[Node, ...], without: Collection[str] = ()) -> tuple[End, ...]:
+    """Return the pipe ends at the nodes of one joint: what flows in first, then what flows out.
+
+    Args:
+        network: The network.
+        nodes: The nodes of the joint.
+        without: Pipes taken up inside a joint.
+    """
+    into = [network.pipe(i) for n in nodes for i in n.inflow if i not in without]
+    out = [network.pipe(i) for n in nodes for i in n.outflow if i not in without]
+    return tuple(End(p, False, _away(p, False)) for p in into) + tuple(End(p, True, _away(p, True)) for p in out)
 
 
 def _away(pipe: Pipe, at_start: bool) -> Vec:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from stubout.geometry.vec import Vec
+from stubout.geometry.vec import Box, Vec
 from stubout.house.model import Frame, House, Wall
 
 MemberKind = Literal["stud", "bottom plate", "top plate", "joist", "i-joist", "truss", "beam", "rafter"]
@@ -43,6 +43,16 @@ class Member:
         """Return a point in the member's own axes."""
         d = p.minus(self.origin)
         return Vec(d.dot(self.along), d.dot(self.across), p.z)
+
+    def bounds(self) -> Box:
+        """Return the box around the member in house axes."""
+        xs, ys = [], []
+        for u in (self.lo.x, self.hi.x):
+            for v in (self.lo.y, self.hi.y):
+                p = self.origin.plus(self.along.times(u)).plus(self.across.times(v))
+                xs.append(p.x)
+                ys.append(p.y)
+        return Box(Vec(min(xs), min(ys), self.lo.z), Vec(max(xs), max(ys), self.hi.z))
 
     @property
     def depth_mm(self) -> float:

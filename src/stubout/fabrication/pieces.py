@@ -8,12 +8,14 @@ from dataclasses import dataclass
 from stubout import units
 from stubout.catalog import queries as catalogue
 from stubout.catalog.model import Catalog
-from stubout.fabrication.choose import Joint, TakeOff
+from stubout.fabrication.choose_base import Joint, TakeOff
+from stubout.fabrication.jogs import Joints
 from stubout.fabrication.model import CutPiece, FittingUse
 from stubout.geometry.vec import Vec
 from stubout.network.model import Network, Pipe
-from stubout.problems import Status, weakest
+from stubout.problems import weakest
 
+FITTING_TOL_MM = 1.6  # laying lengths hold to 1/16 in a fitting (D3311 3.1, read)
 LEAST_REST_MM = 300.0  # the last piece of a long run is not cut shorter; "common practice, no source"
 
 
@@ -22,6 +24,7 @@ class Straight:
     """One straight run: pipes in order, True where walked from start to end."""
 
     pipes: tuple[tuple[Pipe, bool], ...]
+    jogs: tuple[str, ...] = ()  # pipes taken up in the joints at its ends
 
     @property
     def length_mm(self) -> float:
@@ -30,8 +33,8 @@ class Straight:
 
     @property
     def ids(self) -> tuple[str, ...]:
-        """Return the pipe ids in order."""
-        return tuple(p.id for p, _ in self.pipes)
+        """Return the pipe ids in order, jogs taken up in its joints last."""
+        return (*(p.id for p, _ in self.pipes), *self.jogs)
 
     def point(self, along_mm: float) -> Vec:
         """Return the point at a distance from the beginning [mm]."""
@@ -56,37 +59,61 @@ class Straight:
         return (p.id, not forward)
 
 
-def straights(network: Network, joints: Mapping[str, Joint]) -> tuple[Straight, ...]:
-    """Return all straight runs, every pipe in exactly one, in network order."""
-    used: set[str] = set()
+def straights(network: Network, joints: Mapping[str, Joint], clusters: Joints) -> tuple[Straight, ...]:
+    """Return all straight runs, every pipe in exactly one, in network order.
+
+    Args:
+        network: The network.
+        joints: What stands at every node, by the node that speaks for the joint.
+        clusters: Which nodes are one joint, which pipes are taken up in one.
+    """
+    used: set[str] = set(clusters.taken_up)
     out: list[Straight] = []
     for pipe in network.pipes:
         if pipe.id in used:
             continue
         used.add(pipe.id)
         chain: list[tuple[Pipe, bool]] = [(pipe, True)]
-        _grow(network, joints, chain, used, forward=True)
-        _grow(network, joints, chain, used, forward=False)
+        _grow(network, joints, clusters, chain, used=used, forward=True)
+        _grow(network, joints, clusters, chain, used=used, forward=False)
         out.append(Straight(tuple(chain)))
-    return tuple(out)
+    return _with_jogs(out, clusters)
+
+
+def _with_jogs(runs: list[Straight], clusters: Joints) -> tuple[Straight, ...]:
+    """Hand every jog to the first run that ends in its joint."""
+    given: dict[int, list[str]] = {}
+    for jog, joint in clusters.taken_up.items():
+        for k, run in enumerate(runs):
+            touched = {clusters.head[n] for p, _ in run.pipes for n in (p.start, p.end)}
+            if joint in touched:
+                given.setdefault(k, []).append(jog)
+                break
+    return tuple(Straight(run.pipes, tuple(given.get(k, ()))) for k, run in enumerate(runs))
 
 
 def _grow(
-    network: Network, joints: Mapping[str, Joint], chain: list[tuple[Pipe, bool]], used: set[str], *, forward: bool
+    network: Network,
+    joints: Mapping[str, Joint],
+    clusters: Joints,
+    chain: list[tuple[Pipe, bool]],
+    *,
+    used: set[str],
+    forward: bool,
 ) -> None:
     while True:
         pipe, along = chain[-1] if forward else chain[0]
-        node_id = pipe.end if along is forward else pipe.start
-        joint = joints.get(node_id)
+        head = clusters.head[pipe.end if along is forward else pipe.start]
+        joint = joints.get(head)
         if joint is None or not joint.through:
             return
-        node = network.node(node_id)
-        rest = [i for i in (*node.inflow, *node.outflow) if i not in used]
+        nodes = [network.node(n) for n in clusters.nodes[head]]
+        rest = [i for n in nodes for i in (*n.inflow, *n.outflow) if i not in used]
         if not rest:
             return
         nxt = network.pipe(rest[0])
         used.add(nxt.id)
-        starts_here = nxt.start == node_id
+        starts_here = clusters.head[nxt.start] == head
         if forward:
             chain.append((nxt, starts_here))
         else:
@@ -99,8 +126,16 @@ class EndOfPiece:
 
     take: TakeOff
     fitting: str  # FittingUse id, "" for an open end
-    name: str  # for the note
-    node: str = ""
+
+    @property
+    def named(self) -> str:
+        """Return the fitting id, "terminal", or "" for an open end."""
+        return self.fitting or ("terminal" if self.take.open_end == "terminal" else "")
+
+    @property
+    def stub(self) -> bool:
+        """Return whether it is the end of a stub-out."""
+        return self.take.open_end == "stub-out"
 
 
 def cut(
@@ -135,11 +170,11 @@ def cut(
     couplings: list[FittingUse] = []
     pieces: list[CutPiece] = []
     at = start.take.mm
-    left_id = start.fitting or start.take.open_end
+    left_id = start.named
     left_take = start.take.mm
     for k, length in enumerate(lengths):
         last = k == len(lengths) - 1
-        right_id, right_take = end.fitting or end.take.open_end, end.take.mm
+        right_id, right_take = end.named, end.take.mm
         if not last:
             data = catalogue.fitting("coupling", (size, size), catalog)
             use = FittingUse(
@@ -157,6 +192,8 @@ def cut(
             status = weakest((status, data.status))
         ends = (_socket(k == 0, start, left_id), _socket(last, end, right_id))
         fits, note = _fits(length, ends, catalog.socket_mm(size), unit)
+        if fits and ((k == 0 and start.stub) or (last and end.stub)):
+            note = "open end is the stub-out past the finished wall"
         pieces.append(
             CutPiece(
                 id=f"{first.id}-{k + 1}",
@@ -202,13 +239,8 @@ def _fits(length: float, sockets: tuple[bool, bool], socket: float, unit: units.
     least = socket * sum(sockets)
     if length < -0.05:
         return False, f"make-ups overlap by {units.both(-length, unit)}: move a point, or join them by a street pattern"
-    if least and length < least - 0.05:
+    if least and length < least - sum(sockets) * FITTING_TOL_MM:
         if sum(sockets) == 2 and length >= socket - 3.0:
             return False, f"shorter than two sockets ({units.both(least, unit)}): a street fitting goes there"
         return False, f"shorter than its sockets ({units.both(least, unit)}): make more room"
     return True, ""
-
-
-def weakest_of(pieces: tuple[CutPiece, ...]) -> Status:
-    """Return the weakest status among the pieces."""
-    return weakest(tuple(p.status for p in pieces))

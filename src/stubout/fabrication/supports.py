@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from itertools import pairwise
+from itertools import groupby, pairwise
 from typing import Literal
 
 from stubout.catalog.model import Catalog
@@ -18,6 +18,8 @@ from stubout.rulebooks.model import RuleBook
 
 UNDERGROUND = ("under slab", "buried")
 LEAST_RUN_MM = 450.0  # a shorter piece between two fittings hangs by its neighbours; common practice, no source
+HAND_MM = 150.0  # a clamp sits a hand above what it is measured from
+ONE_CLAMP_MM = 600.0  # base and floor this near share one clamp; common practice, no source
 IN_CABINET = ("cabinet", "room", "roof")
 
 
@@ -43,9 +45,9 @@ def hangers(
     """
     out: list[Hanger] = []
     from_turn = catalog.figure("hanger from turn")
-    for run in runs:
+    for run in (part for whole in runs for part in stretches(whole)):
         pipe = run.pipes[0][0]
-        if pipe.place.kind in UNDERGROUND or any(p.place.kind in UNDERGROUND for p, _ in run.pipes):
+        if pipe.place.kind in UNDERGROUND:
             bed = Basis("pipe in the ground", "firm, continuous bed", book.id, "", from_turn.status, "all books alike")
             out.append(Hanger(f"H{len(out) + 1}", pipe.id, run.point(run.length_mm / 2), "bed", (bed,)))
             continue
@@ -64,6 +66,12 @@ def hangers(
         for at in places:
             out.append(Hanger(f"H{len(out) + 1}", _pipe_at(run, at).id, run.point(at), kind, bases))
     return tuple(out)
+
+
+def stretches(run: Straight) -> tuple[Straight, ...]:
+    """Return a run parted where it goes into or out of the ground."""
+    parts = groupby(run.pipes, key=lambda p: p[0].place.kind in UNDERGROUND)
+    return tuple(Straight(tuple(group)) for _, group in parts)
 
 
 def _along(run: Straight, bore: Bore) -> float:
@@ -112,12 +120,14 @@ def _vertical(run: Straight, house: House, limit: float) -> list[float]:
     if high - low < LEAST_RUN_MM:
         return []
     rises = last.z > first.z
-    marks = [low + min(150.0, (high - low) / 2)]  # at the base, a hand above the fitting
-    for level in sorted(house.levels, key=lambda v: v.subfloor_z_mm):
-        z = level.subfloor_z_mm
-        if level.kind != "ground" and low + 300.0 < z < high - 50.0:
-            marks.append(z)
-    marks.sort()
+    solid = [v.subfloor_z_mm for v in house.levels if v.kind != "frame" and v.subfloor_z_mm < high]
+    above_ground = max([low, *solid])  # what lies below slab or ground rests in it
+    if high - above_ground < LEAST_RUN_MM:
+        return []
+    floors = [v.subfloor_z_mm for v in house.levels if v.kind == "frame"]
+    marks = sorted(z for z in floors if above_ground + HAND_MM < z < high - 50.0)
+    if not marks or marks[0] - above_ground > ONE_CLAMP_MM:
+        marks.insert(0, above_ground + min(HAND_MM, (high - above_ground) / 2))  # at the base
     ends = [*marks, high]
     more: list[float] = []
     if math.isfinite(limit):

@@ -28,7 +28,7 @@ def open_ends(network: Network, fittings: tuple[FittingUse, ...]) -> tuple[tuple
 
     A stub-out is capped where it ends, not at the weir it will serve. A trap that is roughed in is closed at its inlet.
     """
-    stub_at = {f.node: f.at for f in fittings if f.pattern == "trap adapter"}
+    stub_at = {f.node: f.at for f in fittings if f.pattern in ("trap adapter", "closet flange")}
     out: list[tuple[str, float, Vec, What]] = []
     for node in network.nodes:
         what = CLOSURES.get(node.kind)

@@ -8,12 +8,12 @@ from collections.abc import Mapping, Sequence
 from functools import cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
-from types import MappingProxyType
 from typing import Any
 
 from stubout.house.model import Amend
 from stubout.problems import RuleBookError
-from stubout.rulebooks import amend, parse
+from stubout.rulebooks import amend, parse, parse_table
+from stubout.rulebooks.frozen import Frozen
 from stubout.rulebooks.model import Cell, RuleBook, Table, ValueKind
 
 
@@ -37,7 +37,7 @@ def book_ids() -> tuple[str, ...]:
 @cache
 def known_values() -> Mapping[str, ValueKind]:
     """Return every value id a book may hold, with its title and unit."""
-    return MappingProxyType(parse.vocabulary(_toml(_data() / "vocabulary.toml", "vocabulary.toml"), "vocabulary.toml"))
+    return Frozen(parse.vocabulary(_toml(_data() / "vocabulary.toml", "vocabulary.toml"), "vocabulary.toml"))
 
 
 def load_book(book_id: str, amendments: Sequence[Amend] = ()) -> RuleBook:
@@ -79,9 +79,9 @@ def _load(book_id: str) -> RuleBook:
         title=raw["title"],
         edition=raw["edition"],
         family=parse.family(raw),
-        tables=MappingProxyType(dict(sorted(tables.items()))),
-        values=MappingProxyType(dict(sorted(values.items()))),
-        clauses=MappingProxyType(dict(sorted(clauses.items()))),
+        tables=Frozen(dict(sorted(tables.items()))),
+        values=Frozen(dict(sorted(values.items()))),
+        clauses=Frozen(dict(sorted(clauses.items()))),
         load_unit=raw.get("load_unit", "FU"),
         parents=tuple(raw.get("parents", ())),
         note=" ".join(part for part in (raw.get("note", ""), raw.get("law", "")) if part),
@@ -110,7 +110,7 @@ def _tables(folder: Traversable, book_id: str) -> dict[str, Table]:
         if not path.name.endswith(".toml"):
             continue
         name = f"{book_id}/tables/{path.name}"
-        t = parse.table(_toml(path, name), book_id, name)
+        t = parse_table.table(_toml(path, name), book_id, name)
         if f"{t.id}.toml" != path.name:
             raise RuleBookError(f"{name}: id {t.id!r}, wanted the file's name")
         out[t.id] = t

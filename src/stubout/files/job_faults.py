@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any, get_origin
 
 from stubout import units
-from stubout.files.job_words import did_you_mean, key_of, quoted, record_in, shown_key, type_at, wanted, words_in
+from stubout.files.job_words import did_you_mean, key_of, quoted, shown_key, type_at, wanted, words_in
 from stubout.job.model import Job
 from stubout.problems import Fault
 
@@ -54,9 +54,7 @@ class Marks:
 
 def fault_of(error: Any, marks: Marks) -> Fault:
     """Return the fault that one pydantic error stands for."""
-    loc: Loc = tuple(
-        p if isinstance(p, int) else _key_in(p, marks, error["loc"][:i]) for i, p in enumerate(error["loc"])
-    )
+    loc = loc_of(error["loc"])
     plain, meta = type_at(Job, loc)
     kind = error["type"]
     if kind == "missing":
@@ -74,15 +72,15 @@ def fault_of(error: Any, marks: Marks) -> Fault:
         return marks.fault(loc, quoted(reason.found), reason.wanted, do)
     words = words_in(plain)
     do = did_you_mean(value, words) if words and isinstance(value, str) else ""
-    if kind == "tuple_type" and isinstance(value, dict) and record_in(plain):
-        do = "Begin each entry with a dash."
     return marks.fault(loc, found, wanted(plain, meta), do)
 
 
-def _key_in(part: str, marks: Marks, before: tuple[Any, ...]) -> str:
-    """Return a key in its inner spelling, but a key of the user's own (`people: B`) as it is."""
-    own = type_at(Job, before)[0]
-    return part if get_origin(own) is dict else key_of(part)
+def loc_of(loc: tuple[Any, ...]) -> Loc:
+    """Return pydantic's path with keys in their inner spelling; one of the user's own (`people: B`) stays as it is."""
+    return tuple(
+        part if isinstance(part, int) or get_origin(type_at(Job, loc[:depth])[0]) is dict else key_of(part)
+        for depth, part in enumerate(loc)
+    )
 
 
 def _missing(loc: Loc, plain: Any, meta: tuple[Any, ...], marks: Marks) -> Fault:

@@ -34,12 +34,15 @@ _LISTS: Final = ("levels", "frames", "walls", "openings", "rooms", "cabinets", "
 _ROLES: Final = ("bearing", "non-bearing", "exterior", "interior", "insulated", "knee")
 
 
-def reference_faults(raw: dict[str, Any], marks: Marks, known_books: Collection[str]) -> list[Fault]:
-    """Return the faults between the entries of a job."""
+def reference_faults(raw: dict[str, Any], marks: Marks, known_books: Collection[str]) -> Iterator[Fault]:
+    """Yield the faults between the entries of a job."""
     ids = {name: _ids(raw, name) for name in _LISTS}
-    faults = [*_doubles(raw, marks), *_pointers(raw, ids, marks), *_wishes(raw, ids, marks)]
-    faults += [*_people(raw, marks), *_roles(raw, marks), *_books(raw, marks, known_books)]
-    return faults
+    yield from _doubles(raw, marks)
+    yield from _pointers(raw, ids, marks)
+    yield from _wishes(raw, ids, marks)
+    yield from _people(raw, marks)
+    yield from _roles(raw, marks)
+    yield from _books(raw, marks, known_books)
 
 
 def _id_key(name: str) -> str:

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator
-from typing import Any, Final
+from collections.abc import Callable, Iterable, Iterator
+from typing import Any, Final, TypeVar
 
 from stubout import units
 from stubout.files.job_faults import Loc, Marks
 from stubout.files.job_words import key_of, quoted, shown_key
 from stubout.job.model import CabinetSaid, FixtureSaid, Job, MembersSaid, ObstacleSaid, OpeningSaid, WallSaid
 from stubout.problems import Fault
+
+T = TypeVar("T")
 
 _TOLERANCE_MM: Final = 3.0  # drawings round to 1/8 in; what is closer than that agrees
 _BEYOND_WALL_MM: Final = 60.0  # a cabinet run may end this far past the framing: boards and end panels
@@ -33,23 +35,26 @@ _NOT_NEGATIVE: Final = (
 _ORDERED: Final = ("x", "y", "z", "above_floor", "above_subfloor", "along", "across")
 
 
-def sense_faults(job: Job, marks: Marks) -> list[Fault]:
-    """Return what cannot be as the job says it."""
+def sense_faults(job: Job, marks: Marks) -> Iterator[Fault]:
+    """Yield what cannot be as the job says it."""
     sense = _Sense(job, marks)
-    return [
-        *sense.job_wide(),
-        *sense.signs(),
-        *sense.levels(),
-        *(f for i, w in enumerate(job.walls) for f in sense.wall(i, w)),
-        *(f for i, x in enumerate(job.frames) for f in sense.frame(i, x.members)),
-        *(f for i, o in enumerate(job.openings) for f in sense.opening(i, o)),
-        *sense.overlaps(),
-        *(f for i, c in enumerate(job.cabinets) for f in sense.cabinet(i, c)),
-        *(f for i, x in enumerate(job.fixtures) for f in sense.fixture(i, x)),
-        *(f for i, o in enumerate(job.obstacles) for f in sense.obstacle(i, o)),
-        *sense.roof(),
-        *sense.routes(),
-    ]  # fmt: skip
+    yield from sense.job_wide()
+    yield from sense.signs()
+    yield from sense.levels()
+    yield from _each(sense.wall, job.walls)
+    yield from _each(lambda number, frame: sense.frame(number, frame.members), job.frames)
+    yield from _each(sense.opening, job.openings)
+    yield from sense.overlaps()
+    yield from _each(sense.cabinet, job.cabinets)
+    yield from _each(sense.fixture, job.fixtures)
+    yield from _each(sense.obstacle, job.obstacles)
+    yield from sense.roof()
+    yield from sense.routes()
+
+
+def _each(check: Callable[[int, T], Iterator[Fault]], entries: Iterable[T]) -> Iterator[Fault]:
+    for number, entry in enumerate(entries):
+        yield from check(number, entry)
 
 
 class _Sense:
@@ -79,9 +84,9 @@ class _Sense:
         most = self.job.wishes.at_most_terminals
         if most is not None and most < 1:
             yield self.fault(("wishes", "at_most_terminals"), str(most), "1 or more: a system breathes outdoors")
-        for number, span in enumerate(self.job.site.footprint):
+        for span in self.job.site.footprint:
             if span <= 0:
-                yield self.fault(("site", "footprint", number), self.show(span), "the size of the house, above zero")
+                yield self.fault(("site", "footprint"), self.show(span), "the size of the house, above zero")
 
     def signs(self) -> Iterator[Fault]:
         for keys, least, wanted in ((_POSITIVE, 1e-6, "more than nothing"), (_NOT_NEGATIVE, 0.0, "no minus here")):

@@ -133,11 +133,17 @@ def same_word(text: str, words: Iterable[str]) -> str | None:
     return next((w for w in words if _folded(w) == _folded(text)), None)
 
 
-def did_you_mean(text: str, words: Iterable[str]) -> str:
-    """Return `Did you mean "x"?`, empty if nothing is near."""
+def nearest(text: str, words: Iterable[str]) -> str | None:
+    """Return the word that was perhaps meant, None if nothing is near."""
     by_fold = {_folded(w): w for w in words}
     near = difflib.get_close_matches(_folded(text[:80]), list(by_fold), n=1, cutoff=0.6)
-    return f'Did you mean "{by_fold[near[0]]}"?' if near else ""
+    return by_fold[near[0]] if near else None
+
+
+def did_you_mean(text: str, words: Iterable[str]) -> str:
+    """Return `Did you mean "x"?`, empty if nothing is near."""
+    near = nearest(text, words)
+    return "" if near is None else f'Did you mean "{near}"?'
 
 
 def quoted(text: str) -> str:

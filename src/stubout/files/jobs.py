@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from itertools import islice
 from pathlib import Path
 from typing import Any, Final, get_args, get_origin
 
 from pydantic import BeforeValidator, ValidationError
 
-from stubout.files.job_faults import Marks, fault_of
+from stubout.files.job_faults import Loc, Marks, fault_of, loc_of
 from stubout.files.job_refs import reference_faults
 from stubout.files.job_sense import sense_faults
 from stubout.files.job_tree import BrokenText, Keyed, Many, Node, Text, read_tree
 from stubout.files.job_words import (
-    did_you_mean,
     field_type,
     fields_of,
     key_of,
+    nearest,
     plain_type,
     quoted,
     record_in,
@@ -28,6 +29,8 @@ from stubout.job.model import Job, Record
 from stubout.problems import Fault, JobFileError
 
 _LARGEST_FILE_BYTES: Final = 4_000_000
+_MOST_ENTRIES: Final = 2000  # of one list; a large house has some 60 walls
+_MOST_FAULTS: Final = 200
 
 
 def read_job(path: Path | str, known_books: Collection[str] = ()) -> Job:
@@ -81,14 +84,21 @@ def read_job_text(text: str, name: str = "job.yaml", known_books: Collection[str
     try:
         job = Job.model_validate({**raw, "source": Path(name).name or "job.yaml"}, context={"bare": _bare(raw)})
     except ValidationError as error:
-        faults += [fault_of(e, reader.marks) for e in error.errors(include_url=False)]
-    faults += reference_faults(raw, reader.marks, known_books)
+        told = (e for e in error.errors(include_url=False) if not reader.explains(e))
+        faults += [fault_of(e, reader.marks) for e in islice(told, _MOST_FAULTS + 1)]
+    faults += islice(reference_faults(raw, reader.marks, known_books), _MOST_FAULTS + 1)
     if job is not None:
-        faults += sense_faults(job, reader.marks)
+        faults += islice(sense_faults(job, reader.marks), _MOST_FAULTS + 1)
     if faults or job is None:
         # Two readers of a place may say the same of it.
         kept = {(f.line, f.path, f.found): f for f in reversed(faults)}
-        raise JobFileError(sorted(kept.values(), key=lambda f: (f.line, f.path)))
+        sorted_faults = sorted(kept.values(), key=lambda f: (f.line, f.path))
+        if len(sorted_faults) > _MOST_FAULTS:
+            last = Fault(
+                name, sorted_faults[_MOST_FAULTS].line, "file", "more faults than these", "these set right first"
+            )
+            sorted_faults[_MOST_FAULTS:] = [last]
+        raise JobFileError(sorted_faults)
     return job
 
 
@@ -105,11 +115,16 @@ class _Reader:
     def __init__(self, name: str) -> None:
         self.faults: list[Fault] = []
         self.marks = Marks(name)
+        self.mistyped: set[Loc] = set()  # keys that are perhaps there under a wrong name
 
-    def _fault(self, line: int, loc: tuple[str | int, ...], found: str, wanted: str, do: str = "") -> None:
+    def explains(self, error: Any) -> bool:
+        """Return whether a missing key has been found under a wrong name already."""
+        return error["type"] == "missing" and loc_of(error["loc"]) in self.mistyped
+
+    def _fault(self, line: int, loc: Loc, found: str, wanted: str, do: str = "") -> None:
         self.faults.append(Fault(self.marks.name, line, self.marks.path(loc), found, wanted, do))
 
-    def record(self, node: Keyed, kind: type[Record], loc: tuple[str | int, ...]) -> dict[str, Any]:
+    def record(self, node: Keyed, kind: type[Record], loc: Loc) -> dict[str, Any]:
         known = fields_of(kind)
         self.marks.put(loc, node.line, next((v.value for k, v in node.pairs if k.value.strip() in ("id", "tag")
                                              and isinstance(v, Text)), ""))  # fmt: skip
@@ -117,10 +132,7 @@ class _Reader:
         for key, value in node.pairs:
             name = known.get(key_of(key.value))
             if name is None:
-                names = [shown_key(k) for k in known]
-                do = did_you_mean(key.value, names)
-                wanted = "a known one" if do else f"one of {', '.join(names)}"
-                self._fault(key.line, (*loc, key.value), "a key that is not known here", wanted, do)
+                self._unknown_key(key, [shown_key(k) for k in known], loc)
                 continue
             here = (*loc, key_of(name))
             if name in data:
@@ -135,7 +147,17 @@ class _Reader:
             data["line"] = node.line
         return data
 
-    def value(self, node: Node, plain: Any, meta: tuple[Any, ...], loc: tuple[str | int, ...]) -> Any:
+    def _unknown_key(self, key: Text, names: list[str], loc: Loc) -> None:
+        if len(self.faults) > _MOST_FAULTS:
+            return  # nobody reads them all, and looking for neighbours takes time
+        near = nearest(key.value, names)
+        if near:
+            self.mistyped.add((*loc, key_of(near)))
+        wanted = "a known one" if near else f"one of {', '.join(names)}"
+        do = f'Did you mean "{near}"?' if near else ""
+        self._fault(key.line, (*loc, key.value), "a key that is not known here", wanted, do)
+
+    def value(self, node: Node, plain: Any, meta: tuple[Any, ...], loc: Loc) -> Any:
         if isinstance(node, Text):
             return self._text(node, plain)
         inner = record_in(plain)
@@ -144,7 +166,9 @@ class _Reader:
                 return self.record(node, inner, loc)
             return self._pairs(node, loc)
         items = []
-        for number, item in enumerate(node.items):
+        if len(node.items) > _MOST_ENTRIES:
+            self._fault(node.line, loc, f"{len(node.items)} entries", f"at most {_MOST_ENTRIES}")
+        for number, item in enumerate(node.items[:_MOST_ENTRIES]):
             here = (*loc, number)
             self.marks.put(here, item.line)
             args = get_args(plain) if get_origin(plain) is tuple else ()
@@ -157,7 +181,7 @@ class _Reader:
         words = words_in(plain)
         return node.value if node.value in words else (same_word(node.value, words) or node.value)
 
-    def _pairs(self, node: Keyed, loc: tuple[str | int, ...]) -> dict[str, Any]:
+    def _pairs(self, node: Keyed, loc: Loc) -> dict[str, Any]:
         data: dict[str, Any] = {}
         for key, value in node.pairs:
             here = (*loc, key.value)

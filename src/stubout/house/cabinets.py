@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from stubout.geometry.vec import Box, Vec
 from stubout.house.model import CabinetBox, Drawer, Side, Wall
+from stubout.house.walls import hull
 from stubout.job.model import BoxSaid, CabinetSaid
 
 _WAY = {"north": Vec(0, 1), "south": Vec(0, -1), "east": Vec(1, 0), "west": Vec(-1, 0)}
@@ -54,9 +55,9 @@ def resolve_run(run: Run) -> tuple[CabinetBox, ...]:
     out: list[CabinetBox] = []
     at = run.first_mm
     for n, box in enumerate(said.boxes, 1):
-        a = run.start.plus(run.along.times(at))
-        b = run.start.plus(run.along.times(at + box.width)).plus(run.depthward.times(said.depth))
-        extent = Box(Vec(min(a.x, b.x), min(a.y, b.y), z), Vec(max(a.x, b.x), max(a.y, b.y), top))
+        ends = [run.start.plus(run.along.times(at + w)) for w in (0.0, box.width)]
+        corners = [p.plus(run.depthward.times(d)) for p in ends for d in (0.0, said.depth)]
+        extent = hull(corners, z, top)
         out.append(_box(run, box, n, at, extent, counter))
         at += box.width
     return tuple(out)

@@ -147,7 +147,7 @@ def _plan(
                 "builder", blocks="closet flange and its drain", assumed="the drawn point", about=(said.tag, "flange"),
                 line=said.line,
             )  # fmt: skip
-    if given is None and derived is None:
+    if given is None and derived is None and not (said.wall and wall is None):
         faults.add(
             said.line, f"fixtures.{said.tag}", "no place of the outlet",
             "`drain: x, y`, or a wall with `at` and the distance from the wall",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final, Literal
 
 from stubout.geometry.vec import Box, Vec
@@ -34,7 +35,7 @@ def resolve_wall(said: WallSaid, openings: Sequence[OpeningSaid], level: HouseLe
     top_plate = (lumber if knee else 2 * lumber) if said.top_plate is None else said.top_plate
     z0 = level.subfloor_z_mm
     top = z0 + (level.wall_height_mm if said.height is None else said.height)
-    length = math.dist(said.from_, said.to)
+    length = round(math.dist(said.from_, said.to), 6)  # no binary dust: stations are compared
     exterior = "exterior" in said.role
     holes = tuple(
         Opening(
@@ -110,7 +111,8 @@ def _studs(
         for edge, way in ends:
             out.append(Stud(edge + way * lumber / 2, lumber, "jack", lo, h.head_z_mm))
             out.append(Stud(edge + way * 1.5 * lumber, lumber, "king", lo, hi))
-    return tuple(sorted(out, key=lambda s: (s.station_mm, s.lo_z_mm, s.kind)))
+    clean = (replace(s, station_mm=round(s.station_mm, 6)) for s in out)
+    return tuple(sorted(clean, key=lambda s: (s.station_mm, s.lo_z_mm, s.kind)))
 
 
 def _inside(at: float, width: float, hole: Opening, lumber: float) -> bool:
@@ -128,7 +130,7 @@ def _bays(wall_id: str, studs: Sequence[Stud], holes: Sequence[Opening], length:
     edge = None
     for lo, hi in sorted(spans):
         if edge is not None and lo - edge > 1:
-            out.append(Bay(wall_id, len(out), edge, lo))
+            out.append(Bay(wall_id, len(out), round(edge, 6), round(lo, 6)))
         edge = hi if edge is None else max(edge, hi)
     return tuple(b for b in out if b.hi_mm <= length + 1)
 
@@ -157,7 +159,7 @@ def set_to_studs(wall: Wall, body: Box, what: str, hi_z: float) -> tuple[Side, F
         stations = [wall.station(c) for c in against]
         if len(against) < 2 or max(stations) <= 0 or min(stations) >= wall.length_mm:
             continue
-        lo, hi = max(0.0, min(stations)), min(wall.length_mm, max(stations))
+        lo, hi = round(max(0.0, min(stations)), 6), round(min(wall.length_mm, max(stations)), 6)
         if hi - lo > TOUCH_MM:
             return side, FinishZone(0.0, lo, hi, wall.bottom_z_mm, hi_z, what)
     return None
@@ -178,8 +180,11 @@ def header_obstacles(wall: Wall, lumber: float) -> tuple[Obstacle, ...]:
 
 def wall_box(wall: Wall, s0: float, s1: float, z0: float, z1: float, out0: float, out1: float) -> Box:
     """Return the box between two stations, two heights and two offsets to the left of the wall's centre line [mm]."""
-    a, b = wall.point(s0, z0, out0), wall.point(s1, z1, out1)
-    return Box(
-        Vec(min(a.x, b.x), min(a.y, b.y), min(z0, z1)),
-        Vec(max(a.x, b.x), max(a.y, b.y), max(z0, z1)),
-    )
+    corners = [wall.point(s, z0, out) for s in (s0, s1) for out in (out0, out1)]
+    return hull(corners, min(z0, z1), max(z0, z1))
+
+
+def hull(corners: Sequence[Vec], lo_z: float, hi_z: float) -> Box:
+    """Return the axis-aligned box round plan points, between two heights [mm]."""
+    xs, ys = [c.x for c in corners], [c.y for c in corners]
+    return Box(Vec(min(xs), min(ys), lo_z), Vec(max(xs), max(ys), hi_z))

@@ -9,6 +9,7 @@ from stubout.hydraulics import circle
 N_PLUMBING_TABLES = 0.015  # the slope tables of plumbing books: aged pipe (memory, reproduced by the tables)
 N_PLASTIC = 0.010  # plastic pipe as laid: usual design figure (memory)
 SCOUR_M_PER_S = 0.61  # 2 ft/s keeps solids moving (data book of a plumbing engineers' society; read)
+LEAST_DEPTH = 1e-6  # shallower counts as dry
 DEPTH_OF_MOST_FLOW = 0.938181  # depth ratio at which a round pipe carries most; derived
 
 
@@ -78,11 +79,11 @@ def depth_of_flow(flow_wanted_l_per_s: float, slope: float, bore_mm: float, n: f
     """
     if flow_wanted_l_per_s < 0.0:
         raise ValueError(f"flow must be 0 or more, got {flow_wanted_l_per_s!r}")
-    if flow_wanted_l_per_s == 0.0:
+    if flow_wanted_l_per_s <= flow_l_per_s(slope, bore_mm, n, LEAST_DEPTH):
         return Depth(0.0, False)
     if flow_wanted_l_per_s > flow_l_per_s(slope, bore_mm, n, DEPTH_OF_MOST_FLOW):
         return Depth(DEPTH_OF_MOST_FLOW, True)
-    lo, hi = 0.0, DEPTH_OF_MOST_FLOW
+    lo, hi = LEAST_DEPTH, DEPTH_OF_MOST_FLOW
     for _ in range(60):
         mid = (lo + hi) / 2.0
         if flow_l_per_s(slope, bore_mm, n, mid) < flow_wanted_l_per_s:

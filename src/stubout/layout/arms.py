@@ -11,6 +11,10 @@ from stubout.layout.space import Gauge
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import Work
 
+BOX_GAP_MM = 6.0
+BOXED_ARM_MM = 130.0
+BOXED_COST = 20_000.0  # a boxed pipe in the room: only when the wall itself cannot take the drop
+STUB_PAST_WALL_MM = 40.0  # the stub of an arm whose trap is not known yet ends here past the finished wall
 SWIVEL_MM = 150.0  # how far a P-trap lets the stub stand off the fixture's centre; common practice, no source
 
 
@@ -27,6 +31,8 @@ class ArmCandidate:
     turn_deg: float
     cost: float
     trap_out: float  # trap weir's distance in front of the stud centre line (0 = the trap stands in the wall)
+    corner: tuple[tuple[float, float], ...] = ()  # plan point where the arm turns into a wall across
+    front: float = 0.0  # the drop stands so far in front of the stud centre line, boxed in; 0 = in the wall
 
 
 def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmCandidate], list[str]]:
@@ -43,13 +49,17 @@ def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmC
         return _standpipe(work, need, w, g, mark.mark_z_mm, trap_reach)
     face = abs(w.face_offset(f.side, f.station_mm, mark.mark_z_mm))
     reach_in = f.from_wall_mm + face  # outlet centre to stud centre line
-    trap_out = max(0.0, reach_in - trap_reach)
+    trap_out = max(face + STUB_PAST_WALL_MM, reach_in - trap_reach)
     for stub in _stub_stations(w, f, g):
-        for spot, bores, blocked in _takeoffs(work, w, stub, mark.mark_z_mm, g):
+        ways: list[tuple[Spot, int, str, float, tuple[tuple[float, float], ...]]] = [
+            (spot, bores, blocked, abs(spot.station - stub), ()) for spot, bores, blocked in
+                _takeoffs(work, w, stub, mark.mark_z_mm, g)]
+        ways += _round_corners(work, w, stub, mark.mark_z_mm, g)
+        out += _in_front(work, need, w, stub, mark.mark_z_mm, face, reach_in - trap_reach)
+        for spot, bores, blocked, run, corner in ways:
             if blocked:
                 why.append(blocked)
                 continue
-            run = abs(spot.station - stub)
             length = trap_out + run
             off_axis = abs(stub - f.station_mm)
             length += off_axis * 0.42  # the trap swings: the arm leaves at a slant
@@ -57,13 +67,13 @@ def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmC
                 why.append(f"arm {length:.0f} mm is longer than {need.arm_max:.0f} mm allowed in {need.arm_in:g} in")
                 continue
             length = max(length, need.arm_min)
-            turn = 0.0 if run < 1 else 90.0
+            turn = (0.0 if run < 1 else 90.0) + (90.0 if corner else 0.0)
             if turn > need.arm_turn + 0.5:
                 continue
             z_weir = mark.mark_z_mm + need.slope * max(0.0, trap_out - face)
             z_take = mark.mark_z_mm - need.slope * (face + run)
-            cost = length + bores * WEIGHTS.bore + off_axis * 3 + (WEIGHTS.turn_90 if turn else 0.0)
-            out.append(ArmCandidate(spot, stub, z_weir, z_take, length, bores, turn, cost, trap_out))
+            cost = length + bores * WEIGHTS.bore + off_axis * 3 + turn / 90.0 * WEIGHTS.turn_90
+            out.append(ArmCandidate(spot, stub, z_weir, z_take, length, bores, turn, cost, trap_out, corner))
     out.sort(key=lambda c: (round(c.cost, 3), c.spot.station))
     return out, why
 
@@ -100,6 +110,54 @@ def _takeoffs(work: Work, w: Wall, stub: float, z: float, g: Gauge) -> list[tupl
                 continue
             bores, blocked = work.cavity.along(w, stub, s, z, g) if abs(s - stub) > 1 else (0, "")
             out.append((spot, bores, blocked))
+    return out
+
+
+def _in_front(
+    work: Work, need: Need, w: Wall, stub: float, z: float, face: float, trap_out: float
+) -> list[ArmCandidate]:
+    """Return drops boxed in front of the wall, for a wall that nothing can go down in; the vent leans back into it."""
+    g = work.gauge(need.arm_in)
+    front = face + g.hub_r + BOX_GAP_MM
+    run = max(need.arm_min, BOXED_ARM_MM)
+    out: list[ArmCandidate] = []
+    for s in (stub + run, stub - run):
+        bay = w.bay_at(s)
+        if bay is None or not bay.lo_mm + g.hub_r <= s <= bay.hi_mm - g.hub_r:
+            continue
+        spot = Spot(w, bay, s, 0.0)
+        if work.taken(spot, g):
+            continue
+        length = run
+        out.append(ArmCandidate(spot, stub, z, z - need.slope * run, length, 0, 0.0, length + BOXED_COST, max(trap_out, front),
+                                (), front))
+    return out
+
+
+def _round_corners(
+    work: Work, w: Wall, stub: float, z: float, g: Gauge
+) -> list[tuple[Spot, int, str, float, tuple[tuple[float, float], ...]]]:
+    """Return vent fittings in walls that meet this one: along its studs to the corner, then into the first bay across."""
+    out: list[tuple[Spot, int, str, float, tuple[tuple[float, float], ...]]] = []
+    for u, s_here, s_there in work.cavity.neighbours(w, z):
+        if u.knee or u.exterior or g.hole_mm > work.cavity.stud_limit(u) + 0.05:
+            continue
+        bores, blocked = work.cavity.along(w, stub, s_here, z, g)
+        if blocked:
+            continue
+        corner = w.point(s_here, 0)
+        for bay in u.bays:
+            lo, hi = bay.lo_mm + g.hub_r, bay.hi_mm - g.hub_r
+            if lo > hi:
+                continue
+            s = min(max(s_there, lo), hi)
+            spot = Spot(u, bay, s, 0.0)
+            if work.taken(spot, g):
+                continue
+            more, blocked = work.cavity.along(u, s_there, s, z, g)
+            end = spot.at(z)
+            run = abs(stub - s_here) + abs(end.x - corner.x) + abs(end.y - corner.y)
+            out.append((spot, bores + more, blocked, run, ((corner.x, corner.y),)))
     return out
 
 

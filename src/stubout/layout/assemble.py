@@ -88,8 +88,9 @@ def _flat_above(work: Work, root: DNode) -> tuple[list[DNode], float]:
         for e in board.into(at):
             if e.plumb or e.role is Role.STACK:
                 continue
-            z = min(board.nodes[e.up].z or 0.0, board.nodes[e.down].z or 0.0)
-            slack = min(slack, z - e.lo)
+            z = board.nodes[e.down].z or 0.0
+            for q in e.parts:
+                slack = min(slack, z + e.slope * q.near - q.lo)
             out.append(board.nodes[e.up])
             stack.append(e.up)
     return out, slack

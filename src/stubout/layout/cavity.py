@@ -135,7 +135,10 @@ class Cavity:
         while True:
             if w.knee:
                 return Rise(tuple(pieces), z, "blocked", f"{w.id} ends below the ceiling", level)
-            why = self.clear(w, station, z, w.top_z_mm, g, offset)
+            top = w.top_z_mm
+            if self.space.level_above(level) is None and not level.attic_above:
+                top = self._under_beam(w, station, offset, z, g)  # up to the roof: a ridge beam ends the cavity
+            why = self.clear(w, station, z, top, g, offset)
             if not why and not self.fits_depth(w, g):
                 why = f"hub {g.hub_mm:.0f} mm is wider than the studs of {w.id}"
             if not why and not self.allowed(w, "vent"):
@@ -143,8 +146,8 @@ class Cavity:
             if why:
                 return Rise(tuple(pieces), z, "blocked", why, level)
             bay = w.bay_at(station)
-            pieces.append(Piece(z, w.top_z_mm, Place("wall", w.id, bay.index if bay else -1)))
-            z = w.top_z_mm
+            pieces.append(Piece(z, top, Place("wall", w.id, bay.index if bay else -1)))
+            z = top
             xy = (w.point(station, 0, offset).x, w.point(station, 0, offset).y)
             if level.attic_above:
                 return Rise(tuple(pieces), z, "attic", "", level)
@@ -161,6 +164,16 @@ class Cavity:
             w, z, level = nxt, nxt.bottom_z_mm, above
             p = Vec(xy[0], xy[1], 0)
             station, offset = w.station(p), w.offset(p)
+
+    def _under_beam(self, w: Wall, station: float, offset: float, z: float, g: Gauge) -> float:
+        p = w.point(station, 0.0, offset)
+        reach = g.hub_r + 3
+        lows = [
+            o.box.lo.z for o in self.house.obstacles
+            if o.kind == "beam" and o.box.lo.z > z + 600 and o.box.lo.z < w.top_z_mm
+            and o.box.lo.x - reach < p.x < o.box.hi.x + reach and o.box.lo.y - reach < p.y < o.box.hi.y + reach
+        ]
+        return min([w.top_z_mm, *lows])
 
     def _frame_over(self, frame: Frame, xy: XY) -> bool:
         c = 1 if frame.runs == "x" else 0

@@ -8,9 +8,10 @@ is fixed, as high as the frame allows where a drain ends in a stack.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from stubout.layout.model import Place, PointKind, Role
+from stubout.layout.route import Part
 from stubout.layout.space import XY
 from stubout.layout.weights import LEAST_DROP_MM
 
@@ -27,6 +28,7 @@ class DNode:
     note: str = ""
     cap: float = math.inf  # highest centre line here
     stack: int = -1  # index of the stack whose plumb line it is on
+    fixed: bool = False  # height said by the sewer or by a stub-out, not solved
 
 
 @dataclass(slots=True)
@@ -43,8 +45,7 @@ class DEdge:
     tag: str = ""
     plumb: bool = False
     slope: float = 0.0
-    lo: float = -math.inf
-    hi: float = math.inf
+    parts: tuple[Part, ...] = ()  # heights it may have, stretch by stretch from its downstream end
     sleeve: str = ""
     drawn: bool = False
 
@@ -60,6 +61,7 @@ class DStack:
     places: tuple[tuple[float, float, Place], ...]  # (lo, hi, place) from the top down
     nodes: list[int] = field(default_factory=list)  # attach nodes
     vent_ok: bool = True
+    vent_in: float = 0.0  # largest vent that can rise from its top
     top: int = -1
 
 
@@ -71,6 +73,16 @@ class Trouble:
     want: float
     have: float
     what: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A state of the board."""
+
+    nodes: list[DNode]
+    edges: list[DEdge]
+    stacks: list[DStack]
+    next_id: int
 
 
 class Board:
@@ -91,10 +103,10 @@ class Board:
 
     def edge(  # noqa: D102
         self, up: DNode, down: DNode, system: str, role: Role, place: Place, size_in: float, *, tag: str = "",
-        plumb: bool = False, slope: float = 0.0, lo: float = -math.inf, hi: float = math.inf, sleeve: str = "",
+        plumb: bool = False, slope: float = 0.0, parts: tuple[Part, ...] = (), sleeve: str = "",
     ) -> DEdge:
         self._next += 1
-        e = DEdge(self._next, up.id, down.id, system, role, place, size_in, tag, plumb, slope, lo, hi, sleeve)
+        e = DEdge(self._next, up.id, down.id, system, role, place, size_in, tag, plumb, slope, parts, sleeve)
         self.edges[e.id] = e
         return e
 
@@ -114,62 +126,78 @@ class Board:
     def split(self, e: DEdge, xy: XY, kind: PointKind) -> DNode:
         """Put a node on an edge; the edge keeps its upper half, a new one takes the lower."""
         n = self.node(xy, kind)
-        low = self.edge(n, self.nodes[e.down], e.system, e.role, e.place, e.size_in, tag=e.tag, plumb=e.plumb,
-                        slope=e.slope, lo=e.lo, hi=e.hi, sleeve=e.sleeve)
+        end = self.nodes[e.down]
+        cut = math.hypot(end.xy[0] - xy[0], end.xy[1] - xy[1])
+        near = tuple(Part(p.near, min(p.far, cut), p.lo, p.hi) for p in e.parts if p.near < cut - 0.5)
+        far = tuple(Part(max(0.0, p.near - cut), p.far - cut, p.lo, p.hi) for p in e.parts if p.far > cut + 0.5)
+        low = self.edge(n, end, e.system, e.role, e.place, e.size_in, tag=e.tag, plumb=e.plumb,
+                        slope=e.slope, parts=near, sleeve=e.sleeve)
         low.drawn = e.drawn
-        e.down = n.id
+        e.down, e.parts = n.id, far
         return n
 
-    def undo_mark(self) -> tuple[dict[int, tuple[object, ...]], dict[int, tuple[object, ...]], int, list[list[int]], int]:
+    def mark(self) -> Mark:
         """Return a mark to go back to."""
-        nodes: dict[int, tuple[object, ...]] = {
-            k: (n.xy, n.kind, n.z, n.tag, n.note, n.cap, n.stack) for k, n in self.nodes.items()
-        }
-        edges: dict[int, tuple[object, ...]] = {
-            k: (e.up, e.down, e.system, e.role, e.place, e.size_in, e.tag, e.plumb, e.slope, e.lo, e.hi, e.sleeve, e.drawn)
-            for k, e in self.edges.items()
-        }
-        return nodes, edges, len(self.stacks), [list(s.nodes) for s in self.stacks], self._next
+        return Mark([replace(n) for n in self.nodes.values()], [replace(e) for e in self.edges.values()],
+                    [replace(s, nodes=list(s.nodes)) for s in self.stacks], self._next)
 
-    def undo(
-        self, mark: tuple[dict[int, tuple[object, ...]], dict[int, tuple[object, ...]], int, list[list[int]], int]
-    ) -> None:
+    def undo(self, mark: Mark) -> None:
         """Go back to a mark."""
-        nodes, edges, stacks, lists, nxt = mark
-        self.nodes = {k: DNode(k, *v) for k, v in nodes.items()}  # type: ignore[arg-type]  # stored in field order
-        self.edges = {k: DEdge(k, *v) for k, v in edges.items()}  # type: ignore[arg-type]  # stored in field order
-        del self.stacks[stacks:]
-        for s, keep in zip(self.stacks, lists, strict=True):
-            s.nodes[:] = keep
-        self._next = nxt
+        self.nodes = {n.id: replace(n) for n in mark.nodes}
+        self.edges = {e.id: replace(e) for e in mark.edges}
+        self.stacks[:] = [replace(s, nodes=list(s.nodes)) for s in mark.stacks]
+        self._next = mark.next_id
 
     # --- heights of drains ------------------------------------------------------------------------------------
+
+    def _comp(self, root: int, flat_up: dict[int, list[DEdge]]) -> tuple[dict[int, float], list[DEdge], float, float]:
+        """Return how far each node of a level tree lies above its root, its edges, and the root's highest and lowest place."""
+        rise = {root: 0.0}
+        stack, used = [root], []
+        top, low = self.nodes[root].cap, -math.inf
+        while stack:
+            at = stack.pop()
+            for e in flat_up.get(at, ()):
+                if e.up in rise:
+                    continue
+                rise[e.up] = rise[at] + e.slope * self.plan(e)
+                top = min(top, self.nodes[e.up].cap - rise[e.up])
+                for q in e.parts:
+                    top = min(top, q.hi - rise[at] - e.slope * q.far)
+                    low = max(low, q.lo - rise[at] - e.slope * q.near)
+                used.append(e)
+                stack.append(e.up)
+        return rise, used, top, low
+
+    def short_of_room(self) -> int:
+        """Return how many level trees that end in a stack want more height than the frame leaves them."""
+        flat_up: dict[int, list[DEdge]] = {}
+        for e in self.edges.values():
+            if e.system == "drain" and not e.plumb:
+                flat_up.setdefault(e.down, []).append(e)
+        count = 0
+        for s in self.stacks:
+            for i in s.nodes:
+                _, _, top, low = self._comp(i, flat_up)
+                count += top < low - 0.5
+        return count
 
     def solve_drains(self) -> list[Trouble]:
         """Give every drain node its height; return where the heights do not work out."""
         troubles: list[Trouble] = []
+        for e in self.edges.values():
+            if e.system == "drain":
+                for i in (e.up, e.down):
+                    if not self.nodes[i].fixed:
+                        self.nodes[i].z = None
         flat_up: dict[int, list[DEdge]] = {}
         has_flat_out: set[int] = set()
         for e in self.edges.values():
             if e.system == "drain" and not e.plumb:
                 flat_up.setdefault(e.down, []).append(e)
                 has_flat_out.add(e.up)
-        done: set[int] = set()
         ids = sorted({n for e in self.edges.values() if e.system == "drain" for n in (e.up, e.down)})
         roots = [n for n in ids if n not in has_flat_out]
-
-        def rises(root: int) -> tuple[dict[int, float], list[DEdge]]:
-            rise = {root: 0.0}
-            stack, used = [root], []
-            while stack:
-                at = stack.pop()
-                for e in flat_up.get(at, ()):
-                    if e.up in rise:
-                        continue
-                    rise[e.up] = rise[at] + e.slope * self.plan(e)
-                    used.append(e)
-                    stack.append(e.up)
-            return rise, used
 
         def floor_of(root: int) -> float:
             """Return the lowest height the root may have: above whatever it drops into."""
@@ -191,16 +219,12 @@ class Board:
                     continue
                 if n.stack >= 0 and self.nodes[self.stacks[n.stack].foot].z is None:
                     continue
-                rise, used = rises(root)
-                fixed = [self.nodes[i].z - r for i, r in rise.items() if self.nodes[i].z is not None]  # type: ignore[operator]
-                top = math.inf
-                for e in used:
-                    top = min(top, e.hi - rise[e.up], e.hi - rise[e.down])
-                for i, r in rise.items():
-                    top = min(top, self.nodes[i].cap - r)
+                rise, _, top, span_low = self._comp(root, flat_up)
+                fixed = [(self.nodes[i].z or 0.0) - r for i, r in rise.items() if self.nodes[i].fixed]
                 low = floor_of(root)
-                for e in used:
-                    low = max(low, e.lo - rise[e.down])
+                held = n.kind is PointKind.SEWER  # there the search has already held every leg against its heights
+                if not held:
+                    low = max(low, span_low)
                 if fixed:
                     z0 = min(fixed)
                 elif math.isinf(top):
@@ -209,11 +233,10 @@ class Board:
                     z0 = top
                 if z0 < low - 0.6:
                     troubles.append(Trouble(root, low, z0, "lower than what it drains into"))
-                if z0 > top + 0.6:
+                if z0 > top + 0.6 and not held:
                     troubles.append(Trouble(root, top, z0, "higher than the frame leaves"))
                 for i, r in rise.items():
                     self.nodes[i].z = z0 + r
-                    done.add(i)
                 pending.remove(root)
                 progress = True
             if not progress:

@@ -4,22 +4,26 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from functools import partial
+from typing import Any
 
 from stubout.geometry.vec import Vec
 from stubout.house.model import FixtureKind, HouseFixture, HouseLevel
 from stubout.layout.arms import ArmCandidate, arm_candidates
 from stubout.layout.cavity import Spot
 from stubout.layout.draft import DEdge, DNode, DStack
+from stubout.layout.methods import island_method
 from stubout.layout.model import Blocked, Place, PointKind, Role, VentMethod
 from stubout.layout.needs import Need
-from stubout.layout.route import Ask, Lattice, Path, Target, direction_index
-from stubout.layout.space import XY, Gauge, Layer
+from stubout.layout.route import Ask, Lattice, Part, Path, Target, direction_index
+from stubout.layout.space import XY, Gauge, Layer, crossing_station
 from stubout.layout.stacks import StackSpot, stack_spots
 from stubout.layout.trunk import ZoneRouter
 from stubout.layout.weights import WEIGHTS
-from stubout.layout.methods import island_method
 from stubout.layout.work import TrapDraft, Work
+from stubout.problems import Question
 from stubout.rulebooks import queries as ask
 
 WALL_FIXTURES = frozenset({
@@ -28,6 +32,9 @@ WALL_FIXTURES = frozenset({
 })
 MOST_ARM_TRIES = 8
 MOST_STACK_SPOTS = 10
+UNVENTED_COST = 6_000.0  # a closet that its stack does not vent still needs a vent of its own
+MAIN_VENT_COST = 12_000.0  # no stack can carry the one full-size vent the book asks for
+TRAP_ASIDE_MM = 600.0  # a trap may stand so far from its floor outlet; the outlet pipe's own limit is the book's
 
 
 class LevelDrains:
@@ -37,11 +44,13 @@ class LevelDrains:
         self.work, self.level, self.trap_reach = work, level, trap_reach
         layers = work.space.floor_layers(level)
         self.layers: tuple[Layer, ...] = layers
-        self.router = ZoneRouter(work.space, work.board, layers)
+        self.router = ZoneRouter(work.space, work.board, layers, work.demands.gauges)
         work.routers[level.id] = self.router
         self.lowest = any(layer.lowest for layer in layers)
         self.start_layers = tuple(layer.key for layer in layers)
         self.spots: list[StackSpot] = []
+        main = ask.building_vent_least(work.book, work.trunk_in)
+        self.main_vent_in = main.number if main is not None else 0.0
         self.tree: list[int] = []  # horizontal edge ids of this zone
 
     # --- targets ----------------------------------------------------------------------------------------------
@@ -75,8 +84,30 @@ class LevelDrains:
         return any(lo - 1 <= frame.bottom_z_mm <= hi + 1 or lo - 1 <= frame.bottom_z_mm - 50 <= hi + 1
                    for lo, hi, _ in s.places)
 
-    def _tree_targets(self, lat: Lattice, ids: Iterable[int] | None = None) -> list[Target]:
-        out = self.router.targets(lat, [e for e in self._edges(ids) if e.role is not Role.TRAP_ARM])
+    def _wet_edges(self, group: str) -> set[int]:
+        """Return the drains that vent another bath: nothing from outside that bath may join them."""
+        board = self.work.board
+        out: set[int] = set()
+        traps = self.work.traps.values()
+        ends = {t.takeoff for t in traps if t.method is VentMethod.WET}
+        for t in traps:
+            if t.method is not VentMethod.INDIVIDUAL or t.need.fixture.group in ("", group):
+                continue
+            at, run, last = t.takeoff, [], 0
+            for _ in range(40):
+                nxt = board.out(at)
+                if not nxt:
+                    break
+                run.append(nxt[0].id)
+                at = nxt[0].down
+                if at in ends:
+                    last = len(run)
+            out |= set(run[:last])
+        return out
+
+    def _tree_targets(self, lat: Lattice, ids: Iterable[int] | None = None, group: str = "") -> list[Target]:
+        wet = self._wet_edges(group)
+        out = self.router.targets(lat, [e for e in self._edges(ids) if e.role is not Role.TRAP_ARM and e.id not in wet])
         if ids is None:
             if self.lowest:
                 out = [t for t in out if not self._near_foot(t)]
@@ -143,8 +174,9 @@ class LevelDrains:
         size = 3.0 if closets else 2.0
         spots = list(stack_spots(work, self.level, work.gauge(size), (3.0, 2.0, 1.5)))
         anchors = [work.xy(f) for f in (closets or fixtures)]
-        spots.sort(key=lambda s: (-min(s.vent_in, 2.0), min(_manhattan(s.xy, a) for a in anchors), s.xy))
-        self.spots = spots[:MOST_STACK_SPOTS]
+        spots.sort(key=lambda s: (-s.vent_in if self.main_vent_in else -min(s.vent_in, 2.0), min(_manhattan(s.xy, a) for a in anchors), s.xy))
+        near = sorted(spots, key=lambda s: (min(_manhattan(s.xy, a) for a in anchors), s.xy))
+        self.spots = list(dict.fromkeys([*spots[: MOST_STACK_SPOTS // 2], *near]))[:MOST_STACK_SPOTS]
         for s in self.spots:
             self.router.keys.add(s.xy)
 
@@ -157,6 +189,7 @@ class LevelDrains:
         g = work.gauge(work.trunk_in)
         z_root = sewer.at.z + g.id_mm / 2 + sewer.valve_drop_mm
         root = board.node((sewer.at.x, sewer.at.y), PointKind.SEWER, z_root)
+        root.fixed = True
         flow = {"south": 6, "north": 2, "west": 4, "east": 0}[sewer.runs]
         up = (flow + 4) % 8
         blocked = frozenset(k for k in range(8) if min(abs(k - up), 8 - abs(k - up)) > 1)
@@ -180,13 +213,13 @@ class LevelDrains:
             is_first = not self._edges()
             if isinstance(what, DStack):
                 slope = work.trunk_slope
-                path = self.router.search(Ask(xy, (layer.key,), None), g, slope, targets, lat)
+                path = self.router.search(Ask(xy, (layer.key,), None, short_leg=300.0), g, slope, targets, lat)
                 if path is None:
                     work.block((tag or "stack",), f"no way with fall for the building drain from the stack at "
                                f"x {xy[0]:.0f}, y {xy[1]:.0f} to the sewer", "more fall, another stack place, or a flatter slope the book allows")
                     continue
                 foot = board.nodes[what.foot]
-                edges, _ = self.router.with_gauge(g).draw(path, foot, size_in=work.trunk_in, slope=slope,
+                edges, _ = self.router.draw(path, foot, size_in=work.trunk_in, slope=slope,
                                                           role=Role.BUILDING_DRAIN if is_first else Role.BRANCH)
                 what.size_in = max(what.size_in, 3.0)
                 foot.kind = PointKind.STACK_FOOT
@@ -206,14 +239,14 @@ class LevelDrains:
         g = work.gauge(size)
         slope = work.trunk_slope if is_first else max(work.demands.slope(size), work.trunk_slope if size >= 3 else 0)
         cap = self._closet_start_cap(f)
-        path = self.router.search(Ask(xy, self.start_layers, cap), g, slope, targets, lat)
+        path = self.router.search(Ask(xy, self.start_layers, cap, short_leg=250.0), g, slope, targets, lat)
         if path is None:
             work.block((f.tag,), f"no way with fall from {f.tag} to the building drain in {size:g} in at {slope * 100:.2f} %",
                        "move the closet, lower the connection, or allow a flatter slope")
             return
         weir = board.node(xy, PointKind.FLANGE, None, f.tag)
         weir.cap = cap
-        edges, _ = self.router.with_gauge(g).draw(path, weir, size_in=size, slope=slope,
+        edges, _ = self.router.draw(path, weir, size_in=size, slope=slope,
                                                   role=Role.BUILDING_DRAIN if is_first else Role.BRANCH, tag=f.tag)
         trap = TrapDraft(need, weir.id, 0)
         trap.closet_tail = [e.id for e in edges]
@@ -225,31 +258,60 @@ class LevelDrains:
     def _closets_to_stacks(self, closets: Sequence[HouseFixture]) -> None:
         if not closets:
             return
-        work, board = self.work, self.work.board
-        best: tuple[float, tuple[HouseFixture, ...]] | None = None
         orders = list(itertools.permutations(closets)) if len(closets) <= 3 else [tuple(closets)]
-        mark = board.undo_mark()
-        kept = (dict(work.traps), list(work.blocked), list(work.risers), dict(self.router.edge_layer), list(self.tree))
-        for order in orders:
-            cost = sum(self._closet_to_stack(f) for f in order)
-            if best is None or cost < best[0] - 1:
-                best = (cost, order)
-            if len(orders) == 1:
-                return
-            board.undo(mark)
-            self._restore(kept)
-            mark = board.undo_mark()
-            kept = (dict(work.traps), list(work.blocked), list(work.risers), dict(self.router.edge_layer), list(self.tree))
-        assert best is not None
-        for f in best[1]:
-            self._closet_to_stack(f)
+        self._best_of([partial(self._closets_in_order, order, main) for order in orders for main in (True, False)])
 
-    def _restore(self, kept: tuple[dict[str, TrapDraft], list[Blocked], list[tuple[Spot, float]], dict[int, str], list[int]]) -> None:
-        self.work.traps = dict(kept[0])
-        self.work.blocked[:] = kept[1]
-        self.work.risers[:] = kept[2]
-        self.router.edge_layer = dict(kept[3])
-        self.tree = list(kept[4])
+    def _closets_in_order(self, order: Sequence[HouseFixture], main_first: bool) -> float:
+        spots = self.spots
+        cost = 0.0
+        for i, f in enumerate(order):
+            self.spots = [s for s in spots if s.vent_in >= self.main_vent_in] if main_first and i == 0 else spots
+            cost += self._closet_to_stack(f)
+        self.spots = spots
+        if self.main_vent_in and not any(s.vent_in >= self.main_vent_in for s in self.work.board.stacks):
+            cost += MAIN_VENT_COST
+        return cost
+
+    # --- trying -----------------------------------------------------------------------------------------------
+
+    def _snap(self) -> tuple[Any, ...]:
+        w = self.work
+        return (w.board.mark(), {k: replace(t, arm=list(t.arm), wet=list(t.wet), closet_tail=list(t.closet_tail))
+                                      for k, t in w.traps.items()},
+                list(w.blocked), list(w.questions), list(w.notes), list(w.risers), dict(self.router.edge_layer),
+                list(self.tree))
+
+    def _back(self, snap: tuple[Any, ...]) -> None:
+        w = self.work
+        w.board.undo(snap[0])
+        w.traps = {k: replace(t, arm=list(t.arm), wet=list(t.wet), closet_tail=list(t.closet_tail))
+                   for k, t in snap[1].items()}
+        w.blocked[:], w.questions[:], w.notes[:], w.risers[:] = snap[2], snap[3], snap[4], snap[5]
+        self.router.edge_layer = dict(snap[6])
+        self.tree = list(snap[7])
+
+    def _best_of(self, ways: Sequence[Callable[[], float]]) -> None:
+        """Try several ways of drawing the same thing and keep the one that blocks least and then costs least."""
+        if len(ways) == 1:
+            ways[0]()
+            return
+        before = self._snap()
+        best: tuple[tuple[float, float, float], tuple[Any, ...]] | None = None
+        for way in ways:
+            base = len(self.work.blocked)
+            n_questions = len(self.work.questions)
+            cost = way()
+            rank = (float(len(self.work.blocked) - base) + self.work.board.short_of_room(), float(len(self.work.questions) - n_questions), round(cost, 1))
+            if best is None or rank < best[0]:
+                best = (rank, self._snap())
+            self._back(before)
+        assert best is not None
+        self._back(best[1])
+
+    def _weight(self) -> float:
+        """Return what stands on the board so far: pipe and bends, for comparing two ways."""
+        board = self.work.board
+        return sum(board.plan(e) + 150.0 for e in board.edges.values())
 
     def _closet_to_stack(self, f: HouseFixture) -> float:
         work, board = self.work, self.work.board
@@ -277,7 +339,7 @@ class LevelDrains:
         path = self._with_stack(path, need.arm_in)
         within = reach is not None
         role = Role.TRAP_ARM if within else Role.BRANCH
-        edges, joint = self.router.with_gauge(g).draw(path, node, size_in=need.arm_in, slope=slope, role=role, tag=f.tag)
+        edges, joint = self.router.draw(path, node, size_in=need.arm_in, slope=slope, role=role, tag=f.tag)
         trap = TrapDraft(need, node.id, joint.id if within else 0)
         stack = board.stacks[joint.stack] if joint.stack >= 0 else None
         if within and stack is not None and stack.vent_ok:
@@ -290,7 +352,7 @@ class LevelDrains:
         trap.closet_tail = [e.id for e in edges]
         work.traps[f.tag] = trap
         self.tree += [e.id for e in edges]
-        return path.cost
+        return path.cost + (0.0 if trap.method is VentMethod.STACK else UNVENTED_COST)
 
     def _with_stack(self, path: Path, size_in: float) -> Path:
         """Make the stack a path ends at, if it is a new one."""
@@ -300,7 +362,7 @@ class LevelDrains:
         work, board = self.work, self.work.board
         spot = self.spots[int(ref[3:])]
         foot = board.node(spot.xy, PointKind.STACK_FOOT)
-        stack = DStack(spot.xy, foot.id, size_in, self.level.id, spot.pieces, vent_ok=spot.vent_in > 0)
+        stack = DStack(spot.xy, foot.id, size_in, self.level.id, spot.pieces, vent_ok=spot.vent_in > 0, vent_in=spot.vent_in)
         board.stacks.append(stack)
         g = work.gauge(size_in)
         wall = work.house.wall(spot.wall_id)
@@ -335,28 +397,93 @@ class LevelDrains:
     # --- baths ------------------------------------------------------------------------------------------------
 
     def _bath(self, members: Sequence[HouseFixture]) -> None:
-        lavs = [f for f in members if f.kind is FixtureKind.LAVATORY]
-        rest = [f for f in members if f.kind is not FixtureKind.LAVATORY]
-        closets = [t for t in self.work.traps.values()
-                   if t.need.closet and t.need.fixture.group == members[0].group and t.method is VentMethod.NONE]
         wet_ok = "wet" not in self.work.house.wishes.methods_not_wanted
+        lavs = [f for f in members if f.kind is FixtureKind.LAVATORY]
+        wets = [f for f in members if f.kind in (FixtureKind.SHOWER, FixtureKind.BATHTUB)]
+        ways: list[Callable[[], float]] = []
+        if wet_ok and lavs and wets:
+            ways += [partial(self._bath_spine, members, first, wet) for first in wets for wet in (True, False)]
+        if wet_ok and lavs:
+            ways.append(partial(self._bath_lavatory_first, members, True))
+        ways.append(partial(self._bath_lavatory_first, members, False))
+        self._best_of(ways)
+
+    def _open_closets(self, members: Sequence[HouseFixture]) -> list[TrapDraft]:
+        return [t for t in self.work.traps.values()
+                if t.need.closet and t.need.fixture.group == members[0].group and t.method is VentMethod.NONE]
+
+    def _bath_lavatory_first(self, members: Sequence[HouseFixture], wet_ok: bool) -> float:
+        """Draw the lavatories first: onto the closet's drain near enough to vent it, where that can be."""
+        lavs = [f for f in members if f.kind is FixtureKind.LAVATORY]
+        closets = self._open_closets(members)
         spine: list[int] = []
         for lav in lavs:
             want = closets[0] if closets and wet_ok else None
-            tail = self._single(lav, wet_closet=want, wet_size=self._wet_size(members) if wet_ok else 0.0)
+            size = self._wet_size((lav,)) if want is not None else 0.0
+            tail = self._single(lav, wet_closet=want, wet_size=size)
             if tail and not spine:
                 spine = tail
             if want is not None and want.method is VentMethod.WET:
                 closets = closets[1:]
-        for f in rest:
-            self._single(f, wet_spine=spine if wet_ok else [])
-        for t in closets:
+        for f in members:
+            if f.kind is not FixtureKind.LAVATORY:
+                self._single(f, wet_spine=spine if wet_ok else [])
+        for t in self._open_closets(members):
             self._closet_own_vent(t)
+        return self._weight()
+
+    def _bath_spine(self, members: Sequence[HouseFixture], first: HouseFixture, closet_wet: bool) -> float:
+        """Draw a tub's or shower's drain first, let the lavatory join it within the trap arm, and the closet after both."""
+        lavs = [f for f in members if f.kind is FixtureKind.LAVATORY]
+        closets = self._open_closets(members)
+        lav = lavs[0]
+        size = max(self._wet_size((lav, first)), self.work.needs[first.tag].arm_in)
+        closet = closets[0] if closets and closet_wet else None
+        if not self._spine(first, closet, lav, size):
+            self._single(first)
+        for f in (*lavs, *members):
+            if f.kind is not FixtureKind.WATER_CLOSET:
+                self._single(f)
+        for t in self._open_closets(members):
+            self._closet_own_vent(t)
+        return self._weight()
+
+    def _spine(self, f: HouseFixture, closet: TrapDraft | None, lav: HouseFixture, size: float) -> bool:
+        """Draw one fixture's drain and the lavatory's onto it; return whether both are vented by that."""
+        work, board = self.work, self.work.board
+        need = work.needs[f.tag]
+        g = work.gauge(size)
+        xy = work.xy(f)
+        cap = self._floor_cap(f, work.gauge(need.arm_in))
+        lat = self.router.lattice((xy, work.xy(lav)))
+        slope = work.demands.slope(size)
+        targets = self._wet_targets(lat, closet) if closet is not None else self._tree_targets(lat)
+        if closet is None and not self.lowest:
+            targets += [t for t in self._stack_targets(lat, new=True) if t.ref.startswith("new")]
+        path = self.router.search(Ask(xy, self.start_layers, cap, short_leg=250.0), g, slope, targets, lat) if targets else None
+        if path is None or not path.steps:
+            return False
+        path = _past_trap(path, self.trap_reach.get(need.arm_in, 100.0))
+        weir = self._floor_trap(f, cap, path)
+        path = self._with_stack(path, max(size, 2.0))
+        edges, joint = self.router.draw(path, weir, size_in=size, slope=slope, role=Role.BRANCH, tag=f.tag)
+        trap = TrapDraft(need, weir.id, 0, [])
+        trap.closet_tail = [e.id for e in edges]
+        work.traps[f.tag] = trap
+        probe = TrapDraft(need, weir.id, 0, closet_tail=list(trap.closet_tail))
+        tail = self._wall_fixture(lav, probe, self._wet_size((lav,)))
+        if tail is None or probe.method is not VentMethod.WET:
+            work.traps.pop(f.tag, None)
+            return False
+        trap.arm, trap.takeoff, trap.method = probe.arm, probe.takeoff, VentMethod.WET
+        if closet is not None:
+            self._vent_wet(closet, joint)
+        return True
 
     def _wet_size(self, members: Sequence[HouseFixture]) -> float:
         load = sum(self.work.needs[f.tag].load for f in members if f.kind is not FixtureKind.WATER_CLOSET)
         try:
-            return max(2.0, ask.wet_vent_size(self.work.book, load=load, closets=1, other_load=load).number)
+            return ask.wet_vent_size(self.work.book, load=load, closets=0, other_load=load).number
         except LookupError:
             return 2.0
 
@@ -400,7 +527,7 @@ class LevelDrains:
         for cand in cands:
             if tried >= MOST_ARM_TRIES:
                 break
-            problem = self._drop_problem(cand, size)
+            problem = self._drop_problem(f, cand, size)
             if problem:
                 why.append(problem)
                 continue
@@ -409,9 +536,9 @@ class LevelDrains:
                 why.append(problem)
                 continue
             tried += 1
-            xy = cand.spot.xy
+            xy = self._drop_xy(f, cand)
             self.router.keys.add(xy)
-            path, wet = self._path_from(xy, size, wet_closet)
+            path, wet = self._path_from(xy, size, wet_closet, group=f.group)
             if path is None:
                 why.append(f"no way with fall from the bay at {xy[0]:.0f}, {xy[1]:.0f} to the drain")
                 continue
@@ -427,23 +554,26 @@ class LevelDrains:
 
     _last_why = ""
 
-    def _path_from(self, xy: XY, size: float, wet_closet: TrapDraft | None) -> tuple[Path | None, bool]:
+    def _path_from(
+        self, xy: XY, size: float, wet_closet: TrapDraft | None, start: tuple[str, ...] = (), group: str = ""
+    ) -> tuple[Path | None, bool]:
         work = self.work
+        start = start or self.start_layers
         g = work.gauge(size)
         slope = work.demands.slope(size)
         lat = self.router.lattice((xy,))
         if wet_closet is not None:
             targets = self._wet_targets(lat, wet_closet)
-            path = self.router.search(Ask(xy, self.start_layers, None), g, slope, targets, lat) if targets else None
+            path = self.router.search(Ask(xy, start, None, short_leg=200.0), g, slope, targets, lat) if targets else None
             if path is not None:
                 return path, True
         if self.lowest and not self._edges() and self.first_target is not None:
             g = work.gauge(work.trunk_in)
-            return self.router.search(Ask(xy, self.start_layers, None), g, work.trunk_slope, [self.first_target], lat), False
-        targets = self._tree_targets(lat)
+            return self.router.search(Ask(xy, start, None, short_leg=200.0), g, work.trunk_slope, [self.first_target], lat), False
+        targets = self._tree_targets(lat, group=group)
         if not self.lowest:
             targets += [t for t in self._stack_targets(lat, new=True) if t.ref.startswith("new")]
-        return self.router.search(Ask(xy, self.start_layers, None), g, slope, targets, lat), False
+        return self.router.search(Ask(xy, start, None, short_leg=200.0), g, slope, targets, lat), False
 
     first_target: Target | None = None
 
@@ -473,18 +603,25 @@ class LevelDrains:
                 break
         return out
 
-    def _drop_problem(self, cand: ArmCandidate, size: float) -> str:
+    def _drop_xy(self, f: HouseFixture, cand: ArmCandidate) -> XY:
+        if not cand.front:
+            return cand.spot.xy
+        p = cand.spot.wall.point(cand.spot.station, 0.0, cand.front if f.side == "left" else -cand.front)
+        return (p.x, p.y)
+
+    def _drop_problem(self, f: HouseFixture, cand: ArmCandidate, size: float) -> str:
         work = self.work
         w = cand.spot.wall
         g = work.gauge(size)
-        why = work.cavity.clear(w, cand.spot.station, w.bottom_z_mm, cand.z_takeoff, g, cand.spot.offset)
-        if why:
-            return why
-        if not work.cavity.fits_depth(w, g):
-            return f"the hub of a {size:g} in drain is wider than {w.id}"
+        if not cand.front:
+            why = work.cavity.clear(w, cand.spot.station, w.bottom_z_mm, cand.z_takeoff, g, cand.spot.offset)
+            if why:
+                return why
+            if not work.cavity.fits_depth(w, g):
+                return f"the hub of a {size:g} in drain is wider than {w.id}"
         frame = self.layers[0].frame
         if frame is not None:
-            return work.cavity.through_frame(frame, cand.spot.xy, g)
+            return work.cavity.through_frame(frame, self._drop_xy(f, cand), g)
         return ""
 
     def _vent_problem(self, cand: ArmCandidate, need: Need) -> str:
@@ -506,24 +643,42 @@ class LevelDrains:
         w = cand.spot.wall
         place = Place("wall", w.id, cand.spot.bay.index)
         side = 1.0 if f.side == "left" else -1.0
-        front = w.point(cand.stub_station, 0, side * cand.trap_out)
+        home = work.house.wall(f.wall_id)
+        front = home.point(cand.stub_station, 0, side * cand.trap_out)
         weir = board.node((front.x, front.y), PointKind.TRAP, cand.z_weir, f.tag)
-        take = board.node(cand.spot.xy, PointKind.TAKEOFF, cand.z_takeoff, f.tag)
+        drop = self._drop_xy(f, cand)
+        if cand.front:
+            place = Place("room", f.room_id)
+            work.questions.append(Question(
+                f"Q-{f.tag}-box", f"Nothing can go down inside {w.id} below {f.tag}: may its drain drop in a box "
+                f"{cand.front - w.depth_mm / 2 + g_hub(work, size):.0f} mm deep in front of the wall?", "builder",
+                f"rough-in of {f.tag}", "a boxed drop in front of the wall", (f.tag, w.id), f.line))
+        take = board.node(drop, PointKind.TAKEOFF, cand.z_takeoff, f.tag)
+        weir.fixed = True
         trap = TrapDraft(need, weir.id, take.id, method=VentMethod.INDIVIDUAL, spot=cand.spot)
         at = weir
-        if cand.trap_out > 1 and abs(cand.stub_station - cand.spot.station) > 1:
-            p = w.point(cand.stub_station, 0, cand.spot.offset)
+        if f.kind is not FixtureKind.CLOTHES_WASHER:
+            board.nodes[weir.id].note = f"stub-out at station {cand.stub_station:.1f}"
+        if not cand.front and cand.trap_out > 1 and (cand.corner or abs(cand.stub_station - cand.spot.station) > 1):
+            p = home.point(cand.stub_station, 0, 0.0 if cand.corner else cand.spot.offset)
             mid = board.node((p.x, p.y), PointKind.TURN, None, f.tag)
             trap.arm.append(board.edge(at, mid, "drain", Role.TRAP_ARM, place, need.arm_in, tag=f.tag, slope=need.slope).id)
             at = mid
+        for xy in cand.corner:
+            if math.hypot(at.xy[0] - xy[0], at.xy[1] - xy[1]) > 1:
+                mid = board.node(xy, PointKind.TURN, None, f.tag)
+                home_place = Place("wall", home.id)
+                trap.arm.append(board.edge(at, mid, "drain", Role.TRAP_ARM, home_place, need.arm_in, tag=f.tag,
+                                           slope=need.slope).id)
+                at = mid
         if math.hypot(at.xy[0] - take.xy[0], at.xy[1] - take.xy[1]) > 1:
             trap.arm.append(board.edge(at, take, "drain", Role.TRAP_ARM, place, need.arm_in, tag=f.tag, slope=need.slope).id)
-        foot = board.node(cand.spot.xy, PointKind.TURN, None, f.tag)
+        foot = board.node(drop, PointKind.TURN, None, f.tag)
         board.edge(take, foot, "drain", Role.DRAIN, place, size, tag=f.tag, plumb=True)
         if not path.steps:  # straight down onto the tree cannot be: a target is never plumb under a wall bay
             board.nodes[foot.id].kind = PointKind.JUNCTION
         path = self._with_stack(path, max(size, 2.0))
-        edges, joint = self.router.with_gauge(work.gauge(size)).draw(
+        edges, joint = self.router.draw(
             path, foot, size_in=size, slope=work.demands.slope(size), role=Role.BRANCH, tag=f.tag)
         self.tree += [e.id for e in edges]
         work.traps[f.tag] = trap
@@ -559,11 +714,12 @@ class LevelDrains:
             targets = [t for t in self.router.targets(lat, self._edges(wet_spine))]
             path = self.router.search(
                 Ask(xy, self.start_layers, cap, max_length=need.arm_max + reach, max_turn_deg=need.arm_turn,
-                    least_length=need.arm_min + reach), g, need.slope, targets, lat)
+                    least_length=need.arm_min + reach, flat=True), g, need.slope, targets, lat)
             if path is not None:
+                path = _past_trap(path, reach)
                 weir = self._floor_trap(f, cap, path)
-                edges, joint = self.router.with_gauge(g).draw(path, weir, size_in=need.arm_in, slope=need.slope,
-                                                              role=Role.TRAP_ARM, tag=f.tag)
+                edges, joint = self.router.draw(path, weir, size_in=need.arm_in, slope=need.slope,
+                                                role=Role.TRAP_ARM, tag=f.tag)
                 joint.kind = PointKind.TAKEOFF
                 trap = TrapDraft(need, weir.id, joint.id, [e.id for e in edges], VentMethod.WET)
                 work.traps[f.tag] = trap
@@ -596,63 +752,140 @@ class LevelDrains:
                                   targets, lat)
         if path is None:
             return False
+        path = _past_trap(path, self.trap_reach.get(size, 100.0))
         weir = self._floor_trap(f, cap, path)
-        edges, joint = self.router.with_gauge(g).draw(path, weir, size_in=size, slope=work.demands.slope(size),
+        edges, joint = self.router.draw(path, weir, size_in=size, slope=work.demands.slope(size),
                                                       role=Role.TRAP_ARM, tag=f.tag)
         work.traps[f.tag] = TrapDraft(need, weir.id, 0, [e.id for e in edges], VentMethod.NONE)
         self.tree += [e.id for e in edges]
         return True
 
+    def _trap_places(self, f: HouseFixture, g: Gauge, closet: bool) -> list[tuple[XY, tuple[str, ...]]]:
+        """Return where the trap may stand: under the outlet, or a short way along the joist bay where there is room below."""
+        xy = self.work.xy(f)
+        out: list[tuple[XY, tuple[str, ...]]] = [(xy, self.start_layers)]
+        if closet or f.trap_weir_z_mm is not None or len(self.layers) < 2:
+            return out
+        bay, below = self.layers[0], self.layers[1]
+        if bay.frame is None or below.kind != "below":
+            return out
+        a = 0 if bay.frame.runs == "x" else 1
+        margin = g.hub_r + 20.0
+        for r in below.regions:
+            lo, hi = ((r.x0, r.x1), (r.y0, r.y1))[a]
+            olo, ohi = ((r.y0, r.y1), (r.x0, r.x1))[a]
+            if not olo < xy[1 - a] < ohi or lo + margin <= xy[a] <= hi - margin:
+                continue
+            v = min(max(xy[a], lo + margin), hi - margin)
+            p = (v, xy[1]) if a == 0 else (xy[0], v)
+            if abs(v - xy[a]) <= TRAP_ASIDE_MM and self.work.space.leg(bay, xy, p, g) is not None:
+                out.append((p, (below.key,)))
+        return out
+
     def _floor_own_vent(self, f: HouseFixture, need: Need, cap: float, closet: bool = False) -> list[int]:
         """Run the arm to a point under a wall bay where a vent can rise, and the drain on from there."""
-        work, board = self.work, self.work.board
+        work = self.work
         g = work.gauge(need.arm_in)
-        xy = work.xy(f)
         reach = 0.0 if closet else self.trap_reach.get(need.arm_in, 100.0)
-        size = max(need.branch_in, need.arm_in)
-        spots = self._vent_spots(xy, need, need.arm_max + reach)
-        why: list[str] = [] if spots else ["no wall with a free bay within reach of the trap arm"]
-        for spot in spots[:MOST_ARM_TRIES]:
-            self.router.keys.add(spot.xy)
-            path, _ = self._path_from(spot.xy, size, None)
-            if path is None:
-                why.append(f"no way with fall on from {spot.wall.id}")
-                continue
-            z = path.steps[0].z_a if path.steps else None
-            lat = self.router.lattice((xy, spot.xy))
-            out_k = None
-            if path.steps and path.steps[0].place is not None:
-                s = path.steps[0]
-                out_k = direction_index(s.b[0] - s.a[0], s.b[1] - s.a[1])
-            layer_key = path.steps[0].layer_a if path.steps else self.start_layers[0]
-            blocked = frozenset() if out_k is None else frozenset((out_k + d) % 8 for d in (-1, 0, 1))
-            targets = [Target(spot.xy, layer_key, z, blocked, 0.0, "n0")]
-            arm = self.router.search(
-                Ask(xy, self.start_layers, cap, max_length=need.arm_max + reach, max_turn_deg=need.arm_turn,
-                    least_length=need.arm_min + reach), g, need.slope, targets, lat)
-            if arm is None:
-                why.append(f"no arm within reach to {spot.wall.id}")
-                continue
-            take = board.node(spot.xy, PointKind.TAKEOFF, z, f.tag)
-            path = self._with_stack(path, max(size, 2.0))
-            tail, _ = self.router.with_gauge(work.gauge(size)).draw(path, take, size_in=size,
-                                                                    slope=work.demands.slope(size), role=Role.BRANCH, tag=f.tag)
-            if closet:
-                weir = board.node(xy, PointKind.FLANGE, None, f.tag)
-                weir.cap = cap
-            else:
-                weir = self._floor_trap(f, cap, arm)
-            t = arm.target
-            arm = Path(arm.steps, arm.cost, arm.length, Target(t.xy, t.layer, t.z, t.blocked, t.cost, f"n{take.id}"), arm.turn_deg)
-            edges, _ = self.router.with_gauge(g).draw(arm, weir, size_in=need.arm_in, slope=need.slope,
-                                                      role=Role.TRAP_ARM, tag=f.tag)
-            work.traps[f.tag] = TrapDraft(need, weir.id, take.id, [e.id for e in edges], VentMethod.INDIVIDUAL, spot)
-            work.risers.append((spot, work.gauge(need.vent_in).hub_mm))
-            self.tree += [e.id for e in tail]
-            return [e.id for e in tail]
+        why: list[str] = []
+        for xy, layers in self._trap_places(f, g, closet):
+            self.router.keys.add(xy)
+            spots = self._vent_spots(xy, need, need.arm_max + reach)
+            if not spots:
+                why.append("no wall with a free bay within reach of the trap arm")
+            tried: dict[str, int] = {}
+            for spot in spots:
+                if tried.get(spot.wall.id, 0) >= 2 or sum(tried.values()) >= MOST_ARM_TRIES:
+                    continue
+                tried[spot.wall.id] = tried.get(spot.wall.id, 0) + 1
+                before = self._snap()
+                tight = work.board.short_of_room()
+                got = self._arm_to(f, need, cap, closet, xy, layers, spot, why)
+                if got is not None and work.board.short_of_room() > tight:
+                    self._back(before)
+                    why.append(f"by way of {spot.wall.id} there is not height enough to the stack")
+                    got = None
+                if got is not None:
+                    return got
         work.block((f.tag,), f"{f.tag}: no vented trap arm: " + "; ".join(dict.fromkeys(why)),
                    "a wall nearer to the drain, another vent method, or a route drawn by hand")
         return []
+
+    def _arm_to(
+        self, f: HouseFixture, need: Need, cap: float, closet: bool, xy: XY, layers: tuple[str, ...], spot: Spot,
+        why: list[str],
+    ) -> list[int] | None:
+        work, board = self.work, self.work.board
+        g = work.gauge(need.arm_in)
+        reach = 0.0 if closet else self.trap_reach.get(need.arm_in, 100.0)
+        size = max(need.branch_in, need.arm_in)
+        self.router.keys.add(spot.xy)
+        start = self.start_layers if spot.wall.level_id == self.level.id else tuple(
+            k for k in self.start_layers if k.startswith("below"))
+        limits = Ask(xy, layers, cap, max_length=need.arm_max + reach, max_turn_deg=need.arm_turn,
+                     least_length=need.arm_min + reach, flat=not closet)
+        lat = self.router.lattice((xy, spot.xy))
+        start = tuple(k for k in start
+                      if self.router.search(limits, g, need.slope, [Target(spot.xy, k, None)], lat) is not None)
+        if not start:
+            why.append(f"no arm within reach to {spot.wall.id}")
+            return None
+        path, _ = self._path_from(spot.xy, size, None, start, f.group)
+        if path is None:
+            why.append(f"no way with fall on from {spot.wall.id}")
+            return None
+        z = path.steps[0].z_a if path.steps else None
+        blocked: frozenset[int] = frozenset()
+        if path.steps and path.steps[0].place is not None:
+            s = path.steps[0]
+            out_k = direction_index(s.b[0] - s.a[0], s.b[1] - s.a[1])
+            if out_k is not None:
+                blocked = frozenset((out_k + d) % 8 for d in (-1, 0, 1))
+        layer_key = path.steps[0].layer_a if path.steps else start[0]
+        targets = [Target(spot.xy, layer_key, z, blocked, 0.0, "n0")]
+        arm = self.router.search(limits, g, need.slope, targets, lat)
+        if arm is None:
+            why.append(f"the arm to {spot.wall.id} does not meet its drain with fall")
+            return None
+        take = board.node(spot.xy, PointKind.TAKEOFF, z, f.tag)
+        path = self._with_stack(path, max(size, 2.0))
+        tail, _ = self.router.draw(path, take, size_in=size,
+                                                                slope=work.demands.slope(size), role=Role.BRANCH, tag=f.tag)
+        if closet:
+            weir = board.node(xy, PointKind.FLANGE, None, f.tag)
+            weir.cap = cap
+        else:
+            arm = _past_trap(arm, reach)
+            weir = self._floor_trap(f, cap, arm)
+        t = arm.target
+        arm = Path(arm.steps, arm.cost, arm.length, Target(t.xy, t.layer, t.z, t.blocked, t.cost, f"n{take.id}"), arm.turn_deg)
+        edges, _ = self.router.draw(arm, weir, size_in=need.arm_in, slope=need.slope,
+                                                  role=Role.TRAP_ARM, tag=f.tag)
+        if not closet and not _near(xy, work.xy(f), 5.0):
+            self._outlet_pipe(f, weir, xy, g)
+        work.traps[f.tag] = TrapDraft(need, weir.id, take.id, [e.id for e in edges], VentMethod.INDIVIDUAL, spot)
+        work.risers.append((spot, work.gauge(need.vent_in).hub_mm))
+        self.tree += [e.id for e in tail]
+        return [e.id for e in tail]
+
+    def _outlet_pipe(self, f: HouseFixture, weir: DNode, inlet: XY, g: Gauge) -> None:
+        """Draw the pipe from a floor outlet to a trap that stands aside of it."""
+        work, board = self.work, self.work.board
+        xy = work.xy(f)
+        if not self.layers[0].frame:
+            return
+        leg = work.space.leg(self.layers[0], xy, inlet, g)
+        if leg is None:
+            return
+        out = board.node(xy, PointKind.TURN, None, f.tag, "fixture outlet")
+        turn = board.node(inlet, PointKind.TURN, None, f.tag)
+        span = leg.spans[0]
+        length = math.hypot(xy[0] - inlet[0], xy[1] - inlet[1])
+        board.edge(out, turn, "drain", Role.FIXTURE_DRAIN, leg.place, g.size_in, tag=f.tag,
+                   slope=work.demands.slope(g.size_in), parts=(Part(0.0, length, span.lo, span.hi - 40.0),))
+        mouth = board.node(inlet, PointKind.TURN, None, f.tag, "trap inlet")
+        board.edge(turn, mouth, "drain", Role.FIXTURE_DRAIN, leg.place, g.size_in, tag=f.tag, plumb=True)
+        board.edge(mouth, weir, "drain", Role.FIXTURE_DRAIN, leg.place, g.size_in, tag=f.tag, slope=0.0)
 
     def _vent_spots(self, xy: XY, need: Need, reach: float) -> list[Spot]:
         """Return bays near a floor outlet whose cavity lets a vent rise to the roof, nearest first."""
@@ -660,9 +893,15 @@ class LevelDrains:
         g = work.gauge(max(need.vent_in, 1.5))
         frame = self.layers[0].frame
         found: list[tuple[float, Spot]] = []
-        for w in work.cavity.walls_of(self.level):
+        walls = list(work.cavity.walls_of(self.level))
+        below = work.space.level_below(self.level)
+        if below is not None and any(k.startswith("below") for k in self.start_layers) and not self.lowest:
+            walls += work.cavity.walls_of(below)
+        for w in walls:
             if w.knee or w.against_concrete or not work.cavity.allowed(w, "vent") or w.exterior:
                 continue
+            under = w.level_id != self.level.id
+            lo_z = w.top_z_mm - 300.0 if under else w.bottom_z_mm
             foot = w.station(_vec(xy))
             for bay in w.bays:
                 lo, hi = bay.lo_mm + g.hub_r, bay.hi_mm - g.hub_r
@@ -673,26 +912,59 @@ class LevelDrains:
                     d = _manhattan(spot.xy, xy)
                     if d > reach + 1 or d < need.arm_min or work.taken(spot, g):
                         continue
-                    if work.cavity.clear(w, s, w.bottom_z_mm, min(w.bottom_z_mm + 1200, w.top_z_mm), g):
+                    if under:
+                        layer = next(v for v in self.layers if v.kind == "below")
+                        if not any(r.holds(spot.xy) for r in layer.regions):
+                            continue
+                        if work.cavity.rise(spot, lo_z, g).ends == "blocked":
+                            continue
+                    elif work.cavity.clear(w, s, w.bottom_z_mm, min(w.bottom_z_mm + 1200, w.top_z_mm), g):
                         continue
-                    if frame is not None and work.cavity.through_frame(frame, spot.xy, work.gauge(need.arm_in)):
+                    elif frame is not None and work.cavity.through_frame(frame, spot.xy, work.gauge(need.arm_in)):
                         continue
-                    found.append((d, spot))
+                    found.append((d + (500.0 if under else 0.0), spot))
         found.sort(key=lambda t: (round(t[0], 1), t[1].wall.id, t[1].station))
         return [s for _, s in found]
+
+    def _stack_wet(self, trap: TrapDraft) -> bool:
+        """Return whether the bath's lavatory enters the closet's stack over it: then the stack between them vents it."""
+        board = self.work.board
+        tail = [board.edges[i] for i in trap.closet_tail if i in board.edges]
+        if not tail or board.nodes[tail[-1].down].stack < 0:
+            return False
+        stack = board.stacks[board.nodes[tail[-1].down].stack]
+        if any(board.nodes[i].tag for i in stack.nodes if i != tail[-1].down and board.nodes[i].tag):
+            return False
+        for t in self.work.traps.values():
+            if t.method is not VentMethod.INDIVIDUAL or t.need.fixture.group != trap.need.fixture.group:
+                continue
+            if t.need.fixture.kind is not FixtureKind.LAVATORY:
+                continue
+            at = t.takeoff
+            for _ in range(20):
+                nxt = board.out(at)
+                if not nxt:
+                    break
+                at = nxt[0].down
+            if at in stack.nodes and at != tail[-1].down:
+                trap.arm, trap.takeoff, trap.method = [e.id for e in tail], tail[-1].down, VentMethod.WET
+                for e in tail:
+                    e.role = Role.TRAP_ARM
+                return True
+        return False
 
     def _closet_own_vent(self, trap: TrapDraft) -> None:
         """Give a closet whose drain no wet vent reaches a vent of its own: redraw its drain under a wall bay."""
         work, board = self.work, self.work.board
         f = trap.need.fixture
-        if trap.method is not VentMethod.NONE:
+        if trap.method is not VentMethod.NONE or self._stack_wet(trap):
             return
         tail = [board.edges[i] for i in trap.closet_tail if i in board.edges]
         others = any(len(board.into(e.down)) > 1 for e in tail[:-1]) or any(e.role is Role.BUILDING_DRAIN for e in tail)
         if others:
             self._closet_wye_vent(trap)
             return
-        mark = board.undo_mark()
+        mark = board.mark()
         kept_layers = dict(self.router.edge_layer)
         for e in tail:
             board.edges.pop(e.id, None)
@@ -722,26 +994,25 @@ class LevelDrains:
             for w in work.cavity.walls_of(self.level):
                 if w.knee or w.exterior or not work.cavity.allowed(w, "vent"):
                     continue
-                for bay in w.bays:
-                    for s in (bay.middle_mm, bay.lo_mm + g.hub_r, bay.hi_mm - g.hub_r):
+                s = crossing_station(w, a, b)
+                for bay in w.bays if s is not None else ():
+                    if s is not None and bay.lo_mm + g.hub_r <= s <= bay.hi_mm - g.hub_r:
                         spot = Spot(w, bay, s, 0.0)
                         x, y = spot.xy
-                        t = ((x - a[0]) * (b[0] - a[0]) + (y - a[1]) * (b[1] - a[1])) / max(length, 1.0)
-                        off = abs((x - a[0]) * (b[1] - a[1]) - (y - a[1]) * (b[0] - a[0])) / max(length, 1.0)
-                        if off > 60 or not 150 < t < length - 150 or walked + t > trap.need.arm_max:
+                        t = math.hypot(x - a[0], y - a[1])
+                        if not 150 < t < length - 150 or walked + t > trap.need.arm_max:
                             continue
                         if work.taken(spot, g) or work.cavity.clear(w, s, w.bottom_z_mm, w.bottom_z_mm + 1200, g):
                             continue
-                        on = (a[0] + (b[0] - a[0]) * t / length, a[1] + (b[1] - a[1]) * t / length)
+                        on = spot.xy
                         layer = self.router.edge_layer.get(e.id)
                         joint = board.split(e, on, PointKind.TAKEOFF)
                         low = board.out(joint.id)[0]
                         if layer is not None:
                             self.router.edge_layer[low.id] = layer
                         trap.takeoff, trap.method = joint.id, VentMethod.INDIVIDUAL
-                        off_spot = Spot(w, bay, w.station(_vec(on)), w.offset(_vec(on)))
-                        trap.spot = off_spot
-                        work.risers.append((off_spot, g.hub_mm))
+                        trap.spot = spot
+                        work.risers.append((spot, g.hub_mm))
                         self._name_arm(trap)
                         return
             walked += length
@@ -786,7 +1057,7 @@ class LevelDrains:
             if frame is not None and work.cavity.through_frame(frame, xy, g):
                 continue
             self.router.keys.add(xy)
-            path, _ = self._path_from(xy, size, None)
+            path, _ = self._path_from(xy, size, None, group=f.group)
             if path is None:
                 continue
             z_out = (f.outlet_z_mm or f.finished_z_mm + 500) - 50.8
@@ -795,11 +1066,12 @@ class LevelDrains:
             place = Place("cabinet", f.cabinet_id)
             wx = (xy0[0] + ux * reach, xy0[1] + uy * reach)
             weir = board.node(wx, PointKind.TRAP, z_weir, f.tag)
+            weir.fixed = True
             take = board.node(xy, PointKind.TAKEOFF, None, f.tag)
             e = board.edge(weir, take, "drain", Role.TRAP_ARM, place, need.arm_in, tag=f.tag, slope=need.slope)
             foot = board.node(xy, PointKind.TURN, None, f.tag)
             board.edge(take, foot, "drain", Role.DRAIN, place, size, tag=f.tag, plumb=True)
-            edges, _ = self.router.with_gauge(g).draw(self._with_stack(path, max(size, 2.0)), foot, size_in=size,
+            edges, _ = self.router.draw(self._with_stack(path, max(size, 2.0)), foot, size_in=size,
                                                       slope=work.demands.slope(size), role=Role.BRANCH, tag=f.tag)
             work.traps[f.tag] = TrapDraft(need, weir.id, take.id, [e.id], method)
             self.tree += [d.id for d in edges]
@@ -815,6 +1087,27 @@ class LevelDrains:
         if ask_text is not None:
             self.work.questions.append(ask_text)
         return method
+
+
+def _past_trap(path: Path, reach: float) -> Path:
+    """Begin a path at the trap weir instead of under the outlet: the trap itself takes the first stretch."""
+    if not path.steps or path.steps[0].place is None:
+        return path
+    s = path.steps[0]
+    run = math.hypot(s.b[0] - s.a[0], s.b[1] - s.a[1])
+    cut = min(reach, run - 30.0)
+    if cut <= 0:
+        return path
+    t = cut / run
+    a = (s.a[0] + (s.b[0] - s.a[0]) * t, s.a[1] + (s.b[1] - s.a[1]) * t)
+    z_a = None if s.z_a is None or s.z_b is None else s.z_a + (s.z_b - s.z_a) * t
+    parts = tuple(replace(q, far=min(q.far, run - cut)) for q in s.parts if q.near < run - cut)
+    return replace(path, steps=(replace(s, a=a, z_a=z_a, parts=parts), *path.steps[1:]), length=path.length - cut)
+
+
+def g_hub(work: Work, size: float) -> float:
+    """Return half a hub with room for the box around it [mm]."""
+    return work.gauge(size).hub_r + 15.0
 
 
 def _near(a: XY, b: XY, d: float) -> bool:

@@ -65,11 +65,13 @@ def drawn_runs(house: House) -> tuple[tuple[Point, ...], tuple[Run, ...], tuple[
     reaches = {tag: reach_of(flow, node) for tag, node in weirs.items()}
     ends = _vent_ends(house, sketch, routes)
     traps = tuple(_trap(house, sketch, flow, tag, weirs, reaches, ends) for tag in weirs)
-    roles = roles_of(house, flow, {t.tag: t for t in traps})
+    said = _said(sketch, routes)
+    access = {n for n, kind in said.items() if kind is PointKind.CLEANOUT}
+    roles = roles_of(house, flow, {t.tag: t for t in traps}, access)
     arms = {i: t.tag for t in traps for i in t.arm_runs if roles[i] is Role.TRAP_ARM}
     vents = {i: t.tag for t in traps for i in t.vent_runs}
     runs = tuple(replace(r, role=roles[r.id], tag=arms.get(r.id) or vents.get(r.id) or r.tag) for r in runs)
-    kinds = _kinds(house, flow, routes, sketch, traps, {r.id: r for r in runs}, ends)
+    kinds = _kinds(house, flow, routes, sketch, traps, {r.id: r for r in runs}, {**ends, **said})
     points = tuple(
         Point(i, p, kinds[i], next((t.tag for t in traps if t.weir == i), ""), sketch.note.get(i, ""))
         for i, p in sketch.at.items()
@@ -119,6 +121,24 @@ def _loose_ends(house: House, sketch: _Sketch, routes: tuple[RouteLeg, ...]) -> 
     faults: list[Blocked] = []
     aav = _vent_ends(house, sketch, routes)
     starts = {n for leg in routes for n in sketch.legs[leg.id][:-1]}
+    tags = {f.tag for f in house.fixtures}
+    for leg in routes:
+        tag = leg.fixture or leg.vent_of
+        if tag and tag not in tags:
+            faults.append(
+                Blocked((leg.id,), f"route {leg.id} is drawn for {tag}, which the job does not have", "correct the tag")
+            )
+        first = sketch.legs[leg.id][0]
+        others = {n for o in routes if o.id != leg.id for n in sketch.legs[o.id]}
+        if leg.system == "vent" and first not in others:
+            p = sketch.at[first]
+            faults.append(
+                Blocked(
+                    (leg.id,),
+                    f"vent {leg.id} starts on no drain, at x {p.x:.0f}, y {p.y:.0f}, z {p.z:.0f}",
+                    "draw its first point on the arm or drain it vents",
+                )
+            )
     for leg in routes:
         end = sketch.legs[leg.id][-1]
         p = sketch.at[end]
@@ -272,13 +292,23 @@ def _trap(
         trap_in=trap_in,
         weir=weirs[tag],
         takeoff=reach.takeoff if vented else "",
-        arm_runs=reach.arm,
+        arm_runs=reach.arm if vented else _level_part(flow, reach, closet),
         method=method,
         vent_runs=reach.own if vented else (),
         partner=partners[0] if partners and method is VentMethod.COMMON else "",
         wet_through=reach.through if vented else (),
         weir_z_mm=weir_p.z - half,
     )
+
+
+def _level_part(flow: Flow, reach: Reach, closet: bool) -> tuple[str, ...]:
+    """Return the arm of an unvented trap: up to where it first drops; a closet's own drop belongs to it."""
+    out: list[str] = []
+    for i in reach.arm:
+        if flow.vertical(i) and not closet:
+            break
+        out.append(i)
+    return tuple(out)
 
 
 def _method(
@@ -288,21 +318,17 @@ def _method(
     floor_drain = fixture is not None and fixture.kind is FixtureKind.FLOOR_DRAIN
     if not reach.takeoff or (floor_drain and not reach.own):
         return VentMethod.NONE
+    closet = fixture is not None and fixture.kind is FixtureKind.WATER_CLOSET
+    if reach.through and not closet and any(flow.vertical(i) for i in reach.arm):
+        return VentMethod.NONE  # it drops before it meets the wet vent: its weir lies above that air
     if reach.through:
-        return (
-            VentMethod.STACK if all(flow.vertical(i) for i in reach.through) and _tall(flow, reach) else VentMethod.WET
-        )
+        return VentMethod.WET  # down a stack too: water of others falls past it
     last = flow.runs[reach.own[-1]].end
     if ends.get(last) is PointKind.AAV:
         return VentMethod.AAV
     if fixture is not None and fixture.in_island:
         return VentMethod.LOOP
     return VentMethod.COMMON if shared else VentMethod.INDIVIDUAL
-
-
-def _tall(flow: Flow, reach: Reach) -> bool:
-    """Return whether the way up to the vent is at least a storey: a stack, not a vertical wet vent in one room."""
-    return sum(flow.length_mm(i) for i in reach.through) >= 2000.0
 
 
 def _kinds(
@@ -315,13 +341,6 @@ def _kinds(
     ends: Mapping[str, PointKind],
 ) -> dict[str, PointKind]:
     """Return what every point is, the most telling word first."""
-    said: dict[str, PointKind] = {}
-    for leg in routes:
-        for i, word in leg.fittings:
-            kind = {"cleanout": PointKind.CLEANOUT, "cap": PointKind.CAP}.get(word.lower())
-            if kind is not None and i < len(leg.points):
-                p = leg.points[i]
-                said[min(sketch.legs[leg.id], key=lambda n: (sketch.at[n].to(p), n))] = kind
     closets = {f.tag for f in house.fixtures if f.kind is FixtureKind.WATER_CLOSET}
     weirs = {t.weir: PointKind.FLANGE if t.tag in closets else PointKind.TRAP for t in traps}
     takeoffs = {t.takeoff for t in traps if t.takeoff and t.vent_runs}
@@ -336,9 +355,7 @@ def _kinds(
             out[node] = weirs[node]
         elif node in sewer:
             out[node] = PointKind.SEWER
-        elif node in said:
-            out[node] = said[node]
-        elif node in ends and not v_out:
+        elif ends.get(node) in (PointKind.CLEANOUT, PointKind.CAP) or (node in ends and not v_out):
             out[node] = ends[node]
         elif stack_out and not stack_in and v_out:
             out[node] = PointKind.STACK_TOP
@@ -355,6 +372,18 @@ def _kinds(
         else:
             out[node] = PointKind.TURN
     return out
+
+
+def _said(sketch: _Sketch, routes: tuple[RouteLeg, ...]) -> dict[str, PointKind]:
+    """Return the points the user named as cleanout or cap."""
+    said: dict[str, PointKind] = {}
+    for leg in routes:
+        for i, word in leg.fittings:
+            kind = {"cleanout": PointKind.CLEANOUT, "cap": PointKind.CAP}.get(word.lower())
+            if kind is not None and i < len(leg.points):
+                p = leg.points[i]
+                said[min(sketch.legs[leg.id], key=lambda n: (sketch.at[n].to(p), n))] = kind
+    return said
 
 
 def _reduces(flow: Flow, come: tuple[str, ...], go: tuple[str, ...]) -> bool:

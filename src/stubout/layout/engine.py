@@ -101,7 +101,7 @@ def _try(
     slope: float, trunk_in: float,
 ) -> Layout:
     limits, edges = demands.joist_limits()
-    space = Space(house, limits, edges)
+    space = Space(house, limits, edges, demands.stud_limit)
     cavity = Cavity(house, space, demands.stud_limit)
     work = Work(house, book, framing, demands, space, cavity, Board(), dict(needs), {m.tag: m for m in marks})
     work.trunk_slope, work.trunk_in = slope, trunk_in

@@ -85,8 +85,12 @@ class Reach:
 
 
 def reach_of(flow: Flow, weir: str) -> Reach:
-    """Return where a trap meets its vent: a vent at the node, or a drain of others that leads up to one."""
+    """Return where a trap meets its vent: a vent at the node, or a drain of others that leads up to one.
+
+    Without a vent the arm is what lies before the first drain of others.
+    """
     node, came, arm = weir, "", list[str]()
+    alone: int | None = None  # runs before the first drain of others
     seen: set[str] = set()
     while node not in seen:
         seen.add(node)
@@ -97,13 +101,14 @@ def reach_of(flow: Flow, weir: str) -> Reach:
             through = vented_through(flow, others)
             if through:
                 return Reach(tuple(arm), node, (), through)
+            alone = len(arm) if alone is None else alone
         outs = flow.drains_out.get(node, ())
         if not outs:
             break
         came = outs[0]
         arm.append(came)
         node = flow.runs[came].end
-    return Reach(tuple(arm), "")
+    return Reach(tuple(arm[:alone]), "")
 
 
 def own_vent(flow: Flow, node: str) -> tuple[str, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from stubout.geometry.vec import Vec
 from stubout.house.model import House
@@ -13,19 +13,22 @@ from stubout.layout.places import TOUCH_MM
 STOREY_MM = 2000.0  # a vertical pipe through a floor and longer than this passes a storey: a stack
 
 
-def roles_of(house: House, flow: Flow, traps: Mapping[str, TrapPlan]) -> dict[str, Role]:
+def roles_of(
+    house: House, flow: Flow, traps: Mapping[str, TrapPlan], cleanouts: Collection[str] = ()
+) -> dict[str, Role]:
     """Return the role of every run.
 
     Args:
         house: The house, for floors and footprint.
         flow: The runs as a graph.
         traps: Trap plans by tag.
+        cleanouts: Points that are access openings.
     """
     up = Upstream(flow)
     roles: dict[str, Role] = {}
     arms: dict[str, str] = {}
     for tag, trap in traps.items():
-        for i in trap.arm_runs if trap.takeoff else ():
+        for i in trap.arm_runs:
             arms[i] = "" if i in arms else tag  # shared before the take-off: no arm
     stacks = _stacks(house, flow)
     weirs = {t.weir for t in traps.values()}
@@ -34,6 +37,8 @@ def roles_of(house: House, flow: Flow, traps: Mapping[str, TrapPlan]) -> dict[st
             continue
         if arms.get(i):
             roles[i] = Role.TRAP_ARM
+        elif _only_access(flow, up, i, weirs, cleanouts):
+            roles[i] = Role.CLEANOUT_EXT
         elif i in stacks:
             roles[i] = Role.STACK
         elif weirs & {flow.runs[j].start for j in chain_down(flow, i)} and not flow.drains_in.get(run.start):
@@ -42,10 +47,16 @@ def roles_of(house: House, flow: Flow, traps: Mapping[str, TrapPlan]) -> dict[st
             roles[i] = Role.DRAIN
         else:
             roles[i] = Role.BRANCH
-    for i in _building_drain(flow, roles, up):
+    for i in _building_drain(flow, roles, up, weirs):
         roles[i] = Role.SEWER if _outside(house, flow.at[flow.runs[i].start]) else Role.BUILDING_DRAIN
     roles.update(_vent_roles(house, flow, traps, stacks, up))
     return roles
+
+
+def _only_access(flow: Flow, up: Upstream, run_id: str, weirs: Collection[str], cleanouts: Collection[str]) -> bool:
+    """Return whether a run carries nothing and leads to an access opening."""
+    starts = {flow.runs[j].start for j in up.runs(run_id)}
+    return not starts & set(weirs) and bool(starts & set(cleanouts))
 
 
 def _stacks(house: House, flow: Flow) -> set[str]:
@@ -68,7 +79,7 @@ def _stacks(house: House, flow: Flow) -> set[str]:
     return found
 
 
-def _building_drain(flow: Flow, roles: Mapping[str, Role], up: Upstream) -> list[str]:
+def _building_drain(flow: Flow, roles: Mapping[str, Role], up: Upstream, weirs: set[str]) -> list[str]:
     """Return the lowest horizontal piping from the most upstream stack (or main branching) down to the end.
 
     Walking up from the end of the line, every way that carries a stack belongs to it; where none does, the way with
@@ -94,12 +105,13 @@ def _building_drain(flow: Flow, roles: Mapping[str, Role], up: Upstream) -> list
             if carrying:
                 nxt += carrying
             elif come and not stacks_here:
-                count = {j: sum(1 for k in up.runs(j) if roles[k] is Role.TRAP_ARM) for j in come}
+                count = {j: len(weirs & {flow.runs[k].start for k in up.runs(j)}) for j in come}
                 best = max(count.values())
                 if best >= 2:
                     nxt.append(next(j for j in come if count[j] == best))
         front = [j for j in nxt if not flow.vertical(j) or flow.length_mm(j) < STOREY_MM / 4]
-    return out
+    flat = {flow.runs[i].end for i in out if not flow.vertical(i)}
+    return [i for i in out if not flow.vertical(i) or flow.runs[i].start in flat]  # a drop at its head is none of it
 
 
 def _outside(house: House, p: Vec) -> bool:

@@ -13,6 +13,8 @@ from stubout.rulebooks import queries as ask
 
 GRID_MM = 406.0
 RAFTER_MM = 200.0
+ROOF_LEAN_MM = 110.0  # how far below the top of its wall a vent starts to lean
+LEANS_MM = (120.0, 160.0, 200.0, 260.0, 320.0)
 BRACED_ABOVE_MM = 2000.0
 
 
@@ -43,6 +45,18 @@ class Roof:
             o.box.lo.x - 150 <= xy[0] <= o.box.hi.x + 150 and o.box.lo.y - 150 <= xy[1] <= o.box.hi.y + 150
             for o in self.work.house.roof_openings
         )
+
+    def exit(self, xy: XY, top: float) -> XY | None:
+        """Return where a pipe that comes up here may leave the roof: straight, or leaned aside at 45 degrees under it."""
+        if self.may(xy):
+            return xy
+        for shift in LEANS_MM:
+            for ux, uy in ((1, 0), (-1, 0), (0, 1), (0, -1)):
+                p = (xy[0] + ux * shift, xy[1] + uy * shift)
+                roof = self.work.space.roof_z(p)
+                if roof is not None and self.may(p) and top - ROOF_LEAN_MM + shift < roof - 60.0:
+                    return p
+        return None
 
     def end_z(self, xy: XY) -> float:
         """Return how high a terminal must end here: above the roof, and above openings that are near."""

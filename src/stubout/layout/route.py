@@ -31,6 +31,16 @@ class Target:
 
 
 @dataclass(frozen=True, slots=True)
+class Part:
+    """Heights that a stretch of a leg may have, from its downstream end."""
+
+    near: float  # distance of the stretch's ends from the downstream end of the leg
+    far: float
+    lo: float
+    hi: float
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
     """One leg of a found path, in flow direction: from the upstream end to the downstream end."""
 
@@ -43,6 +53,7 @@ class Step:
     z_a: float | None
     z_b: float | None
     note: str = ""
+    parts: tuple[Part, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +78,8 @@ class Ask:
     max_turn_deg: float | None = None
     least_length: float = 0.0
     z_floor: float | None = None
-    bends_at_start: bool = False
+    flat: bool = False  # no plumb step: a trap arm
+    short_leg: float = 0.0  # legs between two bends shorter than this cost extra
 
 
 def direction_index(dx: float, dy: float) -> int | None:
@@ -132,10 +144,16 @@ class Lattice:
         return self._diagonals[p]
 
 
+def octile(a: XY, b: XY) -> float:
+    """Return the shortest length between two points on axes and diagonals [mm]."""
+    dx, dy = abs(a[0] - b[0]), abs(a[1] - b[1])
+    return max(dx, dy) + 0.41421356 * min(dx, dy)
+
+
 def _merged(values: Iterable[float]) -> list[float]:
     out: list[float] = []
     for v in sorted(values):
-        if not out or v - out[-1] > 0.4:
+        if not out or v - out[-1] > 2.0:
             out.append(v)
     return out
 
@@ -147,13 +165,69 @@ class _State:
     direction: int  # upstream direction of the last leg, -1 after a plumb step or at the start
 
 
+@dataclass(frozen=True, slots=True)
+class Lying:
+    """A level pipe that already lies in a layer."""
+
+    a: XY
+    b: XY
+    z_a: float | None
+    z_b: float | None
+    r: float
+
+
+class Traffic:
+    """The pipes already drawn, asked whether a leg would meet one of them."""
+
+    def __init__(self, lying: Iterable[Lying], r: float) -> None:
+        self.lying, self.r = tuple(lying), r
+        self._met: dict[tuple[XY, XY], tuple[tuple[Lying, float, float], ...]] = {}
+
+    def cost(self, p: XY, q: XY, z_p: float | None, z_q: float | None) -> float | None:
+        """Return what crossing others costs on a leg, None where it would run through one."""
+        key = (p, q)
+        if key not in self._met:
+            self._met[key] = tuple((v, *m) for v in self.lying if (m := _meeting(p, q, v, self.r + v.r)) is not None)
+        total = 0.0
+        for v, t, u in self._met[key]:
+            if u < 0:
+                return None  # along it, side by side too close
+            if z_p is None or z_q is None or v.z_a is None or v.z_b is None:
+                total += WEIGHTS.crossing
+                continue
+            apart = abs(z_p + (z_q - z_p) * t - (v.z_a + (v.z_b - v.z_a) * u))
+            if apart < self.r + v.r + 10.0:
+                return None
+        return total
+
+
+def _meeting(p: XY, q: XY, v: Lying, near: float) -> tuple[float, float] | None:
+    """Return where a leg crosses a lying pipe, as fractions of both; (0, -1) if it runs beside it too close."""
+    dx, dy = q[0] - p[0], q[1] - p[1]
+    ex, ey = v.b[0] - v.a[0], v.b[1] - v.a[1]
+    ll, lv = math.hypot(dx, dy), math.hypot(ex, ey)
+    if ll < 1 or lv < 1:
+        return None
+    cross = dx * ey - dy * ex
+    ax, ay = v.a[0] - p[0], v.a[1] - p[1]
+    if abs(cross) < 1e-6 * ll * lv:
+        if abs(ax * dy - ay * dx) / ll > near:
+            return None
+        s0, s1 = sorted(((ax * dx + ay * dy) / ll, ((v.b[0] - p[0]) * dx + (v.b[1] - p[1]) * dy) / ll))
+        return (0.0, -1.0) if min(s1, ll) - max(s0, 0.0) > 30.0 else None
+    t = (ax * ey - ay * ex) / cross
+    u = (ax * dy - ay * dx) / cross
+    eps_t, eps_u = 2.0 / ll, 2.0 / lv
+    return (t, u) if eps_t < t < 1 + eps_t and eps_u < u < 1 - eps_u and t > eps_t else None
+
+
 def find_path(  # noqa: C901 - one search, told in one piece
     space: Space, lattice: Lattice, layers: Mapping[str, Layer], g: Gauge, slope: float, ask: Ask,
-    targets: Iterable[Target], max_states: int = 60_000,
+    targets: Iterable[Target], traffic: Mapping[str, Traffic] | None = None, max_states: int = 60_000,
 ) -> Path | None:
     """Return the cheapest path from the asked position to any target, None if there is none."""
     goal = lattice.snap(ask.xy)
-    heap: list[tuple[float, int, _State, float | None, float, float]] = []
+    heap: list[tuple[float, int, _State, float | None, float, float, float, float]] = []
     back: dict[_State, tuple[_State | None, Step | None]] = {}
     best: dict[_State, float] = {}
     origin: dict[_State, Target] = {}
@@ -163,11 +237,11 @@ def find_path(  # noqa: C901 - one search, told in one piece
         if s.layer not in layers or (s in best and best[s] <= t.cost):
             continue
         best[s], origin[s], back[s] = t.cost, t, (None, None)
-        heapq.heappush(heap, (t.cost, count, s, t.z, 0.0, 0.0))
+        heapq.heappush(heap, (t.cost + octile(s.xy, goal), count, s, t.z, 0.0, 0.0, 1e6, t.cost))
         count += 1
     root: dict[_State, _State] = {s: s for s in best}
     while heap:
-        cost, _, s, z, length, turned = heapq.heappop(heap)
+        _, _, s, z, length, turned, since, cost = heapq.heappop(heap)
         if cost > best[s] + 1e-6:
             continue
         if s.xy == goal and s.layer in ask.layers and length >= ask.least_length - 1:
@@ -193,7 +267,10 @@ def find_path(  # noqa: C901 - one search, told in one piece
             elif length == 0 and k in start.blocked:
                 continue
             run = math.hypot(dx, dy)
-            if ask.max_length is not None and length + run > ask.max_length + 0.5:
+            left = octile(n, goal)
+            if ask.max_length is not None and length + run + left > ask.max_length + 0.5:
+                continue
+            if z is not None and ask.z_cap is not None and z + slope * (run + left) > ask.z_cap + 0.5:
                 continue
             turned_n = turned + 45.0 * turn
             if ask.max_turn_deg is not None and turned_n > ask.max_turn_deg + 0.5:
@@ -203,24 +280,35 @@ def find_path(  # noqa: C901 - one search, told in one piece
                 continue
             zn: float | None = None
             extra, note = 0.0, ""
+            span = leg.spans[0]
             if z is not None:
                 zn = z + slope * run
                 at_lo, at_hi = leg.at(z), leg.at(zn)
                 if at_lo is None or at_hi is None:
                     continue
+                span = at_hi
                 extra = max(at_lo.cost, at_hi.cost)
                 note = at_hi.note or at_lo.note
+            if traffic is not None and s.layer in traffic:
+                met = traffic[s.layer].cost(s.xy, n, z, zn)
+                if met is None:
+                    continue
+                extra += met
             c = cost + run + leg.bores * WEIGHTS.bore + extra
             c += (0.0, WEIGHTS.turn_45, WEIGHTS.turn_90)[turn]
+            if turn and since < ask.short_leg:
+                c += WEIGHTS.short_leg
+            since_n = run if turn or s.direction < 0 else since + run
             t_ = _State(n, s.layer, k)
             if c < best.get(t_, math.inf) - 1e-6:
                 best[t_] = c
                 root[t_] = root[s]
-                back[t_] = (s, Step(n, s.xy, s.layer, s.layer, leg.place, leg.bores, zn, z, note))
-                heapq.heappush(heap, (c, count, t_, zn, length + run, turned_n))
+                part = Part(0.0, run, span.lo, span.hi)
+                back[t_] = (s, Step(n, s.xy, s.layer, s.layer, leg.place, leg.bores, zn, z, note, (part,)))
+                heapq.heappush(heap, (c + left, count, t_, zn, length + run, turned_n, since_n, c))
                 count += 1
         # plumb: upstream is up, from below the frame into the joist bay over it
-        if layer.kind == "below" and s.direction >= 0:
+        if layer.kind == "below" and s.direction >= 0 and not ask.flat:
             upper = layers.get("bay:" + layer.level.id)
             if upper is not None and upper.frame is not None and space.bay_of(upper.frame, s.xy, g) is not None:
                 t_ = _State(s.xy, upper.key, -1)
@@ -229,7 +317,7 @@ def find_path(  # noqa: C901 - one search, told in one piece
                 if c < best.get(t_, math.inf) - 1e-6:
                     best[t_], root[t_] = c, root[s]
                     back[t_] = (s, Step(s.xy, s.xy, upper.key, s.layer, None, 0, zn, z))
-                    heapq.heappush(heap, (c, count, t_, zn, length, turned + 90.0))
+                    heapq.heappush(heap, (c + octile(s.xy, goal), count, t_, zn, length, turned + 90.0, 1e6, c))
                     count += 1
     return None
 
@@ -256,7 +344,10 @@ def _joined(steps: list[Step]) -> list[Step]:
             d1 = direction_index(p.b[0] - p.a[0], p.b[1] - p.a[1])
             d2 = direction_index(s.b[0] - s.a[0], s.b[1] - s.a[1])
             if d1 == d2:
-                out[-1] = Step(p.a, s.b, p.layer_a, s.layer_b, p.place, p.bores + s.bores, p.z_a, s.z_b, p.note or s.note)
+                run = math.hypot(s.b[0] - s.a[0], s.b[1] - s.a[1])
+                parts = (*s.parts, *(Part(q.near + run, q.far + run, q.lo, q.hi) for q in p.parts))
+                out[-1] = Step(p.a, s.b, p.layer_a, s.layer_b, p.place, p.bores + s.bores, p.z_a, s.z_b, p.note or s.note,
+                               parts)
                 continue
         out.append(s)
     return out

@@ -6,6 +6,7 @@ All lengths [mm].
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -83,6 +84,7 @@ class Region:
     lo: float
     hi: float
     kind: Literal["below frame", "soffit", "crawl"]
+    whole: bool = False  # the whole outline of the house
 
     def holds(self, p: XY) -> bool:
         """Return whether a plan position lies inside."""
@@ -134,8 +136,11 @@ def cut_spans(spans: list[Span], lo: float, hi: float) -> list[Span]:
 class Space:
     """A house asked for the room it leaves to pipes."""
 
-    def __init__(self, house: House, joist_limit: dict[str, float], joist_edge: dict[str, float]) -> None:
+    def __init__(
+        self, house: House, joist_limit: dict[str, float], joist_edge: dict[str, float], stud_limit: Callable[[Wall], float],
+    ) -> None:
         self.house = house
+        self.stud_limit = stud_limit
         self.joist_limit = joist_limit  # frame id -> largest hole [mm], 0 = none
         self.joist_edge = joist_edge
         self._legs: dict[tuple[str, XY, XY, float], Leg | None] = {}
@@ -176,7 +181,10 @@ class Space:
 
     def floor_layers(self, level: HouseLevel) -> tuple[Layer, ...]:
         """Return the layers a drain of this level may use, best first."""
-        keys = (f"bay:{level.id}", f"below:{level.id}", f"under:{level.id}")
+        keys = [f"bay:{level.id}", f"below:{level.id}", f"under:{level.id}"]
+        below = self.layers.get(keys[1])
+        if below is not None and any(r.whole for r in below.regions):
+            keys.pop(0)  # open below everywhere: pipes hang under the joists, where they can meet
         return tuple(self.layers[k] for k in keys if k in self.layers)
 
     @cached_property
@@ -189,10 +197,12 @@ class Space:
         top = frame.bottom_z_mm
         if below is None or below.kind == "ground":
             lo = DEEP
-            return (Region(fp.lo.x, fp.lo.y, fp.hi.x, fp.hi.y, lo, top, "crawl"),)
+            return (Region(fp.lo.x, fp.lo.y, fp.hi.x, fp.hi.y, lo, top, "crawl", whole=True),)
         out: list[Region] = []
-        if below.ceiling_open:
-            out.append(Region(fp.lo.x, fp.lo.y, fp.hi.x, fp.hi.y, below.subfloor_z_mm + 2030, top, "below frame"))
+        unfinished = below.kind == "slab" and self.level_below(below) is None  # a basement: joists overhead stay open
+        if below.ceiling_open or unfinished:
+            out.append(Region(fp.lo.x, fp.lo.y, fp.hi.x, fp.hi.y, below.subfloor_z_mm + 2030, top,
+                              "below frame", whole=True))
         g = ROOM_TO_WALL_MM
         for room in self.house.rooms:
             if room.level_id != below.id or (room.drop_ceiling_z_mm is None and not room.ceiling_open):
@@ -290,7 +300,7 @@ class Space:
         inside = self.inside(p) and self.inside(q)
         if layer.lowest and not inside:
             return self._outside_leg(layer, p, q, g)
-        region = next((r for r in layer.regions if r.holds(p) and r.holds(q)), None)
+        region = min((r for r in layer.regions if r.holds(p) and r.holds(q)), key=lambda r: r.lo, default=None)
         place_kind: Literal["below frame", "soffit", "crawl"] = "below frame"
         if region is None:
             holding = [r for r in layer.regions if r.holds(p)] + [r for r in layer.regions if r.holds(q)]
@@ -302,10 +312,12 @@ class Space:
             lo, hi = max(r.lo for r in holding), min(r.hi for r in holding)
         else:
             lo, hi, place_kind = region.lo, region.hi, region.kind
+        below = self.level_below(layer.level)
+        if below is not None and self._in_one_cavity(below, p, q):
+            lo = below.subfloor_z_mm
         spans = [Span(lo + g.r, hi - g.r - HANG_GAP_MM)]
         if spans[0].lo > spans[0].hi:
             return None
-        below = self.level_below(layer.level)
         bores = 0
         if below is not None:
             crossed = self._walls_crossed(below, p, q, g, hi)
@@ -329,7 +341,13 @@ class Space:
         for w in self.house.walls:
             if w.level_id != level.id or w.against_concrete or w.top_z_mm < hi - 150:
                 continue
-            s = _crossing_station(w, p, q)
+            if (inside := self._run_inside(w, p, q, g)) is not None:
+                if inside < 0:
+                    return None
+                bores += inside
+                top = min(top, w.top_z_mm - w.top_plate_mm - g.r - 3)
+                continue
+            s = crossing_station(w, p, q)
             if s is None:
                 continue
             bay = w.bay_at(s)
@@ -339,6 +357,38 @@ class Space:
             if any(o.station_mm < s < o.station_mm + o.width_mm and o.header_top_z_mm > top for o in w.openings):
                 return None
         return top, bores
+
+    def _in_one_cavity(self, level: HouseLevel, p: XY, q: XY) -> bool:
+        """Return whether both ends lie between the faces of one wall of a level: no ceiling bounds it there."""
+        for w in self.house.walls:
+            if w.level_id != level.id or w.against_concrete:
+                continue
+            n, d = w.leftward, w.along
+            if all(
+                abs((v[0] - w.start.x) * n.x + (v[1] - w.start.y) * n.y) <= w.depth_mm / 2 + 1
+                and -1 <= (v[0] - w.start.x) * d.x + (v[1] - w.start.y) * d.y <= w.length_mm + 1
+                for v in (p, q)
+            ):
+                return True
+        return False
+
+    def _run_inside(self, w: Wall, p: XY, q: XY, g: Gauge) -> int | None:
+        """Return the studs bored by a leg that runs inside a wall, -1 if it may not, None if it does not."""
+        d, n = w.along, w.leftward
+        a = (p[0] - w.start.x) * n.x + (p[1] - w.start.y) * n.y
+        b = (q[0] - w.start.x) * n.x + (q[1] - w.start.y) * n.y
+        if abs(a - b) > 1 or abs(a) > w.depth_mm / 2 + g.r:
+            return None
+        s, t = sorted(((v[0] - w.start.x) * d.x + (v[1] - w.start.y) * d.y) for v in (p, q))
+        s, t = max(s, 0.0), min(t, w.length_mm)
+        if s >= t:
+            return None
+        studs = [m for m in w.studs if s < m.station_mm < t]
+        if studs and (abs(a) > w.depth_mm / 2 - g.r or g.hole_mm > self.stud_limit(w) + 0.05):
+            return -1
+        if any(o.station_mm < t and o.station_mm + o.width_mm > s for o in w.openings):
+            return -1
+        return len(studs)
 
     # --- under a slab, and outside ----------------------------------------------------------------------------
 
@@ -427,7 +477,7 @@ def _crosses_short(box: Box, p: XY, q: XY) -> bool:
     return (dx <= dy and along_x > 0.5) or (dy <= dx and along_y > 0.5)
 
 
-def _crossing_station(w: Wall, p: XY, q: XY) -> float | None:
+def crossing_station(w: Wall, p: XY, q: XY) -> float | None:
     """Return the station where a plan segment passes the stud line of a wall, ends on the line not counted."""
     d, n = w.along, w.leftward
     a = (p[0] - w.start.x) * n.x + (p[1] - w.start.y) * n.y

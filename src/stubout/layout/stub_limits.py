@@ -14,7 +14,8 @@ from stubout.problems import Basis, NotInBook, Status
 from stubout.rulebooks import queries
 from stubout.rulebooks.model import Cell, RuleBook
 
-# Trade figures, common practice, no source: room to swing a trap under a bowl, and air between wood and trap.
+# Trade figures, common practice, no source: room to swing a trap under a bowl (the same `queries.trap_entry_drop`
+# gives as a cell), and air between wood and trap.
 TRAP_ENTRY_MM = {"mm": 50.0, "inch": 50.8}
 PLAY_MM = 5.0
 PARTITION_MM = 19.0  # thickness of a cabinet partition, common practice
@@ -73,7 +74,8 @@ def bore_mm(house: House, size_in: float) -> float:
 def outlet_top(house: House, fixture: HouseFixture, outlet_z_mm: float) -> Limit:
     """Return the highest trap: the outlet less what a trap needs to be entered."""
     u = house.job.units
-    entry = TRAP_ENTRY_MM[u]
+    cell = queries.trap_entry_drop(u)
+    entry = cell.number
     what = "disposer outlet" if fixture.disposer else "fixture outlet"
     aff = outlet_z_mm - fixture.finished_z_mm
     return Limit(
@@ -81,7 +83,7 @@ def outlet_top(house: House, fixture: HouseFixture, outlet_z_mm: float) -> Limit
         f"{what} {units.length(aff, u)} AFF",
         f"{what} at {units.length(aff, u)} AFF, less {units.length(entry, u)} to enter the trap: arm at the trap"
         f" at most {units.length(aff - entry, u)} AFF",
-        (said(what, f"{units.length(aff, u)} AFF"), trade("trap entry below the outlet", units.length(entry, u))),
+        (said(what, f"{units.length(aff, u)} AFF"), cell.basis),
     )
 
 

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from stubout import units
+from stubout.catalog import queries as catalog
 from stubout.house.model import FixtureKind, House, HouseFixture
 from stubout.layout import stub_limits as limits
 from stubout.layout.model import StubMark
@@ -41,7 +42,6 @@ ORDINARY_MM: dict[FixtureKind, tuple[float, float, float]] = {
     FixtureKind.CLOTHES_WASHER: (12 * _INCH, 6 * _INCH, 18 * _INCH),
 }
 ORDINARY_DISPOSER_MM = (14 * _INCH, 12 * _INCH, 16 * _INCH)
-PROJECTION_MM = 3 * _INCH  # beyond the finished wall, cut later; source: trade textbook 2015 (read)
 ROUND_MM = {"mm": 5.0, "inch": _INCH / 4}
 
 
@@ -127,6 +127,9 @@ def stub_mark(house: House, book: RuleBook, fixture: HouseFixture, arm_in: float
         )
     steps.append(f"band at the finished wall {units.length(lo_z - floor, u)} to {units.length(hi_z - floor, u)} AFF")
     steps.append(why)
+    projection = catalog.figure("stub projection")
+    if fixture.kind is not FixtureKind.CLOTHES_WASHER:
+        bases.append(projection.basis)
     value = f"{units.both(mark_z - floor, u)} AFF = {units.both(mark_z - fixture.subfloor_z_mm, u)} above subfloor"
     return StubMark(
         tag=fixture.tag,
@@ -139,7 +142,7 @@ def stub_mark(house: House, book: RuleBook, fixture: HouseFixture, arm_in: float
         lo_governs=band.lo.governs,
         hi_governs=band.hi.governs,
         size_in=size_in,
-        projection_mm=0.0 if fixture.kind is FixtureKind.CLOTHES_WASHER else PROJECTION_MM,
+        projection_mm=0.0 if fixture.kind is FixtureKind.CLOTHES_WASHER else projection.value,
         finished_z_mm=floor,
         subfloor_z_mm=fixture.subfloor_z_mm,
         derivation=Derivation(fixture.tag, "stub-out height", value, tuple(steps), _unique(bases)),
@@ -205,10 +208,11 @@ def _ordinary_top(house: House, fixture: HouseFixture) -> Limit:
     u = house.job.units
     _, _, top = _ordinary(fixture)
     text = f"{units.length(top, u)} AFF"
+    lacking = "standpipe top" if fixture.kind is FixtureKind.CLOTHES_WASHER else "outlet height"
     return Limit(
         fixture.finished_z_mm + top,
-        f"ordinary height {text}, outlet height not known",
-        f"outlet height not known: ordinary height taken, at most {text}; ask for the fixture sheet",
+        f"ordinary height {text}, {lacking} not known",
+        f"{lacking} not known: ordinary height taken, at most {text}; ask for the fixture sheet",
         (Basis("ordinary stub-out height, highest", text, "trade", "", Status.SECONDARY, "rough-in guides"),),
     )
 
@@ -216,7 +220,10 @@ def _ordinary_top(house: House, fixture: HouseFixture) -> Limit:
 def _standpipe_band(house: House, book: RuleBook, fixture: HouseFixture, size_in: float) -> TrapBand:
     """Return the band of a standpipe trap: the weir by the book, the trap above the floor."""
     u, half = house.job.units, limits.bore_mm(house, size_in) / 2
-    floor_limit = limits.above(house, fixture, size_in, "finished floor", fixture.finished_z_mm)
+    wall = house.wall(fixture.wall_id) if fixture.wall_id else None
+    plate_z = wall.bottom_z_mm + wall.bottom_plate_mm if wall is not None else fixture.finished_z_mm
+    low, low_z = max(("finished floor", fixture.finished_z_mm), ("sole plate", plate_z), key=lambda t: t[1])
+    floor_limit = limits.above(house, fixture, size_in, low, low_z)
     lows = [floor_limit]
     if fixture.standpipe_top_z_mm is None:
         hi = _ordinary_top(house, fixture)

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from stubout.layout.draft import Board, DEdge, DNode
 from stubout.layout.model import Place, PointKind, Role
-from stubout.layout.route import Ask, Lattice, Path, Target, direction_index, find_path
+from stubout.layout.route import Ask, Lattice, Lying, Path, Target, Traffic, direction_index, find_path
 from stubout.layout.space import XY, Gauge, Layer, Space
 from stubout.layout.weights import JOIN_GAP_MM
 
@@ -17,18 +17,22 @@ HALF_PI_STEPS = 2
 class ZoneRouter:
     """Searches and draws in the layers of one floor zone."""
 
-    def __init__(self, space: Space, board: Board, layers: tuple[Layer, ...]) -> None:
-        self.space, self.board = space, board
+    def __init__(self, space: Space, board: Board, layers: tuple[Layer, ...], gauges: dict[float, Gauge]) -> None:
+        self.space, self.board, self.gauges = space, board, gauges
         self.layers = {layer.key: layer for layer in layers}
         self.keys: set[XY] = set()  # plan positions that matter: fixtures, drops, stacks
         self.edge_layer: dict[int, str] = {}
         self.system = "drain"
+        self._lattices: dict[tuple[tuple[XY, ...], bool], Lattice] = {}
 
     # --- lattice ----------------------------------------------------------------------------------------------
 
     def lattice(self, extra: Iterable[XY] = (), diagonals: bool = True) -> Lattice:
         """Return the lines through all places that matter, the gaps beside obstacles, and the corners of diagonals."""
         pts = sorted({*self.keys, *extra})
+        known = (tuple(pts), diagonals)
+        if known in self._lattices:
+            return self._lattices[known]
         xs = {p[0] for p in pts}
         ys = {p[1] for p in pts}
         fp = self.space.house.footprint
@@ -64,7 +68,9 @@ class ZoneRouter:
                     ys |= {p[1] + sy * dx, sewer_xy[1] - sy * dx}
                 else:
                     xs |= {p[0] + sx * dy, sewer_xy[0] - sx * dy}
-        return Lattice(xs, ys)
+        lat = Lattice(xs, ys)
+        self._lattices[known] = lat
+        return lat
 
     # --- targets ----------------------------------------------------------------------------------------------
 
@@ -93,6 +99,26 @@ class ZoneRouter:
                 out.append(Target(p, layer, z, blocked, 0.0, f"e{e.id}"))
         return out
 
+    def node_targets(self, edges: Iterable[DEdge], root: int) -> list[Target]:
+        """Return the turns of the given runs where another may join across."""
+        out: list[Target] = []
+        for e in edges:
+            n = self.board.nodes[e.down]
+            layer = self.edge_layer.get(e.id)
+            if n.id == root or layer is None:
+                continue
+            busy = [d for d in self.board.edges.values() if not d.plumb and n.id in (d.up, d.down)]
+            if len(busy) > 2:
+                continue
+            blocked: set[int] = set()
+            for d in busy:
+                other = self.board.nodes[d.up if d.down == n.id else d.down]
+                k = direction_index(other.xy[0] - n.xy[0], other.xy[1] - n.xy[1])
+                if k is not None:
+                    blocked |= {k, (k + 1) % 8, (k - 1) % 8}
+            out.append(Target(n.xy, layer, None, frozenset(blocked), 100.0, f"n{n.id}"))
+        return out
+
     def _points_on(self, lat: Lattice, a: XY, b: XY) -> list[XY]:
         x0, x1 = min(a[0], b[0]) - 0.3, max(a[0], b[0]) + 0.3
         y0, y1 = min(a[1], b[1]) - 0.3, max(a[1], b[1]) + 0.3
@@ -111,8 +137,16 @@ class ZoneRouter:
     # --- search and draw --------------------------------------------------------------------------------------
 
     def search(self, ask: Ask, g: Gauge, slope: float, targets: Iterable[Target], lat: Lattice) -> Path | None:
-        """Return the cheapest path for a pipe from a position to any target."""
-        return find_path(self.space, lat, self.layers, g, slope, ask, targets)
+        """Return the cheapest path for a pipe from a position to any target, clear of the pipes that lie there."""
+        lying: dict[str, list[Lying]] = {k: [] for k in self.layers}
+        for i, layer in self.edge_layer.items():
+            e = self.board.edges.get(i)
+            if e is None or e.plumb or layer not in lying:
+                continue
+            a, b = self.board.nodes[e.up], self.board.nodes[e.down]
+            lying[layer].append(Lying(a.xy, b.xy, a.z, b.z, self.gauges[e.size_in].r))
+        traffic = {k: Traffic(v, g.r) for k, v in lying.items() if v}
+        return find_path(self.space, lat, self.layers, g, slope, ask, targets, traffic)
 
     def draw(
         self, path: Path, start: DNode, *, size_in: float, slope: float, role: Role, tag: str = "",
@@ -143,16 +177,7 @@ class ZoneRouter:
                 e = board.edge(at, nxt, self.system, role, Place("joist bay" if s.layer_a.startswith("bay") else "below frame",
                                self._ref(s.layer_a)), size_in, tag=tag, plumb=True)
             else:
-                leg = self.space.leg(self.layers[s.layer_a], s.a, s.b, self._g)
-                lo, hi = -math.inf, math.inf
-                if leg is not None:
-                    spans = leg.spans
-                    if s.z_a is not None and s.z_b is not None:
-                        span = next((q for q in spans if q.lo - 0.5 <= s.z_b and s.z_a <= q.hi + 0.5), spans[0])
-                    else:
-                        span = spans[0]
-                    lo, hi = span.lo, span.hi
-                e = board.edge(at, nxt, self.system, role, s.place, size_in, tag=tag, slope=slope, lo=lo, hi=hi,
+                e = board.edge(at, nxt, self.system, role, s.place, size_in, tag=tag, slope=slope, parts=s.parts,
                                sleeve=s.note)
                 self.edge_layer[e.id] = s.layer_a
             if s.z_a is not None and at.z is None:
@@ -162,13 +187,6 @@ class ZoneRouter:
             edges.append(e)
             at = nxt
         return edges, joint
-
-    _g: Gauge
-
-    def with_gauge(self, g: Gauge) -> ZoneRouter:
-        """Set the gauge that the next drawing measures its legs with."""
-        self._g = g
-        return self
 
     def _ref(self, key: str) -> str:
         layer = self.layers[key]

@@ -11,13 +11,15 @@ from stubout.layout.cavity import Rise, Spot
 from stubout.layout.draft import DEdge, DNode
 from stubout.layout.model import Place, PointKind, Role, VentMethod
 from stubout.layout.route import Ask, Target
-from stubout.layout.roof import Roof
+from stubout.layout.roof import ROOF_LEAN_MM, Roof
 from stubout.layout.space import XY
 from stubout.layout.trunk import ZoneRouter
-from stubout.layout.weights import WEIGHTS
+from stubout.layout.weights import LEAST_DROP_MM, WEIGHTS
 from stubout.layout.work import TrapDraft, Work
 
 VENT_SLOPE = 0.01  # drips back to the drain; common practice, no source
+LEAN_START_MM = 150.0
+LEAN_RISE = 2.414  # 22 1/2 degrees off plumb
 LOOP_SPREAD_MM = 200.0
 DEEPEST_WALLS = 3
 
@@ -111,7 +113,7 @@ class Venting:
         z = self.work.board.nodes[t.takeoff].z or 0.0
         g = self.work.gauge(t.need.vent_in)
         rise = self.work.cavity.rise(t.spot, max(z, t.spot.wall.bottom_z_mm), g)
-        return rise.ends == "attic" or (rise.ends == "roof" and self.roof.may(t.spot.xy))
+        return rise.ends == "attic" or (rise.ends == "roof" and self.roof.exit(t.spot.xy, rise.top) is not None)
 
     def _individual(self, t: TrapDraft) -> None:
         assert t.spot is not None
@@ -184,7 +186,9 @@ class Venting:
         size = max(t.need.vent_in, 1.5)
         g = work.gauge(2.0)
         place = Place("cabinet", f.cabinet_id)
-        foot = board.node(xy, PointKind.TIE_IN, joint.z + 110.0, t.tag)
+        layer = router.edge_layer[first.id]
+        room = work.space.leg(router.layers[layer], xy, xy, g)
+        foot = board.node(xy, PointKind.TIE_IN, joint.z + LEAST_DROP_MM, t.tag)
         runs: list[int] = []
         top1 = board.node(take.xy, PointKind.TURN, under, t.tag)
         top2 = board.node(xy, PointKind.TURN, under, t.tag)
@@ -206,10 +210,12 @@ class Venting:
         spots.sort(key=lambda s: (math.hypot(s.xy[0] - xy[0], s.xy[1] - xy[1]), s.wall.id))
         slope = work.demands.slope(2.0)
         for spot in spots[:6]:
+            if room is not None:  # low enough that the foot vent still has cover where it reaches the wall
+                rise = slope * (abs(spot.xy[0] - xy[0]) + abs(spot.xy[1] - xy[1]))
+                foot.z = max(joint.z + 40.0, min(joint.z + LEAST_DROP_MM, room.spans[0].hi - 5.0 - rise))
             lat = router.lattice((xy, spot.xy))
             k = round(math.atan2(uy, ux) / (math.pi / 4)) % 8
             blocked = frozenset({k, (k + 4) % 8})
-            layer = router.edge_layer[first.id]
             path = router.search(Ask(spot.xy, (layer,), None), g, slope, [Target(xy, layer, foot.z, blocked, 0.0, "n0")], lat)
             if path is None:
                 continue
@@ -233,6 +239,15 @@ class Venting:
         g = work.gauge(size)
         w = spot.wall
         level = work.house.level(w.level_id)
+        aside = math.hypot(start.xy[0] - spot.xy[0], start.xy[1] - spot.xy[1])
+        if aside > 2.0 and start.z is not None:  # the drop stands in front of the wall: lean back into it at 45 degrees
+            base = self.work.board.node(spot.xy, PointKind.TURN, start.z + aside, tags[0] if tags else "")
+            lean = self.work.board.edge(start, base, "vent", role, Place("room", level.id), size, tag=base.tag, plumb=True)
+            more = self._from(base, spot, size, tags, role, quiet)
+            if not more:
+                del self.work.board.edges[lean.id], self.work.board.nodes[base.id]
+                return []
+            return [lean.id, *more]
         z0 = start.z or w.bottom_z_mm
         zt = self.tie_height(level)
         if zt > w.top_z_mm - w.top_plate_mm - g.r:
@@ -264,8 +279,8 @@ class Venting:
         if rise.ends == "attic":
             near = [math.hypot(n.xy[0] - xy[0], n.xy[1] - xy[1]) for n, _ in self.attic_ends.get(rise.level.id, [])]
             return (rise.top - rise.level.subfloor_z_mm) * 0.5 + (min(near) if near else WEIGHTS.roof / 2)
-        if rise.ends == "roof" and self.roof.may(xy):
-            return WEIGHTS.roof
+        if rise.ends == "roof" and (out := self.roof.exit(xy, rise.top)) is not None:
+            return WEIGHTS.roof + 2 * math.hypot(out[0] - xy[0], out[1] - xy[1])
         return None
 
     def _along(self, w: Wall, s: float, off: float, z: float, size: float, hops: tuple[Hop, ...], cost: float,
@@ -355,7 +370,16 @@ class Venting:
             self._note_riser(spot, [up.id], level, size)
             return [up.id]
         hop_start = o.hops[0]
-        p0 = hop_start.wall.point(hop_start.s0, 0, spot.offset)
+        lane = self._lane(o, spot)
+        if abs(lane - spot.offset) > 2.0:  # lean the riser over to the lane of the header, 22 1/2 degrees off plumb
+            d = abs(lane - spot.offset)
+            foot = board.node(spot.xy, PointKind.TURN, (at.z or 0.0) + LEAN_START_MM, tag)
+            p1 = w.point(spot.station, 0, lane)
+            head = board.node((p1.x, p1.y), PointKind.TURN, (at.z or 0.0) + LEAN_START_MM + LEAN_RISE * d, tag)
+            runs.append(board.edge(at, foot, "vent", role, place, size, tag=tag, plumb=True).id)
+            runs.append(board.edge(foot, head, "vent", role, place, size, tag=tag, plumb=True).id)
+            at = head
+        p0 = hop_start.wall.point(hop_start.s0, 0, lane)
         turn = board.node((p0.x, p0.y), PointKind.TURN, z, tag)
         up = board.edge(at, turn, "vent", role, place, size, tag=tag, plumb=True)
         runs.append(up.id)
@@ -366,8 +390,8 @@ class Venting:
             if abs(h.s1 - h.s0) < 1:
                 continue
             z += VENT_SLOPE * abs(h.s1 - h.s0)
-            off = h.offset if i else spot.offset
-            end = h.wall.point(h.s1, 0, h.offset if last else off)
+            off = h.offset if i else lane
+            end = h.wall.point(h.s1, 0, off)
             if last and o.tie_edge:
                 e = board.edges[o.tie_edge]
                 a = board.nodes[e.up]
@@ -389,6 +413,16 @@ class Venting:
             self.work.risers.append((o.spot, self.work.gauge(size).hub_mm))
             runs += ids
         return runs
+
+    def _lane(self, o: Option, spot: Spot) -> float:
+        """Return how far off the stud centre line the header of an option runs in the first wall."""
+        first = o.hops[0]
+        if len(o.hops) > 1:
+            return spot.offset
+        if o.spot is not None:
+            return o.spot.offset
+        node = o.tie_node or self.work.board.edges[o.tie_edge].up
+        return first.wall.offset(_vec(self.work.board.nodes[node].xy))
 
     def _split(self, e: DEdge, xy: XY, z: float) -> DNode:
         board = self.work.board
@@ -421,7 +455,10 @@ class Venting:
         for p in rise.pieces:
             if p.hi - (at.z or p.lo) < 1:
                 continue
-            nxt = board.node(xy, PointKind.TURN, p.hi, tag)
+            last = p is rise.pieces[-1]
+            out = self.roof.exit(xy, rise.top) if last and rise.ends == "roof" else None
+            shift = math.hypot(out[0] - xy[0], out[1] - xy[1]) if out is not None else 0.0
+            nxt = board.node(xy, PointKind.TURN, p.hi - (ROOF_LEAN_MM if shift else 0.0), tag)
             ids.append(board.edge(at, nxt, "vent", role, p.place, size, tag=tag, plumb=True).id)
             if p.place.kind == "wall":
                 w = self.work.house.wall(p.place.ref)
@@ -431,6 +468,13 @@ class Venting:
                     self.work.risers.append((spot, self.work.gauge(size).hub_mm))
                     self.risers.append(Riser(w, spot.station, spot.offset, [ids[-1]], self.work.house.level(w.level_id), size))
             at = nxt
+        if rise.ends == "roof":
+            out = self.roof.exit(xy, rise.top)
+            if out is not None and math.hypot(out[0] - xy[0], out[1] - xy[1]) > 1:
+                shift = math.hypot(out[0] - xy[0], out[1] - xy[1])
+                nxt = board.node(out, PointKind.TURN, (at.z or 0.0) + shift, tag)
+                ids.append(board.edge(at, nxt, "vent", role, Place("attic"), size, tag=tag, plumb=True).id)
+                at = nxt
         if rise.ends == "attic":
             self.attic_ends.setdefault(rise.level.id, []).append((at, size))
         else:
@@ -443,7 +487,7 @@ class Venting:
         work, board = self.work, self.work.board
         ends = self.attic_ends[level_id]
         layer = work.space.layers[f"attic:{level_id}"]
-        router = ZoneRouter(work.space, board, (layer,))
+        router = ZoneRouter(work.space, board, (layer,), work.demands.gauges)
         router.system = "vent"
         size = max(s for _, s in ends)
         spot = self.roof.place([(n.xy, s) for n, s in ends])
@@ -463,12 +507,13 @@ class Venting:
                 continue
             lat = router.lattice((*gaps,), diagonals=False)
             targets = [Target(spot, layer.key, None, frozenset(), 0.0, f"n{root.id}"), *router.targets(lat, drawn, gap=120.0)]
+            targets += router.node_targets(drawn, root.id)
             path = router.search(Ask(n.xy, (layer.key,), None), g, VENT_SLOPE, targets, lat)
             if path is None:
                 work.block((n.tag or "vent",), "no way through the attic to the terminal", "draw the vent by hand")
                 continue
             base = board.node(n.xy, PointKind.TURN, None, n.tag)
-            edges, joint = router.with_gauge(g).draw(path, base, size_in=s, slope=VENT_SLOPE, role=Role.HEADER, tag=n.tag)
+            edges, joint = router.draw(path, base, size_in=s, slope=VENT_SLOPE, role=Role.HEADER, tag=n.tag)
             if joint.id != root.id:
                 joint.kind = PointKind.TIE_IN
             board.edge(n, base, "vent", Role.BRANCH_VENT, Place("attic", level_id), s, tag=n.tag, plumb=True)
@@ -490,7 +535,7 @@ class Venting:
                 flat.append(e)
                 stack.append(e.up)
         for e in flat:
-            z0 = max(z0, e.lo + rise[e.up])
+            z0 = max([z0, *(q.lo + rise[e.up] for q in e.parts)])
         for i in rise:
             for e in board.into(i, "vent"):
                 if e.plumb and board.nodes[e.up].z is not None:

@@ -12,18 +12,19 @@ class Weights:
     turn_45: float = 150.0
     turn_90: float = 350.0
     bore: float = 300.0
+    short_leg: float = 800.0  # two bends face to face
     vertical_jog: float = 500.0
     sleeve: float = 4000.0  # through a footing: the engineer has to be asked
     new_stack: float = 4000.0
     roof: float = 6000.0
     plate: float = 100.0
-    closet_far: float = 0.5  # per mm of closet drain
+    crossing: float = 2500.0  # over or under another pipe whose height is still open
 
 
 WEIGHTS = Weights()
 
 # Clearances the engine keeps beyond the book. Common practice, no source.
-UNDER_SLAB_COVER_MM = 50.0
+UNDER_SLAB_COVER_MM = 40.0
 HANG_GAP_MM = 12.0
 OBSTACLE_GAP_MM = 12.0
 FOOTING_GAP_MM = 25.0

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from stubout.house.model import FixtureKind, HouseFixture
-from stubout.problems import Basis
+from stubout.problems import Basis, NotInBook
 from stubout.rulebooks import queries
 from stubout.rulebooks.model import Cell, RuleBook
 
@@ -26,22 +26,27 @@ class Load:
 
 
 def fixture_load(book: RuleBook, fixture: HouseFixture, trap_in: float | None = None) -> Cell:
-    """Return the load of one fixture [FU] with the trap it really has.
+    """Return the load of one fixture [FU] with the trap it really has; by its trap if the book has no row for it.
 
     Args:
         book: The rule book.
         fixture: The fixture; a shower whose heads are an open question counts with two.
         trap_in: Trap size [in] if laid out; None = as the job says, else the book's least.
     """
-    return queries.fixture_load(
-        book,
-        fixture.kind,
-        trap_in=trap_in if trap_in is not None else fixture.trap_in,
-        heads=heads_of(fixture),
-        gpf_over_1_6=fixture.gpf_over_1_6,
-        flush_valve=fixture.flush_valve,
-        disposer_or_dishwasher=fixture.disposer or bool(fixture.dishwasher),
-    )
+    trap = trap_in if trap_in is not None else fixture.trap_in
+    try:
+        return queries.fixture_load(
+            book,
+            fixture.kind,
+            trap_in=trap,
+            heads=heads_of(fixture),
+            gpf_over_1_6=fixture.gpf_over_1_6,
+            flush_valve=fixture.flush_valve,
+            disposer_or_dishwasher=fixture.disposer or bool(fixture.dishwasher),
+        )
+    except NotInBook:
+        least = trap if trap is not None else queries.trap_size(book, fixture.kind).number
+        return queries.unlisted_load(book, least)
 
 
 def heads_of(fixture: HouseFixture) -> int:

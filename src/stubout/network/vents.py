@@ -52,6 +52,7 @@ def developed_lengths(flow: Flow, roles: Mapping[str, Role], measure: Measure) -
     down: dict[str, float] = {}
     up: dict[str, float] = {}
     vents = [i for i, r in flow.runs.items() if r.system == "vent"]
+    roles = {i: _real_role(flow, roles, i) for i in flow.runs}
     for i in vents:
         own = roles[i]
         total = flow.length_mm(i)
@@ -63,6 +64,20 @@ def developed_lengths(flow: Flow, roles: Mapping[str, Role], measure: Measure) -
     for i in vents:
         up[i] = _longest_up(flow, roles, measure, i, set())
     return {i: up[i] + down[i] for i in vents}
+
+
+def _real_role(flow: Flow, roles: Mapping[str, Role], run_id: str) -> Role:
+    """Return the role of a run; a "stack vent" that stands on no drain (a common outlet to the roof) is a header."""
+    if roles[run_id] is not Role.STACK_VENT:
+        return roles[run_id]
+    low, seen = run_id, {run_id}
+    while True:
+        below = [j for j in flow.vents_in.get(flow.runs[low].start, ()) if roles[j] is Role.STACK_VENT]
+        if not below or below[0] in seen:
+            break
+        low = below[0]
+        seen.add(low)
+    return Role.STACK_VENT if flow.drains_out.get(flow.runs[low].start) else Role.HEADER
 
 
 def _longest_up(flow: Flow, roles: Mapping[str, Role], measure: Measure, run_id: str, seen: set[str]) -> float:

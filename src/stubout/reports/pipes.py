@@ -197,32 +197,19 @@ def cleanouts_page(design: Design) -> Document:
                 clause(c.basis) or NONE,
             )
         )
-    return Document(
-        "cleanouts",
-        "Cleanouts",
-        (
-            Paragraph(
-                "Keep the clear space in front of every opening free in the finished house. Opening the wrong "
-                "one under load spills sewage: check for standing water first.",
-                "body",
-            ),
-            TableBlock(
-                (
-                    "No.",
-                    "Size",
-                    "Serves",
-                    "Reached from",
-                    "Place",
-                    "Height",
-                    "Opens towards",
-                    "Clear space in front",
-                    "By",
-                ),
-                tuple(rows),
-                (0.7, 0.7, 2, 1.8, 1.8, 1.6, 1.1, 1.3, 2),
-            ),
-        ),
-    )
+    blocks: list[Block] = [
+        Paragraph(
+            "Keep the clear space in front of every opening free in the finished house. Opening the wrong one under "
+            "load spills sewage: check for standing water first.",
+            "caution",
+        )
+    ]
+    if rows:
+        head = ("No.", "Size", "Serves", "Reached from", "Place", "Height", "Opens to", "Clear space in front", "By")
+        blocks.append(TableBlock(head, tuple(rows), (0.7, 0.7, 2, 1.8, 1.8, 1.6, 1, 1.4, 2)))
+    else:
+        blocks.append(Paragraph("No cleanout is planned."))
+    return Document("cleanouts", "Cleanouts", tuple(blocks))
 
 
 def _direction(x: float, y: float, z: float) -> str:

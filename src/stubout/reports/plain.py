@@ -8,10 +8,11 @@ from collections.abc import Iterable, Iterator
 from stubout.design import Design
 from stubout.problems import Derivation, Finding, Level, NotChecked
 from stubout.reports.front import AUTHORITY_SHORT, LEVEL_MEANS, unverified
-from stubout.reports.show import book_name, clause
+from stubout.reports.groups import Group, groups
+from stubout.reports.show import book_name, clause, unsaid
 from stubout.reports.waivers import waiver_of
 
-LABEL = 9  # columns of "  wanted "
+LABEL = 13  # columns before the text of a labelled line
 
 
 def check_text(
@@ -31,12 +32,11 @@ def check_text(
         width: Columns of the terminal.
         full: Also list every check that was not made, and the notes.
     """
-    lines = [*_head(design, findings), ""]
-    for finding in findings:
-        if finding.level is Level.NOTE and not full:
-            continue
-        lines += [*_finding(design, finding, width), ""]
-    for blocked in design.blocked:
+    lines = [*_head(design, findings, width), ""]
+    for group in groups(findings):
+        if group.level is not Level.NOTE or full:
+            lines += [*_group(design, group, width), ""]
+    for blocked in unsaid(design.blocked, findings):
         lines.append(_title("NOT LAID OUT", ", ".join(blocked.about), "", width))
         lines += _label("why", blocked.constraint, width)
         lines += _label("frees", blocked.free, width)
@@ -50,16 +50,19 @@ def summary_text(
 ) -> str:
     """Return the counts and the closing lines only, for the end of a run that wrote the findings into files."""
     return (
-        "\n".join((*_head(design, findings), "", *_tail(design, findings, not_checked, width, full=True, listed=False)))
+        "\n".join(
+            (*_head(design, findings, width), "", *_tail(design, findings, not_checked, width, full=True, listed=False))
+        )
         + "\n"
     )
 
 
-def _head(design: Design, findings: tuple[Finding, ...]) -> Iterator[str]:
+def _head(design: Design, findings: tuple[Finding, ...], width: int) -> Iterator[str]:
     job = design.house.job
     amended = f", {len(design.book.amendments)} amendment(s)" if design.book.amendments else ""
     yield f"{job.title}, revision {job.revision}"
-    yield f"{book_name(design.book)}{amended}; framing by {book_name(design.framing)}"
+    yield from textwrap.wrap(f"{book_name(design.book)}{amended}", width)
+    yield from textwrap.wrap(f"Framing by {book_name(design.framing)}", width)
     yield ""
     for level in Level:
         of_level = [f for f in findings if f.level is level]
@@ -87,20 +90,29 @@ def _label(label: str, text: str, width: int) -> list[str]:
     )
 
 
-def _finding(design: Design, finding: Finding, width: int) -> Iterator[str]:
-    words = finding.name.replace("-", " ")
-    yield _title(finding.level.value, f"{', '.join(finding.about)}: {words}", finding.check, width)
-    yield from _label("found", finding.found, width)
-    yield from _label("wanted", finding.wanted, width)
-    yield from _label("by", clause(finding.bases), width)
-    yield from _label("why", finding.why, width)
-    yield from _label("do", finding.do, width)
+def _group(design: Design, group: Group, width: int) -> Iterator[str]:
+    """Print the findings of one check: what they share once, then each with what it is about."""
+    count = f", {len(group.findings)} places" if len(group.findings) > 1 else ""
+    yield _title(group.level.value, f"{group.title}{count}", group.check, width)
+    yield from _label("wanted", group.wanted, width)
+    yield from _label("by", clause(group.bases), width)
+    yield from _label("why", group.why, width)
     people = dict(design.house.job.people)
-    yield from _label("owed by", people.get(finding.owner, finding.owner), width)
-    if finding.line:
-        yield from _label("at", f"line {finding.line} of {design.house.job.source_name}", width)
-    if waiver := waiver_of(finding, design.house.readings):
-        yield from _label("ACCEPTED", f"by {waiver.author}, {waiver.date}: {waiver.value}", width)
+    for finding in group.findings:
+        yield f"  {', '.join(finding.about)}"
+        yield from _label("  found", finding.found, width)
+        if not group.wanted:
+            yield from _label("  wanted", finding.wanted, width)
+        if not group.bases:
+            yield from _label("  by", clause(finding.bases), width)
+        if not group.why:
+            yield from _label("  why", finding.why, width)
+        yield from _label("  do", finding.do, width)
+        yield from _label("  owed by", people.get(finding.owner, finding.owner), width)
+        if finding.line:
+            yield from _label("  at", f"line {finding.line} of {design.house.job.source_name}", width)
+        if waiver := waiver_of(finding, design.house.readings):
+            yield from _label("  ACCEPTED", f"by {waiver.author}, {waiver.date}: {waiver.value}", width)
 
 
 def _tail(

@@ -14,25 +14,23 @@ ELSEWHERE = frozenset({"size", "load", "fall", "slope"})
 def reasons_page(design: Design) -> Document:
     """Return the size of every pipe with its steps and sources, then every other derived value."""
     sizes = {d.about: d for d in design.derivations if d.what == "size"}
-    rows = []
+    rows: dict[tuple[str, ...], list[str]] = {}
     for p in design.network.pipes:
         d = sizes.pop(p.id, None)
-        rows.append(
-            (
-                p.id,
-                p.role.value,
-                size(p.size_in) + (mark(d.status) if d else ""),
-                fixture_units(p.load),
-                "\n".join(d.steps) if d else "no reason recorded",
-                clause(d.bases) if d and d.bases else NONE,
-            )
+        reason = (
+            p.role.value,
+            size(p.size_in) + (mark(d.status) if d else ""),
+            fixture_units(p.load),
+            "\n".join(_steps(d)) if d else "no reason recorded",
+            clause(d.bases) if d and d.bases else NONE,
         )
+        rows.setdefault(reason, []).append(p.id)
     others = [*sizes.values(), *(d for d in design.derivations if d.what not in ELSEWHERE)]
     blocks: list[Block] = [
         TableBlock(
-            ("Pipe", "What", "Size", design.book.load_unit, "How it came about", "Source and status"),
-            tuple(rows),
-            (0.7, 1.3, 0.8, 0.7, 4.6, 3),
+            ("Pipes", "What", "Size", design.book.load_unit, "How it came about", "Source and status"),
+            tuple((", ".join(ids), *reason) for reason, ids in rows.items()),
+            (1, 1.3, 0.8, 0.7, 4.6, 3),
             ("left", "left", "left", "right", "left", "left"),
         )
     ]
@@ -40,6 +38,12 @@ def reasons_page(design: Design) -> Document:
         blocks += [Heading("Heights, lengths and other values"), _others(others)]
     blocks.append(Paragraph(UNVERIFIED_NOTE, "note"))
     return Document("sizes", "Sizes and heights, with reasons", tuple(blocks))
+
+
+def _steps(derivation: Derivation) -> tuple[str, ...]:
+    """Return the steps, without the mere passing on of the size of the pipe before: that would part equal reasons."""
+    kept = tuple(s for s in derivation.steps if not s.startswith("no reduction downstream"))
+    return kept or derivation.steps
 
 
 def _others(derivations: list[Derivation]) -> TableBlock:

@@ -56,7 +56,7 @@ def bores_page(design: Design) -> Document:
             unit.length(b.hole_mm),
             f"{unit.length(b.height_finished_mm)} / {unit.length(b.height_subfloor_mm)}",
             unit.length(b.depth_mm),
-            unit.length(b.limit_mm) if b.limit_mm is not None else "none stated",
+            unit.length(b.limit_mm) if b.limit_mm is not None else "none",
             unit.length(b.edge_mm) + (f" of {unit.length(b.edge_limit_mm)}" if b.edge_limit_mm is not None else ""),
             VERDICTS[b.verdict] + (f", {plate.kind}" if plate else ""),
             (clause(b.bases) or NONE) + mark_all(b.bases),

@@ -10,7 +10,8 @@ from stubout import units
 from stubout.catalog.queries import pipe
 from stubout.design import Design
 from stubout.house.model import HouseLevel
-from stubout.problems import Basis, Status
+from stubout.layout.model import Blocked
+from stubout.problems import Basis, Finding, Status
 from stubout.rulebooks.model import RuleBook
 
 UNVERIFIED = "†"
@@ -82,6 +83,12 @@ def clause(bases: Iterable[Basis]) -> str:
     """Return book, section and status of the values that decided, each once."""
     seen = dict.fromkeys(f"{b.book} {b.section}".strip() + f" ({b.status.value})" for b in bases)
     return "; ".join(seen)
+
+
+def unsaid(blocked: Iterable[Blocked], findings: Iterable[Finding]) -> tuple[Blocked, ...]:
+    """Return what was not laid out and no finding tells already."""
+    told = {(f.about, f.found) for f in findings}
+    return tuple(b for b in blocked if (b.about, b.constraint) not in told)
 
 
 def level_of(design: Design, z_mm: float) -> HouseLevel:

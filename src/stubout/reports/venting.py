@@ -31,7 +31,7 @@ def vents_page(design: Design) -> Document:
             TableBlock(
                 ("Trap", "Arm", "Size", "Length", "At most", "At least", "Falls", "At most", "Vented by"),
                 tuple(_arms(design)),
-                (0.8, 1, 0.7, 1.7, 2.2, 1.5, 0.9, 1.9, 1.8),
+                (0.7, 1, 0.7, 1.7, 1.6, 2.3, 0.8, 2.2, 1.5),
                 ("left", "left", "left", "right", "left", "left", "right", "left", "left"),
             ),
             Heading("Vents"),
@@ -61,7 +61,8 @@ def vents_page(design: Design) -> Document:
 
 
 def _arms(design: Design) -> list[tuple[str, ...]]:
-    unit, rows = show(design), []
+    unit = show(design)
+    rows: list[tuple[str, ...]] = []
     for trap in design.network.traps:
         runs = [design.network.pipe(r) for r in trap.arm_runs]
         if not runs:

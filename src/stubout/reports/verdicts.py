@@ -6,8 +6,9 @@ from stubout.design import Design
 from stubout.house.model import Reading
 from stubout.problems import Finding, Level, NotChecked
 from stubout.reports.front import LEVEL_MEANS
+from stubout.reports.groups import Group, groups
 from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
-from stubout.reports.show import NONE, clause
+from stubout.reports.show import NONE, clause, unsaid
 from stubout.reports.waivers import waiver_of
 
 
@@ -17,18 +18,21 @@ def findings_page(design: Design, findings: tuple[Finding, ...], not_checked: tu
     if not any(f.level in (Level.STOP, Level.FIX) for f in findings):
         blocks.append(Paragraph("No finding of level STOP or FIX. What was not checked is listed at the end.", "box"))
     for level in Level:
-        of_level = [f for f in findings if f.level is level]
+        of_level = [g for g in groups(findings) if g.level is level]
         if of_level:
-            blocks.append(Heading(f"{level.value}: {LEVEL_MEANS[level]} ({len(of_level)})"))
-            blocks.append(_table(of_level, design.house.readings))
+            count = sum(len(g.findings) for g in of_level)
+            blocks.append(Heading(f"{level.value}: {LEVEL_MEANS[level]} ({count})"))
+        for group in of_level:
+            blocks += _group_blocks(group, design.house.readings)
     if findings:
         blocks.append(Paragraph(UNVERIFIED_STATUS, "note"))
-    if design.blocked:
+    blocked = unsaid(design.blocked, findings)
+    if blocked:
         blocks += [
-            Heading(f"Could not be laid out ({len(design.blocked)})"),
+            Heading(f"Could not be laid out ({len(blocked)})"),
             TableBlock(
                 ("About", "What blocks it", "What would free it", "Source"),
-                tuple((", ".join(b.about), b.constraint, b.free, clause(b.bases) or NONE) for b in design.blocked),
+                tuple((", ".join(b.about), b.constraint, b.free, clause(b.bases) or NONE) for b in blocked),
                 (1, 3, 3, 2),
             ),
         ]
@@ -49,21 +53,29 @@ UNVERIFIED_STATUS = (
 )
 
 
-def _table(findings: list[Finding], readings: tuple[Reading, ...]) -> TableBlock:
-    return TableBlock(
-        ("Check", "About", "Found", "Wanted, and by what", "Do"),
-        tuple(
-            (
-                f"{f.check}\n{f.name}",
-                ", ".join(f.about) + (f"\njob file line {f.line}" if f.line else ""),
-                f.found + (f"\n{f.why}" if f.why else ""),
-                f.wanted + (f"\n{clause(f.bases)}" if f.bases else ""),
-                _do(f, waiver_of(f, readings)),
-            )
-            for f in findings
-        ),
-        (1.7, 1.1, 3, 2.7, 2.5),
-    )
+def _group_blocks(group: Group, readings: tuple[Reading, ...]) -> list[Block]:
+    """Return heading, what all findings of the check share, and a row for each."""
+    blocks: list[Block] = [Heading(f"{group.check} {group.title}", 3)]
+    shared = [
+        f"Wanted: {group.wanted}." if group.wanted else "",
+        f"By {clause(group.bases)}." if group.bases else "",
+        group.why,
+    ]
+    if any(shared):
+        blocks.append(Paragraph(" ".join(s for s in shared if s), "note"))
+    rows = []
+    for f in group.findings:
+        wanted = "\n".join(w for w in ("" if group.wanted else f.wanted, "" if group.bases else clause(f.bases)) if w)
+        why = "" if group.why or not f.why else f"\n{f.why}"
+        line = f"\njob file line {f.line}" if f.line else ""
+        rows.append((", ".join(f.about) + line, f.found + why, wanted, _do(f, waiver_of(f, readings))))
+    if any(r[2] for r in rows):
+        head, widths = ("About", "Found", "Wanted, and by what", "Do"), (1.3, 3.2, 2.8, 3)
+        blocks.append(TableBlock(head, tuple(rows), widths))
+    else:
+        slim = tuple((about, found, do) for about, found, _, do in rows)
+        blocks.append(TableBlock(("About", "Found", "Do"), slim, (1.3, 4.4, 4.4)))
+    return blocks
 
 
 def _do(finding: Finding, waiver: Reading | None) -> str:
@@ -89,11 +101,11 @@ def questions_page(design: Design, findings: tuple[Finding, ...]) -> Document:
         )
         for q in design.questions
     ]
-    said = {q.text for q in design.questions}
+    said = {q.id for q in design.questions}
     rows += [
         (f.check, people.get(f.owner, f.owner) or "nobody named", f.found, ", ".join(f.about), f.wanted, "")
         for f in findings
-        if f.level is Level.ASK and f.found not in said
+        if f.level is Level.ASK and not said.intersection(f.about)
     ]
     rows.sort(key=lambda r: r[1])
     blocks: list[Block]

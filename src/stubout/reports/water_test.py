@@ -18,6 +18,7 @@ from stubout.rulebooks.queries import air_on_plastic, test_head, test_hold
 PSI_PER_KPA = 0.1450377
 LITRES_PER_GALLON = 3.785411784  # US gallon
 NEWTON_PER_LBF = 4.4482216
+WRITE_HERE = "\u00a0\n\u00a0"  # two lines high
 GROUNDWORK = ("under slab", "buried")
 
 
@@ -65,6 +66,13 @@ def _section(design: Design, letter: str, title: str, pipes: tuple[Pipe, ...], t
     )
     low = min(z for p in pipes for z in (p.a.z, p.b.z))
     return Section(letter, title, pipes, caps, risers, sum(litres(design, p) for p in pipes), top_mm, low)
+
+
+def _place(design: Design, node_id: str) -> str:
+    """Return where a node is, by what the drawings name: the fixture or what stands there, and the pipes that meet."""
+    node = design.network.node(node_id)
+    pipes = ", ".join((*node.inflow, *node.outflow))
+    return f"{node.tag or node.kind.value} ({pipes})"
 
 
 def litres(design: Design, pipe: Pipe) -> float:
@@ -192,7 +200,7 @@ def test_page(design: Design) -> Document:
                 "Plumber",
                 "Inspector",
             ),
-            tuple((p.letter, "\n", "", "", "", "", "", "", "") for p in parts for _ in range(2)),
+            tuple((p.letter, WRITE_HERE, "", "", "", "", "", "", "") for p in parts for _ in range(2)),
             (0.7, 1, 0.9, 1.1, 1.1, 0.8, 3, 1.6, 1.6),
         ),
     ]
@@ -245,7 +253,7 @@ def _section_blocks(design: Design, part: Section) -> list[Block]:
                     c.id,
                     c.what,
                     size(c.size_in),
-                    c.node,
+                    _place(design, c.node),
                     unit.length(c.at.z),
                     unit.length(head),
                     pressure(head),
@@ -258,14 +266,15 @@ def _section_blocks(design: Design, part: Section) -> list[Block]:
             TableBlock(
                 ("No.", "What", "Size", "At", "z", "Head", "Pressure", "Push on it", "In", "Out"),
                 tuple(rows),
-                (0.7, 1.4, 0.6, 1, 1, 1.1, 1.7, 1.7, 0.6, 0.6),
+                (0.6, 1.3, 0.6, 1.6, 1, 1.1, 1.7, 1.7, 0.5, 0.5),
                 title="Caps and plugs",
             )
         )
     if part.risers:
+        places = "; ".join(_place(design, n) for n in part.risers)
         blocks.append(
             Paragraph(
-                f"Close for this filling where the pipe leaves the section: {', '.join(part.risers)}. "
+                f"Close for this filling where the pipe leaves the section: {places}. "
                 "A standing pipe on one of them gives the head."
             )
         )

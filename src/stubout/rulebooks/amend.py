@@ -6,11 +6,11 @@ import difflib
 import re
 from collections.abc import Sequence
 from dataclasses import replace
-from types import MappingProxyType
 
 from stubout import units
 from stubout.house.model import Amend
 from stubout.problems import RuleBookError, Status
+from stubout.rulebooks.frozen import Frozen
 from stubout.rulebooks.model import Cell, Row, RuleBook, Table, Value
 from stubout.rulebooks.tables import row_id
 
@@ -37,7 +37,7 @@ def _apply_one(book: RuleBook, one: Amend) -> RuleBook:
     listed = (*book.amendments, f"{one.value_id} = {one.is_text} ({cite})")
     if "[" in one.value_id:
         tables = _amend_table(book, one, cite)
-        return replace(book, tables=MappingProxyType(tables), amendments=listed)
+        return replace(book, tables=Frozen(tables), amendments=listed)
     old = book.values.get(one.value_id)
     kind = book.known.get(one.value_id)
     if old is None and kind is None:
@@ -60,7 +60,7 @@ def _apply_one(book: RuleBook, one: Amend) -> RuleBook:
         amended_by=cite,
     )
     values = {**book.values, one.value_id: new}
-    return replace(book, values=MappingProxyType(dict(sorted(values.items()))), amendments=listed)
+    return replace(book, values=Frozen(dict(sorted(values.items()))), amendments=listed)
 
 
 def _amend_table(book: RuleBook, one: Amend, cite: str) -> dict[str, Table]:

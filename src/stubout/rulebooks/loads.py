@@ -86,54 +86,6 @@ def group_load(
     return None
 
 
-def best_group(
-    book: RuleBook,
-    kinds: Sequence[FixtureKind],
-    loads: Sequence[float],
-    gpf_over_1_6: bool = False,
-    flush_valve: bool = False,
-) -> tuple[Cell, tuple[int, ...]] | None:
-    """Return the group value that saves most and the positions of the fixtures it covers.
-
-    Args:
-        book: The rule book.
-        kinds: Fixtures of one bathroom.
-        loads: Their single loads, same order [FU].
-        gpf_over_1_6: As for `fixture_load`.
-        flush_valve: As for `fixture_load`.
-
-    Returns:
-        None if the book has no group that lies within these fixtures, or none that lowers the sum.
-    """
-    best: tuple[float, Cell, tuple[int, ...]] | None = None
-    for _name, slots in _groups(book):
-        for choice in product(*slots):
-            places = _take(kinds, loads, choice)
-            if places is None:
-                continue
-            cell = group_load(book, choice, gpf_over_1_6, flush_valve)
-            if cell is None:
-                continue
-            saved = sum(loads[i] for i in places) - cell.number
-            if saved > 1e-9 and (best is None or saved > best[0] + 1e-9):
-                best = (saved, cell, places)
-    return None if best is None else (best[1], best[2])
-
-
-def _take(
-    kinds: Sequence[FixtureKind], loads: Sequence[float], choice: Sequence[FixtureKind]
-) -> tuple[int, ...] | None:
-    """Return the positions that fill the places of a group, heaviest first, None if one stays empty."""
-    free = sorted(range(len(kinds)), key=lambda i: (-loads[i], i))
-    got: list[int] = []
-    for kind in choice:
-        place = next((i for i in free if kinds[i] is kind and i not in got), None)
-        if place is None:
-            return None
-        got.append(place)
-    return tuple(sorted(got))
-
-
 def trap_size(book: RuleBook, kind: FixtureKind, heads: int | None = 1) -> Cell:
     """Return the least trap and trap arm of a fixture [in]."""
     if has(book, "trap_size_by_heads", kind=kind.value):

@@ -50,7 +50,6 @@ from stubout.rulebooks.frames import (
     top_plate_limit,
 )
 from stubout.rulebooks.loads import (
-    best_group,
     branch_least_size,
     closet_front_clear,
     closet_side_clear,
@@ -94,7 +93,6 @@ __all__ = [
     "arm_max_turn",
     "arm_min_length",
     "arm_slope",
-    "best_group",
     "branch_capacity",
     "branch_least_size",
     "building_drain_capacity",

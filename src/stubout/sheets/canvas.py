@@ -14,6 +14,7 @@ from stubout.sheets.metrics import ASCENT_EM, DESCENT_EM, MM_PER_POINT, Rect, li
 from stubout.sheets.model import Circle, Item, Line, Paper, Style, Text
 
 CELL_MM = 0.5
+FAR_MM = 18.0  # rather lie over a pipe than stand farther off than this
 Cover = Literal["none", "soft", "firm", "hard"]
 XY = tuple[float, float]
 
@@ -36,7 +37,8 @@ class Canvas:
         self.body = body
         self.items: list[Item] = []
         rows = math.ceil(paper.height / CELL_MM) + 1
-        self._bits: dict[str, list[int]] = {k: [0] * rows for k in ("soft", "firm", "hard")}
+        self._bits: dict[str, list[int]] = {k: [0] * rows for k in ("soft", "firm", "hard", "words")}
+        self.missing: list[str] = []  # layers of labels that found no room
 
     # -- taken paper ---------------------------------------------------------------------------------------------
 
@@ -56,6 +58,13 @@ class Canvas:
         bits = self._bits[cover]
         for row in rows:
             bits[row] |= mask << shift
+
+    def take_words(self, box: Rect) -> None:
+        """Mark a box as taken by words: not even a leader line may cross it."""
+        self.take(box, "hard")
+        rows, shift, mask = self._span(box)
+        for row in rows:
+            self._bits["words"][row] |= mask << shift
 
     def covered(self, box: Rect, cover: Literal["soft", "firm", "hard"]) -> int:
         """Return how many half-millimetre cells of a box are taken."""
@@ -81,17 +90,17 @@ class Canvas:
             if 0 <= row < len(bits) and col >= 0:
                 bits[row] |= 1 << col
 
-    def crosses_text(self, a: XY, b: XY) -> bool:
-        """Return whether a line would run through a text or symbol."""
+    def met(self, a: XY, b: XY, cover: Literal["hard", "firm", "words"]) -> int:
+        """Return how many taken cells a line would run through."""
         steps = max(1, math.ceil(math.hypot(b[0] - a[0], b[1] - a[1]) / CELL_MM))
-        bits = self._bits["hard"]
+        bits = self._bits[cover]
+        count = 0
         for k in range(steps + 1):
             t = k / steps
             row = int((a[1] + (b[1] - a[1]) * t) / CELL_MM)
             col = int((a[0] + (b[0] - a[0]) * t) / CELL_MM)
-            if 0 <= row < len(bits) and col >= 0 and (bits[row] >> col) & 1:
-                return True
-        return False
+            count += 0 <= row < len(bits) and col >= 0 and (bits[row] >> col) & 1
+        return count
 
     # -- items ---------------------------------------------------------------------------------------------------
 
@@ -133,7 +142,7 @@ class Canvas:
         item = Text(at, text, size_pt, layer, anchor, turn_deg, bold, mono, halo)
         self.items.append(item)
         box = text_rect(item)
-        self.take(box)
+        self.take_words(box)
         return box
 
     # -- labels --------------------------------------------------------------------------------------------------
@@ -151,6 +160,7 @@ class Canvas:
         clear: float = 0.0,
         bold_first: bool = False,
         boxed: bool = False,
+        over_pipes: bool = False,
     ) -> Rect | None:
         """Write a label near a point where it covers no text, with a leader line if it had to move away.
 
@@ -165,6 +175,7 @@ class Canvas:
             clear: Radius round the anchor that stays free (a symbol) [mm].
             bold_first: First line in bold.
             boxed: Draw a thin frame round the label.
+            over_pipes: The label may lie over pipes drawn as wide bodies.
         Returns:
             The box of the label, None if there was no room.
         """
@@ -175,41 +186,52 @@ class Canvas:
         height = (len(lines) - 1) * lead + (ASCENT_EM + DESCENT_EM) * em + 2 * pad
         area = within or self.body
         best: tuple[float, Rect, XY | None] | None = None
-        for ring in _RINGS:
-            if ring > reach or (best is not None and best[0] <= ring):
+        # First without covering a pipe, then with.
+        for strict in (True, False) if not over_pipes else (False,):
+            for ring in _RINGS:
+                if ring > reach or (best is not None and best[0] <= ring):
+                    break
+                for turn in _TURNS:
+                    rad = math.radians(turn)
+                    c, s = math.cos(rad), math.sin(rad)
+                    # The box touches the ring with the corner or side that faces the anchor.
+                    cx = anchor[0] + c * (ring + clear) + (width / 2) * max(-1.0, min(1.0, 1.6 * c))
+                    cy = anchor[1] + s * (ring + clear) + (height / 2) * max(-1.0, min(1.0, 1.6 * s))
+                    box = (cx - width / 2, cy - height / 2, cx + width / 2, cy + height / 2)
+                    if box[0] < area[0] or box[1] < area[1] or box[2] > area[2] or box[3] > area[3]:
+                        continue
+                    if not self.free(box):
+                        continue
+                    firm = self.covered(box, "firm")
+                    if firm and strict:
+                        continue
+                    cost = ring + (0.2 if over_pipes else 0.9) * firm
+                    cost += (0.04 if boxed else 0.08) * self.covered(box, "soft")
+                    if prefer_deg is not None:
+                        cost += abs((turn - prefer_deg + 180) % 360 - 180) / 60
+                    if best is not None and cost >= best[0]:
+                        continue
+                    end: XY | None = None
+                    if ring > 3.5 or boxed:
+                        end = (max(box[0], min(anchor[0], box[2])), max(box[1], min(anchor[1], box[3])))
+                        go = math.hypot(end[0] - anchor[0], end[1] - anchor[1])
+                        if go > 1e-6:
+                            skip = min(0.95, (clear + 0.8) / go)
+                            start = (
+                                anchor[0] + (end[0] - anchor[0]) * skip,
+                                anchor[1] + (end[1] - anchor[1]) * skip,
+                            )
+                            stop = (end[0] - (end[0] - anchor[0]) / go * 0.6, end[1] - (end[1] - anchor[1]) / go * 0.6)
+                            if self.met(start, stop, "words"):
+                                continue
+                            cost += 1.5 * self.met(start, stop, "hard") + 0.8 * self.met(start, stop, "firm")
+                            if best is not None and cost >= best[0]:
+                                continue
+                    best = (cost, box, end)
+            if best is not None and best[0] < FAR_MM:
                 break
-            for turn in _TURNS:
-                rad = math.radians(turn)
-                c, s = math.cos(rad), math.sin(rad)
-                # The box touches the ring with the corner or side that faces the anchor.
-                cx = anchor[0] + c * (ring + clear) + (width / 2) * max(-1.0, min(1.0, 1.6 * c))
-                cy = anchor[1] + s * (ring + clear) + (height / 2) * max(-1.0, min(1.0, 1.6 * s))
-                box = (cx - width / 2, cy - height / 2, cx + width / 2, cy + height / 2)
-                if box[0] < area[0] or box[1] < area[1] or box[2] > area[2] or box[3] > area[3]:
-                    continue
-                if not self.free(box):
-                    continue
-                cost = ring + 0.9 * self.covered(box, "firm") + (0.04 if boxed else 0.12) * self.covered(box, "soft")
-                if prefer_deg is not None:
-                    off = abs((turn - prefer_deg + 180) % 360 - 180)
-                    cost += off / 60
-                if best is not None and cost >= best[0]:
-                    continue
-                end: XY | None = None
-                if ring > 3.5 or boxed:
-                    end = (max(box[0], min(anchor[0], box[2])), max(box[1], min(anchor[1], box[3])))
-                    go = math.hypot(end[0] - anchor[0], end[1] - anchor[1])
-                    if go > 1e-6:
-                        skip = min(0.95, (clear + 0.8) / go)
-                        start = (
-                            anchor[0] + (end[0] - anchor[0]) * skip,
-                            anchor[1] + (end[1] - anchor[1]) * skip,
-                        )
-                        stop = (end[0] - (end[0] - anchor[0]) / go * 0.6, end[1] - (end[1] - anchor[1]) / go * 0.6)
-                        if self.crosses_text(start, stop):
-                            continue
-                best = (cost, box, end)
         if best is None:
+            self.missing.append(layer)
             return None
         _, box, end = best
         if end is not None:
@@ -218,6 +240,8 @@ class Canvas:
                 t = clear / go if go else 0.0
                 start = (anchor[0] + (end[0] - anchor[0]) * t, anchor[1] + (end[1] - anchor[1]) * t)
                 self.line((start, end), HAIR, "leader", cover="hard")
+                if clear < 0.5:  # on a line: a dot says which
+                    self.items.append(Circle(start, 0.4, Style("hair", fill="black"), "leader"))
         over = self.covered(box, "soft") + self.covered(box, "firm") > 0
         if boxed:
             self.rect(box, Style("thin", fill="white"), "leader", cover="none")
@@ -238,7 +262,7 @@ class Canvas:
                 )
             )
             y -= lead
-        self.take(box)
+        self.take_words(box)
         return box
 
 

@@ -12,7 +12,7 @@ SLOPE_TOL = 0.0004  # m/m: what 1/16 in over 4 m makes
 
 @dataclass(frozen=True, slots=True)
 class Chain:
-    """Connected pipes of one size and slope, in flow order."""
+    """Connected pipes of one size (drains: and one slope), in flow order."""
 
     pipes: tuple[Pipe, ...]
 
@@ -33,13 +33,12 @@ class Chain:
 
 
 def _like(a: Pipe, b: Pipe) -> bool:
-    return (
-        a.system == b.system
-        and a.size_in == b.size_in
-        and a.role == b.role
-        and a.vertical == b.vertical
-        and abs(a.slope - b.slope) < SLOPE_TOL
-    )
+    """Return whether one label can speak for two pipes: a vent's size is enough, a drain's slope matters too."""
+    if a.system != b.system or a.size_in != b.size_in or a.wet != b.wet:
+        return False
+    if a.system == "vent":
+        return True
+    return a.role == b.role and a.vertical == b.vertical and abs(a.slope - b.slope) < SLOPE_TOL
 
 
 def chains(pipes: Iterable[Pipe]) -> tuple[Chain, ...]:
@@ -68,9 +67,14 @@ def chains(pipes: Iterable[Pipe]) -> tuple[Chain, ...]:
     return tuple(sorted(out, key=lambda c: rank[c.pipes[0].id]))
 
 
-def ids(chain: Chain, most: int = 3) -> str:
-    """Return the pipe ids of a chain in short: `D3, D4`, `D3 to D9`."""
-    names = [p.id for p in chain.pipes]
-    if len(names) <= most:
-        return ", ".join(names)
-    return f"{names[0]} to {names[-1]}"
+def ids(chain: Chain, width: int = 24) -> list[str]:
+    """Return the pipe ids of a chain, in lines of at most so many letters."""
+    lines: list[str] = []
+    for p in chain.pipes:
+        if lines and len(lines[-1]) + len(p.id) + 2 <= width:
+            lines[-1] += f", {p.id}"
+        else:
+            if lines:
+                lines[-1] += ","
+            lines.append(p.id)
+    return lines

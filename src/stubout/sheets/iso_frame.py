@@ -152,40 +152,80 @@ def crossing(a: XY, b: XY, c: XY, d: XY) -> tuple[float, float] | None:
     return None
 
 
-def fitted(network: Network, width: float, height: float) -> IsoFrame:
-    """Return the view with the fewest crossing pipes, filling a rectangle of paper from its lower left corner (0, 0)."""
+@dataclass(frozen=True, slots=True)
+class Aspect:
+    """From which corner the house is seen, and its schematic coordinates."""
+
+    at: dict[str, Vec]
+    quarter: int
+
+
+def aspect(network: Network) -> Aspect:
+    """Return the view in which pipes cross least, none hides another and no level pipe looks upright."""
     at = frame(network)
-    best: tuple[int, int] | None = None
-    for quarter in range(4):
-        trial = IsoFrame(at, quarter, 1.0, 1.0)
-        lines = [(trial.point(p.start), trial.point(p.end), p) for p in network.pipes]
-        count = 0
-        for i, (a, b, p) in enumerate(lines):
-            for c, d, q in lines[i + 1 :]:
-                if not {p.start, p.end} & {q.start, q.end} and crossing(a, b, c, d):
-                    count += 1
-        if best is None or count < best[0]:
-            best = (count, quarter)
-    quarter = best[1] if best is not None else 0
-    unit = IsoFrame(at, quarter, 1.0, 0.0)
-    xs, ys = zip(*(unit.point(n) for n in at), strict=True)
-    plan_w = max(xs) - min(xs) or 1.0
+    best: tuple[int, Aspect] | None = None
+    # A 45 degree leg looks upright or level in an isometric; one axis drawn shorter sets it apart.
+    for short in (1.0, 0.8, 0.62):
+        pressed = {k: Vec(v.x, v.y * short, v.z) for k, v in at.items()}
+        for quarter in range(4):
+            trial = Aspect(pressed, quarter)
+            score = _score(network, trial) + (0 if short == 1.0 else 1)
+            if best is None or score < best[0]:
+                best = (score, trial)
+    if best is None:
+        raise ValueError("no view")
+    return best[1]
+
+
+def _score(network: Network, view: Aspect) -> int:
+    trial = IsoFrame(view.at, view.quarter, 1.0, 1.0)
+    point = {k: trial.point(k) for k in view.at}
+    lines = [(point[p.start], point[p.end], p) for p in network.pipes]
+    score = 0
+    for i, (a, b, p) in enumerate(lines):
+        if not p.vertical and abs(b[0] - a[0]) < 0.22 * abs(b[1] - a[1]):
+            score += 4
+        for c, d, q in lines[i + 1 :]:
+            shared = {p.start, p.end} & {q.start, q.end}
+            if not shared:
+                score += crossing(a, b, c, d) is not None
+            elif _folded(point, next(iter(shared)), p.start, p.end, q.start, q.end):
+                score += 4
+    return score
+
+
+def _folded(point: dict[str, XY], node: str, *ends: str) -> bool:
+    """Return whether two pipes leave their common point in nearly the same direction on paper."""
+    far = [e for e in ends if e != node]
+    if len(far) != 2:
+        return False
+    x, y = point[node]
+    turns = [math.atan2(point[e][1] - y, point[e][0] - x) for e in far]
+    off = abs((turns[0] - turns[1] + math.pi) % (2 * math.pi) - math.pi)
+    return off < math.radians(9)
+
+
+def fitted(view: Aspect, width: float, height: float) -> IsoFrame:
+    """Return a view that fills a rectangle of paper, its lower left corner at (0, 0)."""
+    at, quarter = view.at, view.quarter
+    unit = [IsoFrame(at, quarter, 1.0, 0.0).point(n) for n in at]
+    plan_w = max(p[0] for p in unit) - min(p[0] for p in unit) or 1.0
+    plan_h = max(p[1] for p in unit) - min(p[1] for p in unit) or 1.0
     # Plan and rise share the height of the paper; the plan may take at most 60 % of it.
-    plan_scale = min(width / plan_w, 0.6 * height / (max(ys) - min(ys) or 1.0))
+    plan_scale = min(width / plan_w, 0.6 * height / plan_h)
     rise_scale = plan_scale
     for _ in range(40):
-        trial = IsoFrame(at, quarter, plan_scale, rise_scale)
-        ys2 = [trial.point(n)[1] for n in at]
-        used = max(ys2) - min(ys2)
-        rise_scale = max(0.3 * plan_scale, min(rise_scale * height / used, 2.2 * plan_scale))
+        ys = [IsoFrame(at, quarter, plan_scale, rise_scale).point(n)[1] for n in at]
+        used = max(ys) - min(ys) or 1.0
         if abs(used - height) < 0.2:
             break
-    trial = IsoFrame(at, quarter, plan_scale, rise_scale)
-    used = max(p[1] for p in (trial.point(n) for n in at)) - min(p[1] for p in (trial.point(n) for n in at))
-    shrink = min(1.0, height / used)
+        rise_scale = max(0.3 * plan_scale, min(rise_scale * height / used, 2.2 * plan_scale))
+    ys = [IsoFrame(at, quarter, plan_scale, rise_scale).point(n)[1] for n in at]
+    shrink = min(1.0, height / (max(ys) - min(ys) or 1.0))
     trial = IsoFrame(at, quarter, plan_scale * shrink, rise_scale * shrink)
-    xs = tuple(trial.point(n)[0] for n in at)
-    ys = tuple(trial.point(n)[1] for n in at)
-    dx = (width - (max(xs) - min(xs))) / 2 - min(xs)
-    dy = (height - (max(ys) - min(ys))) / 2 - min(ys)
+    points = [trial.point(n) for n in at]
+    lo = (min(p[0] for p in points), min(p[1] for p in points))
+    hi = (max(p[0] for p in points), max(p[1] for p in points))
+    dx = (width - (hi[0] - lo[0])) / 2 - lo[0]
+    dy = (height - (hi[1] - lo[1])) / 2 - lo[1]
     return IsoFrame(at, quarter, trial.plan_scale, trial.rise_scale, dx, dy)

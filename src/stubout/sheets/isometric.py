@@ -10,7 +10,7 @@ from stubout.layout.model import PointKind, Role
 from stubout.network.model import Pipe
 from stubout.sheets.canvas import XY, Canvas
 from stubout.sheets.chains import Chain, chains
-from stubout.sheets.iso_frame import IsoFrame, crossing, fitted
+from stubout.sheets.iso_frame import Aspect, IsoFrame, aspect, crossing, fitted
 from stubout.sheets.model import A3, A4, LETTER, TABLOID, Paper, Sheet, Style
 from stubout.sheets.notes import draw_notes, notes_height
 from stubout.sheets.plan import drain_style
@@ -30,17 +30,38 @@ def isometric(design: Design) -> tuple[Sheet, ...]:
         return ()
     small, large = (LETTER, TABLOID) if design.house.job.paper == "letter" else (A4, A3)
     count = len(chains(design.pipes())) + len(design.house.fixtures)
+    seen = aspect(design.network)
+    large = _best_turn(design, seen, large)
     tries: list[tuple[Paper, float]] = [(large, 11.0), (large, 10.0), (large, 9.0)]
     if count <= FEW_LABELS:
-        tries = [(small, 9.0), *tries]
+        tries = [(_best_turn(design, seen, small), 9.0), *tries]
     best: tuple[int, Sheet] | None = None
     for paper, size_pt in tries:
-        sheet, missing = _draw(design, paper, size_pt)
+        sheet, missing = _draw(design, seen, paper, size_pt)
         if best is None or missing < best[0]:
             best = (missing, sheet)
         if missing == 0:
             break
     return (best[1],) if best is not None else ()
+
+
+def _best_turn(design: Design, seen: Aspect, paper: Paper) -> Paper:
+    """Return the paper lying or standing, whichever shows the system larger: a tall house wants it upright."""
+    upright = Paper(f"{paper.name} upright", paper.height, paper.width)
+    notes = _notes(design)
+
+    def size(p: Paper) -> float:
+        view = fitted(seen, *_room(p, notes))
+        return view.plan_scale * view.rise_scale
+
+    return max((paper, upright), key=size)
+
+
+def _room(paper: Paper, notes: tuple[str, ...]) -> tuple[float, float]:
+    """Return the width and height the pipes may fill [mm on paper]."""
+    area = body(paper)
+    foot = notes_height(notes, area[2] - area[0]) + 2.0
+    return area[2] - area[0] - 2 * SIDE_MM, area[3] - area[1] - foot - TOP_MM - FOOT_MM
 
 
 def _notes(design: Design) -> tuple[str, ...]:
@@ -73,7 +94,7 @@ def number(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
-def _draw(design: Design, paper: Paper, size_pt: float) -> tuple[Sheet, int]:
+def _draw(design: Design, seen: Aspect, paper: Paper, size_pt: float) -> tuple[Sheet, int]:
     """Return the sheet and how many labels found no room."""
     area = body(paper)
     width = area[2] - area[0]
@@ -81,8 +102,7 @@ def _draw(design: Design, paper: Paper, size_pt: float) -> tuple[Sheet, int]:
     foot = notes_height(notes, width) + 2.0
     canvas = Canvas(paper, area)
     draw_notes(canvas, notes, area[0], area[1] + foot - 2.0, width)
-    room = (width - 2 * SIDE_MM, area[3] - area[1] - foot - TOP_MM - FOOT_MM)
-    view = fitted(design.network, *room)
+    view = fitted(seen, *_room(paper, notes))
     view = replace(view, x0=view.x0 + area[0] + SIDE_MM, y0=view.y0 + area[1] + foot + FOOT_MM)
     canvas.body = (area[0], area[1] + foot, area[2], area[3])
     _pipes(design, view, canvas)
@@ -222,6 +242,8 @@ def _labels(design: Design, view: IsoFrame, canvas: Canvas, size_pt: float) -> i
             if design.house.climate.frost_prone_vents:
                 lines.append("frost size")
             put(at, lines, f"terminal:{n.id}", 2.4)
+        elif not n.outflow and all(p.system == "vent" for p in touching) and n.kind is not PointKind.AAV:
+            put(at, ["OPEN END:", "not laid out"], f"open end:{n.id}", 0.8, bold=True)
         elif n.kind is PointKind.AAV:
             put(at, ["AAV"], f"aav:{n.id}", 2.0)
         elif n.kind is PointKind.SEWER:

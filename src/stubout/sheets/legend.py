@@ -12,7 +12,7 @@ from stubout.sheets.symbols import arrow, balloon, cleanout, cross_circle, datum
 from stubout.sheets.titleblock import body
 from stubout.sheets.words import level_mark
 
-ROW_MM = 8.6
+ROW_MM = 8.3
 Drawer = Callable[[Canvas, XY], None]
 
 
@@ -100,8 +100,8 @@ SYMBOLS: tuple[tuple[Drawer, str], ...] = (
     (_line("thick", "solid"), "drain, smaller than 3 in"),
     (_line("heavy", "dashed"), "vent, 3 in and larger"),
     (_line("thick", "dashed"), "vent, smaller than 3 in"),
-    (_body("solid", "light"), "drain at its real width (wall sheets)"),
-    (_body("dashed", "white"), "vent at its real width (wall sheets)"),
+    (_body("solid", "light"), "drain, real width (wall sheets)"),
+    (_body("dashed", "white"), "vent, real width (wall sheets)"),
     (_body("solid", "grey"), "hub of a fitting, real width"),
     (_flow, "direction of flow"),
     (_behind, "pipe that passes behind another"),
@@ -113,7 +113,7 @@ SYMBOLS: tuple[tuple[Drawer, str], ...] = (
     (_flange, "closet flange"),
     (_terminal, "vent terminal above the roof"),
     (lambda c, at: cross_circle(c, at, 2.0, "key", Style("thick", fill="white")), "stub-out, centre"),
-    (_window, "window: the mark may lie between the ends"),
+    (_window, "window of a mark: between the ends"),
     (_hole, "hole in a stud, shield on this face"),
     (_outlet, "floor outlet or flange, centre"),
     (lambda c, at: balloon(c, at, 7, "key"), "mark or point number, see the table"),
@@ -144,8 +144,8 @@ def legend(design: Design) -> tuple[Sheet, ...]:
     paper = LETTER if design.house.job.paper == "letter" else A4
     area = body(paper)
     canvas = Canvas(paper, area)
-    half = (len(SYMBOLS) + 1) // 2
-    column = 92.0
+    half = (len(SYMBOLS) + 2) // 3
+    column = 88.0
     for i, (draw, words) in enumerate(SYMBOLS):
         x = area[0] + (i // half) * column
         y = area[3] - 7.0 - (i % half) * ROW_MM
@@ -154,8 +154,9 @@ def legend(design: Design) -> tuple[Sheet, ...]:
     rows = (*LETTERS, (design.book.load_unit, "fixture units of the rule book"))
     grid = Grid("Letters", (Column("Short"), Column("Means")), rows)
     draw_grid(canvas, grid, area[0], area[3] - half * ROW_MM - 6.0)
-    north(canvas, (area[0] + 2 * column + 16.0, area[3] - 14.0), 90.0, "key")
-    canvas.text((area[0] + 2 * column + 26.0, area[3] - 14.0), "north", "key words")
+    low = area[3] - half * ROW_MM - 6.0
+    north(canvas, (area[2] - 30.0, low - 14.0), 90.0, "key")
+    canvas.text((area[2] - 22.0, low - 14.0), "north", "key words")
     _people(design, canvas, (area[0] + grid.width + 8.0, area[3] - half * ROW_MM - 6.0))
     notes = ("Line type and weight carry the meaning; colour only helps.",)
     return (Sheet("legend", "Key of symbols and letters", "not to scale", paper, tuple(canvas.items), notes),)

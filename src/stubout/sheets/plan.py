@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stubout.design import Design
 from stubout.geometry.vec import Vec
@@ -16,7 +16,7 @@ from stubout.sheets.grid import Column, Grid, draw_grid, rows_that_fit
 from stubout.sheets.model import A3, A4, LETTER, TABLOID, Paper, Sheet, Style
 from stubout.sheets.notes import draw_notes, notes_height
 from stubout.sheets.pipeware import bore_mm
-from stubout.sheets.plan_house import JOIST_MARGIN_MM, PlanView, draw_house, draw_joist_marks, label_house
+from stubout.sheets.plan_house import EDGE_MM, JOIST_MARGIN_MM, PlanView, draw_house, draw_joist_marks, label_house
 from stubout.sheets.scales import scale_words, scales
 from stubout.sheets.storeys import Storey, storey_of, storey_title, storeys
 from stubout.sheets.symbols import arrow, cleanout, north, place_balloon
@@ -89,9 +89,26 @@ def _spots(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> tuple[Spo
         cut = _crosses(storey, p)
         if cut is not None:
             up = "vent up" if p.system == "vent" else f"{SHORT_ROLE[p.role]}{' ' + p.tag if p.tag else ''}"
-            add(cut, f"{up} {pipe_size(p.size_in)}, through floor", None, p.id, "")
-    spots = sorted(found.values(), key=lambda s: (round(s.at.y), round(s.at.x), s.what, s.pipe))
-    return tuple(Spot(s.at, s.what, s.invert_z_mm, s.pipe, s.node, i) for i, s in enumerate(spots, 1))
+            add(cut, f"{up} {pipe_size(p.size_in)} through floor", None, p.id, "")
+    spots = sorted(_merged(list(found.values())), key=lambda s: (round(s.at.y), round(s.at.x), s.what, s.pipe))
+    return tuple(replace(s, number=i) for i, s in enumerate(spots, 1))
+
+
+def _merged(spots: list[Spot]) -> list[Spot]:
+    """Return the points, a pipe through the floor made one with the invert right under it."""
+    out: list[Spot] = []
+    for s in sorted(spots, key=lambda s: (s.invert_z_mm is None, s.at, s.what)):
+        same = next((k for k, o in enumerate(out) if _over(o, s)), None)
+        if same is None:
+            out.append(s)
+        else:
+            out[same] = replace(out[same], what=f"{s.what}; {out[same].what}", pipe=f"{s.pipe}, {out[same].pipe}")
+    return out
+
+
+def _over(low: Spot, up: Spot) -> bool:
+    plan = math.hypot(low.at.x - up.at.x, low.at.y - up.at.y)
+    return plan < 20.0 and low.invert_z_mm is not None and up.invert_z_mm is None and ";" not in low.what
 
 
 def _under_floor(storey: Storey, n: Node) -> bool:
@@ -131,35 +148,32 @@ def _crosses(storey: Storey, p: Pipe) -> Vec | None:
 def _grid(design: Design, storey: Storey, spots: tuple[Spot, ...]) -> Grid:
     sub = storey.level.subfloor_z_mm
     name = storey.level.title or storey.level.id
-    rows = tuple(
-        (
-            str(s.number),
-            s.what,
-            s.pipe,
-            mm(design, s.at.x),
-            mm(design, s.at.y),
-            "" if s.invert_z_mm is None else level_mark(design, s.invert_z_mm),
-            "" if s.invert_z_mm is None else level_mark(design, s.invert_z_mm - sub),
-        )
-        for s in spots
-    )
-    columns = (
+    rows = [(str(s.number), s.what, s.pipe, mm(design, s.at.x), mm(design, s.at.y)) for s in spots]
+    columns = [
         Column("No", "end"),
         Column("Point"),
         Column("Pipe"),
         Column("East of|corner", "end"),
         Column("North of|corner", "end"),
-        Column("Invert|house z", "end"),
-        Column(f"to subfloor|{name}" if name else "to subfloor", "end"),
-    )
-    return Grid("Points", columns, rows, "points")
+    ]
+    if any(s.invert_z_mm is not None for s in spots):
+        columns.append(Column("Invert|house z", "end"))
+        rows = [(*r, _mark(design, s, 0.0)) for r, s in zip(rows, spots, strict=True)]
+        if abs(sub) > 0.5:  # the level is not the house's zero
+            columns.append(Column(f"to subfloor|{name}", "end"))
+            rows = [(*r, _mark(design, s, sub)) for r, s in zip(rows, spots, strict=True)]
+    return Grid("Points", tuple(columns), tuple(rows), "points")
+
+
+def _mark(design: Design, spot: Spot, zero_mm: float) -> str:
+    return "" if spot.invert_z_mm is None else level_mark(design, spot.invert_z_mm - zero_mm)
 
 
 def _notes(design: Design, storey: Storey) -> tuple[str, ...]:
     z0 = next((v for v in design.house.levels if abs(v.subfloor_z_mm) < 0.5), storey.level)
     out = [
         "Control corner: south-west outside corner of the wall framing (0, 0). All points are pipe centres.",
-        f"Inverts: inside bottom of the pipe. House z 0 = top of subfloor or slab, {z0.title or z0.id}.",
+        f"Inverts: inside bottom of the pipe. House z 0: top of subfloor or slab, {z0.title or z0.id}.",
         "Solid: drain. Dashed: vent. Heavy: 3 in and larger. Ring: pipe that goes up or down. Arrow: flow.",
     ]
     if storey.kind == "under":
@@ -208,7 +222,7 @@ def _block(extent: Extent, ratio: float, turned: bool) -> tuple[float, float]:
     wide, tall = extent[2] - extent[0], extent[3] - extent[1]
     if turned:
         wide, tall = tall, wide
-    return wide / ratio + 2 * JOIST_MARGIN_MM, tall / ratio + 2 * JOIST_MARGIN_MM
+    return wide / ratio + JOIST_MARGIN_MM + EDGE_MM, tall / ratio + JOIST_MARGIN_MM + EDGE_MM
 
 
 def _choose(
@@ -240,15 +254,17 @@ def _plan(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> list[Sheet
     whole, part = _extents(design, storey, pipes)
     small, large = (LETTER, TABLOID) if design.house.job.paper == "letter" else (A4, A3)
     usable = [s for s in scales(units) if s >= 20]
-    tries = (
-        (small, whole, 50), (large, whole, 50), (large, part, 50), (large, whole, usable[-1])
-    )  # fmt: skip
-    for paper, extent, worst in tries:
-        got = _choose(paper, extent, grid, notes, [s for s in usable if s <= worst])
-        if got is not None:
-            break
-    else:
-        raise ValueError(f"no scale fits {storey.id}")
+    got = _choose(small, whole, grid, notes, [s for s in usable if s <= 32])
+    paper, extent = small, whole
+    if got is None:
+        paper = large
+        of_house = _choose(large, whole, grid, notes, usable)
+        of_work = _choose(large, part, grid, notes, usable)
+        if of_house is None or of_work is None:
+            raise ValueError(f"no scale fits {storey.id}")
+        # The whole house where that costs little; else the part with work on it, larger.
+        closer = of_work[0] * 1.4 <= of_house[0] or (of_house[2] == "back" and of_work[2] != "back")
+        extent, got = (part, of_work) if closer else (whole, of_house)
     ratio, turned, table = got
     area = body(paper)
     width = area[2] - area[0]
@@ -300,12 +316,12 @@ def _draw(
         canvas.line(((corner[0], corner[1] - 3), (corner[0], corner[1] + 3)), Style("medium"), "control corner", cover="hard")
         canvas.circle(corner, 1.6, Style("medium"), "control corner")
     draw_joist_marks(design, storey, view, canvas)
-    nx = view.x0 + view.width + JOIST_MARGIN_MM - 7.0
+    nx = view.x0 + view.width + EDGE_MM - 5.0
     north(canvas, (nx, view.y0 + view.height - 8.0), 180.0 if view.turned else 90.0)
+    _label_pipes(design, storey, pipes, view, canvas)
     for s in spots:
         if view.holds(s.at):
             place_balloon(canvas, view.at(s.at), s.number, f"point:{s.number}", RISER_MM if not s.node else 0.8)
-    _label_pipes(design, storey, pipes, view, canvas)
     _lead_off(design, pipes, spots, view, canvas)
     if view.holds(Vec(0.0, 0.0)):
         canvas.place(corner, ("control corner (0, 0)",), "control corner", clear=3.0, reach=40)
@@ -366,11 +382,12 @@ def _label_pipes(design: Design, storey: Storey, pipes: tuple[Pipe, ...], view: 
         if cut is None:
             continue
         mid = ((cut[0][0] + cut[1][0]) / 2, (cut[0][1] + cut[1][1]) / 2)
-        lines = [f"{ids(c)}  {pipe_size(c.size_in)}"]
+        lines = ids(c)
+        lines[-1] += f"  {pipe_size(c.size_in)}"
         if p.system == "drain" and not c.vertical:
             lines.append(slope(design, p))
         elif p.system == "vent":
-            lines[0] += " vent"
+            lines[-1] += " vent"
         if p.role in (Role.BUILDING_DRAIN, Role.SEWER):
             lines.insert(0, SHORT_ROLE[p.role])
         key = (round(mid[0], 1), round(mid[1], 1), lines[0])

@@ -14,7 +14,8 @@ from stubout.sheets.model import Style
 from stubout.sheets.storeys import Storey, frame_shown
 from stubout.sheets.words import mm
 
-JOIST_MARGIN_MM = 19.0
+JOIST_MARGIN_MM = 18.0  # left of a plan and under it, for joist marks
+EDGE_MM = 10.0  # right of it and over it
 GREY = Style("hair", tint="light")
 
 

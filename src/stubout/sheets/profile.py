@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
+
 from stubout import units
 from stubout.design import Design
 from stubout.network.model import Pipe
@@ -11,13 +14,14 @@ from stubout.sheets.model import A3, A4, LETTER, TABLOID, Paper, Sheet, Style
 from stubout.sheets.notes import draw_notes, notes_height
 from stubout.sheets.pipeware import bore_mm, od_mm
 from stubout.sheets.profile_facts import Station, crossings, exit_along, ground_level, main_run, stations
-from stubout.sheets.scales import scales
+from stubout.sheets.scales import scale_words, scales
 from stubout.sheets.symbols import arrow, place_balloon
 from stubout.sheets.titleblock import body
 from stubout.sheets.words import level_mark, mm, pipe_size, slope
 
 LEFT_MM, RIGHT_MM, TOP_MM, FOOT_MM = 30.0, 8.0, 8.0, 25.0
 ABOVE_MM, BELOW_MM = 350.0, 250.0  # shown over the surface and under the pipe [mm, house]
+At = Callable[[float, float], XY]  # length along the run and house height [mm] to paper
 GRID_STEPS_MM = {"mm": (100.0, 200.0, 250.0, 500.0, 1000.0), "inch": (76.2, 152.4, 304.8, 609.6, 1219.2)}
 
 
@@ -31,12 +35,44 @@ def profile(design: Design) -> tuple[Sheet, ...]:
     small, large = (LETTER, TABLOID) if design.house.job.paper == "letter" else (A4, A3)
     for paper in (small, large):
         area = body(paper)
-        notes = _notes(design, 5.0, run)
-        room = area[3] - area[1] - notes_height(notes, area[2] - area[0]) - 4.0 - grid.height()
-        if room >= 85.0 and grid.width <= area[2] - area[0]:
+        if grid.width <= area[2] - area[0] and _frame(design, run, points, paper, grid.height() + 4.0).times >= 3.0:
             return (_sheet(design, run, points, grid, paper, "below"),)
-    first = _sheet(design, run, points, grid, large, "back")
-    return (first, *_back(design, grid, large))
+    return (_sheet(design, run, points, grid, large, "back"), *_back(grid, large))
+
+
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """Scales and levels of one profile."""
+
+    ratio: int
+    times: float
+    low_z: float
+    top_z: float
+    broken: bool  # the ground outside lies higher than the drawing: it is drawn at the top, broken
+
+
+def _frame(design: Design, run: tuple[Pipe, ...], points: tuple[Station, ...], paper: Paper, taken_mm: float) -> _Frame:
+    """Return the largest exaggeration that fits, with the ground broken off if that gives more than three times."""
+    area = body(paper)
+    width = area[2] - area[0]
+    total = points[-1].along_mm
+    offered = scales(design.house.job.units)
+    ratio = next((s for s in offered if total / s <= width - LEFT_MM - RIGHT_MM), offered[-1])
+    foot = notes_height(_notes(design, 10.0, run), width) + 2.0
+    room = area[3] - area[1] - foot - TOP_MM - FOOT_MM - taken_mm
+    low_z = min(s.invert_z_mm for s in points) - BELOW_MM
+    low_z = min([low_z, *(lo - 60.0 for _, (lo, _), _ in _footings(design, run))])
+    crown = max(p.a.z for p in run)
+    inner = max([crown, *(ground_level(design).subfloor_z_mm for s in points[:1] if s.inside)]) + ABOVE_MM
+    outer = max([inner, *(s.surface_z_mm for s in points), design.house.ground.at_house_z_mm]) + ABOVE_MM / 2
+
+    def best(top_z: float) -> float:
+        return next((t for t in (10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.0, 1.0) if (top_z - low_z) * t / ratio <= room), 0.0)
+
+    whole, cut = best(outer), best(inner)
+    if whole >= 3.0 or cut <= whole:
+        return _Frame(ratio, max(whole, 1.0), low_z, outer, False)
+    return _Frame(ratio, cut, low_z, inner, True)
 
 
 def _grid(design: Design, points: tuple[Station, ...], run: tuple[Pipe, ...]) -> Grid:
@@ -98,7 +134,8 @@ def _notes(design: Design, times: float, run: tuple[Pipe, ...]) -> tuple[str, ..
         word = "above" if gap > 0 else "BELOW"
         out.append(f"The pipe arrives {mm(design, abs(gap))} {word} the invert of the connection.")
     if design.house.climate.footing_depth_mm is not None:
-        out.append("Dotted line: depth the job gives for footings against frost, below the ground outside.")
+        depth = mm(design, design.house.climate.footing_depth_mm)
+        out.append(f"Footing depth against frost by the job: {depth} below the ground outside; dotted where it shows.")
     out.append(
         "Caution: have buried lines located before digging; slope or shore the trench; nobody in an unprotected trench. "
         "Keep clear below footings as the authority asks."
@@ -109,23 +146,19 @@ def _notes(design: Design, times: float, run: tuple[Pipe, ...]) -> tuple[str, ..
 def _sheet(
     design: Design, run: tuple[Pipe, ...], points: tuple[Station, ...], grid: Grid, paper: Paper, table: str
 ) -> Sheet:
-    job_units = design.house.job.units
     area = body(paper)
     width = area[2] - area[0]
     total = points[-1].along_mm
-    top_z = max(s.surface_z_mm for s in points)
-    low = ground_level(design)
-    if any(s.inside for s in points):
-        top_z = max(top_z, low.subfloor_z_mm, design.house.ground.at_house_z_mm)
-    top_z = max(top_z, max(p.a.z for p in run)) + ABOVE_MM
-    low_z = min(s.invert_z_mm for s in points) - BELOW_MM
-    for _, lo, _ in _footings(design, run):
-        low_z = min(low_z, lo[0] - 60.0)
-    ratio = next((s for s in scales(job_units) if total / s <= width - LEFT_MM - RIGHT_MM), scales(job_units)[-1])
-    foot = notes_height(_notes(design, 10.0, run), width) + 2.0
-    room = area[3] - area[1] - foot - TOP_MM - FOOT_MM - (grid.height() + 4.0 if table == "below" else 0.0)
-    times = next((t for t in (10.0, 8.0, 5.0, 4.0, 2.0, 1.0) if (top_z - low_z) / (ratio / t) <= room), 1.0)
+    frame = _frame(design, run, points, paper, grid.height() + 4.0 if table == "below" else 0.0)
+    ratio, times, low_z, top_z = frame.ratio, frame.times, frame.low_z, frame.top_z
     notes = _notes(design, times, run)
+    if frame.broken:
+        ground = design.house.ground
+        notes += (
+            f"The ground outside is drawn broken: it lies at {level_mark(design, ground.at_house_z_mm)} at the house and "
+            f"{level_mark(design, ground.at_sewer_z_mm)} at the connection.",
+        )
+    foot = notes_height(notes, width) + 2.0
     canvas = Canvas(paper, area)
     draw_notes(canvas, notes, area[0], area[1] + foot - 2.0, width)
     y0 = area[3] - TOP_MM - (top_z - low_z) * times / ratio
@@ -135,16 +168,16 @@ def _sheet(
         return x0 + along / ratio, y0 + (z - low_z) * times / ratio
 
     _levels(design, canvas, (low_z, top_z), (x0 - 2.0, x0 + total / ratio + 2.0), at)
-    _ground(design, canvas, run, points, at)
-    _pipes(design, canvas, run, at)
-    _marks(design, canvas, points, at, y0)
+    _ground(design, canvas, run, points, frame, at)
+    _pipes(canvas, run, at)
+    _marks(design, canvas, points, frame, at)
     if table == "below":
         draw_grid(canvas, grid, area[0], y0 - FOOT_MM)
-    scale = f"lengths 1:{ratio}, heights 1:{ratio / times:g}"
+    scale = f"lengths {scale_words(ratio, design.house.job.units)}, heights 1:{ratio / times:.3g}"
     return Sheet("profile", "Profile of building drain and sewer", scale, paper, tuple(canvas.items), notes)
 
 
-def _back(design: Design, grid: Grid, paper: Paper) -> tuple[Sheet, ...]:
+def _back(grid: Grid, paper: Paper) -> tuple[Sheet, ...]:
     area = body(paper)
     fit = max(1, rows_that_fit(grid, area[3] - area[1]))
     out = []
@@ -154,11 +187,10 @@ def _back(design: Design, grid: Grid, paper: Paper) -> tuple[Sheet, ...]:
         out.append(
             Sheet(f"profile-stations{k + 1}", "Profile: stations", "not to scale", paper, tuple(canvas.items), ())
         )
-    _ = design
     return tuple(out)
 
 
-def _levels(design: Design, canvas: Canvas, z: tuple[float, float], x: tuple[float, float], at) -> None:  # type: ignore[no-untyped-def]
+def _levels(design: Design, canvas: Canvas, z: tuple[float, float], x: tuple[float, float], at: At) -> None:
     """Draw level lines with their heights at the left."""
     steps = GRID_STEPS_MM[design.house.job.units]
     step = next((s for s in steps if at(0.0, s)[1] - at(0.0, 0.0)[1] >= 6.0), steps[-1])
@@ -174,7 +206,7 @@ def _footings(design: Design, run: tuple[Pipe, ...]) -> list[tuple[str, tuple[fl
     """Return name, (bottom, top) and (from, to) along the run of every footing or pad crossed in plan."""
     out = []
     for o in design.house.obstacles:
-        if o.kind not in ("footing", "pad", "beam", "post"):
+        if o.kind not in ("footing", "pad"):
             continue
         hit = crossings(run, o.box)
         if hit is not None:
@@ -182,33 +214,45 @@ def _footings(design: Design, run: tuple[Pipe, ...]) -> list[tuple[str, tuple[fl
     return out
 
 
-def _ground(design: Design, canvas: Canvas, run: tuple[Pipe, ...], points: tuple[Station, ...], at) -> None:  # type: ignore[no-untyped-def]
+def _ground_z(design: Design, frame: _Frame) -> tuple[float, float, float]:
+    """Return the ground at the house and at the connection as drawn, and the shift of a broken line [mm]."""
+    ground = design.house.ground
+    highest = max(ground.at_house_z_mm, ground.at_sewer_z_mm)
+    shift = min(0.0, frame.top_z - 120.0 - highest) if frame.broken else 0.0
+    low = frame.top_z - 300.0
+    if shift:
+        return max(low, ground.at_house_z_mm + shift), max(low, ground.at_sewer_z_mm + shift), shift
+    return ground.at_house_z_mm, ground.at_sewer_z_mm, 0.0
+
+
+def _ground(
+    design: Design, canvas: Canvas, run: tuple[Pipe, ...], points: tuple[Station, ...], frame: _Frame, at: At
+) -> None:
     """Draw slab or crawl floor inside, the ground line and the footing depth outside, footings crossed."""
     total = points[-1].along_mm
     out_at = exit_along(design, run)
     low = ground_level(design)
+    house_z, sewer_z, shift = _ground_z(design, frame)
     if out_at > 1.0:
         if low.kind == "slab":
             a, b = at(0.0, low.subfloor_z_mm - low.slab_mm), at(out_at, low.subfloor_z_mm)
             canvas.rect((a[0], a[1], b[0], b[1]), Style("medium", fill="hatch"), "slab")
         else:
             canvas.line((at(0.0, low.subfloor_z_mm), at(out_at, low.subfloor_z_mm)), Style("medium"), "ground")
-        canvas.line((at(out_at, low.subfloor_z_mm), at(out_at, design.house.ground.at_house_z_mm)), Style("thick"), "house wall")
-    ground = design.house.ground
+        canvas.line((at(out_at, low.subfloor_z_mm), at(out_at, house_z)), Style("thick"), "house wall")
     if out_at < total - 1.0:
-        a, b = (out_at, ground.at_house_z_mm), (total, ground.at_sewer_z_mm)
-        canvas.line((at(*a), at(*b)), Style("thick"), "ground")
+        canvas.line((at(out_at, house_z), at(total, sewer_z)), Style("thick", "dashdot" if shift else "solid"), "ground")
         depth = design.house.climate.footing_depth_mm
         if depth is not None:
-            canvas.line(
-                (at(a[0], a[1] - depth), at(b[0], b[1] - depth)), Style("medium", "dotted"), "frost depth"
-            )
+            z = (design.house.ground.at_house_z_mm - depth, design.house.ground.at_sewer_z_mm - depth)
+            if all(frame.low_z < v < frame.top_z for v in z):
+                canvas.line((at(out_at, z[0]), at(total, z[1])), Style("medium", "dotted"), "frost depth")
     for name, (lo, hi), (start, end) in _footings(design, run):
-        a, b = at(start, lo), at(end, hi)
+        a, b = at(start, lo), at(end, min(hi, frame.top_z))
         canvas.rect((a[0], a[1], max(b[0], a[0] + 0.6), b[1]), Style("medium", fill="hatch"), f"footing:{name}")
 
 
-def _pipes(design: Design, canvas: Canvas, run: tuple[Pipe, ...], at) -> None:  # type: ignore[no-untyped-def]
+def _pipes(canvas: Canvas, run: tuple[Pipe, ...], at: At) -> None:
     here = 0.0
     for p in run:
         bottom, top = bore_mm(p.size_in) / 2, od_mm(p.size_in) / 2
@@ -221,33 +265,38 @@ def _pipes(design: Design, canvas: Canvas, run: tuple[Pipe, ...], at) -> None:  
             tip = (a[0] * 0.4 + b[0] * 0.6, a[1] * 0.4 + b[1] * 0.6)
             arrow(canvas, tip, (b[0] - a[0], b[1] - a[1]), f"flow:{p.id}")
         here += p.plan_mm
-    _ = design
 
 
-def _marks(design: Design, canvas: Canvas, points: tuple[Station, ...], at, y0: float) -> None:  # type: ignore[no-untyped-def]
+def _marks(design: Design, canvas: Canvas, points: tuple[Station, ...], frame: _Frame, at: At) -> None:
     """Number the points, write their stations under the drawing and the words along the run."""
+    y0 = at(0.0, frame.low_z)[1]
     xs = [at(s.along_mm, 0.0)[0] for s in points]
     places = spread(xs, 3.9, xs[0] - 2.0, xs[-1] + 2.0)
     for s, x, p in zip(points, xs, places, strict=True):
         y = at(s.along_mm, s.invert_z_mm)[1]
         canvas.line(((x, y - 0.8), (x, y0 - 0.5), (p, y0 - 2.5)), Style("hair", "short"), "station", cover="soft")
         canvas.text((p + 1.1, y0 - 3.0), mm(design, s.along_mm), "station", anchor="end", turn_deg=90)
-    for s in points:
-        place_balloon(canvas, at(s.along_mm, s.invert_z_mm), s.number, f"point:{s.number}", 0.8)
     run = main_run(design)
+    for name, (lo, _), (start, end) in _footings(design, run):
+        words = (name, f"underside {level_mark(design, lo)}")
+        canvas.place(at((start + end) / 2, lo), words, "words", reach=60, prefer_deg=270)
     out_at = exit_along(design, run)
     if out_at < points[-1].along_mm - 1.0:
         mid = (out_at + points[-1].along_mm) / 2
-        ground = design.house.ground
-        z = (ground.at_house_z_mm + ground.at_sewer_z_mm) / 2
-        canvas.place(at(mid, z), ("ground outside",), "words", prefer_deg=90)
+        house_z, sewer_z, shift = _ground_z(design, frame)
+        words_out = ("ground outside, broken",) if shift else ("ground outside",)
+        canvas.place(at(mid, (house_z + sewer_z) / 2), words_out, "words", prefer_deg=90)
         depth = design.house.climate.footing_depth_mm
-        if depth is not None:
-            canvas.place(at(mid, z - depth), (f"{mm(design, depth)} below ground",), "words")
+        ground = design.house.ground
+        z = (ground.at_house_z_mm + ground.at_sewer_z_mm) / 2 - (depth or 0.0)
+        if depth is not None and frame.low_z < z < frame.top_z:
+            canvas.place(at(mid, z), (f"{mm(design, depth)} below ground",), "words")
     if out_at > 1.0:
         low = ground_level(design)
         word = "slab" if low.kind == "slab" else (low.title or low.id)
         canvas.place(at(out_at * 0.4, low.subfloor_z_mm), (word,), "words", prefer_deg=90)
+    for s in points:
+        place_balloon(canvas, at(s.along_mm, s.invert_z_mm), s.number, f"point:{s.number}", 0.8)
     here = 0.0
     for p in run:
         if p.plan_mm > 300.0:
@@ -255,5 +304,3 @@ def _marks(design: Design, canvas: Canvas, points: tuple[Station, ...], at, y0: 
             words = (f"{p.id}  {pipe_size(p.size_in)}", units.slope(p.slope, design.house.job.units))
             canvas.place(mid_pt, words, f"size:{p.id}", clear=1.0, reach=86)
         here += p.plan_mm
-    for name, (lo, hi), (start, end) in _footings(design, run):
-        canvas.place(at((start + end) / 2, (lo + hi) / 2), (name, f"underside {level_mark(design, lo)}"), "words", reach=60)

@@ -12,7 +12,9 @@ from stubout.layout.model import PointKind, Role
 from stubout.network.model import Pipe
 from stubout.sheets.pipeware import bore_mm, od_mm
 
+LEAVES = "leaves the house"
 MAIN = (Role.BUILDING_DRAIN, Role.SEWER)
+NOT_MAIN = (Role.FIXTURE_DRAIN, Role.CLEANOUT_EXT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,23 +37,29 @@ class Station:
 
 
 def main_run(design: Design) -> tuple[Pipe, ...]:
-    """Return the longest run of building drain and sewer, upstream first."""
-    pipes = [p for p in design.network.drains() if p.role in MAIN]
-    by_start: dict[str, list[Pipe]] = {}
-    for p in pipes:
-        by_start.setdefault(p.start, []).append(p)
-    ends = {p.end for p in pipes}
-    heads = [p for p in pipes if p.start not in ends] or pipes[:1]
-    runs: list[tuple[Pipe, ...]] = []
-    for head in heads:
-        run = [head]
-        while True:
-            nxt = [p for p in by_start.get(run[-1].end, []) if p not in run]
-            if not nxt:
-                break
-            run.append(nxt[0])
-        runs.append(tuple(run))
-    return max(runs, key=lambda r: (round(sum(p.plan_mm for p in r), 3), r[0].id), default=())
+    """Return the run to the connection, upstream first: from the connection up along the largest level drain."""
+    net = design.network
+    ends = [p for p in net.drains() if net.node(p.end).kind is PointKind.SEWER]
+    ends = ends or [p for p in net.drains() if p.role in MAIN and not net.node(p.end).outflow]
+    if not ends:
+        return ()
+    run = [max(ends, key=lambda p: (p.size_in, p.load, p.id))]
+    while True:
+        here = run[0]
+        feeds = [
+            p
+            for p in (net.pipe(i) for i in net.node(here.start).inflow)
+            if p.system == "drain" and not p.vertical and _carries(p, here)
+        ]
+        if not feeds:
+            return tuple(run)
+        run.insert(0, max(feeds, key=lambda p: (p.role in MAIN, p.size_in, p.load, p.id)))
+
+
+def _carries(p: Pipe, below: Pipe) -> bool:
+    """Return whether a pipe is part of the main run rather than one fixture's own drain."""
+    own = p.role in NOT_MAIN or (p.role is Role.TRAP_ARM and len(p.tags) < 2)
+    return not own and p.size_in >= min(3.0, below.size_in)
 
 
 def ground_level(design: Design) -> HouseLevel:
@@ -59,12 +67,14 @@ def ground_level(design: Design) -> HouseLevel:
     return min(design.house.levels, key=lambda v: v.order)
 
 
-def surface_z(design: Design, p: Vec, exit_along: float, along: float, total: float) -> float:
+def surface_z(
+    design: Design, p: Vec, exit_along: float, along: float, total: float, *, outside: bool = False
+) -> float:
     """Return what is over a point [mm]: slab underside or crawl floor inside, the ground line outside.
 
     The ground outside is a straight line from the house, where the run leaves it, to its end: that is all the job says.
     """
-    if _inside(design.house.footprint, p):
+    if _inside(design.house.footprint, p) and not outside:
         low = ground_level(design)
         return low.subfloor_z_mm - (low.slab_mm if low.kind == "slab" else 0.0)
     ground = design.house.ground
@@ -122,7 +132,7 @@ def stations(design: Design, run: tuple[Pipe, ...]) -> tuple[Station, ...]:
         if here < out_at < here + p.plan_mm - 1.0:
             t = (out_at - here) / p.plan_mm
             at = p.a.plus(p.b.minus(p.a).times(t))
-            rows.append((out_at, "leaves the house", at, at.z - bore_mm(p.size_in) / 2, p.size_in))
+            rows.append((out_at, LEAVES, at, at.z - bore_mm(p.size_in) / 2, p.size_in))
         here += p.plan_mm
     last = run[-1]
     node = design.network.node(last.end)
@@ -136,8 +146,8 @@ def stations(design: Design, run: tuple[Pipe, ...]) -> tuple[Station, ...]:
             at,
             invert,
             size,
-            surface_z(design, at, out_at, along, total),
-            _inside(design.house.footprint, at) and along < out_at + 0.5,
+            surface_z(design, at, out_at, along, total, outside=words == LEAVES),
+            _inside(design.house.footprint, at) and words != LEAVES,
         )
         for n, (along, words, at, invert, size) in enumerate(rows, 1)
     )

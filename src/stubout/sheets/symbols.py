@@ -23,6 +23,7 @@ def balloon(canvas: Canvas, at: XY, number: int, layer: str, point: XY | None = 
             start = (at[0] + (point[0] - at[0]) * t, at[1] + (point[1] - at[1]) * t)
             canvas.line((start, point), Style("hair"), "leader", cover="hard")
     canvas.circle(at, radius, Style("thin", fill="white"), layer)
+    canvas.take_words((at[0] - radius, at[1] - radius, at[0] + radius, at[1] + radius))
     canvas.text((at[0], at[1] - 1.13), words, layer, anchor="middle")
 
 
@@ -31,24 +32,32 @@ def place_balloon(canvas: Canvas, point: XY, number: int, layer: str, clear: flo
     radius = max(BALLOON_MM, text_width(str(number), 9.0) / 2 + 0.7)
     best: tuple[float, XY] | None = None
     x0, y0, x1, y1 = canvas.body
-    for ring in (0.8, 1.6, 2.6, 4.0, 6.0, 8.5, 11.5, 15.0, 19.0, 24.0, 30.0, 38.0, 48.0, 60.0):
-        if best is not None and best[0] <= ring:
-            break
-        for turn in range(0, 360, 15):
-            c, s = math.cos(math.radians(turn + 30)), math.sin(math.radians(turn + 30))
-            x, y = point[0] + c * (ring + clear + radius), point[1] + s * (ring + clear + radius)
-            box = (x - radius, y - radius, x + radius, y + radius)
-            if box[0] < x0 or box[1] < y0 or box[2] > x1 or box[3] > y1 or not canvas.free(box):
-                continue
-            cost = ring + 0.35 * canvas.covered(box, "firm") + 0.05 * canvas.covered(box, "soft")
-            if best is not None and cost >= best[0]:
-                continue
-            if ring + clear > 1.5:
-                a = (point[0] + c * (clear + 0.8), point[1] + s * (clear + 0.8))
-                b = (x - c * radius, y - s * radius)
-                if canvas.crosses_text(a, b):
+    for careful in (True, False):  # first: its line crosses no words
+        for ring in (0.8, 1.6, 2.6, 4.0, 6.0, 8.5, 11.5, 15.0, 19.0, 24.0, 30.0, 38.0, 48.0, 60.0):
+            if best is not None and best[0] <= ring:
+                break
+            for turn in range(0, 360, 15):
+                c, s = math.cos(math.radians(turn + 30)), math.sin(math.radians(turn + 30))
+                x, y = point[0] + c * (ring + clear + radius), point[1] + s * (ring + clear + radius)
+                box = (x - radius, y - radius, x + radius, y + radius)
+                if box[0] < x0 or box[1] < y0 or box[2] > x1 or box[3] > y1 or not canvas.free(box):
                     continue
-            best = (cost, (x, y))
+                cost = ring + 1.0 * canvas.covered(box, "firm") + 0.05 * canvas.covered(box, "soft")
+                if best is not None and cost >= best[0]:
+                    continue
+                if ring > 1.0 and careful:
+                    a = (point[0] + c * (clear + 0.8), point[1] + s * (clear + 0.8))
+                    b = (x - c * radius, y - s * radius)
+                    if canvas.met(a, b, "words"):
+                        continue
+                    cost += 1.2 * canvas.met(a, b, "hard") + 0.5 * canvas.met(a, b, "firm")
+                    if best is not None and cost >= best[0]:
+                        continue
+                best = (cost, (x, y))
+        if best is not None:
+            break
+    if best is None:
+        canvas.missing.append(layer)
     at = best[1] if best is not None else (point[0], point[1])
     edge = point
     if clear and best is not None:

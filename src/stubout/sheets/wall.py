@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from stubout.design import Design
 from stubout.house.model import Side, Wall
 from stubout.sheets.canvas import Canvas
@@ -64,7 +66,7 @@ def _grid(design: Design, wall: Wall, side: Side, found: tuple[Mark, ...], title
         if m.lo_z_mm is not None and m.hi_z_mm is not None:
             window = f"{mm(design, m.lo_z_mm - sub)} to {mm(design, m.hi_z_mm - sub)}"
         elif m.play_mm is not None:
-            window = f"+/- {mm(design, m.play_mm)}"
+            window = f"+/- {play(design, m.play_mm)}"
         rows.append(
             (
                 str(m.number),
@@ -88,6 +90,12 @@ def _grid(design: Design, wall: Wall, side: Side, found: tuple[Mark, ...], title
         Column("Remark"),
     )
     return Grid(title, columns, tuple(rows), "marks")
+
+
+def play(design: Design, play_mm: float) -> str:
+    """Return a tolerance rounded down, to the millimetre or 1/16 in: it must not promise more than there is."""
+    step = 1.0 if design.house.job.units == "mm" else 25.4 / 16
+    return mm(design, math.floor(play_mm / step + 1e-6) * step)
 
 
 def _notes(design: Design, wall: Wall, side: Side, found: tuple[Mark, ...], stretch: tuple[float, float]) -> tuple[str, ...]:
@@ -297,7 +305,7 @@ def _draw(e: Elevation, found: tuple[Mark, ...]) -> None:
     for s in e.design.stubs:
         if s.wall_id == e.wall.id and s.side != e.side and e.view.shows(s.station_mm):
             at = e.view.at(s.station_mm, s.mark_z_mm)
-            e.canvas.place(at, (f"{s.tag} (other side)",), f"far label:{s.tag}", clear=2.0, reach=40)
+            e.canvas.place(at, (f"{s.tag} (other side)",), f"far label:{s.tag}", clear=2.0, reach=40, over_pipes=True)
 
 
 def _label_stub(e: Elevation, m: Mark, at: tuple[float, float]) -> None:
@@ -313,7 +321,7 @@ def _label_stub(e: Elevation, m: Mark, at: tuple[float, float]) -> None:
     if fin is not None:
         lines.append(f"above fin. floor {mm(d, z - fin)}")
     layer = f"stub label:{m.about}"
-    if e.canvas.place(at, lines, layer, clear=2.4, reach=75, bold_first=True, boxed=True) is None:
+    if e.canvas.place(at, lines, layer, clear=2.4, reach=75, bold_first=True, boxed=True, over_pipes=True) is None:
         place_balloon(e.canvas, at, m.number, layer, 2.4)
 
 

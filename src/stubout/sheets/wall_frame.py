@@ -305,7 +305,7 @@ def label_obstacles(e: Elevation) -> None:
         if z_hi <= z_lo:
             continue
         mid = e.view.at(sum(shown[0]) / 2, (z_lo + z_hi) / 2)
-        e.canvas.place(mid, (f"{o.id} {o.what}{far}",), "obstacle label", reach=45)
+        e.canvas.place(mid, (f"{o.id} {o.what}{far}",), "obstacle label", reach=45, over_pipes=True)
 
 
 def _in_wall(e: Elevation, box: Box, wall_id: str) -> bool:
@@ -357,4 +357,4 @@ def label_openings(e: Elevation) -> None:
         if o.sill_z_mm > sub + e.wall.bottom_plate_mm:
             lines.append(f"sill {mm(e.design, o.sill_z_mm - sub)}")
         lines.append("above subfloor")
-        e.canvas.place(e.view.at(mid, (o.head_z_mm + max(o.sill_z_mm, sub)) / 2), lines, "opening label", reach=40)
+        e.canvas.place(e.view.at(mid, (o.head_z_mm + max(o.sill_z_mm, sub)) / 2), lines, "opening label", reach=40, over_pipes=True)

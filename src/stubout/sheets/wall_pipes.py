@@ -47,7 +47,7 @@ def _body(e: Elevation, p: Pipe) -> None:
     half = od_mm(p.size_in) / 2
     if math.dist(a, b) < half:  # runs away from the eye: a ring
         at = e.view.at((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
-        if e.view.shows((a[0] + b[0]) / 2):
+        if e.view.shows((a[0] + b[0]) / 2) and e.view.lo_z_mm < a[1] < e.view.hi_z_mm:
             e.canvas.circle(at, half / e.view.ratio, pipe_style(p), layer, cover="firm")
         return
     _bar(e, a, b, half, pipe_style(p), layer, firm=True)

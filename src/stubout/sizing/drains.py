@@ -65,6 +65,10 @@ def least_carrying(load: float, capacity: Callable[[float], Cell], what: str, un
 def _by_role(sizes: Sizes, pipe: Pipe) -> list[Need]:
     """Return what load and role ask for."""
     book, load, unit = sizes.book, pipe.load, sizes.book.load_unit
+    if pipe.role in ARM_ROLES and len(pipe.tags) > 1 and pipe.role is Role.TRAP_ARM:
+        shared = "drain" if pipe.vertical else "branch"
+        need = least_carrying(load, lambda s: _branch_capacity(sizes, pipe, s), f"arm shared as a {shared}", unit)
+        return [*_arm(sizes, pipe), need]
     if pipe.role in ARM_ROLES:
         return _arm(sizes, pipe)
     if pipe.role is Role.CLEANOUT_EXT or not pipe.tags:

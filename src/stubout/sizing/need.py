@@ -4,12 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Literal
 
 from stubout import units
+from stubout.catalog import queries as catalog
 from stubout.house.model import House, HouseFixture
-from stubout.network.model import Network, Pipe
-from stubout.problems import Basis, Derivation
+from stubout.layout.flowgraph import Flow, flow_of
+from stubout.network.model import Network, Pipe, Run
+from stubout.problems import Basis, CatalogError, Derivation
 from stubout.rulebooks.model import RuleBook
+from stubout.rulebooks.tables import SIZES_IN
+
+_SYSTEM: Mapping[str, Literal["drain", "vent"]] = {"drain": "drain", "vent": "vent"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +25,26 @@ class Need:
     size_in: float
     words: str
     bases: tuple[Basis, ...] = ()
+
+
+JOINING = ("no reduction downstream", "not smaller than what joins")
+
+
+def stocked(material: str, at_least_in: float) -> float:
+    """Return the least size made as plastic DWV pipe, not below a size [in].
+
+    Sizes the catalogue knows only as hardly stocked (2-1/2, 5) are passed over; without any other, the size asked for.
+    """
+    for size in SIZES_IN:
+        if size < at_least_in - 1e-9:
+            continue
+        try:
+            pipe = catalog.pipe(material, size)
+        except CatalogError:
+            continue
+        if pipe.basis.status.verified:
+            return size
+    return at_least_in
 
 
 @dataclass(slots=True)
@@ -33,6 +59,13 @@ class Sizes:
     final: dict[str, float] = field(default_factory=dict)
     traps_in: Mapping[str, float] = field(default_factory=dict)
 
+    @property
+    def flow(self) -> Flow:
+        """Return the pipes as a graph of runs."""
+        net = self.network
+        runs = [Run(p.id, _SYSTEM[p.system], p.role, p.start, p.end, p.place, p.size_in) for p in net.pipes]
+        return flow_of(runs, {n.id: n.at for n in net.nodes})
+
     def fixtures(self, tags: tuple[str, ...]) -> list[HouseFixture]:
         """Return the fixtures behind some tags, in the order of the job."""
         wanted = set(tags)
@@ -42,7 +75,10 @@ class Sizes:
         """Record the needs of a pipe and its size: the largest need, or what was reckoned or drawn if larger."""
         self.needs[pipe.id] = needs
         self.needed[pipe.id] = max((n.size_in for n in needs), default=0.0)
-        self.final[pipe.id] = max(self.needed[pipe.id], pipe.size_in)
+        if pipe.size_in >= self.needed[pipe.id] - 1e-9:
+            self.final[pipe.id] = pipe.size_in
+        else:
+            self.final[pipe.id] = stocked(self.house.job.material, self.needed[pipe.id])
 
     def raise_to(self, pipe: Pipe, need: Need) -> bool:
         """Add one more need afterwards; return whether the pipe grew."""
@@ -59,7 +95,11 @@ def size_derivation(sizes: Sizes, pipe: Pipe) -> Derivation:
     needs = sizes.needs[pipe.id]
     steps = [n.words for n in needs]
     deciding = [n for n in needs if n.size_in > 0 and abs(n.size_in - needed) < 1e-9]
-    if final > needed + 1e-9:
+    deciding.sort(key=lambda n: n.words.startswith(JOINING))  # a reason of its own goes before what joins
+    if final > needed + 1e-9 and final > pipe.size_in + 1e-9:
+        by = deciding[0].words.split(":")[0] if deciding else "load"
+        steps.append(f"{units.size(needed)} in decided by {by}; hardly made in plastic, so {units.size(final)} in")
+    elif final > needed + 1e-9:
         how = "drawn" if pipe.drawn else "reckoned by the layout"
         least = f"; {units.size(needed)} would do" if needed > 0 else ""
         steps.append(f"size {units.size(final)} in as {how}{least}")

@@ -12,7 +12,9 @@ from stubout.problems import Basis, NotInBook, Status
 from stubout.rulebooks import queries
 from stubout.rulebooks.tables import size_up
 from stubout.sizing.drains import LOWEST_ROLES
-from stubout.sizing.need import Need, Sizes
+from stubout.sizing.need import Need, Sizes, stocked
+
+AREA_TOL_IN2 = 0.05  # areas are published to two decimals
 
 
 def nominal_area_in2(size_in: float) -> float:
@@ -88,25 +90,39 @@ def total_area(sizes: Sizes) -> bool:
         return False
     basis = (rule.basis, Basis("required building sewer", f"{units.size(drain)} in", sizes.book.id, "", Status.DERIVED))
     main = max(ends, key=lambda p: (p.load, sizes.final[p.id], [-ord(c) for c in p.id]))
-    grew = False
-    while _area(sizes, ends) < need_in2 - 0.05:
-        size = size_up(sizes.final[main.id])
-        words = (
-            f"vent area to the open air: {_area(sizes, ends):.2f} of {need_in2:.2f} sq in"
-            f" (required sewer {units.size(drain)} in), so {units.size(size)} in"
-        )
-        for p in _trunk(sizes, main):
-            grew = sizes.raise_to(p, Need(size, words, basis)) or grew
+    grew = _enlarge(
+        sizes, ends, main, _trunk(sizes, main), need_in2, f"to the open air, required sewer {drain:g} in", basis
+    )
     starts = _starts(sizes)
     first = max(starts, key=lambda p: (p.load, sizes.final[p.id], [-ord(c) for c in p.id]), default=None)
-    while first is not None and _area(sizes, starts) < need_in2 - 0.05:
-        size = size_up(sizes.final[first.id])
-        words = (
-            f"vent area at the drains: {_area(sizes, starts):.2f} of {need_in2:.2f} sq in"
-            f" (required sewer {units.size(drain)} in), so {units.size(size)} in"
-        )
-        for p in (first, *sizes.network.downstream(first)):
-            grew = sizes.raise_to(p, Need(size, words, basis)) or grew
+    if first is not None:
+        way = (first, *sizes.network.downstream(first))
+        where = f"at the drains, required sewer {units.size(drain)} in"
+        grew = _enlarge(sizes, starts, first, way, need_in2, where, basis) or grew
+    return grew
+
+
+def _enlarge(
+    sizes: Sizes,
+    counted: tuple[Pipe, ...],
+    one: Pipe,
+    way: tuple[Pipe, ...],
+    need_in2: float,
+    where: str,
+    bases: tuple[Basis, ...],
+) -> bool:
+    """Raise one vent, and the pieces on its way, to the least size that makes up the area of all those counted."""
+    have = _area(sizes, counted)
+    if have >= need_in2 - AREA_TOL_IN2:
+        return False
+    rest = have - nominal_area_in2(sizes.final[one.id])
+    size = sizes.final[one.id]
+    while rest + nominal_area_in2(size) < need_in2 - AREA_TOL_IN2:
+        size = stocked(sizes.house.job.material, size_up(size))
+    words = f"vent area {where}: {have:.2f} of {need_in2:.2f} sq in, so {units.size(size)} in"
+    grew = False
+    for p in way:
+        grew = sizes.raise_to(p, Need(size, words, bases)) or grew
     return grew
 
 

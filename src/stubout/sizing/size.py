@@ -13,6 +13,7 @@ from stubout.network.model import Network, Pipe
 from stubout.problems import Basis, Derivation
 from stubout.rulebooks.model import RuleBook
 from stubout.sizing.drains import size_drain
+from stubout.sizing.flow import flow_derivation
 from stubout.sizing.levels import fall_derivation
 from stubout.sizing.need import Need, Sizes, size_derivation
 from stubout.sizing.openair import building_vent, frost, total_area
@@ -93,7 +94,7 @@ def _drains_under_vents(sizes: Sizes) -> bool:
 
 
 def _derivations(sizes: Sizes, final: Network) -> tuple[Derivation, ...]:
-    """Return load, size, and fall or developed length of every pipe, in flow order."""
+    """Return load, size, and fall and flow or developed length of every pipe, in flow order."""
     out: list[Derivation] = []
     u, unit = sizes.house.job.units, sizes.book.load_unit
     measure = measure_of(sizes.book.family)
@@ -101,9 +102,12 @@ def _derivations(sizes: Sizes, final: Network) -> tuple[Derivation, ...]:
         load = load_of(sizes.book, sizes.fixtures(p.tags), sizes.traps_in)
         word = "drained" if p.system == "drain" else "vented"
         out.append(Derivation(p.id, "load", f"{p.load:g} {unit} {word}", load.steps, load.bases))
-        out.append(size_derivation(sizes, p))
+        out.append(size_derivation(sizes, sizes.network.pipe(p.id)))
         if p.system == "drain":
             out.append(fall_derivation(p, sizes.house, sizes.book))
+            flow = flow_derivation(p, sizes.house, sizes.book)
+            if flow is not None:
+                out.append(flow)
         else:
             text = units.length(p.vent_length_mm, u)
             basis: tuple[Basis, ...] = (measure.basis(sizes.book.id),)

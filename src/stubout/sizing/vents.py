@@ -6,8 +6,10 @@ from stubout import units
 from stubout.layout.model import Role, TrapPlan
 from stubout.network.counts import feeders, stack_foot
 from stubout.network.model import Pipe
+from stubout.network.vents import horizontal_share_mm
 from stubout.problems import NotInBook
 from stubout.rulebooks import queries
+from stubout.rulebooks.tables import least, size_up, table
 from stubout.sizing.need import Need, Sizes
 from stubout.sizing.wet import wet_systems
 
@@ -20,7 +22,9 @@ def size_vent(sizes: Sizes, pipe: Pipe) -> None:
         pipe: The vent.
     """
     traps = [t for t in sizes.network.traps if t.tag in pipe.tags]
-    needs = [*_least(sizes, traps), *_by_length(sizes, pipe, traps), *_by_feeders(sizes, pipe)]
+    by_trap = _least(sizes, traps)
+    floor_in = max((n.size_in for n in by_trap), default=0.0)
+    needs = [*by_trap, *_by_length(sizes, pipe, traps, floor_in), *_by_feeders(sizes, pipe)]
     if not traps:
         needs.insert(0, Need(0.0, "no trap gets air through it"))
     sizes.settle(pipe, needs)
@@ -72,7 +76,7 @@ def base_of(sizes: Sizes, pipe: Pipe) -> Pipe | None:
     return stack_foot(sizes.network, down[0]) if down[0].role is Role.STACK else down[0]
 
 
-def _by_length(sizes: Sizes, pipe: Pipe, traps: list[TrapPlan]) -> list[Need]:
+def _by_length(sizes: Sizes, pipe: Pipe, traps: list[TrapPlan], floor_in: float) -> list[Need]:
     """Return what load and developed length ask for, by the book's table for this kind of vent."""
     if not traps:
         return []
@@ -86,6 +90,8 @@ def _by_length(sizes: Sizes, pipe: Pipe, traps: list[TrapPlan]) -> list[Need]:
     drain = max(drain_of(sizes, t) for t in traps)
     stack_in = sizes.final[base.id] if base is not None else drain
     drain_in = max(drain, sizes.needed[base.id]) if base is not None else drain
+    if book.find("vent.horizontal_part") is not None:
+        return _by_load_then_length(sizes, pipe, load, floor_in)
     length = units.length(pipe.vent_length_mm, u)
     kind = f"{pipe.role.value} of a {units.size(stack_in)} in stack" if base is not None else pipe.role.value
     try:
@@ -101,6 +107,35 @@ def _by_length(sizes: Sizes, pipe: Pipe, traps: list[TrapPlan]) -> list[Need]:
         return [Need(0.0, f"{kind}, {load:g} {book.load_unit}, {length} developed: {gap}")]
     words = f"{kind}: {load:g} {book.load_unit}, {length} developed: {cell.printed}"
     return [Need(cell.number, words, (cell.basis,))]
+
+
+def _by_load_then_length(sizes: Sizes, pipe: Pipe, load: float, floor_in: float) -> list[Need]:
+    """Return the vent for a load; one size larger over the whole length where it is too long or too flat.
+
+    Only part of the permitted length may be horizontal; one size larger lifts both limits (published answer of the
+    code body: 120 ft flat and 60 ft upright on a load that needs 2 in take 2-1/2 in).
+    """
+    book, u = sizes.book, sizes.house.job.units
+    try:
+        by_load, cell = least(table(book, "vent_load"), "vent_in", load)
+    except NotInBook as gap:
+        return [Need(0.0, f"{pipe.role.value}, {load:g} {book.load_unit}: {gap}")]
+    words = f"{pipe.role.value}: {units.size(by_load)} in takes {cell.printed}, load {load:g} {book.load_unit}"
+    needs = [Need(by_load, words, (cell.basis,))]
+    base = max(by_load, floor_in)
+    most = queries.vent_max_length(book, vent_in=base, load=load, stack=False, stack_in=0.0)
+    part = book.value("vent.horizontal_part")
+    if most is None:
+        return needs
+    flat_mm = horizontal_share_mm(sizes.flow, pipe.id)
+    length, flat = units.length(pipe.vent_length_mm, u), units.length(flat_mm, u)
+    if pipe.vent_length_mm <= most.number + 1e-6 and flat_mm <= part.number * most.number + 1e-6:
+        words = f"{length} developed, {flat} of it horizontal: within {most.printed} and {part.printed}"
+        return [*needs, Need(0.0, words, (most.basis, part.basis))]
+    lift = book.value("vent.long_steps")
+    size = size_up(base, int(lift.number))
+    words = f"{length} developed, {flat} of it horizontal, over {most.printed} or {part.printed}: {lift.printed}"
+    return [*needs, Need(size, words, (most.basis, part.basis, lift.basis))]
 
 
 def _by_feeders(sizes: Sizes, pipe: Pipe) -> list[Need]:

@@ -5,11 +5,13 @@ from __future__ import annotations
 from stubout import units
 from stubout.house.model import FixtureKind
 from stubout.layout.model import TrapPlan, VentMethod
-from stubout.network.counts import closets_in
+from stubout.network.counts import closets_in, feeders
 from stubout.network.loads import load_of
 from stubout.network.model import Network, Pipe
 from stubout.problems import NotInBook
 from stubout.rulebooks import queries
+from stubout.rulebooks.tables import size_up
+from stubout.sizing.drains import least_carrying
 from stubout.sizing.need import Need, Sizes
 
 
@@ -76,8 +78,32 @@ def _section(sizes: Sizes, pipe: Pipe) -> Need | None:
         return Need(0.0, f"{words}: {gap}")
     counted = others.value if closets else load.value
     unit = book.load_unit
-    served_words = f", {closets} closets served, other fixtures" if closets else ","
-    return Need(cell.number, f"{words}: {cell.printed}{served_words} {counted:g} {unit} through it", (cell.basis,))
+    closet_words = f", {closets} closet{'s' if closets > 1 else ''} served, other fixtures" if closets else ","
+    need = Need(cell.number, f"{words}: {cell.printed}{closet_words} {counted:g} {unit} through it", (cell.basis,))
+    upright = _upright(sizes, pipe, served)
+    return upright if upright is not None and upright.size_in > need.size_in else need
+
+
+def _upright(sizes: Sizes, pipe: Pipe, served: tuple[TrapPlan, ...]) -> Need | None:
+    """Return what a vertical wet vent needs where the book sizes it by what comes from above; None elsewhere.
+
+    Vertical means here: a trap arm joins the upright pipe itself. One size larger than the largest drain coming in, or
+    than the load alone needs.
+    """
+    rule = sizes.book.find("wet_vent.vertical_size")
+    if rule is None or not pipe.vertical or all(t.takeoff != pipe.end for t in served):
+        return None
+    incoming = max((sizes.needed.get(p.id, 0.0) for p in feeders(sizes.network, pipe)), default=0.0)
+    load = least_carrying(
+        pipe.load, lambda s: queries.stack_capacity(sizes.book, s), "vertical wet vent", sizes.book.load_unit
+    )
+    base = max(incoming, load.size_in)
+    if not base:
+        return None
+    floor = sizes.book.find("wet_vent.least")
+    size = max(size_up(base), floor.number if floor is not None else 0.0)
+    words = f"wet vent, vertical: one size larger than {units.size(base)} in above it"
+    return Need(size, words, (rule.basis, *load.bases))
 
 
 def _circuit(sizes: Sizes, served: tuple[TrapPlan, ...]) -> Need | None:

@@ -11,7 +11,8 @@ def rule(on: Review) -> Findings:
     """A trap arm falls by more than the book allows between weir and vent.
 
     ## What it checks
-    The fall of every lying trap arm from the weir to the vent fitting against the book's limit, one diameter in most books.
+    The fall of every lying trap arm from the weir to the vent fitting against the book's limit, mostly
+    one diameter.
 
     ## Why it matters
     An arm that falls more than its bore puts the vent opening below the weir: the arm is a siphon.

@@ -11,7 +11,8 @@ def rule(on: Review) -> Findings:
     """A trap arm changes direction by more than the book allows.
 
     ## What it checks
-    The sum of all changes of direction between weir and vent fitting. The turn into the vent fitting itself is not counted.
+    The sum of all changes of direction between weir and vent fitting. The turn into the vent fitting
+    itself is not counted.
 
     ## Why it matters
     Every turn slows the water, catches hair, and hides the pipe from the rod.

@@ -29,7 +29,7 @@ def rule(on: Review) -> Findings:
     Two eighth bends far apart, or a cleanout at the turn.
 
     ## Does not check
-    Turns between upright and lying pipe; trap arms (ARM006).
+    Turns between upright and lying pipe; trap arms (ARM006); the turn of a branch into the drain it joins.
     """
     limit = on.ask(queries.cleanout_turn, on.book)
     if limit is None:
@@ -46,6 +46,8 @@ def rule(on: Review) -> Findings:
         last = head
         for pipe in on.net.downstream(head):
             if not _lying(pipe):
+                break
+            if _joins(on, last, pipe):
                 break
             here = on.net.node(pipe.start).at
             if pipe.length_mm <= 1.0 or last.length_mm <= 1.0:
@@ -69,6 +71,16 @@ def rule(on: Review) -> Findings:
                     at=here,
                 )
                 sum_deg = 0.0
+
+
+def _joins(on: Review, last: Pipe, pipe: Pipe) -> bool:
+    """Return whether the pipe down stream belongs to another drain that goes straighter on through this node."""
+    others = [p for p in incoming(on.net, on.net.node(pipe.start), "drain") if p.id != last.id and _lying(p)]
+    way = pipe.b.minus(pipe.a)
+    if pipe.length_mm <= 1.0 or last.length_mm <= 1.0:
+        return False
+    own = angle_deg(last.b.minus(last.a), way)
+    return any(p.length_mm > 1.0 and angle_deg(p.b.minus(p.a), way) < own - ANGLE_TOL_DEG for p in others)
 
 
 def _lying(pipe: Pipe) -> bool:

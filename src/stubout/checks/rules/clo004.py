@@ -1,7 +1,7 @@
 """CLO004 sewer-without-cleanout."""
 
 from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
-from stubout.checks.facts import crossing
+from stubout.checks.surroundings import crossing
 from stubout.problems import Level
 
 NEAR_MM = 3048.0  # 10 ft, where the book says "near": common practice, no source

@@ -1,8 +1,9 @@
 """CLO006 cleanout-blocked."""
 
 from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check, trade
-from stubout.checks.facts import around, od_mm
+from stubout.checks.facts import od_mm
 from stubout.checks.space import boxes_meet
+from stubout.checks.surroundings import around
 from stubout.geometry.vec import Box
 from stubout.layout.model import CleanoutPlan
 from stubout.problems import Level
@@ -33,7 +34,7 @@ def rule(on: Review) -> Findings:
     What is put there later.
     """
     for plan in on.design.cleanouts:
-        asked = on.ask(queries.cleanout_clearance, on.book, plan.size_in)
+        asked = on.maybe(queries.cleanout_clearance, on.book, plan.size_in)
         depth_mm = asked.number if asked is not None else plan.clearance_mm
         space = _space(on, plan, depth_mm)
         if space is None:

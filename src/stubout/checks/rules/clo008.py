@@ -10,7 +10,8 @@ def rule(on: Review) -> Findings:
     """A cleanout lets the rod in against the flow.
 
     ## What it checks
-    The direction one looks out of every cleanout on a lying drain: the rod must go in down stream or square to the flow.
+    The direction one looks out of every cleanout on a lying drain: the rod must go in down stream or square
+    to the flow.
 
     ## Why it matters
     The rod runs up the branch instead of down to the stoppage.
@@ -29,7 +30,13 @@ def rule(on: Review) -> Findings:
         outs = outgoing(on.net, node, "drain")
         while outs and outs[0].role.value == "cleanout extension":
             outs = outgoing(on.net, on.net.node(outs[0].end), "drain")
-        if not outs or outs[0].vertical or outs[0].length_mm <= 1.0 or plan.opens.length == 0.0 or "two-way" in plan.serves:
+        if (
+            not outs
+            or outs[0].vertical
+            or outs[0].length_mm <= 1.0
+            or plan.opens.length == 0.0
+            or "two-way" in plan.serves
+        ):
             continue
         with_flow = plan.opens.unit().dot(outs[0].b.minus(outs[0].a).unit())
         if with_flow > 0.5:

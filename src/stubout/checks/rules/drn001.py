@@ -51,7 +51,5 @@ def _limit(on: Review, pipe: Pipe) -> Cell | None:
         return on.ask(queries.stack_capacity, on.book, pipe.size_in)
     if pipe.role in (Role.BUILDING_DRAIN, Role.SEWER):
         return on.ask(queries.building_drain_capacity, on.book, pipe.size_in, pipe.slope)
-    try:
-        return queries.branch_capacity(on.book, pipe.size_in)
-    except LookupError:
-        return on.ask(queries.building_drain_capacity, on.book, pipe.size_in, pipe.slope)
+    branch = on.maybe(queries.branch_capacity, on.book, pipe.size_in)
+    return branch or on.ask(queries.building_drain_capacity, on.book, pipe.size_in, pipe.slope)

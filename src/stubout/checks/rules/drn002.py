@@ -55,4 +55,3 @@ def rule(on: Review) -> Findings:
                     bases=(limit,),
                     at=foot.a,
                 )
-

@@ -2,7 +2,7 @@
 
 from stubout.checks.base import Findings, Review, check, trade
 from stubout.checks.facts import incoming, outgoing
-from stubout.layout.model import PointKind
+from stubout.layout.model import PointKind, Role
 from stubout.problems import Level
 
 
@@ -23,10 +23,10 @@ def rule(on: Review) -> Findings:
     A 2 in drain that joins a 3 in drain.
 
     ## Does not check
-    The 4 x 3 closet flange or bend, which the books do not call a reduction.
+    The 4 x 3 closet flange or bend, which the books do not call a reduction; cleanout extensions.
     """
     for node in on.net.nodes:
-        into = [p for p in incoming(on.net, node, "drain")]
+        into = [p for p in incoming(on.net, node, "drain") if p.role != Role.CLEANOUT_EXT]
         out = outgoing(on.net, node, "drain")
         if not into or not out or node.kind == PointKind.FLANGE:
             continue

@@ -37,7 +37,8 @@ def rule(on: Review) -> Findings:
             yield on.finding(
                 about=(pipe.id, *tags),
                 found=f"{len(tags)} closets on {on.size(pipe.size_in)} {pipe.role.value} {pipe.id}",
-                wanted=f"at most {limit.number:g} on a {'plumb' if pipe.vertical else 'lying'} {on.size(pipe.size_in)} pipe",
+                wanted=f"at most {limit.number:g} on {'an upright' if pipe.vertical else 'a lying'} "
+                f"{on.size(pipe.size_in)} pipe",
                 do=f"lay {pipe.id} and what follows one size larger, or part the closets",
                 why="Flushes at once fill the pipe and rise in the next closet.",
                 bases=(limit,),

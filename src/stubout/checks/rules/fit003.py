@@ -10,7 +10,8 @@ def rule(on: Review) -> Findings:
     """A short bend turns the water from lying to lying.
 
     ## What it checks
-    Bends between two lying pipes, by the table of fittings of the book; the arm of a small fixture is excepted where the book does.
+    Bends between two lying pipes, by the table of fittings of the book; the arm of a small fixture is
+    excepted where the book does.
 
     ## Why it matters
     Solids stop in a short flat turn and no rod passes it.

@@ -39,7 +39,9 @@ def rule(on: Review) -> Findings:
             yield on.finding(
                 about=(use.id, side.id),
                 found=f"closet {arm.trap.tag} enters double tee {use.id} after {on.mm(arm.plan_mm)}",
-                wanted=f"at least {on.mm(near_mm)} from closet to tee" if near_mm else "no closet on a double sanitary tee",
+                wanted=f"at least {on.mm(near_mm)} from closet to tee"
+                if near_mm
+                else "no closet on a double sanitary tee",
                 do="set a double wye with eighth bends, or part the closets in height",
                 why="The flush of one closet shoots across into the other.",
                 bases=(cell or trade("double sanitary tee", "no closets face to face"),),

@@ -41,6 +41,6 @@ def rule(on: Review) -> Findings:
                 wanted=f"vent fittings only from {on.mm(margin.number)} above the flood rim",
                 do="use a drainage fitting here, or raise the turn",
                 why="When the drain blocks, waste rises into the short bend and stays.",
-                bases=(margin,),
+                bases=(margin, rim[2]),
                 at=use.at,
             )

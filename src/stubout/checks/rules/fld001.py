@@ -3,6 +3,7 @@
 from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
 from stubout.checks.facts import air_reaches, arms
 from stubout.house.model import FixtureKind
+from stubout.layout.model import VentMethod
 from stubout.problems import Level
 from stubout.rulebooks import queries
 
@@ -28,7 +29,9 @@ def rule(on: Review) -> Findings:
     Floor drains with a vent: they are trap arms like all others.
     """
     for arm in arms(on):
-        if arm.fixture.kind != FixtureKind.FLOOR_DRAIN or air_reaches(on.net, arm):
+        if arm.fixture.kind != FixtureKind.FLOOR_DRAIN:
+            continue
+        if arm.trap.method != VentMethod.NONE and air_reaches(on.net, arm):
             continue
         least = on.ask(queries.floor_drain_unvented_min, on.book)
         if least is None:

@@ -32,9 +32,9 @@ def rule(on: Review) -> Findings:
         body = arm.fixture
         mark = stub_of(on, body.tag)
         over_mm, bases = 0.0, [drop.basis]
-        if body.outlet_z_mm is not None and not body.floor_outlet and not arm.closet:
-            if body.kind != FixtureKind.CLOTHES_WASHER:
-                over_mm = arm.start.z - (body.outlet_z_mm - drop.number)
+        hung = not body.floor_outlet and not arm.closet and body.kind != FixtureKind.CLOTHES_WASHER
+        if hung and body.outlet_z_mm is not None:
+            over_mm = arm.start.z - (body.outlet_z_mm - drop.number)
         if mark is not None and mark.mark_z_mm - mark.hi_z_mm > max(over_mm, LEVEL_TOL_MM):
             over_mm, bases = mark.mark_z_mm - mark.hi_z_mm, list(mark.derivation.bases) or bases
         if over_mm > LEVEL_TOL_MM:

@@ -34,13 +34,13 @@ def rule(on: Review) -> Findings:
             need_mm = stud.width_mm / 2 + size_mm / 2
             have_mm = abs(mark.station_mm - stud.station_mm)
             if spans and need_mm - have_mm > TOUCH_TOL_MM:
-                side = "away from the wall's start" if mark.station_mm >= stud.station_mm else "towards the wall's start"
+                side = "away from" if mark.station_mm >= stud.station_mm else "towards"
                 yield on.finding(
                     about=(mark.tag, wall.id),
                     found=f"stub-out of {mark.tag} is {on.mm(have_mm)} from the centre of the {stud.kind} at "
                     f"{on.mm(stud.station_mm)} on {wall.id}",
                     wanted=f"at least {on.mm(need_mm)}",
-                    do=f"move the stub-out {on.mm(need_mm - have_mm)} {side}, or have the stud moved",
+                    do=f"move the stub-out {on.mm(need_mm - have_mm)} {side} the wall's start, or move the stud",
                     why="The stud is cut away, or the trap no longer meets the pipe.",
                     bases=(trade("stub-out", "clear of studs"),),
                     at=wall.point(mark.station_mm, mark.mark_z_mm),

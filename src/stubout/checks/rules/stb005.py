@@ -2,7 +2,8 @@
 
 from stubout.catalog import queries as catalog
 from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check, trade
-from stubout.checks.facts import boxes_at, fixture, hub_mm
+from stubout.checks.facts import fixture, hub_mm
+from stubout.checks.surroundings import boxes_at
 from stubout.problems import Level
 
 

@@ -1,7 +1,8 @@
 """STB006 stub-out-at-cabinet-seam."""
 
 from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check, trade
-from stubout.checks.facts import boxes_at, hub_mm
+from stubout.checks.facts import hub_mm
+from stubout.checks.surroundings import boxes_at
 from stubout.problems import Level
 
 SIDE_MM = 19.0  # cabinet side, 3/4 in: common practice, no source
@@ -43,7 +44,8 @@ def rule(on: Review) -> Findings:
                 if short_mm > TOUCH_TOL_MM:
                     yield on.finding(
                         about=(mark.tag, box.id),
-                        found=f"stub-out of {mark.tag} is {on.mm(abs(mark.station_mm - station))} from the {word} of {box.id}",
+                        found=f"stub-out of {mark.tag} is {on.mm(abs(mark.station_mm - station))} "
+                        f"from the {word} of {box.id}",
                         wanted=f"at least {on.mm(hub / 2 + side)}",
                         do=f"move the stub-out {on.mm(short_mm)} away from the {word}",
                         why=f"The {word} stands in front of the pipe.",

@@ -1,7 +1,8 @@
 """TRM001 terminal-too-low."""
 
 from stubout.checks.base import LEVEL_TOL_MM, Findings, Review, check
-from stubout.checks.facts import roof_under, terminals
+from stubout.checks.facts import terminals
+from stubout.checks.surroundings import roof_under
 from stubout.problems import Level
 from stubout.rulebooks import queries
 

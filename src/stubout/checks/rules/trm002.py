@@ -1,8 +1,9 @@
 """TRM002 terminal-near-opening."""
 
 from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
-from stubout.checks.facts import air_openings, terminals
+from stubout.checks.facts import terminals
 from stubout.checks.space import point_box_mm
+from stubout.checks.surroundings import air_openings
 from stubout.geometry.vec import Box
 from stubout.problems import Level
 from stubout.rulebooks import queries
@@ -13,7 +14,8 @@ def rule(on: Review) -> Findings:
     """A vent terminal stands close to an opening of the house and not high enough above it.
 
     ## What it checks
-    The distance in plan from every terminal to every window, door and skylight that opens, and the height above its top.
+    The distance in plan from every terminal to every window, door and skylight that opens, and the height
+    above its top.
 
     ## Why it matters
     Sewer gas drifts in through the opening.

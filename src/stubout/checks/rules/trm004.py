@@ -1,7 +1,8 @@
 """TRM004 terminal-where-roof-is-closed."""
 
 from stubout.checks.base import Findings, Review, check, trade
-from stubout.checks.facts import roof_under, terminals
+from stubout.checks.facts import terminals
+from stubout.checks.surroundings import roof_under
 from stubout.geometry.vec import Vec
 from stubout.problems import Finding, Level
 

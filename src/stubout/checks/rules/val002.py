@@ -1,7 +1,8 @@
 """VAL002 valve-badly-placed."""
 
 from stubout.checks.base import LEVEL_TOL_MM, Findings, Review, check, trade
-from stubout.checks.facts import freezes, incoming
+from stubout.checks.facts import incoming
+from stubout.checks.surroundings import freezes
 from stubout.layout.model import PointKind
 from stubout.network.model import Node
 from stubout.problems import Level
@@ -33,7 +34,9 @@ def rule(on: Review) -> Findings:
             continue
         drain = _drain_below(on, node)
         if least is None or drain is None:
-            on.skip("the book gives no height of a valve above its drain" if least is None else f"{node.id}: no drain found")
+            on.skip(
+                "the book gives no height of a valve above its drain" if least is None else f"{node.id}: no drain found"
+            )
         elif least.number - (node.at.z - drain.at.z) > LEVEL_TOL_MM:
             short_mm = least.number - (node.at.z - drain.at.z)
             yield on.finding(

@@ -39,6 +39,6 @@ def rule(on: Review) -> Findings:
                 wanted="a vent opening not below the weir",
                 do=f"raise the vent fitting by {on.mm(below_mm)}",
                 why="The opening is drowned and the arm siphons the trap.",
-                bases=(on.book.find("trap_arm.vent_not_below_weir") or trade("vent opening", "not below the trap weir"),),
+                bases=(on.book.find("trap_arm.vent_not_below_weir") or trade("vent opening", "not below the weir"),),
                 at=arm.end,
             )

@@ -47,7 +47,7 @@ def rule(on: Review) -> Findings:
                 wanted=f"flat only from {on.mm(margin.number)} above the flood rim",
                 do=f"carry the vent up {on.mm(short_mm)} more before it turns flat",
                 why="When the drain blocks, waste settles in the flat vent and closes it.",
-                bases=(margin,),
+                bases=(margin, rim[2]),
                 at=vent.a,
             )
 

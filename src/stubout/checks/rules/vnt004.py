@@ -31,7 +31,7 @@ def rule(on: Review) -> Findings:
     for node in on.net.nodes:
         into = incoming(on.net, node, "vent")
         out = outgoing(on.net, node, "vent")
-        if len(into) + len(out) < 3 and not (len(into) >= 2) or drains_at(on.net, node):
+        if (len(into) + len(out) < 3 and not (len(into) >= 2)) or drains_at(on.net, node):
             continue
         meeting = (*into, *out)
         tags = {t for p in meeting for t in p.tags}
@@ -49,6 +49,6 @@ def rule(on: Review) -> Findings:
                 wanted=f"at least {on.mm(margin.number)} above the flood rim of {rim[1]}",
                 do=f"raise the tie-in by {on.mm(short_mm)}",
                 why="A blocked drain empties through the other vent and closes both.",
-                bases=(margin,),
+                bases=(margin, rim[2]),
                 at=node.at,
             )

@@ -27,7 +27,7 @@ def rule(on: Review) -> Findings:
     """
     for vent in wet_vents(on):
         for pipe in vent.pipes:
-            through = [t.tag for t in vent.served if pipe.id in t.wet_through]
+            through = [t for t, ids in vent.through.items() if pipe.id in ids]
             if not through or pipe.load <= 0.0:
                 continue
             served = closets(on, through)

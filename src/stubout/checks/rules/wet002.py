@@ -29,18 +29,18 @@ def rule(on: Review) -> Findings:
         return
     everyone = set(closets(on, [f.tag for f in on.house.fixtures]))
     for vent in wet_vents(on):
-        for trap in vent.served:
-            if trap.tag in everyone:
+        for tag, ids in vent.through.items():
+            if tag in everyone:
                 continue
             for pipe in vent.pipes:
-                above = closets(on, pipe.tags) if pipe.id in trap.wet_through else ()
+                above = closets(on, pipe.tags) if pipe.id in ids else ()
                 if not above:
                     continue
                 yield on.finding(
-                    about=(trap.tag, *above, pipe.id),
-                    found=f"{', '.join(above)} drains through {pipe.id}, which vents {trap.tag}",
+                    about=(tag, *above, pipe.id),
+                    found=f"{', '.join(above)} drains through {pipe.id}, which vents {tag}",
                     wanted=f"order of a wet vent: {order.text}",
-                    do=f"bring {trap.tag} in above {above[0]}, or vent it by itself",
+                    do=f"bring {tag} in above {above[0]}, or vent it by itself",
                     why="A flush fills the pipe and cuts off the air of what lies down stream.",
                     bases=(order,),
                     at=pipe.b,

@@ -28,7 +28,7 @@ def rule(on: Review) -> Findings:
     if most is None:
         return
     for vent in wet_vents(on):
-        served = closets(on, [t.tag for t in vent.served])
+        served = closets(on, vent.through)
         if len(served) > most.number:
             yield on.finding(
                 about=(*served, vent.pipes[0].id),

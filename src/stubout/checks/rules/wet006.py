@@ -28,7 +28,7 @@ def rule(on: Review) -> Findings:
     most = on.book.find("wet_vent.arm_max_size")
     if most is None:
         return
-    served = {t.tag for v in wet_vents(on) for t in v.served}
+    served = {t for v in wet_vents(on) for t in v.through}
     for arm in arms(on):
         if arm.trap.tag not in served or arm.closet or arm.fixture.kind == FixtureKind.FLOOR_DRAIN:
             continue

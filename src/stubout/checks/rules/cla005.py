@@ -1,0 +1,66 @@
+"""CLA005 pipes-meet."""
+
+from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check, trade
+from stubout.checks.facts import od_mm
+from stubout.checks.space import boxes_meet, segment_segment
+from stubout.checks.surroundings import pipe_box
+from stubout.network.model import Pipe
+from stubout.problems import Level
+
+SHORT_MM = 400.0  # pipes that hang together by less than this belong to one group of fittings
+
+
+@check("CLA005", "pipes-meet", Level.STOP)
+def rule(on: Review) -> Findings:
+    """Two pipes of the system run through each other.
+
+    ## What it checks
+    Every pair of pipes that are not joined to each other, by their outside diameters.
+
+    ## Why it matters
+    Both cannot be in one place.
+
+    ## Fails
+    A vent that passes through the drain of the neighbouring bath.
+
+    ## Passes
+    The same pipes 10 mm apart.
+
+    ## Does not check
+    Pipes of other trades; pipes joined to each other, directly or by one short piece, which FIT006 sees to.
+    """
+    pipes = [p for p in on.net.pipes if p.length_mm > 1.0]
+    boxes = {}
+    for p in pipes:
+        size_mm = od_mm(on, p.size_in)
+        if size_mm is not None:
+            boxes[p.id] = (pipe_box(p, size_mm / 2), size_mm)
+    near = _near(pipes)
+    for i, p in enumerate(pipes):
+        for q in pipes[i + 1 :]:
+            if p.id not in boxes or q.id not in boxes or not boxes_meet(boxes[p.id][0], boxes[q.id][0]):
+                continue
+            if near[p.start] & {q.start, q.end} or near[p.end] & {q.start, q.end}:
+                continue
+            away_mm, at = segment_segment(p.a, p.b, q.a, q.b)
+            deep_mm = (boxes[p.id][1] + boxes[q.id][1]) / 2 - away_mm
+            if deep_mm > TOUCH_TOL_MM:
+                yield on.finding(
+                    about=(p.id, q.id),
+                    found=f"{p.id} and {q.id} run {on.mm(deep_mm)} into each other",
+                    wanted="pipes clear of each other",
+                    do=f"move one of them by {on.mm(deep_mm)} or more",
+                    why="Both cannot be in one place.",
+                    bases=(trade("pipes", "clear of each other"),),
+                    at=at,
+                )
+
+
+def _near(pipes: list[Pipe]) -> dict[str, set[str]]:
+    """Return for every node the nodes that short pipes tie to it, itself included."""
+    near = {n: {n} for p in pipes for n in (p.start, p.end)}
+    for p in pipes:
+        if p.length_mm < SHORT_MM:
+            near[p.start].add(p.end)
+            near[p.end].add(p.start)
+    return near

@@ -1,0 +1,45 @@
+"""FRM001 bore-too-big."""
+
+from stubout.checks.base import Findings, Review, check
+from stubout.problems import Level
+
+BORE_TOL_MM = 0.5  # rounding of inch bits to mm
+
+
+@check("FRM001", "bore-too-big", Level.FIX)
+def rule(on: Review) -> Findings:
+    """A hole is larger than the framing book allows in its member.
+
+    ## What it checks
+    Every bore through studs, plates and sawn joists, as the trade drills it for the pipe, against the limit for the
+    member, its role and its depth.
+
+    ## Why it matters
+    The member no longer carries what it is there for.
+
+    ## Fails
+    A 64 mm hole in a bearing 2x4 stud where 36 mm are allowed.
+
+    ## Passes
+    A 52 mm hole in a non-bearing 2x4 stud where 53 mm are allowed.
+
+    ## Does not check
+    Engineered members (FRM003).
+    """
+    for bore in on.design.fabrication.bores:
+        over = bore.limit_mm is not None and bore.hole_mm - bore.limit_mm > BORE_TOL_MM
+        if bore.verdict in ("engineer", "not allowed", "strap"):
+            continue
+        if not over and not (bore.verdict == "too big" and bore.limit_mm is None):
+            continue
+        limit = on.mm(bore.limit_mm) if bore.limit_mm is not None else "no hole of this size"
+        yield on.finding(
+            about=(bore.id, bore.member, bore.pipe),
+            found=f"{on.mm(bore.hole_mm)} hole in {bore.member}",
+            wanted=f"at most {limit}",
+            do="move the pipe to a deeper or non-bearing member, use a smaller pipe where the book lets you, "
+            "or have the builder reinforce the member",
+            why="The member no longer carries what it is there for.",
+            bases=bore.bases,
+            at=bore.centre,
+        )

@@ -1,0 +1,83 @@
+"""What the choice of fittings is made with: drafts, take-offs, bends for a turn, bushings. Lengths [mm]."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from stubout.catalog import queries as catalogue
+from stubout.catalog.model import Catalog, FittingData
+from stubout.fabrication.ends import End, EndKey
+from stubout.problems import Status, weakest
+
+Allowed = Callable[[str, str, float, bool], bool]  # pattern, turn, size_in, fixture drain
+
+SINGLE_BENDS = ((22.5, "1/16 bend"), (45.0, "1/8 bend"), (60.0, "1/6 bend"), (90.0, "1/4 bend"))
+BEND_PLAY_DEG = 8.0  # what two sockets and a falling pipe may add to a bend's own angle
+WYE_MAX_DEG = 62.0  # a branch that turns up to this is a wye, above it a tee or combination
+AGAINST_DEG = 105.0  # a branch that turns more than this enters against the flow
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """One fitting, before it has a number."""
+
+    pattern: str
+    sizes_in: tuple[float, ...]
+    pipes: tuple[str, ...]
+    status: Status
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TakeOff:
+    """What is between the node and the end of the pipe in its socket."""
+
+    mm: float
+    draft: int  # index of the fitting whose socket it enters, -1 = none
+    status: Status
+    open_end: str = ""  # "stub-out", "terminal", "open": no socket here
+
+
+@dataclass(slots=True)
+class Joint:
+    """What stands at a node."""
+
+    drafts: list[Draft] = field(default_factory=list)
+    take: dict[EndKey, TakeOff] = field(default_factory=dict)
+    through: bool = False  # no fitting: the pipe runs on
+
+
+def said(data: FittingData) -> str:
+    """Return what to say of a fitting in its place: only that its make-up is a guess, where it is."""
+    return "make-up is an estimate: measure" if data.status is Status.ESTIMATE else ""
+
+
+def bends_for(turn: float, quarter: str) -> tuple[tuple[str, ...], tuple[float, ...]]:
+    """Return the bends, and their angles, that make a turn [deg]: one if one comes near enough, else two.
+
+    >>> bends_for(44.0, "1/4 bend")
+    (('1/8 bend',), (45.0,))
+    >>> bends_for(135.0, "1/4 bend")
+    (('1/4 bend', '1/8 bend'), (90.0, 45.0))
+    """
+    table = [(a, quarter if n == "1/4 bend" else n) for a, n in SINGLE_BENDS]
+    angle, name = min(table, key=lambda b: abs(b[0] - turn))
+    pairs = [(x, y) for x in table for y in table if x[0] >= y[0]]
+    one, two = min(pairs, key=lambda p: (abs(p[0][0] + p[1][0] - turn), -p[0][0]))
+    if abs(angle - turn) <= max(BEND_PLAY_DEG, abs(one[0] + two[0] - turn)):
+        return (name,), (angle,)
+    return (one[1], two[1]), (one[0], two[0])
+
+
+def bush(joint: Joint, catalog: Catalog, e: End, port_in: float) -> None:
+    """Put a flush bushing into a port that is larger than its pipe."""
+    if e.size_in >= port_in:
+        return
+    sizes = (port_in, e.size_in)
+    data = catalogue.fitting("bushing", sizes, catalog)
+    joint.drafts.append(Draft("bushing", sizes, (e.pipe.id,), data.status, said(data)))
+    was = joint.take[e.key]
+    joint.take[e.key] = TakeOff(
+        was.mm + data.ports["outlet"], len(joint.drafts) - 1, weakest((was.status, data.status))
+    )

@@ -1,0 +1,171 @@
+"""Tees, wyes and combinations: what stands where three and more pipes meet, and what it takes off each."""
+
+from __future__ import annotations
+
+from stubout.catalog import queries as catalogue
+from stubout.catalog.model import Catalog
+from stubout.fabrication.choose_base import (
+    AGAINST_DEG,
+    WYE_MAX_DEG,
+    Allowed,
+    Draft,
+    Joint,
+    TakeOff,
+    bends_for,
+    bush,
+    said,
+)
+from stubout.fabrication.ends import RUN_DEG, End, opening_deg
+from stubout.network.model import Role
+from stubout.problems import Status
+
+IN_LINE_DEG = 15.0
+
+
+def many(ends: tuple[End, ...], catalog: Catalog, allowed: Allowed) -> Joint:
+    """Return the fittings where three or more pipes meet.
+
+    The outlet is where the flow leaves; the straightest other end is the run; the rest are branches, of which two that
+    face each other (or stand square in plan on an upright run) share one double fitting.
+
+    Args:
+        ends: Pipe ends of the joint, inflow first.
+        catalog: The catalogue, measurements laid over it.
+        allowed: Whether the book allows a pattern for a turn.
+    """
+    out = _outlet(ends)
+    others = [e for e in ends if e is not out]
+    run = max(others, key=lambda e: _as_run(e, out, others.index(e)))
+    branches = [e for e in others if e is not run]
+    joint = Joint()
+    out_in = run_in = 0.0
+    kinks = 180.0 - opening_deg(run, out)
+    groups = _groups(branches, out)
+    stacked = 0.0
+    for k, group in enumerate(groups):
+        pattern, note = _branch_pattern(run, out, group, allowed)
+        run_in = max([run.size_in, out.size_in, *(e.size_in for e in group)])
+        sizes = (run_in, run_in, *(e.size_in for e in group))
+        data = catalogue.fitting(pattern, sizes, catalog)
+        upper, lower, *branch_ports = tuple(data.ports)
+        if k:
+            note = "; ".join(x for x in (note, "stands beside another fitting of the same point: set them apart") if x)
+        index = len(joint.drafts)
+        pipes = (run.pipe.id, out.pipe.id, *(e.pipe.id for e in group))
+        joint.drafts.append(Draft(pattern, sizes, pipes, data.status, note or said(data)))
+        for e, port in zip(group, branch_ports, strict=True):
+            joint.take[e.key] = TakeOff(data.ports[port], index, data.statuses[port])
+            _elbow(joint, catalog, e, out, pattern)
+        if k == 0:
+            joint.take[out.key] = TakeOff(data.ports[lower], index, data.statuses[lower])
+            out_in = run_in
+        else:  # the next fitting up the run: its outlet and two sockets lie between
+            stacked += data.ports[lower] + 2 * catalog.socket_mm(run_in)
+        stacked += data.ports[upper]
+        joint.take[run.key] = TakeOff(stacked, index, data.statuses[upper])
+    bush(joint, catalog, run, run_in)
+    bush(joint, catalog, out, out_in)
+    if kinks > RUN_DEG:
+        _kink(joint, catalog, run, kinks)
+    return joint
+
+
+def _outlet(ends: tuple[End, ...]) -> End:
+    """Return the end by which the flow leaves: the drain's outflow, or the vent's where no drain goes on."""
+    drains = [e for e in ends if e.drain and e.at_start and e.pipe.role is not Role.CLEANOUT_EXT]
+    if drains:
+        return min(drains, key=lambda e: e.away.z)
+    vents = [e for e in ends if e.at_start]
+    return max(vents, key=lambda e: (e.size_in, e.away.z)) if vents else ends[-1]
+
+
+def _as_run(e: End, out: End, place: int) -> tuple[bool, bool, float, float, int]:
+    """Return how well an end makes the straight inlet: straight on first, then of the same system, then large."""
+    opening = opening_deg(e, out)
+    straight = opening >= 180.0 - RUN_DEG
+    return straight, e.drain == out.drain, round(opening, 0), e.size_in, -place
+
+
+def _groups(branches: list[End], out: End) -> list[list[End]]:
+    """Return the branches, two that face each other (or stand square in plan) taken into one double fitting."""
+    left = sorted(branches, key=lambda e: -e.size_in)
+    groups: list[list[End]] = []
+    while left:
+        first = left.pop(0)
+        mate = next((e for e in left if _pairs(first, e, out)), None)
+        if mate is not None:
+            left.remove(mate)
+        groups.append([first] if mate is None else [first, mate])
+    return groups
+
+
+def _pairs(a: End, b: End, out: End) -> bool:
+    across = opening_deg(a, b)
+    same = abs(turn_of(a, out) - turn_of(b, out)) < 15.0
+    opposed = across > 150.0 or (turn_of(a, out) < WYE_MAX_DEG and across > 80.0)
+    side_inlet = out.pipe.vertical and 75.0 < across < 105.0
+    return same and (opposed or side_inlet)
+
+
+def turn_of(branch: End, out: End) -> float:
+    """Return how much what enters by a branch turns to leave by the outlet [deg]."""
+    return 180.0 - opening_deg(branch, out)
+
+
+def _branch_pattern(run: End, out: End, group: list[End], allowed: Allowed) -> tuple[str, str]:
+    first = group[0]
+    turn = turn_of(first, out)
+    against = f"a branch turns {turn:.0f} degrees: against the flow" if turn > AGAINST_DEG else ""
+    drains = any(e.drain for e in (run, out, *group))
+    double = len(group) == 2
+    if turn <= WYE_MAX_DEG:
+        return ("double wye" if double else "wye"), against
+    if not drains:
+        return ("double sanitary tee" if double else "inverted sanitary tee"), against
+    vertical_run = run.pipe.vertical and out.pipe.vertical
+    wet = first.drain
+    if vertical_run and wet:
+        fixture = all(e.fixture_drain for e in group)
+        if not double:
+            ok = allowed("sanitary tee", "h-v", first.size_in, fixture)
+            return ("sanitary tee" if ok else "combination"), against
+        if opening_deg(group[0], group[1]) < 120.0:
+            return "side-inlet sanitary tee", against
+        if allowed("double sanitary tee", "h-v", max(e.size_in for e in group), fixture):
+            return "double sanitary tee", against
+        return "double fixture fitting", against
+    if vertical_run:  # a dry vent enters a stack vent's drain part from the side
+        return "inverted sanitary tee", against
+    if wet:
+        return ("double combination" if double else "combination"), against
+    return "combination", "; ".join(x for x in (against, "branch up, takes the vent") if x)
+
+
+def _elbow(joint: Joint, catalog: Catalog, e: End, out: End, pattern: str) -> None:
+    """Add a bend where a branch neither stands square nor at 45 degrees to the run."""
+    turn = turn_of(e, out)
+    own = 45.0 if pattern in ("wye", "double wye") else 90.0
+    off = abs(turn - own)
+    if off <= RUN_DEG:
+        return
+    names, angles = bends_for(off, "1/4 bend")
+    data = catalogue.fitting(names[0], (e.size_in, e.size_in), catalog)
+    was = joint.take[e.key]
+    note = f"branch turns {turn:.0f} degrees: the fitting makes {own:g}, this bend {angles[0]:g}"
+    if turn < IN_LINE_DEG:
+        note = "branch lies in line with the run: the two pipes overlap"
+    joint.drafts.append(Draft(names[0], (e.size_in, e.size_in), (e.pipe.id, e.pipe.id), Status.ESTIMATE, note))
+    more = catalog.socket_mm(e.size_in) + data.ports["inlet"] + data.ports["outlet"]
+    joint.take[e.key] = TakeOff(was.mm + more, len(joint.drafts) - 1, Status.ESTIMATE)
+
+
+def _kink(joint: Joint, catalog: Catalog, run: End, kinks: float) -> None:
+    """Add a bend before the straight inlet where the run is not straight through the fitting."""
+    names, angles = bends_for(kinks, "long-turn 1/4 bend")
+    size = run.size_in
+    data = catalogue.fitting(names[0], (size, size), catalog)
+    was = joint.take[run.key]
+    note = f"run turns {kinks:.0f} degrees at the fitting: no single fitting, {angles[0]:g} bend before it"
+    joint.drafts.append(Draft(names[0], (size, size), (run.pipe.id, run.pipe.id), Status.ESTIMATE, note))
+    more = catalog.socket_mm(size) + data.ports["inlet"] + data.ports["outlet"]
+    joint.take[run.key] = TakeOff(was.mm + more, len(joint.drafts) - 1, Status.ESTIMATE)

@@ -1,0 +1,116 @@
+"""Stub-outs: height, stud, centre, drawer, seam. Worked values: house 01 facts 10 and 15, house 02 facts 14 and 16."""
+
+from dataclasses import replace
+
+import pytest
+
+from stubout.geometry.vec import Box, Vec
+from stubout.house.model import CabinetBox, Drawer, Stud
+
+
+def box(kind="sink base", lo=300.0, hi=900.0, drawers=(), floor=118.0, **kw):
+    """Return a cabinet box against P, right side."""
+    return CabinetBox(
+        "V1.1",
+        "V1",
+        "box",
+        kind,
+        "P",
+        "right",
+        lo,
+        hi,
+        Box(Vec(83, lo, 13), Vec(643, hi, 865)),
+        floor,
+        drawers=drawers,
+        **kw,
+    )
+
+
+@pytest.mark.parametrize(("z", "n"), [(609.9, 0), (611, 1)])
+def test_too_high_for_the_outlet(kit, z, n):
+    """Outlet at 660, 50 mm into the trap (trade figure): at most 610 at the weir."""
+    d = kit.design(
+        edit={
+            "A1": {"a": (230, 609, z), "b": (0, 609, z - 4.6)},
+            "D1": {"a": (0, 609, z - 4.6)},
+            "V1": {"a": (0, 609, z - 4.6)},
+        },
+        stubs=(),
+    )
+    found = kit.found("STB001", d)
+    assert len(found) == n
+    if n:
+        assert found[0].level.value == "STOP"
+        assert "finished floor" in found[0].found
+        assert "subfloor" in found[0].found
+
+
+@pytest.mark.parametrize(("mark", "n"), [(606, 0), (607, 1)])
+def test_mark_above_its_band(kit, mark, n):
+    assert len(kit.found("STB001", kit.design(stubs=(kit.stub(mark_z_mm=float(mark)),)))) == n
+
+
+@pytest.mark.parametrize(("floor", "n"), [(383, 0), (386, 1)])
+def test_trap_meets_cabinet_floor(kit, floor, n):
+    """A 1-1/2 in trap hangs 4-9/16 in (116 mm) below its outlet centre, here at 500."""
+    lv = replace(kit.LV1, cabinet_id="V1.1")
+    d = kit.design(fixtures=(lv, kit.WC1), cabinets=(box(floor=float(floor)),), stubs=())
+    assert len(kit.found("STB002", d)) == n
+
+
+@pytest.mark.parametrize(("mark", "n"), [(250, 0), (249, 1)])
+def test_mark_below_its_band(kit, mark, n):
+    assert len(kit.found("STB002", kit.design(stubs=(kit.stub(mark_z_mm=float(mark)),)))) == n
+
+
+@pytest.mark.parametrize(("off", "n"), [(44, 0), (41, 1), (0, 1), (-44, 0)])
+def test_on_a_stud(kit, off, n):
+    """Half a 38 mm stud and half a 48.3 mm pipe: 43.1 mm."""
+    assert len(kit.found("STB003", kit.design(stubs=(kit.stub(station_mm=812.0 + off),)))) == n
+
+
+def test_stub_above_a_cripple_is_clear(kit):
+    wall = kit.wall(studs=(Stud(609.0, 38.0, "cripple", 38.0, 300.0),))
+    assert kit.found("STB003", kit.design(walls=(wall,))) == []
+    assert len(kit.found("STB003", kit.design(walls=(wall,), stubs=(kit.stub(mark_z_mm=200.0),)))) == 1
+
+
+@pytest.mark.parametrize(("off", "n"), [(0, 0), (60, 0), (150, 1)])
+def test_off_centre(kit, off, n):
+    assert len(kit.found("STB004", kit.design(stubs=(kit.stub(station_mm=609.0 + off),)))) == n
+
+
+@pytest.mark.parametrize(
+    ("top", "cut", "n"),
+    [
+        (380, (0, 0), 0),  # the trap ends at 496 - 116 = 380
+        (385, (0, 0), 1),
+        (400, (230, 200), 1),  # the cut-out stops at 200, the tailpiece ends at 206
+        (400, (230, 210), 0),
+        (400, (50, 300), 1),  # too narrow for the hub
+    ],
+)
+def test_drawer(kit, top, cut, n):
+    """House 01 fact 15: tailpiece 16 mm behind its centre, cut-out of the drawer from the back."""
+    drawer = Drawer(100.0, float(top), cut_width_mm=cut[0], cut_depth_mm=cut[1])
+    b = box("drawers", lo=359.0, hi=859.0, drawers=(drawer,))
+    assert len(kit.found("STB005", kit.design(cabinets=(b,)))) == n
+
+
+@pytest.mark.parametrize(("edge", "n"), [(562, 0), (563, 1)])
+def test_seam(kit, edge, n):
+    """Hub 57 mm and a side of 19 mm: 47.5 mm from the seam at least."""
+    assert len(kit.found("STB006", kit.design(cabinets=(box(lo=float(edge)),)))) == n
+
+
+@pytest.mark.parametrize(("top", "n"), [(450, 0), (480, 1)])
+def test_partition(kit, top, n):
+    b = box(partition_station_mm=620.0, partition_hi_z_mm=float(top))
+    assert len(kit.found("STB006", kit.design(cabinets=(b,)))) == n
+
+
+def test_no_height_at_all(kit):
+    bad = kit.stub(lo_z_mm=443.0, hi_z_mm=413.0, feasible=False)
+    (f,) = kit.found("STB007", kit.design(stubs=(bad,)))
+    assert "30 mm" in f.do
+    assert kit.found("STB007", kit.design()) == []

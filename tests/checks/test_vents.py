@@ -1,0 +1,357 @@
+"""Vents, terminals, valves, wet vents."""
+
+from dataclasses import replace
+
+import pytest
+
+from stubout.geometry.vec import Box, Vec
+from stubout.house.model import Climate, RoofOpening, RoofPlane, RoofZone, Wishes
+
+
+def test_unvented_trap(kit):
+    assert [f.about[0] for f in kit.found("VNT001", kit.design(drop=("V1",)))] == ["LV1"]
+    assert kit.found("VNT001", kit.design()) == []
+
+
+def test_what_the_plan_calls_vented_does_not_count(kit):
+    d = kit.design(drop=("V1",), traps=({"tag": "LV1", "arm": ("A1",), "method": "individual"}, kit.TRAPS[1]))
+    assert len(kit.found("VNT001", d)) == 1
+
+
+@pytest.mark.parametrize(("fall_mm", "n"), [(40, 0), (42, 1)])
+def test_vent_below_weir_by_more_than_the_bore(kit, fall_mm, n):
+    d = kit.design(edit={"A1": {"a": (230, 609, 495.4 + fall_mm)}})
+    assert len(kit.found("VNT002", d)) == n
+
+
+def flat_vent(kit, z, book="upc-2021", **kw):
+    """Return the bath whose lavatory vent turns flat at a height and goes up 500 mm north of it."""
+    return kit.design(
+        book=book,
+        edit={"V1": {"b": (0, 609, z)}},
+        add={
+            "V1b": {"system": "vent", "role": "branch vent", "a": (0, 609, z), "b": (0, 900, z + 3), "size": 1.5,
+                    "tags": "LV1", "load": 1.5},
+            "V1c": {"system": "vent", "role": "branch vent", "a": (0, 900, z + 3), "b": (0, 900, 3300), "size": 1.5,
+                    "tags": "LV1", "load": 1.5},
+        },
+        kinds={(0, 900, 3300): "terminal"},
+        **kw,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("z", "book", "n"),
+    [(863 + 153, "upc-2021", 0), (863 + 151, "upc-2021", 1), (864, "npc-2020", 0), (860, "npc-2020", 1)],
+)
+def test_flat_vent_below_rim(kit, z, book, n):
+    """UPC 905.3 and the I family ask for 6 in above the rim; the NPC for the rim itself."""
+    assert len(kit.found("VNT003", flat_vent(kit, z, book))) == n
+
+
+def tie(kit, z, book="upc-2021", **kw):
+    """Return the bath whose lavatory vent joins the closet's vent at a height."""
+    return kit.design(
+        book=book,
+        edit={"V1": {"b": (0, 609, z - 8)}, "V2": {"b": (0, 1421, z)}},
+        add={
+            "V1b": {"system": "vent", "role": "branch vent", "a": (0, 609, z - 8), "b": (0, 1421, z), "size": 1.5,
+                    "tags": "LV1", "load": 1.5},
+            "V3": {"system": "vent", "role": "stack vent", "a": (0, 1421, z), "b": (0, 1421, 3300), "size": 3,
+                   "tags": "LV1 WC1", "load": 5.5},
+        },
+        kinds={(0, 1421, z): "vent tie-in"},
+        **kw,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("z", "book", "n"),
+    [(863 + 153, "upc-2021", 0), (863 + 151, "upc-2021", 1), (864, "npc-2020", 0), (861, "npc-2020", 1)],
+)
+def test_tie_in_too_low(kit, z, book, n):
+    assert len(kit.found("VNT004", tie(kit, z, book))) == n
+
+
+def test_rim_that_no_sheet_gives_is_named_as_usual(kit):
+    d = tie(kit, 400, fixtures=(replace(kit.LV1, flood_rim_z_mm=None, kind=kit.WC1.kind), kit.WC1))
+    (f,) = kit.found("VNT004", d)
+    assert any("not said" in b.what for b in f.bases)
+
+
+@pytest.mark.parametrize(("size", "trap_in", "n"), [(1.5, 2.0, 0), (1.25, 2.0, 1), (1.25, 1.5, 0)])
+def test_vent_by_trap(kit, size, trap_in, n):
+    """NPC Table 2.5.7.1: 1-1/2 in vent for a 2 in trap, 1-1/4 in for 1-1/2 in."""
+    d = kit.design(
+        edit={"V1": {"size": size}}, traps=({"tag": "LV1", "arm": ("A1",), "trap_in": trap_in}, kit.TRAPS[1])
+    )
+    assert len(kit.found("VNT005", d)) == n
+
+
+@pytest.mark.parametrize(("length_m", "size", "n"), [(29.9, 1.5, 0), (30.1, 1.5, 1), (35, 2, 0)])
+def test_branch_vent_by_load_and_length(kit, length_m, size, n):
+    """D5: 8 FU over 35 m: 1-1/2 in (30 m) fails, 2 in (61 m) passes (NPC Table 2.5.8.3)."""
+    d = kit.design(edit={"V1": {"role": "branch vent", "load": 8, "vent_mm": length_m * 1000, "size": size}})
+    assert len(kit.found("VNT006", d)) == n
+
+
+def test_individual_vent_length_is_ignored_by_the_npc(kit):
+    d = kit.design(edit={"V1": {"load": 8, "vent_mm": 40000}})
+    assert kit.found("VNT006", d) == []
+
+
+def test_vent_reduced(kit):
+    d = tie(kit, 1100)
+    assert kit.found("VNT007", d) == []
+    specs = {
+        "V3": {
+            "system": "vent",
+            "role": "stack vent",
+            "a": (0, 1421, 1100),
+            "b": (0, 1421, 3300),
+            "size": 2,
+            "tags": "LV1 WC1",
+        }
+    }
+    spoiled = kit.design(
+        edit={"V1": {"b": (0, 609, 1092)}, "V2": {"b": (0, 1421, 1100)}},
+        add={"V1b": {"system": "vent", "role": "branch vent", "a": (0, 609, 1092), "b": (0, 1421, 1100),
+                     "size": 1.5, "tags": "LV1"}} | specs,
+    )  # fmt: skip
+    assert [f.about for f in kit.found("VNT007", spoiled)] == [("V3", "V2")]
+
+
+def test_vent_that_holds_water(kit):
+    dip = kit.design(
+        edit={"V1": {"b": (0, 609, 1500)}},
+        add={
+            "V1b": {
+                "system": "vent",
+                "role": "vent",
+                "a": (0, 609, 1500),
+                "b": (0, 800, 1400),
+                "size": 1.5,
+                "tags": "LV1",
+            },
+            "V1c": {
+                "system": "vent",
+                "role": "vent",
+                "a": (0, 800, 1400),
+                "b": (0, 800, 3300),
+                "size": 1.5,
+                "tags": "LV1",
+            },
+        },
+        kinds={(0, 800, 3300): "terminal"},
+    )
+    assert len(kit.found("VNT008", dip)) == 1
+    assert kit.found("VNT008", flat_vent(kit, 1100)) == []
+
+
+def test_vent_that_ends_indoors(kit):
+    assert len(kit.found("VNT009", kit.design(kinds={(0, 609, 3300): "turn"}))) == 1
+    assert kit.found("VNT009", kit.design()) == []
+
+
+def test_take_off_lying_flat(kit):
+    d = kit.design(
+        edit={"V2": {"a": (300, 1421, -307.8)}},
+        add={
+            "V2a": {
+                "system": "vent",
+                "role": "vent",
+                "a": (0, 1421, -307.8),
+                "b": (300, 1421, -307.8),
+                "size": 3,
+                "tags": "WC1",
+            }
+        },
+    )
+    assert [f.about[0] for f in kit.found("VNT010", d)] == ["V2a"]
+    assert kit.found("VNT010", kit.design()) == []
+
+
+def test_one_vent_of_three_inches(kit):
+    """NPC 2.5.8.4(5): one vent of 3 in for the building drain; W8: the stack vent stays 3 in to open air."""
+    assert kit.found("VNT011", kit.design()) == []
+    assert len(kit.found("VNT011", kit.design(edit={"V2": {"size": 2}}))) == 1
+
+
+def test_vent_area_of_the_upc(kit):
+    """W2: vents of 2, 2 and 1-1/2 in have over 8 sq in, enough for a 3 in sewer (answers on the UPC, chapter 9)."""
+    two = {
+        "V1": {"size": 2},
+        "V2": {"size": 2},
+        "B1": {"size": 3},
+        "B2": {"size": 3},
+        "S1": {"size": 3, "b": (0, -5000, -440)},
+    }
+    end = {(0, -5000, -440): "sewer connection"}
+    short = kit.design(book="upc-2021", edit=two, kinds=end)
+    (f,) = kit.found("VNT012", short)
+    assert "6.28" in f.found
+    assert "7.07" in f.wanted
+    third = {
+        "V9": {"system": "vent", "role": "vent", "a": (0, 700, 2000), "b": (0, 700, 3300), "size": 1.5, "tags": "LV1"}
+    }
+    assert (
+        kit.found("VNT012", kit.design(book="upc-2021", edit=two, add=third, kinds=end | {(0, 700, 3300): "terminal"}))
+        == []
+    )
+
+
+@pytest.mark.parametrize(("up_mm", "n"), [(151, 0), (149, 1)])
+def test_terminal_height(kit, up_mm, n):
+    plane = RoofPlane("north slope", -3000, -500, 3000, 4500, Vec(0, 0, 3300 - up_mm), 0.0, 0.0)
+    assert len(kit.found("TRM001", kit.design(roof=(plane,)))) == 2 * n
+
+
+def test_terminal_height_on_a_slope(kit):
+    """House 01, fact 18: the roof at y 8150 is 5708 where it rises 0.4167 from 5520 at y 8600."""
+    plane = RoofPlane("north slope", 0, 4300, 9800, 8600, Vec(0, 8600, 5520), 0.0, -0.4167)
+    assert round(plane.z_at(5412, 8150)) == 5708
+
+
+@pytest.mark.parametrize(("x", "top", "n"), [(3499, 3400, 2), (3560, 3400, 0), (1000, 2290, 0), (1000, 2310, 2)])
+def test_terminal_near_opening(kit, x, top, n):
+    """NPC 2.5.6.5: 3.5 m away or 1 m above; terminals end at 3300."""
+    sky = RoofOpening("SK", Box(Vec(x, 0, top - 100), Vec(x + 500, 4000, top)))
+    assert len(kit.found("TRM002", kit.design(roof_openings=(sky,)))) == n
+
+
+def test_shut_skylight_does_not_count(kit):
+    sky = RoofOpening("SK", Box(Vec(500, 0, 3000), Vec(900, 4000, 3300)), opens=False)
+    assert kit.found("TRM002", kit.design(roof_openings=(sky,))) == []
+
+
+def test_frost_size(kit):
+    cold = Climate(frost_prone_vents=True, winter_design_f=-8.0, footing_depth_mm=1200.0)
+    assert [f.about[1] for f in kit.found("TRM003", kit.design(climate=cold))] == ["V1"]
+    assert kit.found("TRM003", kit.design()) == []
+    unsaid = replace(cold, frost_prone_vents=None)
+    assert kit.unjudged("TRM003", kit.design(climate=unsaid))
+
+
+def test_closed_roof(kit):
+    zone = RoofZone("solar", -500, 500, 500, 800, "solar array")
+    assert [f.about[1] for f in kit.found("TRM004", kit.design(roof_zones=(zone,)))] == ["solar"]
+    shut = RoofPlane("south slope", -3000, -500, 3000, 4500, Vec(0, 0, 3000), 0.0, 0.0, may_pierce=False)
+    assert len(kit.found("TRM004", kit.design(roof=(shut,)))) == 2
+    assert kit.found("TRM004", kit.design()) == []
+
+
+@pytest.mark.parametrize(("most", "n"), [(1, 1), (2, 0), (None, 0)])
+def test_terminals_over_the_wish(kit, most, n):
+    assert len(kit.found("TRM005", kit.design(wishes=Wishes(max_terminals=most)))) == n
+
+
+def test_no_vent_outdoors(kit):
+    d = kit.design(kinds={(0, 609, 3300): "air admittance valve", (0, 1421, 3300): "air admittance valve"})
+    assert len(kit.found("TRM006", d)) == 1
+    assert kit.found("TRM006", kit.design()) == []
+
+
+@pytest.mark.parametrize(("wish", "levels"), [("no", ["FIX"]), ("ask", ["ASK"]), ("last resort", ["ASK"]), ("yes", [])])
+def test_valve_agreed(kit, wish, levels):
+    d = kit.design(kinds={(0, 609, 3300): "air admittance valve"}, wishes=Wishes(aav=wish))
+    assert [f.level.value for f in kit.found("VAL001", d)] == levels
+
+
+@pytest.mark.parametrize(("up_mm", "n"), [(100.0, 0), (98.0, 1)])
+def test_valve_height(kit, up_mm, n):
+    d = kit.design(edit={"V1": {"b": (0, 609, 495.4 + up_mm)}}, kinds={(0, 609, 495.4 + up_mm): "air admittance valve"})
+    assert len(kit.found("VAL002", d)) == n
+
+
+def test_valve_in_the_cold(kit):
+    d = kit.design(
+        edit={"V1": {"place": "attic:attic"}},
+        kinds={(0, 609, 3300): "air admittance valve"},
+        wishes=Wishes(cold_spaces=("attic",)),
+        climate=Climate(frost_prone_vents=True, winter_design_f=0.0, footing_depth_mm=None),
+    )
+    assert len(kit.found("VAL002", d)) == 1
+
+
+def wet(kit, load=1.5, size=2, book="npc-2020", tags="LV1", extra=(), **kw):
+    """Return a wet-vented bath: lavatory with the vent, tub vented through the lavatory's drain, closet last."""
+    z = -323.9
+    add = {
+        "D1": {"role": "drain", "a": (0, 609, 495.4), "b": (0, 609, z), "size": size, "tags": tags, "load": load,
+               "wet": True},
+        "W1": {"role": "branch", "a": (0, 609, z), "b": (0, 400, z - 4.2), "size": size, "tags": f"{tags} BT1",
+               "load": load + 1.5},
+        "T1": {"role": "trap arm", "a": (500, 609, z + 10), "b": (0, 609, z), "size": 1.5, "tags": "BT1", "load": 1.5},
+    }  # fmt: skip
+    tub = kit.fixture("BT1", "bathtub", wall_id="", floor_outlet=True, flood_rim_z_mm=400.0)
+    return kit.design(
+        book=book,
+        drop=("D1", "B1", "B2"),
+        add=add,
+        traps=(*kit.TRAPS, {"tag": "BT1", "arm": ("T1",), "method": "wet", "through": ("D1",)}),
+        fixtures=kw.pop("fixtures", (kit.LV1, kit.WC1, tub, *extra)),
+        **kw,
+    )
+
+
+@pytest.mark.parametrize(("load", "size", "n"), [(4, 2, 0), (4.5, 2, 1), (4.5, 3, 0), (2, 1.5, 0), (2.5, 1.5, 1)])
+def test_wet_vent_size(kit, load, size, n):
+    """NPC Table 2.5.8.1: 2 FU on 1-1/2 in, 4 on 2 in; W2: 4.5 FU needs 3 in."""
+    assert len(kit.found("WET001", wet(kit, load, size))) == n
+
+
+def test_closet_above_a_tub_on_a_wet_vent(kit):
+    assert kit.found("WET002", wet(kit)) == []
+    (f,) = kit.found("WET002", wet(kit, load=5.5, size=3, tags="LV1 WC1"))
+    assert f.about[0] == "BT1"
+
+
+def test_stranger_on_wet_vent(kit):
+    sink = kit.fixture("KS", "kitchen sink", group="", flood_rim_z_mm=900.0)
+    d = wet(kit, load=3, book="irc-2021", tags="KS LV1", extra=(sink,))
+    assert [f.about[0] for f in kit.found("WET003", d)] == ["KS"]
+    assert kit.found("WET003", wet(kit, book="irc-2021")) == []
+    assert kit.found("WET003", wet(kit, load=3, tags="KS LV1", extra=(sink,))) == []  # the NPC has no groups
+
+
+def test_wet_vent_across_storeys(kit):
+    up = replace(kit.LV1, level_id="upper")
+    tub = kit.fixture("BT1", "bathtub", wall_id="")
+    assert len(kit.found("WET004", wet(kit, book="irc-2021", fixtures=(up, kit.WC1, tub)))) == 1
+    assert kit.found("WET004", wet(kit, book="irc-2021")) == []
+
+
+def test_closets_on_a_wet_vent(kit):
+    wc = [kit.fixture(f"W{i}", "water closet", wall_id="") for i in range(3)]
+    z = -323.9
+    for n, hits in ((2, 0), (3, 1)):
+        arms = {
+            f"X{i}": {
+                "role": "trap arm",
+                "a": (400 + i, 609, z + 8),
+                "b": (0, 609, z),
+                "size": 3,
+                "tags": f"W{i}",
+                "load": 4,
+            }
+            for i in range(n)
+        }
+        d = kit.design(
+            edit={"D1": {"wet": True, "size": 3}},
+            add=arms,
+            traps=(
+                *kit.TRAPS,
+                *({"tag": f"W{i}", "arm": (f"X{i}",), "method": "wet", "through": ("D1",)} for i in range(n)),
+            ),
+            fixtures=(kit.LV1, kit.WC1, *wc[:n]),
+        )
+        assert len(kit.found("WET005", d)) == hits
+
+
+@pytest.mark.parametrize(("size", "n"), [(2, 0), (3, 1)])
+def test_large_arm_on_wet_vent(kit, size, n):
+    d = wet(kit)
+    net = d.network
+    pipes = tuple(replace(p, size_in=float(size)) if p.id == "T1" else p for p in net.pipes)
+    d = replace(d, network=type(net)(net.nodes, pipes, net.traps))
+    assert len(kit.found("WET006", d)) == n

@@ -1,0 +1,233 @@
+"""The command line end to end, in process."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import jsonschema
+import pytest
+import yaml
+from typer.testing import CliRunner, Result
+
+from stubout.cli.exits import Exit
+from stubout.cli.main import app
+
+RAN = (Exit.CLEAN, Exit.FINDINGS, Exit.BLOCKED)  # the job was read, laid out as far as it goes, and judged
+
+FAULTY = """
+stubout: 1
+job: {title: x, units: inch, book: npc-2020, framing: nbc-9.23.5, material: wood, stock: 10 ft}
+sight: {}
+"""
+
+
+def stubout(*words: str | Path) -> Result:
+    return CliRunner().invoke(app, [str(w) for w in words])
+
+
+@pytest.fixture(scope="module")
+def begun(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("job") / "job.yaml"
+    result = stubout("new", path)
+    assert result.exit_code == Exit.CLEAN, result.output
+    return path
+
+
+@pytest.fixture(scope="module")
+def planned(begun: Path) -> tuple[Result, Path]:
+    folder = begun.parent / "packet"
+    return stubout("plan", begun, "-o", folder), folder
+
+
+def test_new_never_writes_over_a_file(begun: Path) -> None:
+    before = begun.read_bytes()
+    result = stubout("new", begun)
+    assert result.exit_code == Exit.INPUT
+    assert "already there" in result.output
+    assert begun.read_bytes() == before
+
+
+@pytest.mark.parametrize("units", ["inch", "mm"])
+def test_a_new_job_can_be_checked(tmp_path: Path, units: str) -> None:
+    path = tmp_path / "house.yaml"
+    assert stubout("new", path, "--units", units).exit_code == Exit.CLEAN
+    result = stubout("check", path)
+    assert result.exit_code in RAN, result.output
+    assert "authority having jurisdiction" in result.output
+
+
+def test_plan_writes_every_file(planned: tuple[Result, Path]) -> None:
+    result, folder = planned
+    assert result.exit_code in RAN, result.output
+    names = {str(p.relative_to(folder)) for p in folder.rglob("*") if p.is_file()}
+    assert {"packet.pdf", "design.json", "findings.json", "lists/materials.csv", "lists/findings.csv"} <= names
+    assert any(n.startswith("drawings/") and n.endswith(".svg") for n in names)
+    assert "packet.pdf" in result.output
+
+
+def test_plan_gives_the_same_bytes_twice(planned: tuple[Result, Path], begun: Path, tmp_path: Path) -> None:
+    _, first = planned
+    second = tmp_path / "again"
+    stubout("plan", begun, "-o", second)
+    one, two = ({p.relative_to(f): p.read_bytes() for p in f.rglob("*") if p.is_file()} for f in (first, second))
+    assert one == two
+
+
+def test_plan_as_json_names_what_it_wrote(begun: Path, tmp_path: Path) -> None:
+    result = stubout("plan", begun, "-o", tmp_path / "p", "--json")
+    data = json.loads(result.stdout)
+    assert data["schema"] == 1
+    assert "packet.pdf" in data["files"]
+    assert set(data["count"]) == {"STOP", "FIX", "ASK", "NOTE"}
+
+
+def test_check_json_is_findings_json(begun: Path, planned: tuple[Result, Path]) -> None:
+    result = stubout("check", begun, "--json")
+    assert result.stdout.encode() == (planned[1] / "findings.json").read_bytes()
+
+
+def test_faults_are_all_told_with_their_lines_and_nothing_is_written(tmp_path: Path) -> None:
+    path = tmp_path / "bad.yaml"
+    path.write_text(FAULTY, encoding="utf-8")
+    result = stubout("plan", path, "-o", tmp_path / "out")
+    assert result.exit_code == Exit.INPUT
+    assert f"{path}:3: job.material" in result.output
+    assert f"{path}:4: sight" in result.output
+    assert "Traceback" not in result.output
+    assert [p.name for p in tmp_path.iterdir()] == ["bad.yaml"]
+
+
+def test_faults_as_json_have_the_one_error_shape(tmp_path: Path) -> None:
+    path = tmp_path / "bad.yaml"
+    path.write_text(FAULTY, encoding="utf-8")
+    for words in (
+        ("check", path, "--json"),
+        ("plan", path, "-o", tmp_path / "o", "--json"),
+        ("why", path, "D1", "--json"),
+    ):
+        data = json.loads(stubout(*words).stdout)
+        assert set(data) == {"schema", "error", "faults"}
+        assert {"file", "line", "path", "found", "wanted", "do"} == set(data["faults"][0])
+    data = json.loads(stubout("lookup", "no-such-book", "--json").stdout)
+    assert set(data) == {"schema", "error", "faults"}
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("check", "nowhere.yaml"), "no such file"),
+        (("lookup", "npc-2002"), "did you mean 'npc-2020'"),
+        (("lookup", "npc-2020", "zeppelin"), "zeppelin"),
+        (("calc", "fall", "ten feet", "2 %"), 'length: found "ten feet"'),
+        (("calc", "offset", "12", "--angle", "0"), "fitting angle"),
+        (("calc", "head", "10 ft", "--size", "9 in"), "size"),
+        (("calc", "bore", "140 mm", "--framing", "npc-2020"), "npc-2020"),
+    ],
+)
+def test_what_is_wrong_is_one_sentence_and_code_two(words: tuple[str, ...], said: str) -> None:
+    result = stubout(*words)
+    assert result.exit_code == Exit.INPUT, result.output
+    assert said in result.output
+    assert "Traceback" not in result.output
+
+
+def test_a_folder_that_holds_other_things_is_left_alone(begun: Path, tmp_path: Path) -> None:
+    (tmp_path / "letter.txt").write_text("keep", encoding="utf-8")
+    result = stubout("plan", begun, "-o", tmp_path)
+    assert result.exit_code == Exit.OUTPUT
+    assert [p.name for p in tmp_path.iterdir()] == ["letter.txt"]
+
+
+def test_a_fault_of_the_program_is_a_sentence_too(begun: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken(_job: object, _progress: object = None) -> None:
+        raise ZeroDivisionError("seeded")
+
+    monkeypatch.setattr("stubout.run.design", broken)
+    result = stubout("check", begun)
+    assert result.exit_code == Exit.PROGRAM
+    assert "fault of the program" in result.output
+    assert "Traceback" not in result.output
+    monkeypatch.setenv("STUBOUT_TRACE", "1")
+    assert "Traceback" in stubout("check", begun).output
+
+
+def test_why_tells_steps_and_offers_a_near_name(begun: Path) -> None:
+    ids = stubout("why", begun).output.split()
+    assert ids
+    result = stubout("why", begun, ids[0].lower())
+    assert result.exit_code == Exit.CLEAN
+    assert ids[0] in result.output
+    lost = stubout("why", begun, f"{ids[0]}X")
+    assert lost.exit_code == Exit.INPUT
+    assert "did you mean" in lost.output
+    assert json.loads(stubout("why", begun, ids[0], "--json").stdout)["derivations"]
+
+
+def test_lookup_finds_by_words() -> None:
+    # trap arm of 1-1/2 in: 1.8 m (NPC 2020, 2.5.6.3, secondary)
+    result = stubout("lookup", "npc-2020", "trap_arm[1.5]")
+    assert "1.8 m" in result.output
+    assert "2.5.6.3" in result.output
+    assert "npc-2020" in stubout("lookup").output
+    assert "trap_arm" in stubout("lookup", "npc-2020").output
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("fall", "9'-6\"", "1/4 in/ft"), '2 3/8"'),  # by hand: 9.5 ft at 1/4 in per ft = 2.375 in
+        (("fall", "10 m", "2 %", "-u", "mm"), "200 mm"),  # by hand
+        (("fall", "10 ft", "--drop", '2 1/2"'), "1/4 in/ft"),  # by hand
+        (("offset", "12"), "16.971 in"),  # trade table: 12 in at 45 deg, travel 16.97
+        (("rolling", "3", "4"), "5.000 in"),  # by hand: 3-4-5
+        (("head", "10 ft"), "4.34 psi"),  # 10 ft of water, 0.4335 psi per ft
+        (("bore", "140 mm", "-f", "nbc-9.23.5", "-u", "mm"), "100 mm"),  # NBC 9.23.5.3: 40 mm left of 140
+        (("bore", "140 mm", "-f", "nbc-9.23.5", "-u", "mm", "--bearing"), "46"),  # NBC 9.23.5.3: a third
+        (("band", "25", '4 3/4"', "-w", "8"), "between"),
+        (("band", "9", '4 3/4"', "-w", "8"), "NO HEIGHT DOES"),
+    ],
+)
+def test_calc(words: tuple[str, ...], said: str) -> None:
+    result = stubout("calc", *words)
+    assert result.exit_code == Exit.CLEAN, result.output
+    assert said in result.output
+    assert json.loads(stubout("calc", *words, "--json").stdout)["schema"] == 1
+
+
+def test_schema_is_a_schema_that_takes_the_starter(begun: Path) -> None:
+    schema = json.loads(stubout("schema").stdout)
+    jsonschema.Draft202012Validator.check_schema(schema)
+    job = yaml.load(begun.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)
+    assert set(job) <= set(schema["properties"])
+
+
+def test_demo_makes_the_packet(tmp_path: Path) -> None:
+    result = stubout("demo", "-o", tmp_path / "demo")
+    assert result.exit_code == Exit.CLEAN, result.output
+    assert (tmp_path / "demo" / "packet.pdf").read_bytes().startswith(b"%PDF")
+
+
+@pytest.mark.parametrize("words", [["--help"], ["calc", "fall", "10 ft", "2 %"], ["check", "--help"]])
+def test_help_and_calc_load_nothing_heavy(words: list[str]) -> None:
+    heavy = (
+        "yaml",
+        "typst",
+        "stubout.layout.engine",
+        "stubout.sheets",
+        "stubout.checks",
+        "stubout.job",
+        "stubout.run",
+    )
+    if "fall" not in words:
+        heavy += ("stubout.pocket",)
+    code = (
+        "import sys\nfrom stubout.cli.main import app\n"
+        f"sys.argv = ['stubout', *{words!r}]\n"
+        "try:\n    app()\nexcept SystemExit:\n    pass\n"
+        f"print('LOADED', [m for m in {heavy!r} if m in sys.modules])\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert "LOADED []" in done.stdout

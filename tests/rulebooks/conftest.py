@@ -1,0 +1,36 @@
+"""The six books, loaded once."""
+
+import pytest
+
+from stubout.files.books import load_book
+from stubout.rulebooks.model import RuleBook
+
+
+@pytest.fixture(scope="session")
+def npc() -> RuleBook:
+    return load_book("npc-2020")
+
+
+@pytest.fixture(scope="session")
+def upc() -> RuleBook:
+    return load_book("upc-2021")
+
+
+@pytest.fixture(scope="session")
+def ipc() -> RuleBook:
+    return load_book("ipc-2021")
+
+
+@pytest.fixture(scope="session")
+def irc() -> RuleBook:
+    return load_book("irc-2021")
+
+
+@pytest.fixture(scope="session")
+def nbc() -> RuleBook:
+    return load_book("nbc-9.23.5")
+
+
+@pytest.fixture(scope="session")
+def irc_framing() -> RuleBook:
+    return load_book("irc-framing-2021")

@@ -1,0 +1,53 @@
+"""The use cases, on the bundled house."""
+
+from __future__ import annotations
+
+import pytest
+
+from stubout import run
+from stubout.design import Design
+
+
+@pytest.fixture(scope="module")
+def design() -> Design:
+    return run.design(run.demo_job())
+
+
+def test_stages_are_told_in_order() -> None:
+    said: list[str] = []
+    run.design(run.demo_job(), said.append)
+    assert said == ["house", "rule books", "layout", "network and sizes", "fittings, pieces, bores"]
+
+
+def test_the_same_job_gives_the_same_design(design: Design) -> None:
+    assert run.design(run.demo_job()).network == design.network
+
+
+def test_findings_come_gravest_first(design: Design) -> None:
+    verdict = run.check(design)
+    order = ["STOP", "FIX", "ASK", "NOTE"]
+    levels = [order.index(f.level.value) for f in verdict.findings]
+    assert levels == sorted(levels)
+    assert all(f in verdict.findings for f in verdict.open)
+
+
+def test_why_is_known_for_every_pipe(design: Design) -> None:
+    ids = set(run.known_ids(design))
+    assert {p.id for p in design.network.pipes} <= ids
+    assert run.why(design, design.network.pipes[0].id.lower())
+    assert run.why(design, "no such thing") == ()
+
+
+def test_lookup_asks_for_all_words() -> None:
+    book = run.book("npc-2020")
+    both = run.lookup(book, "trap arm")
+    assert both
+    assert all("trap" in f"{c.id} {c.what} {c.section}".casefold() for c in both)
+    assert run.lookup(book, "zeppelin") == ()
+
+
+@pytest.mark.parametrize(
+    ("sheet_id", "name"), [("wall-M-P-L", "wall-M-P-L"), ("wall-a/b", "wall-a_2fb"), ("wall-Nö", "wall-N_f6")]
+)
+def test_file_names_suit_every_system(sheet_id: str, name: str) -> None:
+    assert run.file_name(sheet_id) == name
