@@ -156,14 +156,20 @@ def write(folder: str, files: dict[str, bytes]) -> None:
 
 
 def why(design: Design, about: str) -> tuple[Derivation, ...]:
-    """Return how the values of one pipe, fixture or mark came about; empty if nothing is recorded under that id."""
-    wanted = about.casefold()
-    return tuple(d for d in design.derivations if d.about.casefold() == wanted)
+    """Return how the values of one pipe, fixture or mark came about; empty if nothing is recorded under that id.
+
+    A fixture answers for its stub-out, its trap arm and its own vent.
+    """
+    wanted = {about.casefold()}
+    for trap in design.network.traps:
+        if trap.tag.casefold() in wanted:
+            wanted.update(i.casefold() for i in (*trap.arm_runs, *trap.vent_runs))
+    return tuple(d for d in design.derivations if d.about.casefold() in wanted)
 
 
 def known_ids(design: Design) -> tuple[str, ...]:
     """Return the ids that `why` can explain, sorted."""
-    return tuple(sorted({d.about for d in design.derivations}))
+    return tuple(sorted({d.about for d in design.derivations} | {t.tag for t in design.network.traps}))
 
 
 def book(book_id: str) -> RuleBook:

@@ -355,3 +355,27 @@ def test_large_arm_on_wet_vent(kit, size, n):
     pipes = tuple(replace(p, size_in=float(size)) if p.id == "T1" else p for p in net.pipes)
     d = replace(d, network=type(net)(net.nodes, pipes, net.traps))
     assert len(kit.found("WET006", d)) == n
+
+
+@pytest.mark.parametrize(("load", "n"), [(4, 0), (4.5, 1)])
+def test_storey_on_a_wet_vent(kit, load, n):
+    """NPC 2.5.2.1: 4 FU from any one storey above the first."""
+    up = replace(kit.LV1, level_id="upper")
+    tub = kit.fixture("BT1", "bathtub", wall_id="")
+    levels = (*kit.house().levels, replace(kit.house().levels[0], id="upper", order=1, subfloor_z_mm=2600.0))
+    d = wet(kit, load=load, size=3, fixtures=(up, kit.WC1, tub), levels=levels)
+    assert len(kit.found("WET007", d)) == n
+
+
+def test_a_plan_that_says_wet_still_needs_a_vent_above(kit):
+    d = wet(kit)
+    specs = {i: s for i, s in kit.PIPES.items() if i not in ("D1", "B1", "B2", "V1")}
+    assert specs
+    assert kit.found("VNT001", d) == []
+    net = d.network
+    cut = type(net)(
+        tuple(replace(x, outflow=tuple(i for i in x.outflow if i != "V1")) for x in net.nodes),
+        tuple(p for p in net.pipes if p.id != "V1"),
+        net.traps,
+    )
+    assert {f.about[0] for f in kit.found("VNT001", replace(d, network=cut))} == {"LV1", "BT1"}

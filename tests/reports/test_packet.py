@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import io
+import itertools
 import re
 
+import pypdfium2 as pdfium
 import pytest
 from pypdf import PdfReader
 
@@ -88,4 +90,33 @@ def test_separate_drawings_carry_the_packet_page(small_design: Design, papers: t
     assert set(bound.drawings) == {"wall-W1", "isometric"}
     assert f"Page 5 of {total}" in bound.drawings["wall-W1"]
     assert f"Page 6 of {total}" in bound.drawings["isometric"]
-    assert "7 values used are unverified" in bound.drawings["isometric"]
+    assert "7 values are unverified" in bound.drawings["isometric"]
+
+
+def test_no_letter_lies_on_another_or_leaves_the_page(small_design: Design, papers: tuple[Document, ...]) -> None:
+    for page in pdfium.PdfDocument(_bind(small_design, papers).pdf):
+        text, width = page.get_textpage(), page.get_size()[0]
+        rows: dict[int, list[tuple[float, float, int]]] = {}
+        for i in range(text.count_chars()):
+            if text.get_text_range(i, 1).strip():
+                left, bottom, right, top = text.get_charbox(i)
+                assert left > 18
+                assert right < width - 18
+                rows.setdefault(round((bottom + top) / 6), []).append((left, right, i))
+        for row in rows.values():
+            row.sort()
+            for a, b in itertools.pairwise(row):
+                # neighbours of one word may share a ligature; letters of different words may not touch
+                assert abs(a[2] - b[2]) <= 1 or b[0] > a[1] - 1.2, text.get_text_range(max(0, a[2] - 20), 30)
+
+
+def test_no_text_of_a_document_is_smaller_than_nine_points(small_design: Design, papers: tuple[Document, ...]) -> None:
+    smallest = []
+
+    def visit(text: str, cm: list[float], tm: list[float], _font: object, size: float) -> None:
+        if text.strip():
+            smallest.append(abs(size * tm[3] * cm[3]))
+
+    for page in PdfReader(io.BytesIO(_bind(small_design, papers).pdf)).pages:
+        page.extract_text(visitor_text=visit)
+    assert min(smallest) >= 9 - 0.02  # a drawing rounds its letters to 0.01 mm

@@ -51,3 +51,9 @@ def test_lookup_asks_for_all_words() -> None:
 )
 def test_file_names_suit_every_system(sheet_id: str, name: str) -> None:
     assert run.file_name(sheet_id) == name
+
+
+def test_a_fixture_answers_for_its_arm_and_vent(design: Design) -> None:
+    trap = next(t for t in design.network.traps if t.arm_runs and t.vent_runs)
+    about = {d.about for d in run.why(design, trap.tag)}
+    assert set(trap.arm_runs) | set(trap.vent_runs) <= about

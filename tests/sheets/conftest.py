@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
+from pathlib import Path
 
 import pytest
 
+from stubout import run
 from stubout.design import Design
 from stubout.fabrication.model import Bore, CutPiece, Fabrication, FittingUse, Plate
 from stubout.geometry.vec import Box, Vec
@@ -24,8 +27,8 @@ from stubout.house.model import (
     JobFacts,
     Obstacle,
     Opening,
-    Room,
     RoofPlane,
+    Room,
     Sewer,
     Stud,
     TestPlanFacts,
@@ -36,6 +39,8 @@ from stubout.layout.model import CleanoutPlan, Place, PointKind, Role, StubMark,
 from stubout.network.model import Network, Node, Pipe
 from stubout.problems import Basis, Derivation, Status
 from stubout.rulebooks.model import RuleBook
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
 def _wall(wall_id: str, start: Vec, end: Vec, depth: float, openings: tuple[Opening, ...] = ()) -> Wall:
@@ -53,9 +58,7 @@ def _wall(wall_id: str, start: Vec, end: Vec, depth: float, openings: tuple[Open
         for at, kind in ((-19.0, "jack"), (-57.0, "king"), (o.width_mm + 19.0, "jack"), (o.width_mm + 57.0, "king")):
             studs.append(Stud(o.station_mm + at, 38.0, kind, 38.0, 2391.0))  # type: ignore[arg-type]
     studs.sort(key=lambda s: s.station_mm)
-    bays = tuple(
-        Bay(wall_id, i, a.station_mm + 19, b.station_mm - 19) for i, (a, b) in enumerate(zip(studs, studs[1:], strict=False))
-    )
+    bays = tuple(Bay(wall_id, i, a.station_mm + 19, b.station_mm - 19) for i, (a, b) in enumerate(pairwise(studs)))
     face = (FinishZone(13.0, 0.0, length, -1e6, 1e6),)
     return Wall(
         wall_id, "main", start, end, depth, 406.4, tuple(studs), 0.0, 2467.0, 38.0, 76.0, False, False, False,
@@ -202,14 +205,21 @@ def _fabrication() -> Fabrication:
         bore("B4", "top plate", 1320.0, "V1", Vec(2400, 3720, 2429), 54.0),
     )
     fittings = (
-        FittingUse("F1", "n3", "sanitary tee", (1.5, 2.0, 1.5), Vec(2400, 3720, 467.6), ("V1", "D5", "D2"), Status.MEMORY),
-        FittingUse("F2", "n6", "sanitary tee", (2.0, 2.0, 1.5), Vec(2400, 3720, 408.4), ("D5", "D6", "D4"), Status.MEMORY),
+        FittingUse(
+            "F1", "n3", "sanitary tee", (1.5, 2.0, 1.5), Vec(2400, 3720, 467.6), ("V1", "D5", "D2"), Status.MEMORY
+        ),
+        FittingUse(
+            "F2", "n6", "sanitary tee", (2.0, 2.0, 1.5), Vec(2400, 3720, 408.4), ("D5", "D6", "D4"), Status.MEMORY
+        ),
     )
     pieces = tuple(
         CutPiece(f"{i}-1", i, system, size, 500.0, 44.0, 44.0, 412.0, "F1", "F2", Status.MEMORY)
         for i, system, size in (("D2", "drain", 1.5), ("D4", "drain", 1.5), ("D6", "drain", 2.0), ("V1", "vent", 1.5))
     )
-    plates = (Plate("S1", "nail plate", "B1", "both", 127.0, 43.0), Plate("S2", "nail plate", "B3", "left", 127.0, 37.0))
+    plates = (
+        Plate("S1", "nail plate", "B1", "both", 127.0, 43.0),
+        Plate("S2", "nail plate", "B3", "left", 127.0, 37.0),
+    )
     return Fabrication(fittings, pieces, bores, plates, (), (), (), ())
 
 
@@ -245,3 +255,17 @@ def make_design(units: str = "inch", paper: str = "letter") -> Design:
 @pytest.fixture(scope="session", params=["inch", "mm"])
 def cottage(request: pytest.FixtureRequest) -> Design:
     return make_design(request.param, "letter" if request.param == "inch" else "a4")
+
+
+def _example(name: str) -> Design:
+    return run.design(run.read(str(EXAMPLES / f"{name}.yaml")))
+
+
+@pytest.fixture(scope="session")
+def drawn_bath() -> Design:
+    return _example("drawn-bath")
+
+
+@pytest.fixture(scope="session")
+def large_house() -> Design:
+    return _example("01-two-storey-basement")

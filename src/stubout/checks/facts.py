@@ -138,7 +138,10 @@ def chain(on: Review, pipes: list[Pipe], start: str) -> tuple[Pipe, ...]:
 
 def node_of(net: Network, node_id: str) -> Node | None:
     """Return a node, None if there is none."""
-    return next((n for n in net.nodes if n.id == node_id), None)
+    try:
+        return net.node(node_id)
+    except KeyError:
+        return None
 
 
 def incoming(net: Network, node: Node, system: str) -> tuple[Pipe, ...]:
@@ -164,8 +167,10 @@ def drains_at(net: Network, node: Node) -> tuple[Pipe, ...]:
 def air_path(net: Network, arm: Arm) -> tuple[Pipe, ...] | None:
     """Return the drains through which air comes to the end of an arm: none if a vent opens there, None if no air comes.
 
-    Air is looked for through what the design calls a wet vent and up stacks and upright drains; the fewest pipes win.
+    Where the design says that the trap is vented through others (wet, circuit, stack), air may come through any of them;
+    else only through what the design calls a wet vent, and up stacks and upright drains. The fewest pipes win.
     """
+    shared = arm.trap.method in (VentMethod.WET, VentMethod.CIRCUIT, VentMethod.STACK)
     node = node_of(net, arm.pipes[-1].end)
     if node is None:
         return None
@@ -180,7 +185,7 @@ def air_path(net: Network, arm: Arm) -> tuple[Pipe, ...] | None:
             for p in incoming(net, here, "drain"):
                 if p.id in own or p.start in seen or (p.role in FIXTURE_PIPES and not p.wet):
                     continue
-                if p.wet or p.role == Role.STACK or p.vertical:
+                if p.wet or shared or p.role == Role.STACK or p.vertical:
                     seen.add(p.start)
                     nxt.append((net.node(p.start), (*path, p)))
         front = nxt

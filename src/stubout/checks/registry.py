@@ -117,6 +117,7 @@ from stubout.checks.rules import (
     wet004,
     wet005,
     wet006,
+    wet007,
 )
 from stubout.design import Design
 from stubout.problems import Finding, Level, NotChecked
@@ -232,6 +233,7 @@ CHECKS: tuple[Check, ...] = (
     wet004.rule,
     wet005.rule,
     wet006.rule,
+    wet007.rule,
 )
 
 ALIASES: dict[str, str] = {}  # old id -> id: ids last for ever, a renamed check keeps its old one here

@@ -66,7 +66,7 @@ def svg(sheet: Sheet, block: TitleBlock | None = None) -> str:
             layer = item.layer
             name = f"{prefix}-{_name(layer)}"
             count[name] = count.get(name, 0) + 1
-            out.append(f"<g id=\"{name}.{count[name]}\" data-layer={quoteattr(layer)}>")
+            out.append(f'<g id="{name}.{count[name]}" data-layer={quoteattr(layer)}>')
         out.append(_item(item, sheet.paper.height, prefix))
     if layer:
         out.append("</g>")
@@ -106,7 +106,7 @@ def _text(item: Text, height: float) -> str:
     anchor = f' text-anchor="{item.anchor}"' if item.anchor != "start" else ""
     return (
         f'{out}<text x="{_n(x)}" y="{_n(height - y)}" font-size="{_n(item.size_pt * MM_PER_POINT)}"'
-        f'{face}{bold}{anchor}{turn}>{escape(item.text)}</text>'
+        f"{face}{bold}{anchor}{turn}>{escape(item.text)}</text>"
     )
 
 

@@ -133,6 +133,10 @@ class Board:
         low = self.edge(n, end, e.system, e.role, e.place, e.size_in, tag=e.tag, plumb=e.plumb,
                         slope=e.slope, parts=near, sleeve=e.sleeve)
         low.drawn = e.drawn
+        top = self.nodes[e.up]
+        if top.z is not None and end.z is not None:
+            whole = math.hypot(end.xy[0] - top.xy[0], end.xy[1] - top.xy[1])
+            n.z = end.z + (top.z - end.z) * (cut / whole if whole > 1 else 0.0)
         e.down, e.parts = n.id, far
         return n
 

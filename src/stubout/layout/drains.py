@@ -32,6 +32,8 @@ WALL_FIXTURES = frozenset({
 })
 MOST_ARM_TRIES = 8
 MOST_STACK_SPOTS = 10
+JOG_MM = 20.0  # a jog this short is swallowed by the fitting
+OUT_OF_REACH = "no arm within reach"
 UNVENTED_COST = 6_000.0  # a closet that its stack does not vent still needs a vent of its own
 MAIN_VENT_COST = 12_000.0  # no stack can carry the one full-size vent the book asks for
 TRAP_ASIDE_MM = 600.0  # a trap may stand so far from its floor outlet; the outlet pipe's own limit is the book's
@@ -406,6 +408,8 @@ class LevelDrains:
         if wet_ok and lavs:
             ways.append(partial(self._bath_lavatory_first, members, True))
         ways.append(partial(self._bath_lavatory_first, members, False))
+        if len(wets) > 1:
+            ways += [partial(self._bath_floor_first, members, tuple(order)) for order in itertools.permutations(wets)][:4]
         self._best_of(ways)
 
     def _open_closets(self, members: Sequence[HouseFixture]) -> list[TrapDraft]:
@@ -428,6 +432,14 @@ class LevelDrains:
         for f in members:
             if f.kind is not FixtureKind.LAVATORY:
                 self._single(f, wet_spine=spine if wet_ok else [])
+        for t in self._open_closets(members):
+            self._closet_own_vent(t)
+        return self._weight()
+
+    def _bath_floor_first(self, members: Sequence[HouseFixture], wets: Sequence[HouseFixture]) -> float:
+        """Draw the tubs and showers first, whose arms have the least choice, then what drops down a wall."""
+        for f in (*wets, *members):
+            self._single(f)
         for t in self._open_closets(members):
             self._closet_own_vent(t)
         return self._weight()
@@ -797,7 +809,6 @@ class LevelDrains:
             for spot in spots:
                 if tried.get(spot.wall.id, 0) >= 2 or sum(tried.values()) >= MOST_ARM_TRIES:
                     continue
-                tried[spot.wall.id] = tried.get(spot.wall.id, 0) + 1
                 before = self._snap()
                 tight = work.board.short_of_room()
                 got = self._arm_to(f, need, cap, closet, xy, layers, spot, why)
@@ -807,6 +818,8 @@ class LevelDrains:
                     got = None
                 if got is not None:
                     return got
+                if not why[-1].startswith(OUT_OF_REACH):
+                    tried[spot.wall.id] = tried.get(spot.wall.id, 0) + 1
         work.block((f.tag,), f"{f.tag}: no vented trap arm: " + "; ".join(dict.fromkeys(why)),
                    "a wall nearer to the drain, another vent method, or a route drawn by hand")
         return []
@@ -828,7 +841,7 @@ class LevelDrains:
         start = tuple(k for k in start
                       if self.router.search(limits, g, need.slope, [Target(spot.xy, k, None)], lat) is not None)
         if not start:
-            why.append(f"no arm within reach to {spot.wall.id}")
+            why.append(f"{OUT_OF_REACH} to {spot.wall.id}")
             return None
         path, _ = self._path_from(spot.xy, size, None, start, f.group)
         if path is None:
@@ -836,8 +849,8 @@ class LevelDrains:
             return None
         z = path.steps[0].z_a if path.steps else None
         blocked: frozenset[int] = frozenset()
-        if path.steps and path.steps[0].place is not None:
-            s = path.steps[0]
+        s = next((v for v in path.steps if v.place is not None and math.hypot(v.b[0] - v.a[0], v.b[1] - v.a[1]) > JOG_MM), None)
+        if s is not None:
             out_k = direction_index(s.b[0] - s.a[0], s.b[1] - s.a[1])
             if out_k is not None:
                 blocked = frozenset((out_k + d) % 8 for d in (-1, 0, 1))

@@ -7,40 +7,22 @@ Circuit vents are not recognised in a drawing: their traps come out as wet vente
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from itertools import pairwise
 
-from stubout import units
 from stubout.catalog import queries as catalog
-from stubout.geometry.vec import Vec, angle_deg
+from stubout.geometry.vec import angle_deg
 from stubout.house.model import FixtureKind, House, HouseFixture, RouteLeg
+from stubout.layout.drawn_faults import SEWER, loose_ends, usable_legs, vent_ends
 from stubout.layout.flowgraph import Flow, Reach, flow_of, reach_of
 from stubout.layout.model import Blocked, Point, PointKind, Role, Run, TrapPlan, VentMethod
-from stubout.layout.places import TOUCH_MM, place_of, roof_surface_z
+from stubout.layout.places import place_of
 from stubout.layout.roles import roles_of
+from stubout.layout.sketch import Sketch, join_legs
 
 __all__ = ["drawn_runs", "place_of"]
 
-AAV_WORDS = frozenset({"aav", "air admittance valve"})
 TRAP_WORDS = frozenset({"trap", "p-trap"})
-SEWER = "sewer"
-
-
-@dataclass(slots=True)
-class _Sketch:
-    """Points found so far and the legs as lists of point ids; only used inside this module."""
-
-    at: dict[str, Vec] = field(default_factory=dict)
-    note: dict[str, str] = field(default_factory=dict)
-    legs: dict[str, list[str]] = field(default_factory=dict)
-
-    def point(self, p: Vec, name: str) -> str:
-        """Return the id of the point within a millimetre of p, made if there is none."""
-        for i, q in self.at.items():
-            if p.to(q) <= TOUCH_MM:
-                return i
-        self.at[name] = p
-        return name
 
 
 def drawn_runs(house: House) -> tuple[tuple[Point, ...], tuple[Run, ...], tuple[TrapPlan, ...], tuple[Blocked, ...]]:
@@ -49,21 +31,21 @@ def drawn_runs(house: House) -> tuple[tuple[Point, ...], tuple[Run, ...], tuple[
     Args:
         house: The resolved house with its routes; leg points within 1 mm of each other are one point.
     """
-    sketch, faults = _Sketch(), list[Blocked]()
-    routes = _usable(house, faults)
+    sketch, faults = Sketch(), list[Blocked]()
+    routes = usable_legs(house, faults)
     for leg in routes:
         sketch.legs[leg.id] = []
         for i, p in enumerate(leg.points):
             node = sketch.point(p, f"{leg.id}@{i}")
             if not sketch.legs[leg.id] or sketch.legs[leg.id][-1] != node:
                 sketch.legs[leg.id].append(node)
-    _join(sketch, routes)
-    faults += _loose_ends(house, sketch, routes)
+    join_legs(sketch, routes)
+    faults += loose_ends(house, sketch, routes)
     runs = _runs(house, sketch, routes)
     flow = flow_of(runs, sketch.at)
     weirs = _weirs(house, sketch, routes)
     reaches = {tag: reach_of(flow, node) for tag, node in weirs.items()}
-    ends = _vent_ends(house, sketch, routes)
+    ends = vent_ends(house, sketch, routes)
     traps = tuple(_trap(house, sketch, flow, tag, weirs, reaches, ends) for tag in weirs)
     said = _said(sketch, routes)
     access = {n for n, kind in said.items() if kind is PointKind.CLEANOUT}
@@ -79,151 +61,7 @@ def drawn_runs(house: House) -> tuple[tuple[Point, ...], tuple[Run, ...], tuple[
     return points, runs, traps, tuple(faults)
 
 
-def _usable(house: House, faults: list[Blocked]) -> tuple[RouteLeg, ...]:
-    """Return the legs that can be read; the others become faults."""
-    good: dict[str, RouteLeg] = {}
-    for leg in house.routes:
-        if leg.id in good:
-            faults.append(Blocked((leg.id,), f"two routes are called {leg.id}", "give the second one its own id"))
-        elif len(leg.points) < 2:
-            faults.append(Blocked((leg.id,), f"route {leg.id} has fewer than two points", "draw its whole way"))
-        else:
-            good[leg.id] = leg
-    return tuple(good.values())
-
-
-def _join(sketch: _Sketch, routes: tuple[RouteLeg, ...]) -> None:
-    """Split every leg where another leg starts or ends on it."""
-    ends = [n for leg in routes for n in (sketch.legs[leg.id][0], sketch.legs[leg.id][-1])]
-    for leg in routes:
-        nodes = sketch.legs[leg.id]
-        out = [nodes[0]]
-        for a, b in pairwise(nodes):
-            on = {n for n in ends if n not in (a, b) and _foot(sketch.at[a], sketch.at[b], sketch.at[n]) is not None}
-            out += sorted(on, key=lambda n: (sketch.at[a].to(sketch.at[n]), n))
-            out.append(b)
-        sketch.legs[leg.id] = [n for i, n in enumerate(out) if i == 0 or n != out[i - 1]]
-
-
-def _foot(a: Vec, b: Vec, p: Vec) -> float | None:
-    """Return how far along a-b the point p lies [mm], None if it is off the line or at its ends."""
-    d = b.minus(a)
-    if d.length <= TOUCH_MM:
-        return None
-    t = p.minus(a).dot(d.unit())
-    if not TOUCH_MM < t < d.length - TOUCH_MM:
-        return None
-    return t if p.to(a.plus(d.unit().times(t))) <= TOUCH_MM else None
-
-
-def _loose_ends(house: House, sketch: _Sketch, routes: tuple[RouteLeg, ...]) -> list[Blocked]:
-    """Return a fault for every leg that does not reach what it says it joins, or ends in the air."""
-    faults: list[Blocked] = []
-    aav = _vent_ends(house, sketch, routes)
-    starts = {n for leg in routes for n in sketch.legs[leg.id][:-1]}
-    tags = {f.tag for f in house.fixtures}
-    for leg in routes:
-        tag = leg.fixture or leg.vent_of
-        if tag and tag not in tags:
-            faults.append(
-                Blocked((leg.id,), f"route {leg.id} is drawn for {tag}, which the job does not have", "correct the tag")
-            )
-        first = sketch.legs[leg.id][0]
-        others = {n for o in routes if o.id != leg.id for n in sketch.legs[o.id]}
-        if leg.system == "vent" and first not in others:
-            p = sketch.at[first]
-            faults.append(
-                Blocked(
-                    (leg.id,),
-                    f"vent {leg.id} starts on no drain, at x {p.x:.0f}, y {p.y:.0f}, z {p.z:.0f}",
-                    "draw its first point on the arm or drain it vents",
-                )
-            )
-    for leg in routes:
-        end = sketch.legs[leg.id][-1]
-        p = sketch.at[end]
-        where = f"x {p.x:.0f}, y {p.y:.0f}, z {p.z:.0f}"
-        if leg.joins == SEWER:
-            gap = p.at_z(0).to(house.sewer.at.at_z(0))
-            if gap > TOUCH_MM:
-                faults.append(
-                    Blocked(
-                        (leg.id,),
-                        f"route {leg.id} ends {_mm(house, gap)} from the sewer connection, at {where}",
-                        "draw its last point on the connection",
-                    )
-                )
-        elif leg.joins:
-            target = sketch.legs.get(leg.joins)
-            if target is None:
-                faults.append(
-                    Blocked(
-                        (leg.id,),
-                        f"route {leg.id} joins {leg.joins}, which is not drawn",
-                        f"draw {leg.joins} or correct the name",
-                    )
-                )
-            elif end not in target:
-                gap = _distance(sketch, target, p)
-                faults.append(
-                    Blocked(
-                        (leg.id, leg.joins),
-                        f"route {leg.id} ends {_mm(house, gap)} from {leg.joins}, at {where}",
-                        f"draw its last point on {leg.joins}",
-                    )
-                )
-        elif leg.system == "drain" and end not in starts:
-            faults.append(
-                Blocked(
-                    (leg.id,),
-                    f"drain {leg.id} ends in the air at {where}",
-                    "say what it flows into, or draw it to the sewer",
-                )
-            )
-        elif leg.system == "vent" and end not in starts and aav.get(end) is None:
-            roof_z = roof_surface_z(house, p)
-            roof = "no roof over it" if roof_z is None else f"roof at z {roof_z:.0f}"
-            faults.append(
-                Blocked(
-                    (leg.id,), f"vent {leg.id} ends at {where}, {roof}", "draw it through the roof or into another vent"
-                )
-            )
-    return faults
-
-
-def _distance(sketch: _Sketch, nodes: list[str], p: Vec) -> float:
-    """Return the distance from a point to a leg [mm]."""
-    best = min(p.to(sketch.at[n]) for n in nodes)
-    for a, b in pairwise(nodes):
-        d = sketch.at[b].minus(sketch.at[a])
-        if d.length > 0:
-            t = min(max(p.minus(sketch.at[a]).dot(d.unit()), 0.0), d.length)
-            best = min(best, p.to(sketch.at[a].plus(d.unit().times(t))))
-    return best
-
-
-def _mm(house: House, mm: float) -> str:
-    return units.length(mm, house.job.units)
-
-
-def _vent_ends(house: House, sketch: _Sketch, routes: tuple[RouteLeg, ...]) -> Mapping[str, PointKind]:
-    """Return what a vent's open end is: a valve as drawn, or a terminal above the roof."""
-    out: dict[str, PointKind] = {}
-    for leg in routes:
-        if leg.system != "vent":
-            continue
-        end = sketch.legs[leg.id][-1]
-        p = sketch.at[end]
-        words = {word.lower() for i, word in leg.fittings if i == len(leg.points) - 1}
-        roof_z = roof_surface_z(house, p)
-        if words & AAV_WORDS:
-            out[end] = PointKind.AAV
-        elif roof_z is not None and p.z >= roof_z - TOUCH_MM:
-            out[end] = PointKind.TERMINAL
-    return out
-
-
-def _runs(house: House, sketch: _Sketch, routes: tuple[RouteLeg, ...]) -> tuple[Run, ...]:
+def _runs(house: House, sketch: Sketch, routes: tuple[RouteLeg, ...]) -> tuple[Run, ...]:
     """Return one run for each straight piece; roles are settled later."""
     runs: list[Run] = []
     for leg in routes:
@@ -256,7 +94,7 @@ def _size(house: House, leg: RouteLeg) -> float:
     return 1.25
 
 
-def _weirs(house: House, sketch: _Sketch, routes: tuple[RouteLeg, ...]) -> dict[str, str]:
+def _weirs(house: House, sketch: Sketch, routes: tuple[RouteLeg, ...]) -> dict[str, str]:
     """Return the weir (or flange) of every fixture whose arm is drawn: where the leg says trap, else its start."""
     out: dict[str, str] = {}
     for leg in routes:
@@ -269,7 +107,7 @@ def _weirs(house: House, sketch: _Sketch, routes: tuple[RouteLeg, ...]) -> dict[
 
 def _trap(
     house: House,
-    sketch: _Sketch,
+    sketch: Sketch,
     flow: Flow,
     tag: str,
     weirs: Mapping[str, str],
@@ -335,7 +173,7 @@ def _kinds(
     house: House,
     flow: Flow,
     routes: tuple[RouteLeg, ...],
-    sketch: _Sketch,
+    sketch: Sketch,
     traps: tuple[TrapPlan, ...],
     runs: Mapping[str, Run],
     ends: Mapping[str, PointKind],
@@ -374,7 +212,7 @@ def _kinds(
     return out
 
 
-def _said(sketch: _Sketch, routes: tuple[RouteLeg, ...]) -> dict[str, PointKind]:
+def _said(sketch: Sketch, routes: tuple[RouteLeg, ...]) -> dict[str, PointKind]:
     """Return the points the user named as cleanout or cap."""
     said: dict[str, PointKind] = {}
     for leg in routes:

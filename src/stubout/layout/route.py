@@ -15,6 +15,7 @@ from stubout.layout.model import Place
 from stubout.layout.space import XY, Gauge, Layer, Space
 from stubout.layout.weights import LEAST_DROP_MM, WEIGHTS
 
+MOST_SKIPPED = 5
 DIRECTIONS: tuple[XY, ...] = tuple((math.cos(k * math.pi / 4), math.sin(k * math.pi / 4)) for k in range(8))
 
 
@@ -111,17 +112,15 @@ class Lattice:
         """Return the lattice point nearest to a plan position."""
         return min(self.xs, key=lambda x: abs(x - p[0])), min(self.ys, key=lambda y: abs(y - p[1]))
 
-    def straight(self, p: XY) -> Iterable[XY]:
-        """Yield the neighbours along the two axes."""
+    def straight(self, p: XY) -> tuple[tuple[XY, ...], ...]:
+        """Return the points along the four axis directions, nearest first, as far as a leg may have to jump."""
         i, j = self.ix[p[0]], self.iy[p[1]]
-        if i + 1 < len(self.xs):
-            yield self.xs[i + 1], p[1]
-        if i:
-            yield self.xs[i - 1], p[1]
-        if j + 1 < len(self.ys):
-            yield p[0], self.ys[j + 1]
-        if j:
-            yield p[0], self.ys[j - 1]
+        return (
+            tuple((x, p[1]) for x in self.xs[i + 1 : i + 1 + MOST_SKIPPED]),
+            tuple((x, p[1]) for x in reversed(self.xs[max(0, i - MOST_SKIPPED) : i])),
+            tuple((p[0], y) for y in self.ys[j + 1 : j + 1 + MOST_SKIPPED]),
+            tuple((p[0], y) for y in reversed(self.ys[max(0, j - MOST_SKIPPED) : j])),
+        )
 
     def diagonal(self, p: XY) -> tuple[XY, ...]:
         """Return the lattice points that lie exactly on a diagonal, the first of each of the four."""
@@ -254,7 +253,13 @@ def find_path(  # noqa: C901 - one search, told in one piece
             return None
         layer = layers[s.layer]
         start = origin[root[s]]
-        for n in (*lattice.straight(s.xy), *(() if layer.kind == "bay" else lattice.diagonal(s.xy))):
+        ways: list[XY] = [] if layer.kind == "bay" else list(lattice.diagonal(s.xy))
+        for axis in lattice.straight(s.xy):
+            # a lattice line may fall on a joist or a stud: jump to the next one where the pipe may be
+            hit = next((m for m in axis if space.leg(layer, s.xy, m, g) is not None), None)
+            if hit is not None:
+                ways.append(hit)
+        for n in ways:
             dx, dy = n[0] - s.xy[0], n[1] - s.xy[1]
             k = direction_index(dx, dy)
             if k is None:

@@ -11,7 +11,8 @@ from stubout.layout.route import Ask, Lattice, Lying, Path, Target, Traffic, dir
 from stubout.layout.space import XY, Gauge, Layer, Space
 from stubout.layout.weights import JOIN_GAP_MM
 
-HALF_PI_STEPS = 2
+LANE_MM = 95.0
+LANE_EDGE_MM = 55.0
 
 
 class ZoneRouter:
@@ -55,10 +56,12 @@ class ZoneRouter:
                             ys |= {o.box.lo.y - m, o.box.hi.y + m}
         for layer in self.layers.values():
             for r in layer.regions:
-                if r.kind == "soffit":
-                    xs |= {(r.x0 + r.x1) / 2} if r.x1 - r.x0 < 800 else set()
-                    if r.y1 - r.y0 < 800:
-                        ys |= {r.y0 + 70, (r.y0 + r.y1) / 2, r.y1 - 70}
+                if r.kind != "soffit":
+                    continue
+                for into, lo, hi in ((xs, r.x0, r.x1), (ys, r.y0, r.y1)):
+                    if hi - lo < 900:  # lanes along a bulkhead
+                        n = max(1, int((hi - lo - 2 * LANE_EDGE_MM) / LANE_MM))
+                        into |= {lo + LANE_EDGE_MM + (hi - lo - 2 * LANE_EDGE_MM) * i / n for i in range(n + 1)}
         if diagonals and lows:
             sewer_xy = (self.space.house.sewer.at.x, self.space.house.sewer.at.y)
             for p in pts:

@@ -24,7 +24,7 @@ class Weights:
 WEIGHTS = Weights()
 
 # Clearances the engine keeps beyond the book. Common practice, no source.
-UNDER_SLAB_COVER_MM = 40.0
+UNDER_SLAB_COVER_MM = 25.0
 HANG_GAP_MM = 12.0
 OBSTACLE_GAP_MM = 12.0
 FOOTING_GAP_MM = 25.0

@@ -126,8 +126,6 @@ def _state(design: Design, findings: tuple[Finding, ...]) -> Iterable[Block]:
         f"{len(unverified(design, findings))} unverified value(s) decided something in this packet: see the rule "
         f"book page."
     )
-    for note in design.notes:
-        yield Paragraph(note, "note")
 
 
 def cautions() -> Document:

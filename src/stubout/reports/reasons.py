@@ -47,11 +47,12 @@ def _steps(derivation: Derivation) -> tuple[str, ...]:
 
 
 def _others(derivations: list[Derivation]) -> TableBlock:
+    rows: dict[tuple[str, ...], list[str]] = {}
+    for d in derivations:
+        reason = (d.what, d.value + mark(d.status), "\n".join(d.steps) or NONE, clause(d.bases) or NONE)
+        rows.setdefault(reason, []).append(d.about)
     return TableBlock(
         ("About", "What", "Value", "How it came about", "Source and status"),
-        tuple(
-            (d.about, d.what, d.value + mark(d.status), "\n".join(d.steps) or NONE, clause(d.bases) or NONE)
-            for d in derivations
-        ),
-        (0.8, 1.2, 1.5, 4.6, 3),
+        tuple((", ".join(dict.fromkeys(ids)), *reason) for reason, ids in rows.items()),
+        (1, 1.2, 1.5, 4.4, 3),
     )

@@ -123,4 +123,7 @@ def questions_page(design: Design, findings: tuple[Finding, ...]) -> Document:
         ]
     else:
         blocks = [Paragraph("No open question.")]
+    if design.notes:
+        blocks.append(Heading("What the layout says of itself"))
+        blocks += [Paragraph(note) for note in design.notes]
     return Document("questions", "Open questions", tuple(blocks))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from typing import Literal
 
 from stubout.sheets.metrics import ASCENT_EM, DESCENT_EM, MM_PER_POINT, Rect, line_height, text_rect, text_width
@@ -111,7 +112,7 @@ class Canvas:
         pts = tuple(points)
         self.items.append(Line(pts, style, layer, closed))
         ring = (*pts, pts[0]) if closed else pts
-        for a, b in zip(ring, ring[1:], strict=False):
+        for a, b in pairwise(ring):
             self._take_segment(a, b, cover)
 
     def rect(self, box: Rect, style: Style, layer: str, *, cover: Cover = "soft") -> None:
@@ -161,6 +162,7 @@ class Canvas:
         bold_first: bool = False,
         boxed: bool = False,
         over_pipes: bool = False,
+        optional: bool = False,
     ) -> Rect | None:
         """Write a label near a point where it covers no text, with a leader line if it had to move away.
 
@@ -176,6 +178,7 @@ class Canvas:
             bold_first: First line in bold.
             boxed: Draw a thin frame round the label.
             over_pipes: The label may lie over pipes drawn as wide bodies.
+            optional: Without room the label may be left out.
         Returns:
             The box of the label, None if there was no room.
         """
@@ -186,8 +189,10 @@ class Canvas:
         height = (len(lines) - 1) * lead + (ASCENT_EM + DESCENT_EM) * em + 2 * pad
         area = within or self.body
         best: tuple[float, Rect, XY | None] | None = None
-        # First without covering a pipe, then with.
-        for strict in (True, False) if not over_pipes else (False,):
+        # First without covering a pipe, then with; in the last resort the leader line may cross words.
+        for strict, careful in ((not over_pipes, True), (False, True), (False, False)):
+            if optional and not careful:
+                break
             for ring in _RINGS:
                 if ring > reach or (best is not None and best[0] <= ring):
                     break
@@ -222,7 +227,7 @@ class Canvas:
                                 anchor[1] + (end[1] - anchor[1]) * skip,
                             )
                             stop = (end[0] - (end[0] - anchor[0]) / go * 0.6, end[1] - (end[1] - anchor[1]) / go * 0.6)
-                            if self.met(start, stop, "words"):
+                            if careful and self.met(start, stop, "words"):
                                 continue
                             cost += 1.5 * self.met(start, stop, "hard") + 0.8 * self.met(start, stop, "firm")
                             if best is not None and cost >= best[0]:
@@ -231,7 +236,8 @@ class Canvas:
             if best is not None and best[0] < FAR_MM:
                 break
         if best is None:
-            self.missing.append(layer)
+            if not optional:
+                self.missing.append(layer)
             return None
         _, box, end = best
         if end is not None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import heapq
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 from stubout.geometry.vec import Vec
 from stubout.network.model import Network
@@ -70,7 +71,7 @@ def _classes(values: dict[str, float], joined: list[tuple[str, str]]) -> list[tu
     for a, b in joined:
         parent[find(a)] = find(b)
     rows = sorted(values.items(), key=lambda kv: (kv[1], kv[0]))
-    for (a, va), (b, vb) in zip(rows, rows[1:], strict=False):
+    for (a, va), (b, vb) in pairwise(rows):
         if vb - va < SAME_MM and not joined:
             parent[find(a)] = find(b)
     groups: dict[str, list[str]] = {}
@@ -83,7 +84,7 @@ def _classes(values: dict[str, float], joined: list[tuple[str, str]]) -> list[tu
 def _spaced(means: list[float], least: float) -> list[float]:
     """Return drawing coordinates for rising values: the square root of each gap, but not less than `least`."""
     out = [0.0]
-    for a, b in zip(means, means[1:], strict=False):
+    for a, b in pairwise(means):
         gap = b - a
         out.append(out[-1] + (max(least, math.sqrt(gap)) if gap > 1e-6 else 0.0))
     return out

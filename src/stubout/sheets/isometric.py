@@ -127,8 +127,8 @@ def _pipes(design: Design, view: IsoFrame, canvas: Canvas) -> None:
                 continue
             behind = []
             for pipe, t in ((p, hit[0]), (q, hit[1])):
-                a, b = view.at[pipe.start], view.at[pipe.end]
-                behind.append((view.depth(a.plus(b.minus(a).times(t))), pipe.id, t))
+                start, end = view.at[pipe.start], view.at[pipe.end]
+                behind.append((view.depth(start.plus(end.minus(start).times(t))), pipe.id, t))
             far = max(behind)
             gaps.setdefault(far[1], []).append(far[2])
     for p in pipes:
@@ -143,9 +143,9 @@ def _pipes(design: Design, view: IsoFrame, canvas: Canvas) -> None:
         for lo, hi in pieces:
             if hi - lo < 1e-6 and n > 1e-6:
                 continue
-            start = (a[0] + (b[0] - a[0]) * lo, a[1] + (b[1] - a[1]) * lo)
-            end = (a[0] + (b[0] - a[0]) * hi, a[1] + (b[1] - a[1]) * hi)
-            canvas.line((start, end), style, f"pipe:{p.id}", cover="firm")
+            head = (a[0] + (b[0] - a[0]) * lo, a[1] + (b[1] - a[1]) * lo)
+            tail = (a[0] + (b[0] - a[0]) * hi, a[1] + (b[1] - a[1]) * hi)
+            canvas.line((head, tail), style, f"pipe:{p.id}", cover="firm")
         if p.system == "drain" and not p.vertical and n > 9.0:
             tip = (a[0] + (b[0] - a[0]) * 0.62, a[1] + (b[1] - a[1]) * 0.62)
             arrow(canvas, tip, (b[0] - a[0], b[1] - a[1]), f"flow:{p.id}", 2.2)

@@ -58,6 +58,13 @@ def _hole(canvas: Canvas, at: XY) -> None:
     canvas.rect((x + 2.2, y - 3, x + 3.0, y + 3), Style("thin", fill="black"), "key", cover="hard")
 
 
+def _stop(canvas: Canvas, at: XY) -> None:
+    canvas.circle(at, 1.6, Style("thick"), "key")
+    x, y = at
+    for sign in (1, -1):
+        canvas.line(((x - 2.5, y - 2.5 * sign), (x + 2.5, y + 2.5 * sign)), Style("thick"), "key", cover="hard")
+
+
 def _outlet(canvas: Canvas, at: XY) -> None:
     x, y = at
     canvas.line(((x - 6, y - 1), (x + 6, y - 1)), Style("thick"), "key", cover="hard")
@@ -115,6 +122,7 @@ SYMBOLS: tuple[tuple[Drawer, str], ...] = (
     (lambda c, at: cross_circle(c, at, 2.0, "key", Style("thick", fill="white")), "stub-out, centre"),
     (_window, "window of a mark: between the ends"),
     (_hole, "hole in a stud, shield on this face"),
+    (_stop, "hole not to be bored: ask first"),
     (_outlet, "floor outlet or flange, centre"),
     (lambda c, at: balloon(c, at, 7, "key"), "mark or point number, see the table"),
     (lambda c, at: datum(c, at, "key", 1.0), "control corner: 0 of all distances"),
@@ -165,7 +173,8 @@ def legend(design: Design) -> tuple[Sheet, ...]:
 def _people(design: Design, canvas: Canvas, at: XY) -> None:
     """List floors with their zero, and who answers questions."""
     rows = tuple(
-        (v.title or v.id, level_mark(design, v.subfloor_z_mm)) for v in sorted(design.house.levels, key=lambda v: v.order)
+        (v.title or v.id, level_mark(design, v.subfloor_z_mm))
+        for v in sorted(design.house.levels, key=lambda v: v.order)
     )
     grid = Grid("Levels", (Column("Top of subfloor, slab or ground"), Column("House z", "end")), rows)
     end = draw_grid(canvas, grid, at[0], at[1])

@@ -3,25 +3,24 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
 
 from stubout.design import Design
 from stubout.geometry.vec import Vec
-from stubout.layout.model import PointKind, Role
-from stubout.network.model import Node, Pipe
+from stubout.layout.model import Role
+from stubout.network.model import Pipe
 from stubout.sheets.canvas import XY, Canvas
 from stubout.sheets.chains import chains, ids
 from stubout.sheets.clip import clip_line
-from stubout.sheets.grid import Column, Grid, draw_grid, rows_that_fit
+from stubout.sheets.grid import Grid, draw_grid, rows_that_fit
 from stubout.sheets.model import A3, A4, LETTER, TABLOID, Paper, Sheet, Style
 from stubout.sheets.notes import draw_notes, notes_height
-from stubout.sheets.pipeware import bore_mm
 from stubout.sheets.plan_house import EDGE_MM, JOIST_MARGIN_MM, PlanView, draw_house, draw_joist_marks, label_house
+from stubout.sheets.plan_points import Spot, crosses, points_grid, spots_of
 from stubout.sheets.scales import scale_words, scales
 from stubout.sheets.storeys import Storey, storey_of, storey_title, storeys
 from stubout.sheets.symbols import arrow, cleanout, north, place_balloon
 from stubout.sheets.titleblock import body
-from stubout.sheets.words import SHORT_ROLE, level_mark, mm, pipe_size, slope
+from stubout.sheets.words import SHORT_ROLE, mm, pipe_size, slope
 
 GAP_MM = 5.0
 PAD_MM = 600.0  # house shown round the work
@@ -29,18 +28,6 @@ OUTSIDE_MM = 2500.0  # how far the sewer is followed outside; the profile carrie
 RISER_MM = 1.7
 
 Extent = tuple[float, float, float, float]  # house x0, y0, x1, y1 [mm]
-
-
-@dataclass(frozen=True, slots=True)
-class Spot:
-    """One numbered point of a plan."""
-
-    at: Vec
-    what: str
-    invert_z_mm: float | None
-    pipe: str
-    node: str
-    number: int = 0
 
 
 def floor_plans(design: Design) -> tuple[Sheet, ...]:
@@ -61,112 +48,6 @@ def drain_style(pipe: Pipe, *, short: bool = False) -> Style:
     if pipe.system == "drain":
         return Style(weight, tint="drain")  # type: ignore[arg-type]
     return Style(weight, "short" if short else "dashed", tint="vent")  # type: ignore[arg-type]
-
-
-def _spots(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> tuple[Spot, ...]:
-    """Return the points of a plan that get a number: floor penetrations, inverts, ends."""
-    mine = {p.id for p in pipes}
-    found: dict[tuple[int, int, str], Spot] = {}
-
-    def add(at: Vec, what: str, invert: float | None, pipe: str, node: str) -> None:
-        key = (round(at.x), round(at.y), "" if invert is None else f"{invert:.0f}")
-        if key not in found:
-            found[key] = Spot(at, what, invert, pipe, node)
-
-    cos = {c.point: c for c in design.cleanouts}
-    for n in design.network.nodes:
-        touching = [p for p in design.pipes() if n.id in (p.start, p.end) and p.id in mine]
-        if not touching:
-            continue
-        words = _node_words(design, n, cos.get(n.id) is not None)
-        level = [p for p in touching if p.system == "drain" and not p.vertical]
-        if n.kind is PointKind.TERMINAL:
-            add(n.at, f"vent terminal {pipe_size(touching[0].size_in)}", None, touching[0].id, n.id)
-        elif level and words and (storey.kind != "storey" or _under_floor(storey, n)):
-            big = max(level, key=lambda p: (p.size_in, p.id))
-            add(n.at, words, n.at.z - bore_mm(big.size_in) / 2, big.id, n.id)
-    for p in design.pipes():
-        cut = _crosses(storey, p)
-        if cut is not None:
-            up = "vent up" if p.system == "vent" else f"{SHORT_ROLE[p.role]}{' ' + p.tag if p.tag else ''}"
-            add(cut, f"{up} {pipe_size(p.size_in)} through floor", None, p.id, "")
-    spots = sorted(_merged(list(found.values())), key=lambda s: (round(s.at.y), round(s.at.x), s.what, s.pipe))
-    return tuple(replace(s, number=i) for i, s in enumerate(spots, 1))
-
-
-def _merged(spots: list[Spot]) -> list[Spot]:
-    """Return the points, a pipe through the floor made one with the invert right under it."""
-    out: list[Spot] = []
-    for s in sorted(spots, key=lambda s: (s.invert_z_mm is None, s.at, s.what)):
-        same = next((k for k, o in enumerate(out) if _over(o, s)), None)
-        if same is None:
-            out.append(s)
-        else:
-            out[same] = replace(out[same], what=f"{s.what}; {out[same].what}", pipe=f"{s.pipe}, {out[same].pipe}")
-    return out
-
-
-def _over(low: Spot, up: Spot) -> bool:
-    plan = math.hypot(low.at.x - up.at.x, low.at.y - up.at.y)
-    return plan < 20.0 and low.invert_z_mm is not None and up.invert_z_mm is None and ";" not in low.what
-
-
-def _under_floor(storey: Storey, n: Node) -> bool:
-    return n.at.z < storey.level.subfloor_z_mm
-
-
-def _node_words(design: Design, n: Node, is_cleanout: bool) -> str:
-    if is_cleanout or n.kind is PointKind.CLEANOUT:
-        return "cleanout"
-    words = {
-        PointKind.STACK_FOOT: "stack foot",
-        PointKind.JUNCTION: "junction",
-        PointKind.SEWER: f"connection to {design.house.sewer.what}",
-        PointKind.TURN: "turn",
-        PointKind.REDUCER: "size change",
-        PointKind.CAP: "cap",
-        PointKind.TRAP: f"trap {n.tag}",
-        PointKind.TAKEOFF: f"vent fitting {n.tag}",
-    }
-    return words.get(n.kind, "")
-
-
-def _crosses(storey: Storey, p: Pipe) -> Vec | None:
-    """Return where a pipe passes the floor of a plan, None if it does not."""
-    if not p.vertical:
-        return None
-    z = storey.level.subfloor_z_mm
-    if storey.kind == "attic":
-        return None
-    lo, hi = sorted((p.a.z, p.b.z))
-    if not lo <= z - 10.0 or not hi >= z + 5.0:
-        return None
-    t = (z - p.a.z) / (p.b.z - p.a.z)
-    return p.a.plus(p.b.minus(p.a).times(t))
-
-
-def _grid(design: Design, storey: Storey, spots: tuple[Spot, ...]) -> Grid:
-    sub = storey.level.subfloor_z_mm
-    name = storey.level.title or storey.level.id
-    rows = [(str(s.number), s.what, s.pipe, mm(design, s.at.x), mm(design, s.at.y)) for s in spots]
-    columns = [
-        Column("No", "end"),
-        Column("Point"),
-        Column("Pipe"),
-        Column("East of|corner", "end"),
-        Column("North of|corner", "end"),
-    ]
-    if any(s.invert_z_mm is not None for s in spots):
-        columns.append(Column("Invert|house z", "end"))
-        rows = [(*r, _mark(design, s, 0.0)) for r, s in zip(rows, spots, strict=True)]
-        if abs(sub) > 0.5:  # the level is not the house's zero
-            columns.append(Column(f"to subfloor|{name}", "end"))
-            rows = [(*r, _mark(design, s, sub)) for r, s in zip(rows, spots, strict=True)]
-    return Grid("Points", tuple(columns), tuple(rows), "points")
-
-
-def _mark(design: Design, spot: Spot, zero_mm: float) -> str:
-    return "" if spot.invert_z_mm is None else level_mark(design, spot.invert_z_mm - zero_mm)
 
 
 def _notes(design: Design, storey: Storey) -> tuple[str, ...]:
@@ -248,8 +129,8 @@ def _choose(
 
 def _plan(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> list[Sheet]:
     units = design.house.job.units
-    spots = _spots(design, storey, pipes)
-    grid = _grid(design, storey, spots)
+    spots = spots_of(design, storey, pipes)
+    grid = points_grid(design, storey, spots)
     notes = _notes(design, storey)
     whole, part = _extents(design, storey, pipes)
     small, large = (LETTER, TABLOID) if design.house.job.paper == "letter" else (A4, A3)
@@ -288,8 +169,10 @@ def _plan(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> list[Sheet
         pages = -(-len(grid.rows) // fit)
         for k in range(pages):
             page = Canvas(paper, area)
-            part = grid.part(k * fit, (k + 1) * fit, f"Points of: {title}" + (f", {k + 1} of {pages}" if pages > 1 else ""))
-            draw_grid(page, part, area[0], area[3], grid.widths)
+            rows = grid.part(
+                k * fit, (k + 1) * fit, f"Points of: {title}" + (f", {k + 1} of {pages}" if pages > 1 else "")
+            )
+            draw_grid(page, rows, area[0], area[3], grid.widths)
             draw_notes(page, notes[:2], area[0], area[1] + foot - 2.0, width)
             code = f"{storey.id}-points{k + 1 if pages > 1 else ''}"
             sheets.append(Sheet(code, f"{title}: points", "not to scale", paper, tuple(page.items), notes[:2]))
@@ -303,7 +186,7 @@ def _draw(
     _draw_pipes(pipes, view, canvas)
     drawn_upright = {p.id for p in pipes}
     for p in design.pipes():  # what passes this floor but is drawn on another plan
-        cut = _crosses(storey, p)
+        cut = crosses(storey, p)
         if cut is not None and p.id not in drawn_upright and view.holds(cut):
             _riser(canvas, view.at(cut), p, f"through:{p.id}")
     for c in design.cleanouts:
@@ -312,13 +195,17 @@ def _draw(
             cleanout(canvas, view.at(node.at), view.direction(c.opens), f"cleanout:{c.id}")
     corner = view.at(Vec(0.0, 0.0))
     if view.holds(Vec(0.0, 0.0)):
-        canvas.line(((corner[0] - 3, corner[1]), (corner[0] + 3, corner[1])), Style("medium"), "control corner", cover="hard")
-        canvas.line(((corner[0], corner[1] - 3), (corner[0], corner[1] + 3)), Style("medium"), "control corner", cover="hard")
+        canvas.line(
+            ((corner[0] - 3, corner[1]), (corner[0] + 3, corner[1])), Style("medium"), "control corner", cover="hard"
+        )
+        canvas.line(
+            ((corner[0], corner[1] - 3), (corner[0], corner[1] + 3)), Style("medium"), "control corner", cover="hard"
+        )
         canvas.circle(corner, 1.6, Style("medium"), "control corner")
     draw_joist_marks(design, storey, view, canvas)
     nx = view.x0 + view.width + EDGE_MM - 5.0
     north(canvas, (nx, view.y0 + view.height - 8.0), 180.0 if view.turned else 90.0)
-    _label_pipes(design, storey, pipes, view, canvas)
+    _label_pipes(design, pipes, view, canvas)
     for s in spots:
         if view.holds(s.at):
             place_balloon(canvas, view.at(s.at), s.number, f"point:{s.number}", RISER_MM if not s.node else 0.8)
@@ -328,9 +215,7 @@ def _draw(
     label_house(design, storey, view, canvas)
 
 
-def _lead_off(
-    design: Design, pipes: tuple[Pipe, ...], spots: tuple[Spot, ...], view: PlanView, canvas: Canvas
-) -> None:
+def _lead_off(design: Design, pipes: tuple[Pipe, ...], spots: tuple[Spot, ...], view: PlanView, canvas: Canvas) -> None:
     """Say where a pipe goes that leaves the plan: how far to its next numbered point."""
     numbers = {s.node: s for s in spots if s.node}
     for p in pipes:
@@ -372,9 +257,8 @@ def _riser(canvas: Canvas, at: XY, p: Pipe, layer: str) -> None:
     canvas.circle(at, RISER_MM if p.size_in >= 3 else RISER_MM * 0.75, style, layer)
 
 
-def _label_pipes(design: Design, storey: Storey, pipes: tuple[Pipe, ...], view: PlanView, canvas: Canvas) -> None:
+def _label_pipes(design: Design, pipes: tuple[Pipe, ...], view: PlanView, canvas: Canvas) -> None:
     """Write ids, size and slope at every run of like pipes."""
-    _ = storey
     done: set[tuple[float, float, str]] = set()
     for c in chains(pipes):
         p = c.longest

@@ -9,7 +9,7 @@ from stubout.geometry.vec import Box, Vec
 from stubout.house.model import Wall
 from stubout.sheets.canvas import XY, Canvas, spread
 from stubout.sheets.clip import clip_area, clip_line
-from stubout.sheets.metrics import Rect
+from stubout.sheets.metrics import Rect, wrap
 from stubout.sheets.model import Style
 from stubout.sheets.storeys import Storey, frame_shown
 from stubout.sheets.words import mm
@@ -128,7 +128,9 @@ def _wall(storey: Storey, wall: Wall, view: PlanView, canvas: Canvas) -> None:
     """Draw a wall as its plates; studs inside it; doors left open."""
     light = storey.kind == "under"
     style = Style("thin", "dashed", "grey") if light else Style("thin")
-    doors = sorted((o.station_mm, o.station_mm + o.width_mm) for o in wall.openings if o.sill_z_mm <= wall.bottom_z_mm + 50)
+    doors = sorted(
+        (o.station_mm, o.station_mm + o.width_mm) for o in wall.openings if o.sill_z_mm <= wall.bottom_z_mm + 50
+    )
     at = 0.0
     for a, b in [*doors, (wall.length_mm, wall.length_mm)]:
         if a - at > 1:
@@ -202,7 +204,7 @@ def label_house(design: Design, storey: Storey, view: PlanView, canvas: Canvas) 
     house = design.house
     if storey.kind != "attic":
         for f in house.fixtures:
-            if f.level_id != storey.level.id:
+            if f.level_id != storey.level.id or (storey.kind == "under" and not f.floor_outlet):
                 continue
             at = f.outlet
             if at is None and f.wall_id and f.station_mm is not None:
@@ -216,7 +218,8 @@ def label_house(design: Design, storey: Storey, view: PlanView, canvas: Canvas) 
         x0, x1 = max(o.box.lo.x, view.extent[0]), min(o.box.hi.x, view.extent[2])
         y0, y1 = max(o.box.lo.y, view.extent[1]), min(o.box.hi.y, view.extent[3])
         if x1 > x0 and y1 > y0:
-            canvas.place(view.at(Vec((x0 + x1) / 2, (y0 + y1) / 2)), (f"{o.id} {o.what}",), "obstacle label", reach=45)
+            words = wrap(f"{o.id} {o.what}", 46.0, 9.0)
+            canvas.place(view.at(Vec((x0 + x1) / 2, (y0 + y1) / 2)), words, "obstacle label", reach=60)
     if storey.kind != "attic":
         for w in house.walls:
             if w.level_id != storey.level.id:

@@ -126,7 +126,7 @@ def _notes(design: Design, times: float, run: tuple[Pipe, ...]) -> tuple[str, ..
         + (
             "."
             if sewer.confirmed
-            else f", NOT CONFIRMED (may be off by {mm(design, sewer.invert_uncertainty_mm)}): dig it up and measure first."
+            else f", NOT CONFIRMED (may be off by {mm(design, sewer.invert_uncertainty_mm)}): dig up and measure first."
         ),
     ]
     gap = run[-1].b.z - bore_mm(run[-1].size_in) / 2 - sewer.at.z
@@ -137,7 +137,7 @@ def _notes(design: Design, times: float, run: tuple[Pipe, ...]) -> tuple[str, ..
         depth = mm(design, design.house.climate.footing_depth_mm)
         out.append(f"Footing depth against frost by the job: {depth} below the ground outside; dotted where it shows.")
     out.append(
-        "Caution: have buried lines located before digging; slope or shore the trench; nobody in an unprotected trench. "
+        "Caution: have buried lines located before digging; slope or shore the trench; stay out of an unprotected one. "
         "Keep clear below footings as the authority asks."
     )
     return tuple(out)
@@ -155,8 +155,8 @@ def _sheet(
     if frame.broken:
         ground = design.house.ground
         notes += (
-            f"The ground outside is drawn broken: it lies at {level_mark(design, ground.at_house_z_mm)} at the house and "
-            f"{level_mark(design, ground.at_sewer_z_mm)} at the connection.",
+            f"The ground outside is drawn broken: it lies at {level_mark(design, ground.at_house_z_mm)} at the house "
+            f"and {level_mark(design, ground.at_sewer_z_mm)} at the connection.",
         )
     foot = notes_height(notes, width) + 2.0
     canvas = Canvas(paper, area)
@@ -241,7 +241,9 @@ def _ground(
             canvas.line((at(0.0, low.subfloor_z_mm), at(out_at, low.subfloor_z_mm)), Style("medium"), "ground")
         canvas.line((at(out_at, low.subfloor_z_mm), at(out_at, house_z)), Style("thick"), "house wall")
     if out_at < total - 1.0:
-        canvas.line((at(out_at, house_z), at(total, sewer_z)), Style("thick", "dashdot" if shift else "solid"), "ground")
+        canvas.line(
+            (at(out_at, house_z), at(total, sewer_z)), Style("thick", "dashdot" if shift else "solid"), "ground"
+        )
         depth = design.house.climate.footing_depth_mm
         if depth is not None:
             z = (design.house.ground.at_house_z_mm - depth, design.house.ground.at_sewer_z_mm - depth)
@@ -298,9 +300,9 @@ def _marks(design: Design, canvas: Canvas, points: tuple[Station, ...], frame: _
     for s in points:
         place_balloon(canvas, at(s.along_mm, s.invert_z_mm), s.number, f"point:{s.number}", 0.8)
     here = 0.0
-    for p in run:
-        if p.plan_mm > 300.0:
-            mid_pt = at(here + p.plan_mm / 2, (p.a.z + p.b.z) / 2)
-            words = (f"{p.id}  {pipe_size(p.size_in)}", units.slope(p.slope, design.house.job.units))
-            canvas.place(mid_pt, words, f"size:{p.id}", clear=1.0, reach=86)
-        here += p.plan_mm
+    for pipe in run:
+        if pipe.plan_mm > 300.0:
+            mid_pt = at(here + pipe.plan_mm / 2, (pipe.a.z + pipe.b.z) / 2)
+            words = (f"{pipe.id}  {pipe_size(pipe.size_in)}", units.slope(pipe.slope, design.house.job.units))
+            canvas.place(mid_pt, words, f"size:{pipe.id}", clear=1.0, reach=86)
+        here += pipe.plan_mm

@@ -67,9 +67,7 @@ def ground_level(design: Design) -> HouseLevel:
     return min(design.house.levels, key=lambda v: v.order)
 
 
-def surface_z(
-    design: Design, p: Vec, exit_along: float, along: float, total: float, *, outside: bool = False
-) -> float:
+def surface_z(design: Design, p: Vec, exit_along: float, along: float, total: float, *, outside: bool = False) -> float:
     """Return what is over a point [mm]: slab underside or crawl floor inside, the ground line outside.
 
     The ground outside is a straight line from the house, where the run leaves it, to its end: that is all the job says.

@@ -20,7 +20,9 @@ class Storey:
     @property
     def id(self) -> str:
         """Return the code of the plan."""
-        return {"under": f"plan-under-{self.level.id}", "storey": f"plan-{self.level.id}", "attic": "plan-attic"}[self.kind]
+        return {"under": f"plan-under-{self.level.id}", "storey": f"plan-{self.level.id}", "attic": "plan-attic"}[
+            self.kind
+        ]
 
 
 def storeys(design: Design) -> tuple[Storey, ...]:

@@ -78,7 +78,9 @@ def cross_circle(canvas: Canvas, at: XY, radius: float, layer: str, style: Style
 def datum(canvas: Canvas, at: XY, layer: str, side: float) -> None:
     """Draw the filled triangle that points at a control corner, from the left (side -1) or the right (+1)."""
     x, y = at
-    canvas.line(((x, y), (x + 3.4 * side, y - 1.8), (x + 3.4 * side, y + 1.8)), FILLED, layer, closed=True, cover="hard")
+    canvas.line(
+        ((x, y), (x + 3.4 * side, y - 1.8), (x + 3.4 * side, y + 1.8)), FILLED, layer, closed=True, cover="hard"
+    )
 
 
 def arrow(canvas: Canvas, tip: XY, towards: XY, layer: str, size: float = 2.4) -> None:

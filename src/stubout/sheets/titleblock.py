@@ -36,7 +36,9 @@ def title_block(design: Design, page: int, pages: int) -> TitleBlock:
     """Return the title block of page n of m."""
     facts = design.house.job
     # A title that already names its edition does not need it twice.
-    book = design.book.title if design.book.edition in design.book.title else f"{design.book.title} {design.book.edition}"
+    book = (
+        design.book.title if design.book.edition in design.book.title else f"{design.book.title} {design.book.edition}"
+    )
     used = {(b.what, b.value) for d in design.derivations for b in d.bases if not _sure(b.status)}
     return TitleBlock(
         job=facts.title,

@@ -26,13 +26,11 @@ from stubout.sheets.wall_frame import (
     draw_ordinates,
     draw_stations,
     ordinate_words,
-    label_cabinets,
-    label_obstacles,
-    label_openings,
 )
-from stubout.sheets.wall_pipes import draw_holes, draw_marks, draw_pipes
+from stubout.sheets.wall_labels import label_cabinets, label_fixtures, label_obstacles, label_openings
+from stubout.sheets.wall_pipes import draw_holes, draw_marks, draw_pipes, label_pipes
 from stubout.sheets.wall_view import BREAK_MM, WallView
-from stubout.sheets.words import finished_z, mm, side_room, start_end
+from stubout.sheets.words import mm, side_room, start_end
 
 LEFT_MM, RIGHT_MM, TOP_MM, BOTTOM_MM = 46.0, 44.0, 14.0, 21.0  # round an elevation, for words
 GAP_MM = 4.0
@@ -56,12 +54,12 @@ def _paper(design: Design) -> Paper:
     return LETTER if design.house.job.paper == "letter" else A4
 
 
-def _grid(design: Design, wall: Wall, side: Side, found: tuple[Mark, ...], title: str) -> Grid:
+def _grid(design: Design, wall: Wall, found: tuple[Mark, ...], title: str) -> Grid:
     """Return the table of marks; every height from both floors."""
     sub = wall.bottom_z_mm
     rows = []
     for m in found:
-        fin = finished_z(design, wall, side, m.station_mm)
+        fin = m.finished_z_mm
         window = ""
         if m.lo_z_mm is not None and m.hi_z_mm is not None:
             window = f"{mm(design, m.lo_z_mm - sub)} to {mm(design, m.hi_z_mm - sub)}"
@@ -98,7 +96,9 @@ def play(design: Design, play_mm: float) -> str:
     return mm(design, math.floor(play_mm / step + 1e-6) * step)
 
 
-def _notes(design: Design, wall: Wall, side: Side, found: tuple[Mark, ...], stretch: tuple[float, float]) -> tuple[str, ...]:
+def _notes(
+    design: Design, wall: Wall, side: Side, found: tuple[Mark, ...], stretch: tuple[float, float]
+) -> tuple[str, ...]:
     level = design.house.level(wall.level_id)
     floors: dict[str, float] = {}
     n = 60
@@ -113,7 +113,7 @@ def _notes(design: Design, wall: Wall, side: Side, found: tuple[Mark, ...], stre
         f"Heights to the centre. Subfloor: top of the floor of {level.title or level.id} before flooring "
         f"(house z {mm(design, wall.bottom_z_mm)}). Finished floor: {fin}.",
         "Solid and grey: drain. Dashed: vent. Dark: hub at its real width. Bar beside a stub-out: its window. "
-        "Black bar beside a hole: shield on this face.",
+        "Black bar beside a hole: shield on this face. Crossed hole: do not bore.",
     ]
     stop = [str(m.number) for m in found if m.stop]
     if stop:
@@ -127,13 +127,12 @@ def _notes(design: Design, wall: Wall, side: Side, found: tuple[Mark, ...], stre
     return tuple(notes)
 
 
-def _range_z(design: Design, wall: Wall, found: tuple[Mark, ...]) -> tuple[float, float]:
+def _range_z(wall: Wall, found: tuple[Mark, ...]) -> tuple[float, float]:
     lo = wall.bottom_z_mm - 60.0
     hi = wall.top_z_mm + 30.0
     for m in found:
         if m.z_mm is not None:
             lo, hi = min(lo, m.z_mm - 60.0), max(hi, m.z_mm + 60.0)
-    _ = design
     return lo, hi
 
 
@@ -195,7 +194,7 @@ def _piece(
     area = body(paper)
     width, height = area[2] - area[0], area[3] - area[1]
     parts = _parts(work)
-    lo_z, hi_z = _range_z(design, wall, found)
+    lo_z, hi_z = _range_z(wall, found)
     room = side_room(design, wall, side, sum(work) / 2)
     where = f", {room.title or room.id}" if room is not None else ""
     title = f"Wall {wall.id}, {side} side{where}"
@@ -203,7 +202,7 @@ def _piece(
     if nr[1] > 1:
         title += f" ({nr[0]} of {nr[1]})"
         code += f"-{nr[0]}"
-    grid = _grid(design, wall, side, found, "Marks")
+    grid = _grid(design, wall, found, "Marks")
     notes = _notes(design, wall, side, found, work)
     words = ordinate_words(design, [(m.station_mm, m.number) for m in found])
     top_mm = max([TOP_MM, *(text_width(w, 9.0) + 6.0 for _, w in words)])
@@ -214,11 +213,15 @@ def _piece(
         """Return scale, place of the table, place of the notes."""
         for s in usable:
             w, h = _block(parts, hi_z - lo_z, s, top_mm)
-            beside = width - w - GAP_MM
-            if s <= WORST_ON_ONE_PAGE and grid.width <= beside and grid.height() <= height - foot and h <= height - foot:
+            if s > WORST_ON_ONE_PAGE:
+                break
+            if grid.width <= width - w - GAP_MM and max(grid.height(), h) <= height - foot:
                 return s, "beside", "foot"
-            if s <= WORST_ON_ONE_PAGE and grid.width <= width and h + GAP_MM + grid.height() <= height - foot and w <= width:
+            if max(grid.width, w) <= width and h + GAP_MM + grid.height() <= height - foot:
                 return s, "below", "foot"
+        for s in usable:
+            w, h = _block(parts, hi_z - lo_z, s, top_mm)
+            beside = width - w - GAP_MM
             if w <= width and h <= height - foot:
                 return s, "back", "foot"
             if h <= height and beside >= SIDE_MM and notes_height(notes, beside) <= height:
@@ -260,9 +263,7 @@ def _back(paper: Paper, grid: Grid, title: str, code: str, notes: tuple[str, ...
         draw_grid(canvas, part, area[0], area[3], _squeezed(grid.widths, width))
         draw_notes(canvas, notes[:2], area[0], area[1] + foot - 2.0, width)
         suffix = f"-marks{k + 1}" if pages > 1 else "-marks"
-        out.append(
-            Sheet(code + suffix, f"{title}: marks", "not to scale", paper, tuple(canvas.items), notes[:2])
-        )
+        out.append(Sheet(code + suffix, f"{title}: marks", "not to scale", paper, tuple(canvas.items), notes[:2]))
     return out
 
 
@@ -302,6 +303,8 @@ def _draw(e: Elevation, found: tuple[Mark, ...]) -> None:
     label_openings(e)
     label_obstacles(e)
     label_cabinets(e)
+    label_fixtures(e)
+    label_pipes(e)
     for s in e.design.stubs:
         if s.wall_id == e.wall.id and s.side != e.side and e.view.shows(s.station_mm):
             at = e.view.at(s.station_mm, s.mark_z_mm)
@@ -312,7 +315,7 @@ def _label_stub(e: Elevation, m: Mark, at: tuple[float, float]) -> None:
     """Write a stub-out's numbers beside it: the sheet is read at arm's length."""
     d, sub = e.design, e.wall.bottom_z_mm
     z = m.z_mm if m.z_mm is not None else sub
-    fin = finished_z(d, e.wall, e.side, m.station_mm)
+    fin = m.finished_z_mm
     lines = [
         f"{m.number}  {m.what}",
         f"from corner {mm(d, m.station_mm)}",
@@ -323,5 +326,3 @@ def _label_stub(e: Elevation, m: Mark, at: tuple[float, float]) -> None:
     layer = f"stub label:{m.about}"
     if e.canvas.place(at, lines, layer, clear=2.4, reach=75, bold_first=True, boxed=True, over_pipes=True) is None:
         place_balloon(e.canvas, at, m.number, layer, 2.4)
-
-

@@ -32,6 +32,7 @@ class Mark:
     hole_mm: float | None = None
     play_mm: float | None = None  # how far the hole may be off, from hole and pipe
     remark: str = ""
+    finished_z_mm: float | None = None  # finished floor in front of it, None where no room is described
     stop: bool = False  # do not bore before somebody has decided
     number: int = 0
 
@@ -82,7 +83,12 @@ def marks(design: Design, wall: Wall, side: Side) -> tuple[Mark, ...]:
         *_fittings(design, wall),
     ]
     found.sort(key=lambda m: (round(m.station_mm), m.z_mm if m.z_mm is not None else wall.bottom_z_mm, m.kind, m.about))
-    return tuple(replace(m, number=i) for i, m in enumerate(found, 1))
+    out = []
+    for i, m in enumerate(found, 1):
+        known = m.finished_z_mm is not None
+        fin = m.finished_z_mm if known else finished_z(design, wall, side, m.station_mm)
+        out.append(replace(m, number=i, finished_z_mm=fin))
+    return tuple(out)
 
 
 def _stubs(design: Design, wall: Wall, side: Side) -> list[Mark]:
@@ -103,6 +109,7 @@ def _stubs(design: Design, wall: Wall, side: Side) -> list[Mark]:
                 min(s.lo_z_mm, s.hi_z_mm),
                 max(s.lo_z_mm, s.hi_z_mm),
                 remark=remark,
+                finished_z_mm=s.finished_z_mm,
                 stop=not s.feasible,
             )
         )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from stubout.design import Design
 from stubout.geometry.vec import Box, Vec
-from stubout.house.model import CabinetBox, Side, Wall
+from stubout.house.model import Side, Wall
 from stubout.sheets.canvas import XY, Canvas, spread
 from stubout.sheets.clip import clip_area, clip_line
 from stubout.sheets.metrics import text_width
@@ -75,7 +75,14 @@ def draw_frame(e: Elevation) -> None:
             mid = wall.top_z_mm - wall.top_plate_mm / 2
             e.stroke((first, mid), (last, mid), Style("hair"), "plate")
     for o in wall.openings:
-        e.area(o.station_mm, o.station_mm + o.width_mm, o.head_z_mm, o.header_top_z_mm, Style("thin", fill="light"), "header")
+        e.area(
+            o.station_mm,
+            o.station_mm + o.width_mm,
+            o.head_z_mm,
+            o.header_top_z_mm,
+            Style("thin", fill="light"),
+            "header",
+        )
         if o.sill_z_mm > plate_top:
             sill = (o.station_mm, o.station_mm + o.width_mm)
             e.area(*sill, o.sill_z_mm - wall.bottom_plate_mm, o.sill_z_mm, wood, "plate")
@@ -86,7 +93,9 @@ def draw_frame(e: Elevation) -> None:
     for s in wall.studs:
         lo = s.lo_z_mm if s.hi_z_mm > s.lo_z_mm else plate_top
         hi = s.hi_z_mm if s.hi_z_mm > s.lo_z_mm else wall.top_z_mm - wall.top_plate_mm
-        e.area(s.station_mm - s.width_mm / 2, s.station_mm + s.width_mm / 2, lo, hi, Style("thin", fill="white"), "stud")
+        e.area(
+            s.station_mm - s.width_mm / 2, s.station_mm + s.width_mm / 2, lo, hi, Style("thin", fill="white"), "stud"
+        )
     for i in range(len(view.parts) - 1):
         a, b = view.x(view.parts[i][1]), view.x(view.parts[i + 1][0])
         for x in (a, b):
@@ -114,21 +123,20 @@ def draw_floors(e: Elevation) -> None:
                 steps.append((lo, hi, z))
     for a, b, z in steps:
         canvas.line((view.at(a, z), view.at(b, z)), Style("medium", "dashdot"), "finished floor")
-    left, right = view.x0, view.x0 + view.width
+    left = view.x0
     labels: list[tuple[float, str, float]] = [(sub, "SUBFLOOR", left)]
     for a, b, z in steps:
         xs = sorted((view.x(a), view.x(b)))
         words = f"FIN. FLOOR {level_mark(e.design, z - sub)}"
         if not any(w == words for _, w, _ in labels):
             labels.append((z, words, xs[0]))
-    labels.sort()
+    labels.sort(key=lambda t: (t[0], t[1] != "SUBFLOOR", t[1]))
     ys = spread([view.y(z) for z, _, _ in labels], 4.4, view.y0 - 4.0, view.y0 + view.height)
     for (z, words, x_from), y in zip(labels, ys, strict=True):
         start = (min(x_from, left) - 0.5, view.y(z))
         end = (left - 5.0, y)
         canvas.line((start, (left - 2.0, view.y(z)), end), Style("hair"), "leader")
         canvas.text((end[0] - 0.4, y - 1.1), words, "floor label", anchor="end")
-    _ = right
 
 
 def draw_corner(e: Elevation) -> None:
@@ -157,9 +165,7 @@ def draw_stations(e: Elevation) -> None:
     """Write the station of every stud under the floor, turned, each with a tick from its centre line."""
     view, canvas = e.view, e.canvas
     wanted = sorted(
-        (view.x(s.station_mm), s.station_mm, _SUFFIX.get(s.kind, ""))
-        for s in e.wall.studs
-        if view.shows(s.station_mm)
+        (view.x(s.station_mm), s.station_mm, _SUFFIX.get(s.kind, "")) for s in e.wall.studs if view.shows(s.station_mm)
     )
     merged: list[tuple[float, float, str]] = []
     for x, station, suffix in wanted:
@@ -244,71 +250,18 @@ def draw_cabinets(e: Elevation) -> None:
             e.stroke((at, c.box.lo.z), (at, c.partition_hi_z_mm), dashed, "cabinet")
 
 
-def label_cabinets(e: Elevation) -> None:
-    """Name each cabinet box inside its outline where the name fits."""
-    for c in e.design.house.cabinets:
-        if c.wall_id == e.wall.id and c.side == e.side:
-            _inside(e, c.from_station_mm, c.to_station_mm, c.box.lo.z, c.box.hi.z, cabinet_words(c), "cabinet label")
-
-
-def cabinet_words(c: CabinetBox) -> str:
-    """Return how a cabinet box is named on a sheet."""
-    return f"{c.id} {c.kind}"
-
-
-def _inside(e: Elevation, lo: float, hi: float, lo_z: float, hi_z: float, words: str, layer: str) -> bool:
-    """Write words inside an area, in one or two lines, high up first; return whether there was room."""
-    view, canvas = e.view, e.canvas
-    xs = sorted((view.x(lo), view.x(hi)))
-    ys = (view.y(lo_z), view.y(hi_z))
-    first, _, rest = words.partition(" ")
-    for lines in ((words,), (first, rest), (first,)):
-        lines = tuple(w for w in lines if w)
-        wide = max(text_width(w, 9.0) for w in lines)
-        if wide > xs[1] - xs[0] - 0.6:
-            continue
-        tall = 3.9 * len(lines)
-        steps = max(1, int((ys[1] - ys[0] - tall) / 2.0))
-        for k in range(steps + 1):
-            top = ys[1] - 0.6 - k * 2.0
-            mid = (xs[0] + xs[1]) / 2
-            box = (mid - wide / 2, top - tall, mid + wide / 2, top)
-            if box[1] < ys[0] or not canvas.free(box) or canvas.covered(box, "firm") > 3:
-                continue
-            for i, w in enumerate(lines):
-                canvas.text((mid, top - 3.0 - i * 3.75), w, layer, anchor="middle", halo=True)
-            return True
-    return False
-
-
 def draw_obstacles(e: Elevation) -> None:
     """Draw what is in the wall already, hatched: ducts, boxes, posts, beams."""
     for o in e.design.house.obstacles:
-        if not _in_wall(e, o.box, o.wall_id):
+        if not in_wall(e, o.box, o.wall_id):
             continue
         lo, hi = e.span(o.box)
-        far = o.wall_id == e.wall.id and _far_side(e, o.box)
+        far = o.wall_id == e.wall.id and on_far_side(e, o.box)
         e.area(lo, hi, o.box.lo.z, o.box.hi.z, Style("medium", "short" if far else "solid", fill="hatch"), "obstacle")
 
 
-def label_obstacles(e: Elevation) -> None:
-    """Name each obstacle, with its extent."""
-    for o in e.design.house.obstacles:
-        if not _in_wall(e, o.box, o.wall_id):
-            continue
-        lo, hi = e.span(o.box)
-        shown = [(max(lo, a), min(hi, b)) for a, b in e.view.parts if min(hi, b) - max(lo, a) > 1]
-        if not shown:
-            continue
-        far = " (other side)" if o.wall_id == e.wall.id and _far_side(e, o.box) else ""
-        z_lo, z_hi = max(o.box.lo.z, e.view.lo_z_mm), min(o.box.hi.z, e.view.hi_z_mm)
-        if z_hi <= z_lo:
-            continue
-        mid = e.view.at(sum(shown[0]) / 2, (z_lo + z_hi) / 2)
-        e.canvas.place(mid, (f"{o.id} {o.what}{far}",), "obstacle label", reach=45, over_pipes=True)
-
-
-def _in_wall(e: Elevation, box: Box, wall_id: str) -> bool:
+def in_wall(e: Elevation, box: Box, wall_id: str) -> bool:
+    """Return whether an obstacle is in this wall: said by the job, or because it reaches into it."""
     if wall_id:
         return wall_id == e.wall.id
     offs = [e.wall.offset(Vec(x, y)) for x in (box.lo.x, box.hi.x) for y in (box.lo.y, box.hi.y)]
@@ -324,7 +277,7 @@ def _in_wall(e: Elevation, box: Box, wall_id: str) -> bool:
     )
 
 
-def _far_side(e: Elevation, box: Box) -> bool:
+def on_far_side(e: Elevation, box: Box) -> bool:
     """Return whether an obstacle reaches only into the other side of the wall."""
     mid = e.wall.offset(box.centre)
     return abs(mid) > 5 and (mid < 0) == (e.side == "left")
@@ -342,19 +295,3 @@ def draw_fixtures(e: Elevation) -> None:
                 e.area(lo, hi, f.extent.lo.z, f.extent.hi.z, style, "fixture")
         elif f.flood_rim_z_mm is not None and f.station_mm is not None:
             e.stroke((f.station_mm - 180, f.flood_rim_z_mm), (f.station_mm + 180, f.flood_rim_z_mm), style, "fixture")
-
-
-def label_openings(e: Elevation) -> None:
-    """Name each opening with sill and head above subfloor."""
-    sub = e.wall.bottom_z_mm
-    for o in e.wall.openings:
-        if not any(min(o.station_mm + o.width_mm, b) - max(o.station_mm, a) > 50 for a, b in e.view.parts):
-            continue
-        mid = o.station_mm + o.width_mm / 2
-        if not e.view.shows(mid):
-            continue
-        lines = [f"{o.id} {o.what}".strip(), f"head {mm(e.design, o.head_z_mm - sub)}"]
-        if o.sill_z_mm > sub + e.wall.bottom_plate_mm:
-            lines.append(f"sill {mm(e.design, o.sill_z_mm - sub)}")
-        lines.append("above subfloor")
-        e.canvas.place(e.view.at(mid, (o.head_z_mm + max(o.sill_z_mm, sub)) / 2), lines, "opening label", reach=40, over_pipes=True)

@@ -13,6 +13,7 @@ from stubout.sheets.pipeware import hub_mm, od_mm, socket_mm
 from stubout.sheets.symbols import cross_circle
 from stubout.sheets.wall_facts import Mark, pipes_in_wall
 from stubout.sheets.wall_frame import Elevation
+from stubout.sheets.words import pipe_size
 
 DRAIN = Style("medium", tint="drain", fill="light")
 VENT = Style("medium", "dashed", tint="vent", fill="white")
@@ -101,6 +102,22 @@ def _hubs(e: Elevation, p: Pipe) -> None:
         _bar(e, s, t, hub_mm(p.size_in) / 2, Style("medium", fill="grey"), f"hub:{p.id}", firm=True)
 
 
+def label_pipes(e: Elevation) -> None:
+    """Write number and size of each pipe that is long enough to carry them."""
+    for p in pipes_in_wall(e.design, e.wall):
+        a, b = _flat(e, p.a), _flat(e, p.b)
+        if math.dist(a, b) < 150.0:
+            continue
+        for part in range(len(e.view.parts)):
+            cut = clip_line(e.view.at(*a), e.view.at(*b), e.view.window(part))
+            if cut is not None and math.dist(*cut) > 4.0:
+                mid = ((cut[0][0] + cut[1][0]) / 2, (cut[0][1] + cut[1][1]) / 2)
+                half = od_mm(p.size_in) / 2 / e.view.ratio
+                words = (f"{p.id} {pipe_size(p.size_in)}",)
+                e.canvas.place(mid, words, f"pipe label:{p.id}", clear=half, reach=10, optional=True)
+                break
+
+
 def draw_holes(e: Elevation, bores: tuple[Bore, ...]) -> None:
     """Draw the holes: a white ring of the hole's size on each stud, a gap in each plate; shields as black bars."""
     shields = {p.bore: p for p in e.design.fabrication.plates}
@@ -116,6 +133,12 @@ def draw_holes(e: Elevation, bores: tuple[Bore, ...]) -> None:
             e.canvas.circle((x, y), half, Style("thick"), f"bore:{b.id}")
         else:
             e.canvas.line(((x - half, y), (x + half, y)), Style("heavy"), f"bore:{b.id}", cover="hard")
+        if b.verdict not in ("ok", "strap"):  # not to be bored before somebody has decided
+            r = max(half, 1.2) + 0.9
+            for sign in (1, -1):
+                e.canvas.line(
+                    ((x - r, y - r * sign), (x + r, y + r * sign)), Style("thick"), f"stop:{b.id}", cover="hard"
+                )
         shield = shields.get(b.id)
         if shield is None:
             continue
@@ -123,7 +146,9 @@ def draw_holes(e: Elevation, bores: tuple[Bore, ...]) -> None:
         style = Style("thin", fill="black") if here else Style("thin", "short", fill="white")
         tall = shield.length_mm / 2 / e.view.ratio
         if b.member_kind == "stud":
-            e.canvas.rect((x + half + 0.3, y - tall, x + half + 1.1, y + tall), style, f"shield:{shield.id}", cover="hard")
+            e.canvas.rect(
+                (x + half + 0.3, y - tall, x + half + 1.1, y + tall), style, f"shield:{shield.id}", cover="hard"
+            )
         else:
             e.canvas.rect((x - tall, y + 0.5, x + tall, y + 1.3), style, f"shield:{shield.id}", cover="hard")
 

@@ -4,9 +4,11 @@ from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check, trade
 from stubout.checks.facts import od_mm
 from stubout.checks.space import boxes_meet, segment_segment
 from stubout.checks.surroundings import pipe_box
+from stubout.geometry.vec import Vec
 from stubout.network.model import Pipe
 from stubout.problems import Level
 
+ONE_PLACE_MM = 150.0  # pieces of one run that meet another in one place are told once
 SHORT_MM = 400.0  # pipes that hang together by less than this belong to one group of fittings
 
 
@@ -36,6 +38,7 @@ def rule(on: Review) -> Findings:
         if size_mm is not None:
             boxes[p.id] = (pipe_box(p, size_mm / 2), size_mm)
     near = _near(pipes)
+    hits: list[tuple[float, Pipe, Pipe, Vec]] = []
     for i, p in enumerate(pipes):
         for q in pipes[i + 1 :]:
             if p.id not in boxes or q.id not in boxes or not boxes_meet(boxes[p.id][0], boxes[q.id][0]):
@@ -45,15 +48,21 @@ def rule(on: Review) -> Findings:
             away_mm, at = segment_segment(p.a, p.b, q.a, q.b)
             deep_mm = (boxes[p.id][1] + boxes[q.id][1]) / 2 - away_mm
             if deep_mm > TOUCH_TOL_MM:
-                yield on.finding(
-                    about=(p.id, q.id),
-                    found=f"{p.id} and {q.id} run {on.mm(deep_mm)} into each other",
-                    wanted="pipes clear of each other",
-                    do=f"move one of them by {on.mm(deep_mm)} or more",
-                    why="Both cannot be in one place.",
-                    bases=(trade("pipes", "clear of each other"),),
-                    at=at,
-                )
+                hits.append((deep_mm, p, q, at))
+    told: list[Vec] = []
+    for deep_mm, p, q, at in sorted(hits, key=lambda h: (-round(h[0], 3), h[1].id, h[2].id)):
+        if any(at.to(spot) < ONE_PLACE_MM for spot in told):
+            continue
+        told.append(at)
+        yield on.finding(
+            about=(p.id, q.id),
+            found=f"{p.id} and {q.id} run {on.mm(deep_mm)} into each other",
+            wanted="pipes clear of each other",
+            do=f"move one of them by {on.mm(deep_mm)} or more",
+            why="Both cannot be in one place.",
+            bases=(trade("pipes", "clear of each other"),),
+            at=at,
+        )
 
 
 def _near(pipes: list[Pipe]) -> dict[str, set[str]]:

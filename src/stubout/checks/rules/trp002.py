@@ -6,13 +6,16 @@ from stubout.house.model import FixtureKind
 from stubout.problems import Level
 from stubout.rulebooks import queries
 
+DEVELOPED = "trap.outlet_pipe_max"  # books that limit the whole outlet pipe and not only its drop
+
 
 @check("TRP002", "outlet-too-high-above-trap", Level.FIX)
 def rule(on: Review) -> Findings:
     """The drop from a fixture's outlet to its trap weir is longer than the book allows.
 
     ## What it checks
-    The height from the outlet of the fixture down to the water level of its trap.
+    The height from the outlet of the fixture down to the water level of its trap; where the book limits the whole
+    outlet pipe, the distance in plan is added.
 
     ## Why it matters
     Water that falls far gains speed, carries the seal over the weir, and the wall of the tailpiece stays foul.
@@ -35,6 +38,8 @@ def rule(on: Review) -> Findings:
         if limit is None or bore_mm is None:
             continue
         drop_mm = body.outlet_z_mm - (arm.start.z - bore_mm / 2)
+        if limit.id == DEVELOPED and body.outlet is not None:
+            drop_mm += arm.start.minus(body.outlet).plan_length
         if drop_mm - limit.number > LEVEL_TOL_MM:
             yield on.finding(
                 about=(body.tag, arm.pipes[0].id),

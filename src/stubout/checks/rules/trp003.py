@@ -25,12 +25,14 @@ def rule(on: Review) -> Findings:
     A trap straight below the outlet.
 
     ## Does not check
-    Closets, and fixtures without a known outlet point.
+    Closets, and fixtures without a known outlet point; books that limit the whole outlet pipe (TRP002).
     """
     for arm in arms(on):
         body = arm.fixture
         if arm.closet or body.outlet is None:
             continue
+        if on.book.find("trap.outlet_pipe_max") is not None:
+            return  # the whole outlet pipe is limited: TRP002
         limit = on.ask(queries.outlet_to_trap_horizontal, on.book)
         swing_mm = on.ask(catalog.trap_reach_mm, arm.trap.trap_in)
         if limit is None or swing_mm is None:

@@ -1,0 +1,136 @@
+"""The numbered points of a plan: floor penetrations, inverts, ends."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from stubout.design import Design
+from stubout.geometry.vec import Vec
+from stubout.layout.model import PointKind
+from stubout.network.model import Node, Pipe
+from stubout.sheets.grid import Column, Grid
+from stubout.sheets.pipeware import bore_mm
+from stubout.sheets.storeys import Storey
+from stubout.sheets.words import SHORT_ROLE, level_mark, mm, pipe_size
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """One numbered point of a plan."""
+
+    at: Vec
+    what: str
+    invert_z_mm: float | None
+    pipe: str
+    node: str
+    number: int = 0
+
+
+def spots_of(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> tuple[Spot, ...]:
+    """Return the points of a plan that get a number: floor penetrations, inverts, ends."""
+    mine = {p.id for p in pipes}
+    found: dict[tuple[int, int, str], Spot] = {}
+
+    def add(at: Vec, what: str, invert: float | None, pipe: str, node: str) -> None:
+        key = (round(at.x), round(at.y), "" if invert is None else f"{invert:.0f}")
+        if key not in found:
+            found[key] = Spot(at, what, invert, pipe, node)
+
+    cos = {c.point: c for c in design.cleanouts}
+    for n in design.network.nodes:
+        touching = [p for p in design.pipes() if n.id in (p.start, p.end) and p.id in mine]
+        if not touching:
+            continue
+        words = _node_words(design, n, cos.get(n.id) is not None)
+        level = [p for p in touching if p.system == "drain" and not p.vertical]
+        if n.kind is PointKind.TERMINAL:
+            add(n.at, f"vent terminal {pipe_size(touching[0].size_in)}", None, touching[0].id, n.id)
+        elif level and words and (storey.kind != "storey" or _under_floor(storey, n)):
+            big = max(level, key=lambda p: (p.size_in, p.id))
+            add(n.at, words, n.at.z - bore_mm(big.size_in) / 2, big.id, n.id)
+    for p in design.pipes():
+        cut = crosses(storey, p)
+        if cut is not None:
+            up = "vent up" if p.system == "vent" else f"{SHORT_ROLE[p.role]}{' ' + p.tag if p.tag else ''}"
+            add(cut, f"{up} {pipe_size(p.size_in)} through floor", None, p.id, "")
+    spots = sorted(_merged(list(found.values())), key=lambda s: (round(s.at.y), round(s.at.x), s.what, s.pipe))
+    return tuple(replace(s, number=i) for i, s in enumerate(spots, 1))
+
+
+def _merged(spots: list[Spot]) -> list[Spot]:
+    """Return the points, a pipe through the floor made one with the invert right under it."""
+    out: list[Spot] = []
+    for s in sorted(spots, key=lambda s: (s.invert_z_mm is None, s.at, s.what)):
+        same = next((k for k, o in enumerate(out) if _over(o, s)), None)
+        if same is None:
+            out.append(s)
+        else:
+            out[same] = replace(out[same], what=f"{s.what}; {out[same].what}", pipe=f"{s.pipe}, {out[same].pipe}")
+    return out
+
+
+def _over(low: Spot, up: Spot) -> bool:
+    plan = math.hypot(low.at.x - up.at.x, low.at.y - up.at.y)
+    return plan < 20.0 and low.invert_z_mm is not None and up.invert_z_mm is None and ";" not in low.what
+
+
+def _under_floor(storey: Storey, n: Node) -> bool:
+    return n.at.z < storey.level.subfloor_z_mm
+
+
+def _node_words(design: Design, n: Node, is_cleanout: bool) -> str:
+    if is_cleanout or n.kind is PointKind.CLEANOUT:
+        return "cleanout"
+    words = {
+        PointKind.STACK_FOOT: "stack foot",
+        PointKind.JUNCTION: "junction",
+        PointKind.SEWER: f"connection to {design.house.sewer.what}",
+        PointKind.TURN: "turn",
+        PointKind.REDUCER: "size change",
+        PointKind.CAP: "cap",
+        PointKind.TRAP: f"trap {n.tag}",
+        PointKind.TAKEOFF: f"vent fitting {n.tag}",
+    }
+    return words.get(n.kind, "")
+
+
+def crosses(storey: Storey, p: Pipe) -> Vec | None:
+    """Return where a pipe passes the floor of a plan, None if it does not."""
+    if not p.vertical:
+        return None
+    z = storey.level.subfloor_z_mm
+    if storey.kind == "attic":
+        return None
+    lo, hi = sorted((p.a.z, p.b.z))
+    if not lo <= z - 10.0 or not hi >= z + 5.0:
+        return None
+    t = (z - p.a.z) / (p.b.z - p.a.z)
+    return p.a.plus(p.b.minus(p.a).times(t))
+
+
+def points_grid(design: Design, storey: Storey, spots: tuple[Spot, ...]) -> Grid:
+    """Return the table of points: place from the control corner, invert against the house and the level."""
+    sub = storey.level.subfloor_z_mm
+    name = storey.level.title or storey.level.id
+    rows: list[tuple[str, ...]] = [
+        (str(s.number), s.what, s.pipe, mm(design, s.at.x), mm(design, s.at.y)) for s in spots
+    ]
+    columns = [
+        Column("No", "end"),
+        Column("Point"),
+        Column("Pipe"),
+        Column("East of|corner", "end"),
+        Column("North of|corner", "end"),
+    ]
+    if any(s.invert_z_mm is not None for s in spots):
+        columns.append(Column("Invert|house z", "end"))
+        rows = [(*r, _mark(design, s, 0.0)) for r, s in zip(rows, spots, strict=True)]
+        if abs(sub) > 0.5:  # the level is not the house's zero
+            columns.append(Column(f"to subfloor|{name}", "end"))
+            rows = [(*r, _mark(design, s, sub)) for r, s in zip(rows, spots, strict=True)]
+    return Grid("Points", tuple(columns), tuple(rows), "points")
+
+
+def _mark(design: Design, spot: Spot, zero_mm: float) -> str:
+    return "" if spot.invert_z_mm is None else level_mark(design, spot.invert_z_mm - zero_mm)
