@@ -136,16 +136,30 @@ def outputs(design: Design, verdict: Verdict, progress: Progress | None = None) 
     doubtful = len(unverified(design, verdict.findings))
     bound = packet(design, papers, drawn, template=template("packet.typ"), fonts=font_folder(), doubtful=doubtful)
     files = {"packet.pdf": bound.pdf}
-    files.update({f"drawings/{file_name(name)}.svg": picture.encode() for name, picture in bound.drawings.items()})
+    names = file_names(tuple(bound.drawings))
+    files.update({f"drawings/{names[i]}.svg": picture.encode() for i, picture in bound.drawings.items()})
     files.update({f"lists/{name}.csv": data for name, data in lists(design, verdict.findings).items()})
     files["design.json"] = design_json(design, verdict.findings, verdict.not_checked)
     files["findings.json"] = findings_json(design, verdict.findings, verdict.not_checked)
     return dict(sorted(files.items()))
 
 
-def file_name(sheet_id: str) -> str:
-    """Return a sheet id as a file name that every system takes; ids of walls are the user's own words."""
-    return "".join(c if c.isascii() and (c.isalnum() or c in "-_") else f"_{ord(c):x}" for c in sheet_id)
+def file_names(sheet_ids: tuple[str, ...]) -> dict[str, str]:
+    """Return a file name for each sheet that every system takes; ids of walls are the user's own words.
+
+    Two names that differ in case only, or not at all, are told apart by a number.
+    """
+    names: dict[str, str] = {}
+    taken: set[str] = set()
+    for sheet_id in sheet_ids:
+        plain = "".join(c if c.isascii() and (c.isalnum() or c in "-_") else f"_{ord(c):x}" for c in sheet_id)
+        name, number = plain, 1
+        while name.casefold() in taken:
+            number += 1
+            name = f"{plain}-{number}"
+        taken.add(name.casefold())
+        names[sheet_id] = name
+    return names
 
 
 def write(folder: str, files: dict[str, bytes]) -> None:

@@ -227,3 +227,12 @@ def test_floor_drain_primer(kit):
     assert kit.found("FLD002", floor_drain(kit, 500, 10)) == []
     d = kit.design(fixtures=(kit.LV1, kit.WC1, kit.fixture("FD", "floor drain", wall_id="")))
     assert [f.level.value for f in kit.found("FLD002", d)] == ["ASK"]
+
+
+def test_drain_that_joins_an_arm(kit):
+    """WC1's arm has a bend at x 388; a branch that comes in there shares the arm, one at the vent fitting does not."""
+    branch = {"role": "branch", "b": (388, 1421, -300), "size": 2, "tags": "LV1", "load": 1.5}
+    shared = kit.design(add={"K1": {**branch, "a": (388, 2000, -288)}})
+    assert [f.about for f in kit.found("ARM009", shared)] == [("WC1", "K1")]
+    at_vent = kit.design(add={"K1": {**branch, "a": (0, 2000, -296), "b": (0, 1421, -307.8)}})
+    assert kit.found("ARM009", at_vent) == []

@@ -7,19 +7,21 @@ import pytest
 from stubout.fabrication.model import Bore, CutPiece, Fabrication, Hanger, Plate
 from stubout.geometry.vec import Box, Vec
 from stubout.house.model import (
+    CabinetBox,
     Climate,
     Frame,
     Ground,
     HouseLevel,
     Obstacle,
     Opening,
+    Reading,
     Room,
     Sewer,
     Stud,
     TestPlanFacts,
     Wishes,
 )
-from stubout.layout.model import Blocked
+from stubout.layout.model import Blocked, CleanoutPlan
 from stubout.problems import Question, Status
 
 
@@ -330,10 +332,9 @@ def test_cover_above_frost_depth_is_a_question(kit):
 
 @pytest.mark.parametrize(("x", "n"), [(200, 1), (600, 0)])
 def test_trench_beside_footing(kit, x, n):
-    """Along a footing whose underside is 100 above the pipe's bottom: 45 degrees asks 100 mm beside it."""
-    footing = thing((x, -100, -500), (x + 400, 4100, -150), "footing")
-    d = kit.design(obstacles=(replace(footing, box=Box(Vec(x, -100, -200), Vec(x + 400, 4100, -30))),))
-    hits = [f for f in kit.found("GRD002", d) if f.about[0] == "B1"]
+    """Along a footing whose underside is at -200; the pipe's bottom is 165 to 200 lower."""
+    footing = thing((x, -100, -200), (x + 400, 4100, -30), "footing")
+    hits = [f for f in kit.found("GRD002", kit.design(obstacles=(footing,))) if "B1" in f.about]
     assert len(hits) == n
 
 
@@ -358,6 +359,17 @@ def test_supports(kit, spots, n):
     hangers = [Hanger(f"H{i}", "K1", Vec(3000 - s, 609, -260), "hanger") for i, s in enumerate(spots)]
     d = kit.design(add=spec, fabrication=fab(hangers=hangers, pieces=[piece]))
     assert len(kit.found("SUP001", d)) == n
+
+
+def test_bored_joists_carry_a_pipe(kit):
+    spec = {"K1": {"role": "branch", "a": (2000, 609, -283), "b": (0, 609, -323.9), "size": 2, "tags": "LV1", "load": 1,
+                   "place": "joist bay:floor"}}  # fmt: skip
+    piece = CutPiece("K1-1", "K1", "drain", 2, 2000, 0, 0, 2000, "", "", Status.READ)
+    holes = [
+        bore(id=f"B{i}", member_kind="joist", pipe="K1", centre=Vec(x, 609, -300)) for i, x in enumerate((1500, 600))
+    ]
+    assert kit.found("SUP001", kit.design(add=spec, fabrication=fab(holes, pieces=[piece]))) == []
+    assert len(kit.found("SUP001", kit.design(add=spec, fabrication=fab(pieces=[piece])))) == 1
 
 
 @pytest.mark.parametrize(("head", "levels"), [(3050.0, []), (3000.0, []), (1500.0, ["FIX"]), (None, ["ASK"])])
@@ -401,3 +413,35 @@ def test_levels_are_looked_up_by_height(kit):
     panel = thing((-60, 459, 1000), (60, 759, 1300), "panel", keep_clear_above_below=True)
     d = kit.design(obstacles=(panel,), levels=lv, edit={"V1": {"a": (0, 609, 2600)}})
     assert [f for f in kit.found("CLA008", d) if f.about[0] == "V1"] == []
+
+
+@pytest.mark.parametrize(("faucet", "n"), [("wall", 1), ("deck", 0)])
+def test_wall_faucet(kit, faucet, n):
+    lv = replace(kit.LV1, faucet=faucet)
+    assert [f.about for f in kit.found("CLA009", kit.design(fixtures=(lv, kit.WC1)))] == [("V1", "LV1")] * n
+
+
+@pytest.mark.parametrize(("value", "n"), [("0.9 deg", 1), ("1.2 deg", 0), ("1:50", 0), ("15 mm/m", 1)])
+def test_as_built_slope(kit, value, n):
+    """A digital level shows degrees; tan 0.9 = 1.57 %, tan 1.2 = 2.09 %."""
+    d = kit.design(readings=(Reading("B1", "slope", value),), edit={"B1": {"size": 3}})
+    assert len(kit.found("REC001", d)) == n
+
+
+def test_as_built_records_that_say_nothing(kit):
+    d = kit.design(
+        readings=(Reading("B1", "slope", "steep"), Reading("ZZ", "slope", "2%"), Reading("B1", "photo", "x.jpg"))
+    )
+    assert kit.found("REC001", d) == []
+    assert len(kit.unjudged("REC001", d)) == 2
+
+
+@pytest.mark.parametrize(("lo", "n"), [(565.0, 1), (550.0, 0)])
+def test_cleanout_at_a_seam(kit, lo, n):
+    box = CabinetBox(
+        "K1.1", "K1", "sink", "sink base", "P", "right", lo, 1000, Box(Vec(83, lo, 0), Vec(643, 1000, 865)), 118.0
+    )
+    d = kit.design(cabinets=(box,))
+    node = next(n.id for n in d.network.nodes if n.at.to(Vec(0, 609, 495.4)) < 1)
+    d = replace(d, cleanouts=(CleanoutPlan("CO1", node, 2.0, Vec(1, 0, 0), 450.0, "sink", "sink base"),))
+    assert len(kit.found("CLO010", d)) == n

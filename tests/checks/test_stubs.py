@@ -97,6 +97,17 @@ def test_drawer(kit, top, cut, n):
     assert len(kit.found("STB005", kit.design(cabinets=(b,)))) == n
 
 
+def test_what_to_ask_of_the_cabinet_maker(kit):
+    """House 01 fact 15: the lower drawer is too high, the cut-out of the upper one stops too soon."""
+    low = Drawer(100.0, 402.0)
+    up = Drawer(560.0, 800.0, cut_width_mm=230.0, cut_depth_mm=200.0)
+    b = box("drawers", lo=359.0, hi=859.0, drawers=(low, up))
+    said = [f.do for f in kit.found("STB005", kit.design(cabinets=(b,)))]
+    assert "22 mm" in said[0]
+    assert "lower" in said[0]
+    assert "deeper" in said[1]
+
+
 @pytest.mark.parametrize(("edge", "n"), [(562, 0), (563, 1)])
 def test_seam(kit, edge, n):
     """Hub 57 mm and a side of 19 mm: 47.5 mm from the seam at least."""

@@ -379,3 +379,34 @@ def test_a_plan_that_says_wet_still_needs_a_vent_above(kit):
         net.traps,
     )
     assert {f.about[0] for f in kit.found("VNT001", replace(d, network=cut))} == {"LV1", "BT1"}
+
+
+def long_vent(kit, size, flat_ft=120, up_ft=60):
+    """Return the bath with a vent of so many feet flat and so many upright, needing 2 in for its load."""
+    flat, up = flat_ft * 304.8, up_ft * 304.8
+    return kit.design(
+        book="upc-2021",
+        edit={"V1": {"b": (0, 609, 1100), "size": size, "load": 20}},
+        add={
+            "V1b": {"system": "vent", "role": "vent", "a": (0, 609, 1100), "b": (flat, 609, 1110), "size": size,
+                    "tags": "LV1", "load": 20},
+            "V1c": {"system": "vent", "role": "vent", "a": (flat, 609, 1110), "b": (flat, 609, 1110 + up), "size": size,
+                    "tags": "LV1", "load": 20},
+        },
+        kinds={(flat, 609, 1110 + up): "terminal"},
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(("size", "flat_ft", "n"), [(2, 39, 0), (2, 41, 1), (2.5, 120, 0)])
+def test_third_of_a_vent_may_lie(kit, size, flat_ft, n):
+    """UPC 904.2 and W1 (code-body answers): a third of 120 ft for 2 in; 2-1/2 in all the way is free."""
+    assert len([f for f in kit.found("VNT013", long_vent(kit, size, flat_ft)) if f.about[0] == "V1b"]) == n
+
+
+def test_one_size_larger_lifts_the_length(kit):
+    """UPC 904.2: one size larger over the whole length lifts the limits; 200 ft of 2 in is too long, of 2-1/2 not."""
+    for size, n in ((2, 3), (2.5, 0)):
+        d = long_vent(kit, size, 30)
+        pipes = tuple(replace(p, vent_length_mm=200 * 304.8) if p.id.startswith("V1") else p for p in d.network.pipes)
+        d = replace(d, network=type(d.network)(d.network.nodes, pipes, d.network.traps))
+        assert len([f for f in kit.found("VNT006", d) if f.about[0].startswith("V1")]) == n

@@ -237,7 +237,7 @@ def test_arm_that_turns_where_its_vent_rises(plot, house, npc, nbc_framing):
     p.node("d", 2000, 0, -40, PointKind.SEWER).node("v", 0, 0, 3000, PointKind.TERMINAL)
     p.pipe("A1", "w", "t", 3.0, Role.TRAP_ARM).pipe("D1", "t", "d", 3.0).pipe("V1", "t", "v", 2.0, Role.VENT)
     fab = fabricate_network(p.network(), house(), npc, nbc_framing)
-    assert patterns(fab, "t") == ["combination", "long-turn 1/4 bend"]
+    assert patterns(fab, "t") == ["combination", "long-turn street 1/4 bend"]
     assert next(f for f in fab.fittings if f.node == "t").pipes == ("A1", "D1", "V1")
 
 

@@ -6,6 +6,7 @@ Rules (reference: "reducing / other" of the dimensions page; all ship as estimat
   diameters (reproduces the five printed reducing tees within their 1/4 in);
 - reducing wye: hubs just clear each other;
 - combination: a wye whose branch turns square through a 1/8 bend without a socket between;
+- a street bend without a figure: hub leg as the bend it is like, spigot that and a socket depth;
 - a bend, coupling or closet bend of two sizes: each end as the equal fitting of its size.
 """
 
@@ -14,10 +15,11 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from stubout.catalog.model import Catalog, Dim, Pattern
+from stubout.catalog.model import MM_PER_INCH, Catalog, Dim, Pattern
 from stubout.problems import CatalogError, Status, weakest
 
 HALF = math.sqrt(0.5)  # sine and cosine of 45 degrees
+RADIUS_PER_SIZE = {"street 1/4 bend": 1.0, "long-turn street 1/4 bend": 1.5}  # centre-line radius, in pipe sizes
 
 
 def make_ups(catalog: Catalog, pattern: str, sizes_in: tuple[float, ...]) -> dict[str, Dim]:
@@ -31,7 +33,7 @@ def make_ups(catalog: Catalog, pattern: str, sizes_in: tuple[float, ...]) -> dic
         CatalogError: If the pattern is unknown or the sizes do not suit its ports.
     """
     p = catalog.pattern(pattern)
-    wanted = {"end": (1,), "bend": (2,), "straight": (2,)}.get(p.kind, (3, 4))
+    wanted = {"end": (1,), "bend": (2,), "street": (2,), "straight": (2,)}.get(p.kind, (3, 4))
     if len(sizes_in) not in wanted:
         raise CatalogError(f"{pattern} has {' or '.join(map(str, wanted))} ports, got sizes {sizes_in}")
     base = catalog.pattern(p.like) if p.like else p
@@ -39,6 +41,8 @@ def make_ups(catalog: Catalog, pattern: str, sizes_in: tuple[float, ...]) -> dic
         return {"outlet": _at(catalog, base, "outlet", sizes_in[0])}
     if pattern == "bushing":
         return {"inlet": Dim(0.0, "0", Status.DERIVED), "outlet": bushing_extra(catalog, *sizes_in)}
+    if p.kind == "street":
+        return _street(catalog, p, base, sizes_in[0])
     if p.kind in ("bend", "straight"):
         dims = {"inlet": _at(catalog, base, "both", sizes_in[0]), "outlet": _at(catalog, base, "both", sizes_in[1])}
         if p.like or sizes_in[0] != sizes_in[1]:
@@ -60,6 +64,33 @@ def make_ups(catalog: Catalog, pattern: str, sizes_in: tuple[float, ...]) -> dic
     if p.like:
         out = {k: Dim(d.mm, d.printed, weakest((d.status, p.status)), p.note) for k, d in out.items()}
     return out
+
+
+def _street(catalog: Catalog, p: Pattern, base: Pattern, size_in: float) -> dict[str, Dim]:
+    """Return hub leg and centre to spigot end: where no figure is known, the hub leg and a socket depth."""
+    hub = _at(catalog, base, "hub", size_in)
+    if not p.like:
+        return {"hub": hub, "spigot": _at(catalog, base, "spigot", size_in)}
+    mm = hub.mm + catalog.socket_mm(size_in)
+    status = weakest((hub.status, p.status))
+    return {"hub": Dim(hub.mm, hub.printed, status, p.note), "spigot": Dim(mm, f"{mm:.1f} mm", status, p.note)}
+
+
+def spigot_least(catalog: Catalog, pattern: str, size_in: float, ports: Mapping[str, float]) -> float:
+    """Return how short a spigot may be cut back, from the centre, with a whole socket depth of straight left [mm].
+
+    The straight begins where the curve ends: a centre-line radius from the centre of a quarter bend. The radii are
+    trade figures from a maker's page that calls them approximate; of the other bends none is known, and none of their
+    spigot is given away.
+
+    Args:
+        catalog: The catalogue.
+        pattern: Street pattern.
+        size_in: Nominal size [in].
+        ports: Its make-ups, measurements laid over them [mm].
+    """
+    radius_mm = RADIUS_PER_SIZE.get(pattern, math.inf) * size_in * MM_PER_INCH
+    return min(radius_mm + catalog.socket_mm(size_in), ports["spigot"])
 
 
 def bushing_extra(catalog: Catalog, large_in: float, small_in: float) -> Dim:

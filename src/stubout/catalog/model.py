@@ -15,7 +15,7 @@ from typing import Literal
 from stubout.problems import Basis, CatalogError, Status
 
 MM_PER_INCH = 25.4
-FittingKind = Literal["bend", "tee", "wye", "combination", "straight", "end"]
+FittingKind = Literal["bend", "street", "tee", "wye", "combination", "straight", "end"]
 Measured = tuple[str, str, float]  # fitting key "sanitary tee 3 x 3 x 2", dimension "branch", mm
 
 

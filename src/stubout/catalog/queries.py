@@ -6,7 +6,7 @@ own measurements laid over it comes from `measured_catalog(house.measured)`. Siz
 
 from __future__ import annotations
 
-from stubout.catalog.estimate import make_ups
+from stubout.catalog.estimate import make_ups, spigot_least
 from stubout.catalog.model import (
     Catalog,
     Dim,
@@ -152,6 +152,21 @@ def least_centres_mm(
         size = sizes[min(list(data.ports).index(port), len(sizes) - 1)]
         total += data.ports[port] + catalog.socket_mm(size)
     return total
+
+
+def street_spigot_mm(pattern: str, size_in: float, catalog: Catalog = SHIPPED) -> tuple[float, float]:
+    """Return how short the spigot of a street pattern may be cut, and how long it comes, from its centre [mm].
+
+    Args:
+        pattern: Street pattern, such as "street 1/4 bend".
+        size_in: Nominal size [in].
+        catalog: The catalogue to ask.
+    Example: 2 in, curve of 2 in and socket of 3/4 in; 3-1/16 in as it comes (dimensions page, memory).
+        >>> [round(mm / 25.4, 4) for mm in street_spigot_mm("street 1/4 bend", 2.0)]
+        [2.75, 3.0625]
+    """
+    data = fitting(pattern, (size_in, size_in), catalog)
+    return spigot_least(catalog, pattern, size_in, data.ports), data.ports["spigot"]
 
 
 def hub_basis(size_in: float, catalog: Catalog = SHIPPED) -> Basis:

@@ -117,8 +117,8 @@ class Review:
         owner: str = "",
         line: int = 0,
     ) -> Finding:
-        """Return a finding of this check; the clause of the book is put in front of the values used."""
-        clause = self.book.clauses.get(self.check.id)
+        """Return a finding of this check; the clause of the book or framing book comes before the values used."""
+        clause = self.book.clauses.get(self.check.id) or self.framing.clauses.get(self.check.id)
         given = [b.basis if isinstance(b, Cell) else b for b in (clause, *bases) if b is not None]
         if not given:
             given = [TRADE]

@@ -167,10 +167,23 @@ def drains_at(net: Network, node: Node) -> tuple[Pipe, ...]:
 def air_path(net: Network, arm: Arm) -> tuple[Pipe, ...] | None:
     """Return the drains through which air comes to the end of an arm: none if a vent opens there, None if no air comes.
 
-    Where the design says that the trap is vented through others (wet, circuit, stack), air may come through any of them;
-    else only through what the design calls a wet vent, and up stacks and upright drains. The fewest pipes win.
+    Looked for first through what the design calls a wet vent, then also up stacks and upright drains, and, where the
+    design says that the trap is vented through others (wet, circuit, stack), through any drain of theirs.
     """
-    shared = arm.trap.method in (VentMethod.WET, VentMethod.CIRCUIT, VentMethod.STACK)
+    named = {p.id for p in net.drains() if p.wet} | set(arm.trap.wet_through)
+    upright = named | {p.id for p in net.drains() if p.vertical or p.role == Role.STACK}
+    tries = [(named, named), (upright, named)]
+    if arm.trap.method in (VentMethod.WET, VentMethod.CIRCUIT, VentMethod.STACK):
+        tries.append(({p.id for p in net.drains()}, named))
+    for through, arms_too in tries:
+        path = _air_through(net, arm, through, arms_too)
+        if path is not None:
+            return path
+    return None
+
+
+def _air_through(net: Network, arm: Arm, through: set[str], arms_too: set[str]) -> tuple[Pipe, ...] | None:
+    """Return the fewest of some drains that lead from the end of an arm up to a vent; arms of others only if named."""
     node = node_of(net, arm.pipes[-1].end)
     if node is None:
         return None
@@ -183,11 +196,12 @@ def air_path(net: Network, arm: Arm) -> tuple[Pipe, ...] | None:
             if outgoing(net, here, "vent"):
                 return path
             for p in incoming(net, here, "drain"):
-                if p.id in own or p.start in seen or (p.role in FIXTURE_PIPES and not p.wet):
+                if p.id in own or p.start in seen or p.id not in through:
                     continue
-                if p.wet or shared or p.role == Role.STACK or p.vertical:
-                    seen.add(p.start)
-                    nxt.append((net.node(p.start), (*path, p)))
+                if p.role in FIXTURE_PIPES and p.id not in arms_too:
+                    continue
+                seen.add(p.start)
+                nxt.append((net.node(p.start), (*path, p)))
         front = nxt
     return None
 

@@ -17,11 +17,13 @@ from stubout.fabrication.choose_base import Allowed, Draft, Joint, TakeOff
 from stubout.fabrication.drops import closet_rings, drops
 from stubout.fabrication.ends import ask, ends_at
 from stubout.fabrication.jogs import Joints, find
+from stubout.fabrication.joining import Streets
 from stubout.fabrication.materials import materials
 from stubout.fabrication.model import CutPiece, Fabrication, FittingUse
-from stubout.fabrication.pieces import EndOfPiece, Straight, cut, straights
+from stubout.fabrication.pieces import EndOfPiece, Straight, cut, end_nodes, straights, street_piece
 from stubout.fabrication.protect import plates
 from stubout.fabrication.stock import plan
+from stubout.fabrication.street import exchange
 from stubout.fabrication.supports import hangers
 from stubout.fabrication.testing import closures
 from stubout.geometry.vec import Vec
@@ -83,9 +85,12 @@ def fabricate_network(
     joints = _joints(network, clusters, book, cleanouts, parts)
     runs = straights(network, joints, clusters)
     stub_ends = _stub_ends(network, house, joints, runs, stubs=stubs, parts=parts)
+    streets = exchange(network, joints, runs, clusters=clusters, catalog=parts, allowed=rule_of(book))
     rings = closet_rings(network, house)
     fittings, ids = _number(network, joints, {**stub_ends, **rings})
-    pieces, couplings = _pieces(house, joints, runs, clusters=clusters, ids=ids, parts=parts, n_fittings=len(fittings))
+    pieces, couplings = _pieces(
+        house, joints, runs, clusters=clusters, streets=streets, ids=ids, parts=parts, n_fittings=len(fittings)
+    )
     pieces = (*pieces, *drops(network, house, fittings, rings, parts))
     fittings = (*fittings, *couplings)
     holes = bores(runs, house, framing, parts)
@@ -220,6 +225,7 @@ def _number(
                 pipes=draft.pipes,
                 status=draft.status,
                 note=draft.note,
+                off_deg=draft.off_deg,
             )
             ids[(node.id, k)] = use.id
             out.append(use)
@@ -232,6 +238,7 @@ def _pieces(
     runs: tuple[Straight, ...],
     *,
     clusters: Joints,
+    streets: Streets,
     ids: dict[tuple[str, int], str],
     parts: Catalog,
     n_fittings: int,
@@ -239,10 +246,12 @@ def _pieces(
     pieces: list[CutPiece] = []
     couplings: list[FittingUse] = []
     for run in runs:
-        first, forward = run.pipes[0]
-        last, onward = run.pipes[-1]
-        start = _end_of(joints, clusters.head[first.start if forward else first.end], run.head, ids)
-        end = _end_of(joints, clusters.head[last.end if onward else last.start], run.tail, ids)
+        head, tail = end_nodes(run, clusters)
+        start = _end_of(joints, head, run.head, ids)
+        end = _end_of(joints, tail, run.tail, ids)
+        if run.head in streets.joined:
+            pieces.append(street_piece(run, start, end, streets.joined[run.head], house.job.units))
+            continue
         number = n_fittings + len(couplings) + 1
         made, joined = cut(
             run,
@@ -252,6 +261,7 @@ def _pieces(
             catalog=parts,
             next_fitting=number,
             unit=house.job.units,
+            reach=streets.reach.get(run.head),
         )
         pieces += made
         couplings += joined

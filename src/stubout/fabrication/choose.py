@@ -10,7 +10,7 @@ import math
 from stubout.catalog import queries as catalogue
 from stubout.catalog.model import Catalog
 from stubout.fabrication.choose_base import (
-    BEND_PLAY_DEG,
+    STREET,
     WYE_MAX_DEG,
     Allowed,
     Draft,
@@ -18,6 +18,7 @@ from stubout.fabrication.choose_base import (
     TakeOff,
     bends_for,
     bush,
+    made_of,
     said,
 )
 from stubout.fabrication.ends import (
@@ -190,16 +191,13 @@ def _bend(into: End, out: End, turn: float, catalog: Catalog, allowed: Allowed) 
         return joint
     names, angles = bends_for(turn, _quarter(into, out, size, allowed))
     before, after = _legs(names, angles, size, catalog)
-    made = "" if len(names) == 1 else f"turn of {turn:.0f} degrees made of {len(names)} bends joined closely"
-    off = turn - sum(angles)
-    if abs(off) > BEND_PLAY_DEG:
-        made = f"turn of {turn:.0f} degrees: no such bend; nearest {sum(angles):g}"
-    elif abs(off) > 4.0 and not made:
-        made = f"turn of {turn:.0f} degrees, {abs(off):.0f} off the bend: set to the bend's angle"
-    for name in names:
-        data = catalogue.fitting(name, (size, size), catalog)
+    made, off = made_of(turn, angles)
+    for k, name in enumerate(names):
+        pattern = STREET[name] if k else name  # of two bends the second goes into the hub of the first
+        data = catalogue.fitting(pattern, (size, size), catalog)
         status = data.status if not made else weakest((data.status, Status.ESTIMATE))
-        joint.drafts.append(Draft(name, (size, size), (into.pipe.id, out.pipe.id), status, made or said(data)))
+        pipes = (into.pipe.id, out.pipe.id)
+        joint.drafts.append(Draft(pattern, (size, size), pipes, status, made or said(data), off))
     status = joint.drafts[0].status
     joint.take[into.key] = TakeOff(before, 0, status)
     joint.take[out.key] = TakeOff(after, len(names) - 1, status)

@@ -7,12 +7,20 @@ from dataclasses import dataclass, field
 
 from stubout.catalog import queries as catalogue
 from stubout.catalog.model import Catalog, FittingData
-from stubout.fabrication.ends import End, EndKey
+from stubout.fabrication.ends import STRAIGHT_DEG, End, EndKey
 from stubout.problems import Status, weakest
 
 Allowed = Callable[[str, str, float, bool], bool]  # pattern, turn, size_in, fixture drain
 
 SINGLE_BENDS = ((22.5, "1/16 bend"), (45.0, "1/8 bend"), (60.0, "1/6 bend"), (90.0, "1/4 bend"))
+STREET = {  # elbow -> its street pattern
+    "1/16 bend": "street 1/16 bend",
+    "1/8 bend": "street 1/8 bend",
+    "1/6 bend": "street 1/6 bend",
+    "1/4 bend": "street 1/4 bend",
+    "long-turn 1/4 bend": "long-turn street 1/4 bend",
+    "closet bend": "street 1/4 bend",
+}
 BEND_PLAY_DEG = 8.0  # what two sockets and a falling pipe may add to a bend's own angle
 WYE_MAX_DEG = 62.0  # a branch that turns up to this is a wye, above it a tee or combination
 AGAINST_DEG = 105.0  # a branch that turns more than this enters against the flow
@@ -27,6 +35,7 @@ class Draft:
     pipes: tuple[str, ...]
     status: Status
     note: str = ""
+    off_deg: float = 0.0  # turn less what the fittings make, where they do not make it
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,9 +74,27 @@ def bends_for(turn: float, quarter: str) -> tuple[tuple[str, ...], tuple[float, 
     angle, name = min(table, key=lambda b: abs(b[0] - turn))
     pairs = [(x, y) for x in table for y in table if x[0] >= y[0]]
     one, two = min(pairs, key=lambda p: (abs(p[0][0] + p[1][0] - turn), -p[0][0]))
-    if abs(angle - turn) <= max(BEND_PLAY_DEG, abs(one[0] + two[0] - turn)):
+    if abs(angle - turn) <= max(STRAIGHT_DEG, abs(one[0] + two[0] - turn)):
         return (name,), (angle,)
     return (one[1], two[1]), (one[0], two[0])
+
+
+def made_of(turn: float, angles: tuple[float, ...]) -> tuple[str, float]:
+    """Return what to say of a turn and the bends that are to make it, and how far they are off if they cannot [deg].
+
+    >>> made_of(36.0, (45.0,))
+    ('turn of 36 degrees: no bend and no two bends make it; nearest 45, 9 off: change the angle of the run', -9.0)
+    >>> made_of(45.0, (45.0,))
+    ('', 0.0)
+    """
+    off = turn - sum(angles)
+    pair = f" made of {len(angles)} bends joined closely" if len(angles) > 1 else ""
+    if abs(off) > BEND_PLAY_DEG:
+        nearest = f"nearest {sum(angles):g}, {abs(off):.0f} off: change the angle of the run"
+        return f"turn of {turn:.0f} degrees: no bend and no two bends make it; {nearest}", off
+    if abs(off) > STRAIGHT_DEG:
+        return f"turn of {turn:.0f} degrees{pair}, {abs(off):.0f} off the bend: set the run to {sum(angles):g}", 0.0
+    return (f"turn of {turn:.0f} degrees{pair}" if pair else ""), 0.0
 
 
 def bush(joint: Joint, catalog: Catalog, e: End, port_in: float) -> None:

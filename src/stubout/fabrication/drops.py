@@ -61,7 +61,8 @@ def _closet(
     centre = ring.z - node.at.z
     top = catalogue.fitting(flange.pattern, flange.sizes_in, parts)
     low = catalogue.fitting(bend.pattern, bend.sizes_in, parts)
-    length = centre - top.ports["outlet"] - low.ports["inlet"]
+    low_mm = low.ports.get("inlet", low.ports.get("hub", 0.0))  # a street bend stands with its hub up
+    length = centre - top.ports["outlet"] - low_mm
     fits = length >= -0.05
     short = f"make-ups overlap by {units.both(-length, unit)}: lower the bend"
     pipe = network.pipe(flange.pipes[0])
@@ -73,7 +74,7 @@ def _closet(
             size_in=flange.sizes_in[0],
             centre_mm=centre,
             takeoff_start_mm=top.ports["outlet"],
-            takeoff_end_mm=low.ports["inlet"],
+            takeoff_end_mm=low_mm,
             cut_mm=length,
             start_fitting=flange.id,
             end_fitting=bend.id,

@@ -6,6 +6,8 @@ from stubout.catalog import queries as catalogue
 from stubout.catalog.model import Catalog
 from stubout.fabrication.choose_base import (
     AGAINST_DEG,
+    BEND_PLAY_DEG,
+    STREET,
     WYE_MAX_DEG,
     Allowed,
     Draft,
@@ -79,11 +81,16 @@ def _outlet(ends: tuple[End, ...]) -> End:
     return max(vents, key=lambda e: (e.size_in, e.away.z)) if vents else ends[-1]
 
 
-def _as_run(e: End, out: End, place: int) -> tuple[bool, bool, float, float, int]:
-    """Return how well an end makes the straight inlet: straight on first, then of the same system, then large."""
+def _as_run(e: End, out: End, place: int) -> tuple[bool, bool, bool, float, float, int]:
+    """Return how well an end makes the straight inlet: straight on first, then upright with it, then large.
+
+    Above an upright outlet the vent that leans away is the run, with a bend in the upper hub, and the arm takes the
+    branch; of ends alike that of the same system goes first.
+    """
     opening = opening_deg(e, out)
     straight = opening >= 180.0 - RUN_DEG
-    return straight, e.drain == out.drain, round(opening, 0), e.size_in, -place
+    leans = out.pipe.vertical and opening >= 180.0 - WYE_MAX_DEG
+    return straight, leans, e.drain == out.drain, round(opening, 0), e.size_in, -place
 
 
 def _groups(branches: list[End], out: End) -> list[list[End]]:
@@ -149,23 +156,28 @@ def _elbow(joint: Joint, catalog: Catalog, e: End, out: End, pattern: str) -> No
     if off <= RUN_DEG:
         return
     names, angles = bends_for(off, "1/4 bend")
-    data = catalogue.fitting(names[0], (e.size_in, e.size_in), catalog)
-    was = joint.take[e.key]
     note = f"branch turns {turn:.0f} degrees: the fitting makes {own:g}, this bend {angles[0]:g}"
     if turn < IN_LINE_DEG:
         note = "branch lies in line with the run: the two pipes overlap"
-    joint.drafts.append(Draft(names[0], (e.size_in, e.size_in), (e.pipe.id, e.pipe.id), Status.ESTIMATE, note))
-    more = catalog.socket_mm(e.size_in) + data.ports["inlet"] + data.ports["outlet"]
-    joint.take[e.key] = TakeOff(was.mm + more, len(joint.drafts) - 1, Status.ESTIMATE)
+    _close_bend(joint, catalog, e, names[0], note=note, off_deg=off - angles[0])
 
 
 def _kink(joint: Joint, catalog: Catalog, run: End, kinks: float) -> None:
     """Add a bend before the straight inlet where the run is not straight through the fitting."""
     names, angles = bends_for(kinks, "long-turn 1/4 bend")
-    size = run.size_in
-    data = catalogue.fitting(names[0], (size, size), catalog)
-    was = joint.take[run.key]
-    note = f"run turns {kinks:.0f} degrees at the fitting: no single fitting, {angles[0]:g} bend before it"
-    joint.drafts.append(Draft(names[0], (size, size), (run.pipe.id, run.pipe.id), Status.ESTIMATE, note))
-    more = catalog.socket_mm(size) + data.ports["inlet"] + data.ports["outlet"]
-    joint.take[run.key] = TakeOff(was.mm + more, len(joint.drafts) - 1, Status.ESTIMATE)
+    note = f"run turns {kinks:.0f} degrees at the fitting: no single fitting, {angles[0]:g} bend in its hub"
+    _close_bend(joint, catalog, run, names[0], note=note, off_deg=kinks - angles[0])
+
+
+def _close_bend(joint: Joint, catalog: Catalog, e: End, name: str, *, note: str, off_deg: float) -> None:
+    """Put the street pattern of a bend into the hub at this end; its own hub takes the pipe."""
+    pattern, size = STREET[name], e.size_in
+    data = catalogue.fitting(pattern, (size, size), catalog)
+    was = joint.take[e.key]
+    odd = off_deg if abs(off_deg) > BEND_PLAY_DEG else 0.0
+    if odd:
+        note = f"{note}, {abs(off_deg):.0f} off: change the angle of the run"
+    pipes = (e.pipe.id, e.pipe.id)
+    joint.drafts.append(Draft(pattern, (size, size), pipes, Status.ESTIMATE, note, odd))
+    more = data.ports["spigot"] + data.ports["hub"]
+    joint.take[e.key] = TakeOff(was.mm + more, len(joint.drafts) - 1, Status.ESTIMATE)

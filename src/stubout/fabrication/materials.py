@@ -70,18 +70,19 @@ def _fittings(fittings: tuple[FittingUse, ...], material: str) -> list[MaterialL
         text = size_text(sizes[0]) if two_equal or len(sizes) == 1 else " x ".join(size_text(s) for s in sizes)
         item = f"{material} {pattern}"
         status = weakest(tuple(u.status for u in uses))
-        out.append(MaterialLine("fitting", item, text, len(uses), "piece", "", status))
+        odd = tuple(dict.fromkeys(u.note for u in uses if u.off_deg))
+        out.append(MaterialLine("fitting", item, text, len(uses), "piece", "; ".join(odd), status))
     return out
 
 
 def _cement(
     house: House, fittings: tuple[FittingUse, ...], pieces: tuple[CutPiece, ...], catalog: Catalog
 ) -> list[MaterialLine]:
-    """Return cement and primer: one joint a socket, bushings and cleanout adapters glued in count one more."""
+    """Return cement and primer: one joint a socket, a street spigot one, bushings and cleanout adapters one more."""
     ids = {f.id for f in fittings}
     joints: Counter[float] = Counter()
     for p in pieces:
-        joints[p.size_in] += sum(e in ids for e in (p.start_fitting, p.end_fitting))
+        joints[p.size_in] += 1 if p.street else sum(e in ids for e in (p.start_fitting, p.end_fitting))
     for f in fittings:
         if f.pattern in ("bushing", "cleanout adapter"):
             joints[f.sizes_in[0]] += 1

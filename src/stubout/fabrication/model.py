@@ -21,6 +21,7 @@ class FittingUse:
     pipes: tuple[str, ...]  # pipe ids at its ports, in port order
     status: Status  # of the make-up dimensions
     note: str = ""
+    off_deg: float = 0.0  # turn of the run less what the fitting makes, where no bend and no pair of bends makes it
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,9 +39,10 @@ class CutPiece:
     start_fitting: str  # fitting ids ("" open end, "trap", "terminal")
     end_fitting: str
     status: Status
-    fits: bool = True  # False: the two fittings collide, a street pattern or another place is needed
+    fits: bool = True  # False: neither a piece of pipe nor a street fitting goes between
     note: str = ""
     pipes: tuple[str, ...] = ()  # every pipe of the straight run it is cut from, `pipe` is the first
+    street: str = ""  # id of the street fitting whose spigot stands here instead of pipe; then cut_mm is 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,12 +10,12 @@ from stubout.catalog import queries as catalogue
 from stubout.catalog.model import Catalog
 from stubout.fabrication.choose_base import Joint, TakeOff
 from stubout.fabrication.jogs import Joints
+from stubout.fabrication.joining import FITTING_TOL_MM, Reach, Street, refused
 from stubout.fabrication.model import CutPiece, FittingUse
 from stubout.geometry.vec import Vec
 from stubout.network.model import Network, Pipe
 from stubout.problems import weakest
 
-FITTING_TOL_MM = 1.6  # laying lengths hold to 1/16 in a fitting (D3311 3.1, read)
 LEAST_REST_MM = 300.0  # the last piece of a long run is not cut shorter; "common practice, no source"
 
 
@@ -78,6 +78,16 @@ def straights(network: Network, joints: Mapping[str, Joint], clusters: Joints) -
         _grow(network, joints, clusters, chain, used=used, forward=False)
         out.append(Straight(tuple(chain)))
     return _with_jogs(out, clusters)
+
+
+def end_nodes(run: Straight, clusters: Joints) -> tuple[str, str]:
+    """Return the nodes that speak for the joints at the beginning and at the end of a run."""
+    first, forward = run.pipes[0]
+    last, onward = run.pipes[-1]
+    return (
+        clusters.head[first.start if forward else first.end],
+        clusters.head[last.end if onward else last.start],
+    )
 
 
 def _with_jogs(runs: list[Straight], clusters: Joints) -> tuple[Straight, ...]:
@@ -147,6 +157,7 @@ def cut(
     catalog: Catalog,
     next_fitting: int,
     unit: units.Units,
+    reach: Reach | None = None,
 ) -> tuple[list[CutPiece], list[FittingUse]]:
     """Return the pieces of one straight run and the couplings between them.
 
@@ -161,6 +172,7 @@ def cut(
         catalog: The catalogue.
         next_fitting: Number of the next fitting.
         unit: Unit of the notes.
+        reach: Over which distances a street fitting would join the ends, None where none can.
     """
     first = run.pipes[0][0]
     size = first.size_in
@@ -191,7 +203,8 @@ def cut(
             right_id, right_take = use.id, gap / 2
             status = weakest((status, data.status))
         ends = (_socket(k == 0, start, left_id), _socket(last, end, right_id))
-        fits, note = _fits(length, ends, catalog.socket_mm(size), unit)
+        centre = length + left_take + right_take
+        fits, note = _fits(length, ends, catalog.socket_mm(size), centre=centre, reach=reach, unit=unit)
         if fits and ((k == 0 and start.stub) or (last and end.stub)):
             note = "open end is the stub-out past the finished wall"
         pieces.append(
@@ -200,7 +213,7 @@ def cut(
                 pipe=first.id,
                 system=first.system,
                 size_in=size,
-                centre_mm=length + left_take + right_take,
+                centre_mm=centre,
                 takeoff_start_mm=left_take,
                 takeoff_end_mm=right_take,
                 cut_mm=length,
@@ -235,12 +248,39 @@ def _split(net: float, longest: float, catalog: Catalog, size: float) -> tuple[l
     return [*lengths, left], gap
 
 
-def _fits(length: float, sockets: tuple[bool, bool], socket: float, unit: units.Units) -> tuple[bool, str]:
+def _fits(
+    length: float, sockets: tuple[bool, bool], socket: float, *, centre: float, reach: Reach | None, unit: units.Units
+) -> tuple[bool, str]:
     least = socket * sum(sockets)
-    if length < -0.05:
-        return False, f"make-ups overlap by {units.both(-length, unit)}: move a point, or join them by a street pattern"
-    if least and length < least - sum(sockets) * FITTING_TOL_MM:
-        if sum(sockets) == 2 and length >= socket - 3.0:
-            return False, f"shorter than two sockets ({units.both(least, unit)}): a street fitting goes there"
-        return False, f"shorter than its sockets ({units.both(least, unit)}): make more room"
+    if length < -0.05 or (least and length < least - sum(sockets) * FITTING_TOL_MM):
+        return False, refused(length, least, centre, reach, unit)
     return True, ""
+
+
+def street_piece(run: Straight, start: EndOfPiece, end: EndOfPiece, street: Street, unit: units.Units) -> CutPiece:
+    """Return the line of a run that a street fitting takes the place of: nothing is cut.
+
+    Args:
+        run: The straight run.
+        start: What stands at its beginning.
+        end: What stands at its end; the two take-offs make up the whole run.
+        street: The street fitting.
+        unit: Unit of the note.
+    """
+    first = run.pipes[0][0]
+    return CutPiece(
+        id=f"{first.id}-1",
+        pipe=first.id,
+        system=first.system,
+        size_in=first.size_in,
+        centre_mm=run.length_mm,
+        takeoff_start_mm=start.take.mm,
+        takeoff_end_mm=end.take.mm,
+        cut_mm=0.0,
+        start_fitting=start.named,
+        end_fitting=end.named,
+        status=weakest((start.take.status, end.take.status)),
+        note=street.said(unit, end.named if street.at_head else start.named),
+        pipes=run.ids,
+        street=start.named if street.at_head else end.named,
+    )

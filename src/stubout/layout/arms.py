@@ -57,6 +57,8 @@ def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmC
         ways += _round_corners(work, w, stub, mark.mark_z_mm, g)
         out += _in_front(work, need, w, stub, mark.mark_z_mm, face, reach_in - trap_reach)
         for spot, bores, blocked, run, corner in ways:
+            if not blocked and not corner and _meets_riser(work, w, stub, spot.station, g):
+                blocked = f"the arm would run through a pipe that stands in {w.id}"
             if blocked:
                 why.append(blocked)
                 continue
@@ -76,6 +78,12 @@ def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmC
             out.append(ArmCandidate(spot, stub, z_weir, z_take, length, bores, turn, cost, trap_out, corner))
     out.sort(key=lambda c: (round(c.cost, 3), c.spot.station))
     return out, why
+
+
+def _meets_riser(work: Work, w: Wall, s0: float, s1: float, g: Gauge) -> bool:
+    """Return whether a level run in a wall passes a plumb pipe that already stands there."""
+    lo, hi = min(s0, s1), max(s0, s1)
+    return any(r.wall.id == w.id and lo - g.r - hub / 2 < r.station < hi + g.r + hub / 2 for r, hub in work.risers)
 
 
 def _stub_stations(w: Wall, f: HouseFixture, g: Gauge) -> list[float]:
@@ -174,33 +182,39 @@ def _standpipe(
         return [], [f"the washer box of {f.tag} stands on a stud of {w.id}"]
     stand_lo, stand_hi = home.lo_mm + g.hub_r, home.hi_mm - g.hub_r
     for direction in (1.0, -1.0):
-        # the standpipe comes down under the box, pushed to the far side of its bay when the bay is needed
-        stand = min(max(s0 - direction * 60.0, stand_lo), stand_hi)
-        if direction > 0:
-            stand = min(s0, max(stand_lo, s0 - 90.0)) if s0 - 90.0 > stand_lo else stand_lo
-        else:
-            stand = max(s0, min(stand_hi, s0 + 90.0)) if s0 + 90.0 < stand_hi else stand_hi
-        weir = stand + direction * trap_reach
-        for bay in w.bays:
-            lo, hi = bay.lo_mm + g.hub_r, bay.hi_mm - g.hub_r
-            if lo > hi:
-                continue
-            first = weir + direction * max(need.arm_min, g.hub_mm)
-            s = min(max(first, lo), hi)
-            run = (s - weir) * direction
-            if run < need.arm_min - 0.5:
-                continue
-            spot = Spot(w, bay, s, 0.0)
-            if work.taken(spot, g):
-                continue
-            bores, blocked = work.cavity.along(w, weir, s, z, g)
-            if blocked:
-                why.append(blocked)
-                continue
-            if run > need.arm_max:
-                why.append(f"arm {run:.0f} mm is longer than {need.arm_max:.0f} mm")
-                continue
-            cost = run + bores * WEIGHTS.bore
-            out.append(ArmCandidate(spot, weir, z, z - need.slope * run, run, bores, 0.0, cost, 0.0))
+        # the standpipe comes down anywhere under the box; the far side leaves most of the bay to trap and vent
+        for stand in dict.fromkeys(min(max(s0 + shift, stand_lo), stand_hi) for shift in (-direction * 90.0, 0.0, direction * 90.0)):
+            out += _standpipe_from(work, need, w, g, z, stand, direction, trap_reach, why)
     out.sort(key=lambda c: (round(c.cost, 3), c.spot.station))
     return out, why
+
+
+def _standpipe_from(
+    work: Work, need: Need, w: Wall, g: Gauge, z: float, stand: float, direction: float, trap_reach: float, why: list[str]
+) -> list[ArmCandidate]:
+    out: list[ArmCandidate] = []
+    weir = stand + direction * trap_reach
+    for bay in w.bays:
+        lo, hi = bay.lo_mm + g.hub_r, bay.hi_mm - g.hub_r
+        if lo > hi:
+            continue
+        first = weir + direction * max(need.arm_min, g.hub_mm)
+        s = min(max(first, lo), hi)
+        run = (s - weir) * direction
+        if run < need.arm_min - 0.5:
+            continue
+        spot = Spot(w, bay, s, 0.0)
+        if work.taken(spot, g):
+            continue
+        bores, blocked = work.cavity.along(w, stand, s, z, g)
+        if not blocked and _meets_riser(work, w, stand, s, g):
+            blocked = f"the arm would run through a pipe that stands in {w.id}"
+        if blocked:
+            why.append(blocked)
+            continue
+        if run > need.arm_max:
+            why.append(f"arm {run:.0f} mm is longer than {need.arm_max:.0f} mm")
+            continue
+        cost = run + bores * WEIGHTS.bore
+        out.append(ArmCandidate(spot, weir, z, z - need.slope * run, run, bores, 0.0, cost, 0.0))
+    return out

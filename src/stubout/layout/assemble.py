@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from stubout.geometry.vec import Vec
+from stubout.layout.adopt import join_drawn_stack
 from stubout.layout.draft import DNode
+from stubout.layout.finish import drawn_names, free_names
 from stubout.layout.model import Layout, Place, Point, PointKind, Role, Run, StubMark, TrapPlan, VentMethod
 from stubout.layout.work import TrapDraft, Work
 
 SAME_LEVEL_MM = 25.0
-STACK_SPACING_MM = 200.0
 
 
 def raise_stacks(work: Work) -> None:
     """Draw the plumb pipe of every stack through the points that drain into it, highest first."""
     board = work.board
     for s in board.stacks:
+        if s.drawn:
+            join_drawn_stack(work, s)
+            continue
         nodes = [board.nodes[i] for i in s.nodes if board.nodes[i].z is not None]
         foot = board.nodes[s.foot]
         if not nodes or foot.z is None:
@@ -52,11 +58,12 @@ def _spread(work: Work, nodes: list[DNode]) -> None:
     nodes.sort(key=lambda n: (-(n.z or 0.0), n.id))
     for above, below in zip(nodes, nodes[1:], strict=False):
         gap = (above.z or 0.0) - (below.z or 0.0)
-        if gap >= STACK_SPACING_MM:
+        spacing = _spacing(work, above, below)
+        if gap >= spacing:
             continue
         sizes = {max((e.size_in for e in board.into(n.id)), default=0.0) for n in (above, below)}
         opposed = _opposed(work, above, below)
-        shift = gap - STACK_SPACING_MM
+        shift = gap - spacing
         if opposed and len(sizes) == 1 and abs(gap) < 60:
             shift = gap  # a double fitting takes both on one level
         lowest = _slack(work, below)
@@ -66,6 +73,13 @@ def _spread(work: Work, nodes: list[DNode]) -> None:
             _lower(work, below, -shift)
         else:
             _lower(work, below, max(0.0, lowest))
+
+
+def _spacing(work: Work, above: DNode, below: DNode) -> float:
+    """Return the least distance of two joints on one stack, by the branches that enter there [mm]; an estimate."""
+    board = work.board
+    large = [max((e.size_in for e in board.into(n.id)), default=0.0) >= 3.0 for n in (above, below)]
+    return 215.0 if all(large) else 190.0 if any(large) else 165.0
 
 
 def _opposed(work: Work, a: DNode, b: DNode) -> bool:
@@ -105,6 +119,22 @@ def _lower(work: Work, root: DNode, by: float) -> None:
         n.z = (n.z or 0.0) - by
 
 
+def placed_marks(work: Work, marks: tuple[StubMark, ...]) -> tuple[StubMark, ...]:
+    """Return the stub marks at the stations where the arms really enter their walls."""
+    out: list[StubMark] = []
+    for m in marks:
+        t = work.traps.get(m.tag)
+        if t is None or t.stub_station is None:
+            out.append(m)
+            continue
+        aside = t.stub_station - m.station_mm
+        if abs(aside) > 1.0:
+            step = f"moved {abs(aside):.0f} mm along the wall, clear of the stud; the trap swings over"
+            m = replace(m, derivation=replace(m.derivation, steps=(*m.derivation.steps, step)))
+        out.append(replace(m, station_mm=t.stub_station))
+    return tuple(out)
+
+
 def assemble(work: Work, marks: tuple[StubMark, ...], trap_runs: dict[str, list[int]], cost: float) -> Layout:
     """Return the layout with points and runs named in flow order."""
     board = work.board
@@ -115,19 +145,21 @@ def assemble(work: Work, marks: tuple[StubMark, ...], trap_runs: dict[str, list[
     def point(n_id: int) -> str:
         if n_id not in point_id:
             n = board.nodes[n_id]
-            point_id[n_id] = f"N{len(points) + 1}"
+            point_id[n_id] = n.name or f"N{len(points) + 1}"
             points.append(Point(point_id[n_id], Vec(round(n.xy[0], 3), round(n.xy[1], 3), round(n.z or 0.0, 3)), n.kind, n.tag, n.note))
         return point_id[n_id]
 
     order = _flow_order(work, [e.id for e in live if e.system == "drain"])
     vents = [e.id for e in live if e.system == "vent"]
     run_id: dict[int, str] = {}
+    names = drawn_names(work)
     runs: list[Run] = []
     for letter, ids in (("D", order), ("V", vents)):
-        for i, eid in enumerate(ids, 1):
+        free = free_names(work, letter)
+        for eid in ids:
             e = board.edges[eid]
-            run_id[eid] = f"{letter}{i}"
-            runs.append(Run(f"{letter}{i}", "drain" if letter == "D" else "vent", e.role, point(e.up), point(e.down), e.place,
+            run_id[eid] = names.get(eid) or next(free)
+            runs.append(Run(run_id[eid], "drain" if letter == "D" else "vent", e.role, point(e.up), point(e.down), e.place,
                             e.size_in, e.tag, e.drawn))
     traps: list[TrapPlan] = []
     for t in sorted(work.traps.values(), key=lambda t: t.tag):

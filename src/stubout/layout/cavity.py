@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Literal
@@ -64,6 +65,37 @@ class Cavity:
         self.house = house
         self.space = space
         self.stud_limit = stud_limit
+        self.plumbs: list[tuple[float, float, float, float, float]] = []  # plumb pipes: x, y, from z, to z, radius
+        self.pipes: list[tuple[Vec, Vec, float]] = []  # level pipes whose heights are known: ends and hub radius
+
+    def meets_plumb(self, a: Vec, b: Vec, z: float, g: Gauge) -> bool:
+        """Return whether a level pipe in a wall would run through a plumb one between its ends."""
+        dx, dy = b.x - a.x, b.y - a.y
+        ll = math.hypot(dx, dy)
+        if ll < 1:
+            return False
+        for x, y, lo, hi, r in self.plumbs:
+            t = ((x - a.x) * dx + (y - a.y) * dy) / ll
+            off = abs((x - a.x) * dy - (y - a.y) * dx) / ll
+            if 30.0 < t < ll - 30.0 and off < r + g.r + 3.0 and lo - g.r < z < hi + g.r:
+                return True
+        return False
+
+    def meets_pipe(self, xy: XY, lo: float, hi: float, g: Gauge) -> bool:
+        """Return whether a plumb pipe would run through a level one."""
+        for a, b, r in self.pipes:
+            near = r + g.r + 3.0
+            if not (min(a.x, b.x) - near < xy[0] < max(a.x, b.x) + near and min(a.y, b.y) - near < xy[1] < max(a.y, b.y) + near):
+                continue
+            dx, dy = b.x - a.x, b.y - a.y
+            ll = dx * dx + dy * dy
+            if ll < 1:
+                continue
+            t = max(0.0, min(1.0, ((xy[0] - a.x) * dx + (xy[1] - a.y) * dy) / ll))
+            x, y, z = a.x + dx * t, a.y + dy * t, a.z + (b.z - a.z) * t
+            if (x - xy[0]) ** 2 + (y - xy[1]) ** 2 < near * near and lo + 60 < z < hi - 5:
+                return True
+        return False
 
     def walls_of(self, level: HouseLevel) -> tuple[Wall, ...]:
         """Return the walls of a level in the order of the job file."""
@@ -91,6 +123,8 @@ class Cavity:
                 return f"opening {o.id} in {w.id}"
         p = w.point(station, 0.0, offset)
         reach = g.hub_r + 3
+        if self.meets_pipe((p.x, p.y), lo, hi, g):
+            return f"another pipe crosses the bay of {w.id}"
         for b in self.house.obstacles:
             if b.kind in ("footing", "pad", "soffit", "zone", "skylight"):
                 continue
@@ -186,6 +220,8 @@ class Cavity:
         """Return why a plumb pipe cannot pass between the members of a frame, "" if it can."""
         if not self._frame_over(frame, xy):
             return ""
+        if self.meets_pipe(xy, frame.bottom_z_mm - 400.0, frame.top_z_mm + 400.0, g):
+            return "another pipe lies in the floor there"
         if self.space.bay_of(frame, xy, g) is None:
             return f"a member of {frame.id} is in the way"
         for o in self.house.obstacles:
@@ -226,6 +262,8 @@ class Cavity:
                 return len(studs), f"opening {o.id} in {w.id}"
         a, b = w.point(lo, z), w.point(hi, z)
         reach = g.hub_r + 3
+        if self.meets_plumb(a, b, z, g):
+            return len(studs), f"a pipe stands in {w.id} there"
         for ob in self.house.obstacles:
             if ob.kind in ("footing", "pad", "soffit", "zone", "skylight"):
                 continue

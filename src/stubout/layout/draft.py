@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.route import Part
 from stubout.layout.space import XY
-from stubout.layout.weights import LEAST_DROP_MM
+from stubout.layout.weights import least_drop_mm
 
 
 @dataclass(slots=True)
@@ -29,6 +29,8 @@ class DNode:
     cap: float = math.inf  # highest centre line here
     stack: int = -1  # index of the stack whose plumb line it is on
     fixed: bool = False  # height said by the sewer or by a stub-out, not solved
+    drawn: bool = False  # drawn by hand: never moved
+    name: str = ""  # id of the drawn point
 
 
 @dataclass(slots=True)
@@ -48,6 +50,8 @@ class DEdge:
     parts: tuple[Part, ...] = ()  # heights it may have, stretch by stretch from its downstream end
     sleeve: str = ""
     drawn: bool = False
+    leg: str = ""  # id of the drawn route
+    apart: bool = False  # drawn, and nothing else may join it
 
 
 @dataclass(slots=True)
@@ -63,6 +67,8 @@ class DStack:
     vent_ok: bool = True
     vent_in: float = 0.0  # largest vent that can rise from its top
     top: int = -1
+    drawn: bool = False  # its pipe is on the board already
+    vented: bool = False  # and its vent is drawn or found
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +131,8 @@ class Board:
 
     def split(self, e: DEdge, xy: XY, kind: PointKind) -> DNode:
         """Put a node on an edge; the edge keeps its upper half, a new one takes the lower."""
+        if e.drawn:
+            xy = self._on_line(e, xy)
         n = self.node(xy, kind)
         end = self.nodes[e.down]
         cut = math.hypot(end.xy[0] - xy[0], end.xy[1] - xy[1])
@@ -132,13 +140,23 @@ class Board:
         far = tuple(Part(max(0.0, p.near - cut), p.far - cut, p.lo, p.hi) for p in e.parts if p.far > cut + 0.5)
         low = self.edge(n, end, e.system, e.role, e.place, e.size_in, tag=e.tag, plumb=e.plumb,
                         slope=e.slope, parts=near, sleeve=e.sleeve)
-        low.drawn = e.drawn
+        low.drawn, low.leg, low.apart = e.drawn, e.leg, e.apart
+        n.fixed = n.drawn = e.drawn
         top = self.nodes[e.up]
         if top.z is not None and end.z is not None:
             whole = math.hypot(end.xy[0] - top.xy[0], end.xy[1] - top.xy[1])
             n.z = end.z + (top.z - end.z) * (cut / whole if whole > 1 else 0.0)
         e.down, e.parts = n.id, far
         return n
+
+    def _on_line(self, e: DEdge, xy: XY) -> XY:
+        """Return the foot of a plan position on an edge."""
+        a, b = self.nodes[e.up].xy, self.nodes[e.down].xy
+        ll = (b[0] - a[0]) ** 2 + (b[1] - a[1]) ** 2
+        if ll < 1.0:
+            return a
+        t = ((xy[0] - a[0]) * (b[0] - a[0]) + (xy[1] - a[1]) * (b[1] - a[1])) / ll
+        return (a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t)
 
     def mark(self) -> Mark:
         """Return a mark to go back to."""
@@ -173,6 +191,43 @@ class Board:
                 stack.append(e.up)
         return rise, used, top, low
 
+    def _ceilings(self, flat_up: dict[int, list[DEdge]]) -> dict[int, float]:
+        """Return for every level tree the highest its root may be, so that what drops into it still has its drop."""
+        drops: dict[int, list[DEdge]] = {}
+        has_flat_out: set[int] = set()
+        for e in self.edges.values():
+            if e.system != "drain":
+                continue
+            if e.plumb:
+                drops.setdefault(e.down, []).append(e)
+            else:
+                has_flat_out.add(e.up)
+        known: dict[int, float] = {}
+
+        def ceiling(root: int, depth: int = 0) -> float:
+            if root in known or depth > 60:
+                return known.get(root, math.inf)
+            known[root] = math.inf
+            rise, _, top, _ = self._comp(root, flat_up)
+            for i, r in rise.items():
+                if self.nodes[i].fixed and self.nodes[i].z is not None:
+                    top = min(top, (self.nodes[i].z or 0.0) - r)
+                for e in drops.get(i, ()):
+                    if e.role is not Role.STACK:
+                        top = min(top, ceiling(e.up, depth + 1) - least_drop_mm(e.size_in) - r)
+            known[root] = top
+            return top
+
+        for e in self.edges.values():
+            if e.system == "drain":
+                for i in (e.up, e.down):
+                    if i not in has_flat_out:
+                        ceiling(i)
+        for s in self.stacks:
+            for i in s.nodes:
+                ceiling(i)
+        return known
+
     def short_of_room(self) -> int:
         """Return how many level trees that end in a stack want more height than the frame leaves them."""
         flat_up: dict[int, list[DEdge]] = {}
@@ -180,11 +235,41 @@ class Board:
             if e.system == "drain" and not e.plumb:
                 flat_up.setdefault(e.down, []).append(e)
         count = 0
+        tops = self._ceilings(flat_up)
+        lying: list[tuple[DEdge, float, float]] = []
         for s in self.stacks:
             for i in s.nodes:
-                _, _, top, low = self._comp(i, flat_up)
-                count += top < low - 0.5
+                rise, used, _, low = self._comp(i, flat_up)
+                count += tops[i] < low - 0.5
+                if not math.isinf(tops[i]):
+                    lying += [(e, tops[i] + rise[e.up], tops[i] + rise[e.down]) for e in used]
+        for k, one in enumerate(lying):
+            count += sum(self._clash(one, two) for two in lying[k + 1 :])
         return count
+
+    def _clash(self, one: tuple[DEdge, float, float], two: tuple[DEdge, float, float]) -> bool:
+        """Return whether two level pipes of upper floors would cross in one another at their highest places."""
+        e, f = one[0], two[0]
+        if {e.up, e.down} & {f.up, f.down}:
+            return False
+        a, b, c, d = (self.nodes[n].xy for n in (e.up, e.down, f.up, f.down))
+        ux, uy, vx, vy = b[0] - a[0], b[1] - a[1], d[0] - c[0], d[1] - c[1]
+        cross = ux * vy - uy * vx
+        lu, lv = math.hypot(ux, uy), math.hypot(vx, vy)
+        if lu < 1.0 or lv < 1.0:
+            return False
+        near = (e.size_in + f.size_in + 1.0) * 25.4 / 2  # nominal sizes and a wall each
+        if abs(cross) < 0.02 * lu * lv:  # side by side
+            if abs((c[0] - a[0]) * uy - (c[1] - a[1]) * ux) / lu > near:
+                return False
+            s0, s1 = sorted(((v[0] - a[0]) * ux + (v[1] - a[1]) * uy) / lu for v in (c, d))
+            return min(s1, lu) - max(s0, 0.0) > 30.0 and abs((one[1] + one[2] - two[1] - two[2]) / 2) < near
+        t = ((c[0] - a[0]) * vy - (c[1] - a[1]) * vx) / cross
+        w = ((c[0] - a[0]) * uy - (c[1] - a[1]) * ux) / cross
+        if not (-0.02 < t < 1.02 and -0.02 < w < 1.02):
+            return False
+        apart = abs(one[1] + (one[2] - one[1]) * t - (two[1] + (two[2] - two[1]) * w))
+        return apart < near
 
     def solve_drains(self) -> list[Trouble]:
         """Give every drain node its height; return where the heights do not work out."""
@@ -210,9 +295,10 @@ class Board:
                 if e.system == "drain" and e.plumb and e.up == root:
                     below = self.nodes[e.down]
                     if below.z is not None:
-                        low = max(low, below.z + LEAST_DROP_MM)
+                        low = max(low, below.z + least_drop_mm(e.size_in))
             return low
 
+        ceilings = self._ceilings(flat_up)
         pending = list(roots)
         while pending:
             progress = False
@@ -224,6 +310,7 @@ class Board:
                 if n.stack >= 0 and self.nodes[self.stacks[n.stack].foot].z is None:
                     continue
                 rise, _, top, span_low = self._comp(root, flat_up)
+                top = min(top, ceilings.get(root, top))
                 fixed = [(self.nodes[i].z or 0.0) - r for i, r in rise.items() if self.nodes[i].fixed]
                 low = floor_of(root)
                 held = n.kind is PointKind.SEWER  # there the search has already held every leg against its heights
@@ -235,12 +322,13 @@ class Board:
                     z0 = low if not math.isinf(low) else 0.0
                 else:
                     z0 = top
-                if z0 < low - 0.6:
+                if z0 < low - 0.6 and not n.drawn:
                     troubles.append(Trouble(root, low, z0, "lower than what it drains into"))
-                if z0 > top + 0.6 and not held:
+                if z0 > top + 0.6 and not held and not n.drawn:
                     troubles.append(Trouble(root, top, z0, "higher than the frame leaves"))
                 for i, r in rise.items():
-                    self.nodes[i].z = z0 + r
+                    if not self.nodes[i].drawn:
+                        self.nodes[i].z = z0 + r
                 pending.remove(root)
                 progress = True
             if not progress:

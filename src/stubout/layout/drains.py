@@ -7,23 +7,25 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from functools import partial
-from typing import Any
+from typing import Any, TypedDict
 
 from stubout.geometry.vec import Vec
 from stubout.house.model import FixtureKind, HouseFixture, HouseLevel
+from stubout.layout.adopt import point_targets, zone_of
+from stubout.layout.adopt_vents import vent_at_drawn_point
 from stubout.layout.arms import ArmCandidate, arm_candidates
 from stubout.layout.cavity import Spot
 from stubout.layout.draft import DEdge, DNode, DStack
 from stubout.layout.methods import island_method
 from stubout.layout.model import Blocked, Place, PointKind, Role, VentMethod
 from stubout.layout.needs import Need
-from stubout.layout.route import Ask, Lattice, Part, Path, Target, direction_index
+from stubout.layout.route import JOG_MM, Ask, Lattice, Part, Path, Post, Target, direction_index
 from stubout.layout.space import XY, Gauge, Layer, crossing_station
 from stubout.layout.stacks import StackSpot, stack_spots
 from stubout.layout.trunk import ZoneRouter
-from stubout.layout.weights import WEIGHTS
+from stubout.layout.weights import WEIGHTS, half_45_mm, half_90_mm
 from stubout.layout.work import TrapDraft, Work
-from stubout.problems import Question
+from stubout.problems import NotInBook, Question
 from stubout.rulebooks import queries as ask
 
 WALL_FIXTURES = frozenset({
@@ -32,7 +34,8 @@ WALL_FIXTURES = frozenset({
 })
 MOST_ARM_TRIES = 8
 MOST_STACK_SPOTS = 10
-JOG_MM = 20.0  # a jog this short is swallowed by the fitting
+CLOSET_HALF_MM = 116.0  # room a closet bend takes on its outlet side; an estimate from the catalogue
+TRAP_HALF_MM = 40.0  # room a trap takes past its weir; an estimate
 OUT_OF_REACH = "no arm within reach"
 UNVENTED_COST = 6_000.0  # a closet that its stack does not vent still needs a vent of its own
 MAIN_VENT_COST = 12_000.0  # no stack can carry the one full-size vent the book asks for
@@ -48,9 +51,14 @@ class LevelDrains:
         self.layers: tuple[Layer, ...] = layers
         self.router = ZoneRouter(work.space, work.board, layers, work.demands.gauges)
         work.routers[level.id] = self.router
+        zone_of(work, level.id, self.router)
         self.lowest = any(layer.lowest for layer in layers)
         self.start_layers = tuple(layer.key for layer in layers)
         self.spots: list[StackSpot] = []
+        try:
+            self.foot_clear = ask.stack_foot_clear(work.book, 3.0).number
+        except NotInBook:
+            self.foot_clear = 0.0
         main = ask.building_vent_least(work.book, work.trunk_in)
         self.main_vent_in = main.number if main is not None else 0.0
         self.tree: list[int] = []  # horizontal edge ids of this zone
@@ -60,7 +68,7 @@ class LevelDrains:
     def _edges(self, ids: Iterable[int] | None = None) -> list[DEdge]:
         board = self.work.board
         if ids is None:
-            return [e for e in board.edges.values() if e.id in self.router.edge_layer and e.system == "drain"]
+            return [e for e in board.edges.values() if e.id in self.router.edge_layer and e.system == "drain" and not e.apart]
         return [board.edges[i] for i in ids if i in board.edges]
 
     def _stack_targets(self, lat: Lattice, new: bool) -> list[Target]:
@@ -111,6 +119,7 @@ class LevelDrains:
         wet = self._wet_edges(group)
         out = self.router.targets(lat, [e for e in self._edges(ids) if e.role is not Role.TRAP_ARM and e.id not in wet])
         if ids is None:
+            out += point_targets(self.work, self._edges(), self.router.edge_layer)
             if self.lowest:
                 out = [t for t in out if not self._near_foot(t)]
             else:
@@ -118,7 +127,7 @@ class LevelDrains:
         return out
 
     def _near_foot(self, t: Target) -> bool:
-        return any(_near(t.xy, s.xy, 1500.0) and not _near(t.xy, s.xy, 0.0) for s in self.work.board.stacks
+        return any(_near(t.xy, s.xy, self.foot_clear) and not _near(t.xy, s.xy, 0.0) for s in self.work.board.stacks
                    if self.work.board.nodes[s.foot].z is not None and t.z is not None
                    and self._downstream_of(t, s))
 
@@ -128,12 +137,12 @@ class LevelDrains:
         walked = 0.0
         for _ in range(50):
             outs = board.out(at)
-            if not outs or walked > 1600.0:
+            if not outs or walked > self.foot_clear + 100.0:
                 return False
             e = outs[0]
             if t.ref == f"e{e.id}":
                 a = board.nodes[e.up].xy
-                return walked + math.hypot(t.xy[0] - a[0], t.xy[1] - a[1]) < 1500.0
+                return walked + math.hypot(t.xy[0] - a[0], t.xy[1] - a[1]) < self.foot_clear
             walked += board.plan(e)
             at = e.down
         return False
@@ -152,6 +161,9 @@ class LevelDrains:
             return
         for f in fixtures:
             self.router.keys.add(self.work.xy(f))
+            if f.floor_outlet:
+                size = self.work.needs[f.tag].arm_in
+                self.router.planned.append(Post(self.work.xy(f), None, self.work.gauge(size).r))
         for s in self.work.board.stacks:
             self.router.keys.add(s.xy)
         closets = [f for f in fixtures if f.kind is FixtureKind.WATER_CLOSET]
@@ -174,7 +186,8 @@ class LevelDrains:
     def _find_spots(self, fixtures: Sequence[HouseFixture], closets: Sequence[HouseFixture]) -> None:
         work = self.work
         size = 3.0 if closets else 2.0
-        spots = list(stack_spots(work, self.level, work.gauge(size), (3.0, 2.0, 1.5)))
+        anchors = [work.xy(f) for f in (closets or fixtures)]
+        spots = list(stack_spots(work, self.level, work.gauge(size), (3.0, 2.0, 1.5), anchors))
         anchors = [work.xy(f) for f in (closets or fixtures)]
         spots.sort(key=lambda s: (-s.vent_in if self.main_vent_in else -min(s.vent_in, 2.0), min(_manhattan(s.xy, a) for a in anchors), s.xy))
         near = sorted(spots, key=lambda s: (min(_manhattan(s.xy, a) for a in anchors), s.xy))
@@ -192,6 +205,8 @@ class LevelDrains:
         z_root = sewer.at.z + g.id_mm / 2 + sewer.valve_drop_mm
         root = board.node((sewer.at.x, sewer.at.y), PointKind.SEWER, z_root)
         root.fixed = True
+        if work.adopted is not None and work.adopted.root:
+            root = board.nodes[work.adopted.root]
         flow = {"south": 6, "north": 2, "west": 4, "east": 0}[sewer.runs]
         up = (flow + 4) % 8
         blocked = frozenset(k for k in range(8) if min(abs(k - up), 8 - abs(k - up)) > 1)
@@ -199,8 +214,9 @@ class LevelDrains:
         first = Target(root.xy, layer.key, z_root, blocked, 0.0, f"n{root.id}")
         sources: list[tuple[float, str, XY, DStack | HouseFixture]] = []
         for s in board.stacks:
-            sources.append((-10_000.0 - _manhattan(s.xy, root.xy), "", s.xy, s))
-        for f in closets:
+            if not s.drawn:
+                sources.append((-10_000.0 - _manhattan(s.xy, root.xy), "", s.xy, s))
+        for f in (c for c in closets if c.tag not in work.traps):
             sources.append((-_manhattan(work.xy(f), root.xy), f.tag, work.xy(f), f))
         if not sources:
             far = [f for f in work.of_level(self.level)]
@@ -215,7 +231,11 @@ class LevelDrains:
             is_first = not self._edges()
             if isinstance(what, DStack):
                 slope = work.trunk_slope
-                path = self.router.search(Ask(xy, (layer.key,), None, short_leg=300.0), g, slope, targets, lat)
+                clear = self.foot_clear
+                path = None
+                for least in dict.fromkeys((clear, 0.0)):
+                    path = path or self.router.search(
+                        Ask(xy, (layer.key,), None, least_length=least, **_room(g.size_in, half_90_mm(g.size_in))), g, slope, targets, lat)
                 if path is None:
                     work.block((tag or "stack",), f"no way with fall for the building drain from the stack at "
                                f"x {xy[0]:.0f}, y {xy[1]:.0f} to the sewer", "more fall, another stack place, or a flatter slope the book allows")
@@ -241,7 +261,7 @@ class LevelDrains:
         g = work.gauge(size)
         slope = work.trunk_slope if is_first else max(work.demands.slope(size), work.trunk_slope if size >= 3 else 0)
         cap = self._closet_start_cap(f)
-        path = self.router.search(Ask(xy, self.start_layers, cap, short_leg=250.0), g, slope, targets, lat)
+        path = self.router.search(Ask(xy, self.start_layers, cap, **_room(g.size_in, CLOSET_HALF_MM)), g, slope, targets, lat)
         if path is None:
             work.block((f.tag,), f"no way with fall from {f.tag} to the building drain in {size:g} in at {slope * 100:.2f} %",
                        "move the closet, lower the connection, or allow a flatter slope")
@@ -281,7 +301,7 @@ class LevelDrains:
         return (w.board.mark(), {k: replace(t, arm=list(t.arm), wet=list(t.wet), closet_tail=list(t.closet_tail))
                                       for k, t in w.traps.items()},
                 list(w.blocked), list(w.questions), list(w.notes), list(w.risers), dict(self.router.edge_layer),
-                list(self.tree))
+                list(self.tree), list(self.router.planned))
 
     def _back(self, snap: tuple[Any, ...]) -> None:
         w = self.work
@@ -291,6 +311,7 @@ class LevelDrains:
         w.blocked[:], w.questions[:], w.notes[:], w.risers[:] = snap[2], snap[3], snap[4], snap[5]
         self.router.edge_layer = dict(snap[6])
         self.tree = list(snap[7])
+        self.router.planned[:] = snap[8]
 
     def _best_of(self, ways: Sequence[Callable[[], float]]) -> None:
         """Try several ways of drawing the same thing and keep the one that blocks least and then costs least."""
@@ -303,7 +324,7 @@ class LevelDrains:
             base = len(self.work.blocked)
             n_questions = len(self.work.questions)
             cost = way()
-            rank = (float(len(self.work.blocked) - base) + self.work.board.short_of_room(), float(len(self.work.questions) - n_questions), round(cost, 1))
+            rank = (float(len(self.work.blocked) - base) + 1.5 * self.work.board.short_of_room(), float(len(self.work.questions) - n_questions), round(cost, 1))
             if best is None or rank < best[0]:
                 best = (rank, self._snap())
             self._back(before)
@@ -325,11 +346,11 @@ class LevelDrains:
                        "move the closet, or head off the joist with the builder")
             return 1.0e6
         self.router.keys.add(xy)
-        lat = self.router.lattice()
+        lat = self.router.lattice(self._corners(xy))
         slope = work.demands.slope(need.arm_in)
         for reach in (need.arm_max, None):
             targets = self._stack_targets(lat, new=True)
-            path = self.router.search(Ask(xy, self.start_layers, None, max_length=reach), g, slope, targets, lat)
+            path = self.router.search(Ask(xy, self.start_layers, None, max_length=reach, **_room(3.0, CLOSET_HALF_MM)), g, slope, targets, lat)
             if path is not None:
                 break
         if path is None:
@@ -355,6 +376,14 @@ class LevelDrains:
         work.traps[f.tag] = trap
         self.tree += [e.id for e in edges]
         return path.cost + (0.0 if trap.method is VentMethod.STACK else UNVENTED_COST)
+
+    def _corners(self, xy: XY) -> list[XY]:
+        """Return the plan points where a 45 degree jog from a place to a stack would start and end."""
+        out: list[XY] = []
+        for p in [*(s.xy for s in self.spots), *(s.xy for s in self.work.board.stacks)]:
+            if abs(p[0] - xy[0]) + abs(p[1] - xy[1]) < 6000.0:
+                out += _jog(xy, p, CLOSET_HALF_MM + half_45_mm(3.0) + 5.0, 2 * half_90_mm(3.0))
+        return out
 
     def _with_stack(self, path: Path, size_in: float) -> Path:
         """Make the stack a path ends at, if it is a new one."""
@@ -414,7 +443,8 @@ class LevelDrains:
 
     def _open_closets(self, members: Sequence[HouseFixture]) -> list[TrapDraft]:
         return [t for t in self.work.traps.values()
-                if t.need.closet and t.need.fixture.group == members[0].group and t.method is VentMethod.NONE]
+                if t.need.closet and t.need.fixture.group == members[0].group and t.method is VentMethod.NONE
+                and not t.drawn]
 
     def _bath_lavatory_first(self, members: Sequence[HouseFixture], wet_ok: bool) -> float:
         """Draw the lavatories first: onto the closet's drain near enough to vent it, where that can be."""
@@ -472,7 +502,7 @@ class LevelDrains:
         targets = self._wet_targets(lat, closet) if closet is not None else self._tree_targets(lat)
         if closet is None and not self.lowest:
             targets += [t for t in self._stack_targets(lat, new=True) if t.ref.startswith("new")]
-        path = self.router.search(Ask(xy, self.start_layers, cap, short_leg=250.0), g, slope, targets, lat) if targets else None
+        path = self.router.search(Ask(xy, self.start_layers, cap, **_room(g.size_in, CLOSET_HALF_MM)), g, slope, targets, lat) if targets else None
         if path is None or not path.steps:
             return False
         path = _past_trap(path, self.trap_reach.get(need.arm_in, 100.0))
@@ -573,19 +603,19 @@ class LevelDrains:
         start = start or self.start_layers
         g = work.gauge(size)
         slope = work.demands.slope(size)
-        lat = self.router.lattice((xy,))
+        lat = self.router.lattice((xy, *self._corners(xy)))
         if wet_closet is not None:
             targets = self._wet_targets(lat, wet_closet)
-            path = self.router.search(Ask(xy, start, None, short_leg=200.0), g, slope, targets, lat) if targets else None
+            path = self.router.search(Ask(xy, start, None, **_room(g.size_in, half_90_mm(g.size_in))), g, slope, targets, lat) if targets else None
             if path is not None:
                 return path, True
         if self.lowest and not self._edges() and self.first_target is not None:
             g = work.gauge(work.trunk_in)
-            return self.router.search(Ask(xy, start, None, short_leg=200.0), g, work.trunk_slope, [self.first_target], lat), False
+            return self.router.search(Ask(xy, start, None, **_room(g.size_in, half_90_mm(g.size_in))), g, work.trunk_slope, [self.first_target], lat), False
         targets = self._tree_targets(lat, group=group)
         if not self.lowest:
             targets += [t for t in self._stack_targets(lat, new=True) if t.ref.startswith("new")]
-        return self.router.search(Ask(xy, start, None, short_leg=200.0), g, slope, targets, lat), False
+        return self.router.search(Ask(xy, start, None, **_room(g.size_in, half_90_mm(g.size_in))), g, slope, targets, lat), False
 
     first_target: Target | None = None
 
@@ -596,13 +626,12 @@ class LevelDrains:
         walked = 0.0
         at = closet.weir
         reach = closet.need.arm_max
-        tail = set(closet.closet_tail)
         for _ in range(40):
             nxt = [e for e in board.out(at) if e.role is not Role.VENT]
             if not nxt:
                 break
             e = nxt[0]
-            if e.id not in self.router.edge_layer:
+            if e.id not in self.router.edge_layer or e.tag != closet.tag:
                 break
             a = board.nodes[e.up].xy
             for t in self.router.targets(lat, [e]):
@@ -611,7 +640,7 @@ class LevelDrains:
                     out.append(t)
             walked += board.plan(e)
             at = e.down
-            if walked > reach or (e.id not in tail and len(board.into(at)) > 1):
+            if walked > reach or len(board.into(at)) > 1:
                 break
         return out
 
@@ -668,6 +697,7 @@ class LevelDrains:
         take = board.node(drop, PointKind.TAKEOFF, cand.z_takeoff, f.tag)
         weir.fixed = True
         trap = TrapDraft(need, weir.id, take.id, method=VentMethod.INDIVIDUAL, spot=cand.spot)
+        trap.stub_station = None if f.kind is FixtureKind.CLOTHES_WASHER else cand.stub_station
         at = weir
         if f.kind is not FixtureKind.CLOTHES_WASHER:
             board.nodes[weir.id].note = f"stub-out at station {cand.stub_station:.1f}"
@@ -726,7 +756,7 @@ class LevelDrains:
             targets = [t for t in self.router.targets(lat, self._edges(wet_spine))]
             path = self.router.search(
                 Ask(xy, self.start_layers, cap, max_length=need.arm_max + reach, max_turn_deg=need.arm_turn,
-                    least_length=need.arm_min + reach, flat=True), g, need.slope, targets, lat)
+                    least_length=need.arm_min + reach, flat=True, **_room(need.arm_in, reach + TRAP_HALF_MM)), g, need.slope, targets, lat)
             if path is not None:
                 path = _past_trap(path, reach)
                 weir = self._floor_trap(f, cap, path)
@@ -836,15 +866,17 @@ class LevelDrains:
         start = self.start_layers if spot.wall.level_id == self.level.id else tuple(
             k for k in self.start_layers if k.startswith("below"))
         limits = Ask(xy, layers, cap, max_length=need.arm_max + reach, max_turn_deg=need.arm_turn,
-                     least_length=need.arm_min + reach, flat=not closet)
-        lat = self.router.lattice((xy, spot.xy))
+                     least_length=need.arm_min + reach, flat=not closet,
+                     **_room(need.arm_in, reach + TRAP_HALF_MM))
+        jogs = _jog(xy, spot.xy, reach + TRAP_HALF_MM + half_45_mm(need.arm_in) + 5.0, 2 * half_90_mm(need.arm_in))
+        lat = self.router.lattice((xy, spot.xy, *jogs))
         start = tuple(k for k in start
                       if self.router.search(limits, g, need.slope, [Target(spot.xy, k, None)], lat) is not None)
         if not start:
             why.append(f"{OUT_OF_REACH} to {spot.wall.id}")
             return None
         path, _ = self._path_from(spot.xy, size, None, start, f.group)
-        if path is None:
+        if path is None or not path.steps:
             why.append(f"no way with fall on from {spot.wall.id}")
             return None
         z = path.steps[0].z_a if path.steps else None
@@ -856,14 +888,15 @@ class LevelDrains:
                 blocked = frozenset((out_k + d) % 8 for d in (-1, 0, 1))
         layer_key = path.steps[0].layer_a if path.steps else start[0]
         targets = [Target(spot.xy, layer_key, z, blocked, 0.0, "n0")]
-        arm = self.router.search(limits, g, need.slope, targets, lat)
-        if arm is None:
-            why.append(f"the arm to {spot.wall.id} does not meet its drain with fall")
-            return None
+        before = self._snap()
         take = board.node(spot.xy, PointKind.TAKEOFF, z, f.tag)
         path = self._with_stack(path, max(size, 2.0))
-        tail, _ = self.router.draw(path, take, size_in=size,
-                                                                slope=work.demands.slope(size), role=Role.BRANCH, tag=f.tag)
+        tail, _ = self.router.draw(path, take, size_in=size, slope=work.demands.slope(size), role=Role.BRANCH, tag=f.tag)
+        arm = self.router.search(limits, g, need.slope, targets, lat)
+        if arm is None:
+            self._back(before)
+            why.append(f"the arm to {spot.wall.id} does not meet its drain with fall")
+            return None
         if closet:
             weir = board.node(xy, PointKind.FLANGE, None, f.tag)
             weir.cap = cap
@@ -878,6 +911,7 @@ class LevelDrains:
             self._outlet_pipe(f, weir, xy, g)
         work.traps[f.tag] = TrapDraft(need, weir.id, take.id, [e.id for e in edges], VentMethod.INDIVIDUAL, spot)
         work.risers.append((spot, work.gauge(need.vent_in).hub_mm))
+        self.router.planned.append(Post(spot.xy, take.z, work.gauge(need.vent_in).r))
         self.tree += [e.id for e in tail]
         return [e.id for e in tail]
 
@@ -898,7 +932,8 @@ class LevelDrains:
                    slope=work.demands.slope(g.size_in), parts=(Part(0.0, length, span.lo, span.hi - 40.0),))
         mouth = board.node(inlet, PointKind.TURN, None, f.tag, "trap inlet")
         board.edge(turn, mouth, "drain", Role.FIXTURE_DRAIN, leg.place, g.size_in, tag=f.tag, plumb=True)
-        board.edge(mouth, weir, "drain", Role.FIXTURE_DRAIN, leg.place, g.size_in, tag=f.tag, slope=0.0)
+        board.edge(mouth, weir, "drain", Role.FIXTURE_DRAIN, leg.place, g.size_in, tag=f.tag,
+                   slope=work.demands.slope(g.size_in))
 
     def _vent_spots(self, xy: XY, need: Need, reach: float) -> list[Spot]:
         """Return bays near a floor outlet whose cavity lets a vent rise to the roof, nearest first."""
@@ -906,6 +941,7 @@ class LevelDrains:
         g = work.gauge(max(need.vent_in, 1.5))
         frame = self.layers[0].frame
         found: list[tuple[float, Spot]] = []
+        arm_g = work.gauge(max(need.arm_in, need.branch_in))
         walls = list(work.cavity.walls_of(self.level))
         below = work.space.level_below(self.level)
         if below is not None and any(k.startswith("below") for k in self.start_layers) and not self.lowest:
@@ -916,14 +952,19 @@ class LevelDrains:
             under = w.level_id != self.level.id
             lo_z = w.top_z_mm - 300.0 if under else w.bottom_z_mm
             foot = w.station(_vec(xy))
+            if under and not work.cavity.fits_depth(w, arm_g):
+                continue
+            half = max(g.hub_r, arm_g.hub_r) if under else g.hub_r
             for bay in w.bays:
-                lo, hi = bay.lo_mm + g.hub_r, bay.hi_mm - g.hub_r
+                lo, hi = bay.lo_mm + half, bay.hi_mm - half
                 if lo > hi:
                     continue
                 for s in dict.fromkeys((min(max(foot, lo), hi), bay.middle_mm, lo, hi)):
                     spot = Spot(w, bay, s, 0.0)
                     d = _manhattan(spot.xy, xy)
                     if d > reach + 1 or d < need.arm_min or work.taken(spot, g):
+                        continue
+                    if under and self._over_drain(spot.xy, g):
                         continue
                     if under:
                         layer = next(v for v in self.layers if v.kind == "below")
@@ -935,7 +976,10 @@ class LevelDrains:
                         continue
                     elif frame is not None and work.cavity.through_frame(frame, spot.xy, work.gauge(need.arm_in)):
                         continue
-                    found.append((d + (500.0 if under else 0.0), spot))
+                    crowd = any(  # leave the bays of other fixtures on this wall to them
+                        o.wall_id == w.id and o.station_mm is not None and abs(o.station_mm - s) < 200.0
+                        and o.tag != need.fixture.tag and o.tag not in work.traps for o in work.house.fixtures)
+                    found.append((d + (500.0 if under else 0.0) + (2500.0 if crowd else 0.0), spot))
         found.sort(key=lambda t: (round(t[0], 1), t[1].wall.id, t[1].station))
         return [s for _, s in found]
 
@@ -966,11 +1010,26 @@ class LevelDrains:
                 return True
         return False
 
+    def _over_drain(self, xy: XY, g: Gauge) -> bool:
+        """Return whether a plumb pipe through the joist bays would meet a drain that lies in them."""
+        board = self.work.board
+        for i, key in self.router.edge_layer.items():
+            e = board.edges.get(i)
+            if e is None or not key.startswith("bay"):
+                continue
+            a, b = board.nodes[e.up].xy, board.nodes[e.down].xy
+            length = max(1.0, math.hypot(b[0] - a[0], b[1] - a[1]))
+            t = max(0.0, min(1.0, ((xy[0] - a[0]) * (b[0] - a[0]) + (xy[1] - a[1]) * (b[1] - a[1])) / length**2))
+            p = (a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t)
+            if math.hypot(p[0] - xy[0], p[1] - xy[1]) < g.r + self.work.gauge(e.size_in).r + 3.0:
+                return True
+        return False
+
     def _closet_own_vent(self, trap: TrapDraft) -> None:
         """Give a closet whose drain no wet vent reaches a vent of its own: redraw its drain under a wall bay."""
         work, board = self.work, self.work.board
         f = trap.need.fixture
-        if trap.method is not VentMethod.NONE or self._stack_wet(trap):
+        if trap.method is not VentMethod.NONE or self._stack_wet(trap) or vent_at_drawn_point(work, trap):
             return
         tail = [board.edges[i] for i in trap.closet_tail if i in board.edges]
         others = any(len(board.into(e.down)) > 1 for e in tail[:-1]) or any(e.role is Role.BUILDING_DRAIN for e in tail)
@@ -1100,6 +1159,32 @@ class LevelDrains:
         if ask_text is not None:
             self.work.questions.append(ask_text)
         return method
+
+
+class Room(TypedDict):
+    """The room that bends take beside their centres [mm]; keywords of `Ask`."""
+
+    half_45: float
+    half_90: float
+    half_start: float
+
+
+def _room(size_in: float, start: float) -> Room:
+    return Room(half_45=half_45_mm(size_in), half_90=half_90_mm(size_in), half_start=start)
+
+
+def _jog(a: XY, b: XY, lo: float, hi: float) -> list[XY]:
+    """Return the corners of the 45 degree jogs that lead from one plan point to another: at the end, at the start, short of it."""
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    d = min(abs(dx), abs(dy))
+    if not 20.0 < d < 700.0:
+        return []
+    sx, sy = math.copysign(1.0, dx), math.copysign(1.0, dy)
+    if abs(dx) < abs(dy):
+        at = (abs(dy) - d, lo, abs(dy) - d - hi)
+        return [p for t in at if 0 < t < abs(dy) - d + 1 for p in ((a[0], a[1] + sy * t), (b[0], a[1] + sy * (t + d)))]
+    at = (abs(dx) - d, lo, abs(dx) - d - hi)
+    return [p for t in at if 0 < t < abs(dx) - d + 1 for p in ((a[0] + sx * t, a[1]), (a[0] + sx * (t + d), b[1]))]
 
 
 def _past_trap(path: Path, reach: float) -> Path:

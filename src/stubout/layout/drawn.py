@@ -6,8 +6,8 @@ Circuit vents are not recognised in a drawing: their traps come out as wet vente
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import replace
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from stubout.catalog import queries as catalog
@@ -20,13 +20,36 @@ from stubout.layout.places import place_of
 from stubout.layout.roles import roles_of
 from stubout.layout.sketch import Sketch, join_legs
 
-__all__ = ["drawn_runs", "place_of"]
+__all__ = ["Drawing", "drawn_runs", "kinds_of", "place_of", "read_drawing", "trap_of"]
 
 TRAP_WORDS = frozenset({"trap", "p-trap"})
 
 
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """The routes drawn by hand, as points and runs, with what the user said of single points."""
+
+    points: tuple[Point, ...]
+    runs: tuple[Run, ...]
+    traps: tuple[TrapPlan, ...]
+    faults: tuple[Blocked, ...]
+    said: Mapping[str, PointKind]  # open ends of vents, cleanouts, caps
+    sewer: frozenset[str]  # points that are drawn as the sewer connection
+    leg: Mapping[str, str]  # run id -> id of its route
+
+
 def drawn_runs(house: House) -> tuple[tuple[Point, ...], tuple[Run, ...], tuple[TrapPlan, ...], tuple[Blocked, ...]]:
     """Return points, runs, traps and faults of the routes drawn by hand.
+
+    Args:
+        house: The resolved house with its routes; leg points within 1 mm of each other are one point.
+    """
+    d = read_drawing(house)
+    return d.points, d.runs, d.traps, d.faults
+
+
+def read_drawing(house: House) -> Drawing:
+    """Return the routes drawn by hand.
 
     Args:
         house: The resolved house with its routes; leg points within 1 mm of each other are one point.
@@ -41,29 +64,31 @@ def drawn_runs(house: House) -> tuple[tuple[Point, ...], tuple[Run, ...], tuple[
                 sketch.legs[leg.id].append(node)
     join_legs(sketch, routes)
     faults += loose_ends(house, sketch, routes)
-    runs = _runs(house, sketch, routes)
+    runs, leg_of = _runs(house, sketch, routes)
     flow = flow_of(runs, sketch.at)
     weirs = _weirs(house, sketch, routes)
     reaches = {tag: reach_of(flow, node) for tag, node in weirs.items()}
     ends = vent_ends(house, sketch, routes)
-    traps = tuple(_trap(house, sketch, flow, tag, weirs, reaches, ends) for tag in weirs)
+    traps = tuple(trap_of(house, flow, tag, weirs, reaches, ends) for tag in weirs)
     said = _said(sketch, routes)
+    sewer = frozenset(sketch.legs[leg.id][-1] for leg in routes if leg.joins == SEWER)
     access = {n for n, kind in said.items() if kind is PointKind.CLEANOUT}
     roles = roles_of(house, flow, {t.tag: t for t in traps}, access)
     arms = {i: t.tag for t in traps for i in t.arm_runs if roles[i] is Role.TRAP_ARM}
     vents = {i: t.tag for t in traps for i in t.vent_runs}
     runs = tuple(replace(r, role=roles[r.id], tag=arms.get(r.id) or vents.get(r.id) or r.tag) for r in runs)
-    kinds = _kinds(house, flow, routes, sketch, traps, {r.id: r for r in runs}, {**ends, **said})
+    kinds = kinds_of(house, flow, sewer, traps, {r.id: r for r in runs}, {**ends, **said})
     points = tuple(
         Point(i, p, kinds[i], next((t.tag for t in traps if t.weir == i), ""), sketch.note.get(i, ""))
         for i, p in sketch.at.items()
     )
-    return points, runs, traps, tuple(faults)
+    return Drawing(points, runs, traps, tuple(faults), {**ends, **said}, sewer, leg_of)
 
 
-def _runs(house: House, sketch: Sketch, routes: tuple[RouteLeg, ...]) -> tuple[Run, ...]:
-    """Return one run for each straight piece; roles are settled later."""
+def _runs(house: House, sketch: Sketch, routes: tuple[RouteLeg, ...]) -> tuple[tuple[Run, ...], dict[str, str]]:
+    """Return one run for each straight piece, roles settled later, and the route of each."""
     runs: list[Run] = []
+    leg_of: dict[str, str] = {}
     for leg in routes:
         nodes = sketch.legs[leg.id]
         single = len(nodes) == 2
@@ -81,7 +106,8 @@ def _runs(house: House, sketch: Sketch, routes: tuple[RouteLeg, ...]) -> tuple[R
                     drawn=True,
                 )
             )
-    return tuple(runs)
+            leg_of[runs[-1].id] = leg.id
+    return tuple(runs), leg_of
 
 
 def _size(house: House, leg: RouteLeg) -> float:
@@ -105,23 +131,31 @@ def _weirs(house: House, sketch: Sketch, routes: tuple[RouteLeg, ...]) -> dict[s
     return out
 
 
-def _trap(
+def trap_of(
     house: House,
-    sketch: Sketch,
     flow: Flow,
     tag: str,
     weirs: Mapping[str, str],
     reaches: Mapping[str, Reach],
     ends: Mapping[str, PointKind],
 ) -> TrapPlan:
-    """Return how a drawn trap is vented."""
+    """Return how a drawn trap is vented.
+
+    Args:
+        house: The house, for the fixture.
+        flow: All runs as a graph.
+        tag: The fixture.
+        weirs: Point of every trap weir or flange, by tag.
+        reaches: Where every trap meets its vent, by tag.
+        ends: What the open ends of the vents are.
+    """
     reach = reaches[tag]
     fixture = next((f for f in house.fixtures if f.tag == tag), None)
     first = flow.runs[reach.arm[0]].size_in if reach.arm else 1.25
     trap_in = (fixture.trap_in if fixture else None) or first
     partners = [t for t, r in reaches.items() if t != tag and r.takeoff and r.takeoff == reach.takeoff and r.own]
     method = _method(fixture, flow, reach, bool(partners), ends)
-    weir_p = sketch.at[weirs[tag]]
+    weir_p = flow.at[weirs[tag]]
     closet = fixture is not None and fixture.kind is FixtureKind.WATER_CLOSET
     half = 0.0 if closet else catalog.pipe(house.job.material, first).id_mm / 2
     vented = method is not VentMethod.NONE
@@ -169,22 +203,29 @@ def _method(
     return VentMethod.COMMON if shared else VentMethod.INDIVIDUAL
 
 
-def _kinds(
+def kinds_of(
     house: House,
     flow: Flow,
-    routes: tuple[RouteLeg, ...],
-    sketch: Sketch,
+    sewer: Collection[str],
     traps: tuple[TrapPlan, ...],
     runs: Mapping[str, Run],
     ends: Mapping[str, PointKind],
 ) -> dict[str, PointKind]:
-    """Return what every point is, the most telling word first."""
+    """Return what every point is, the most telling word first.
+
+    Args:
+        house: The house, for the fixtures.
+        flow: All runs as a graph.
+        sewer: Points that are the sewer connection.
+        traps: Trap plans of all fixtures.
+        runs: The runs by id with their roles settled.
+        ends: Open ends of vents, cleanouts and caps.
+    """
     closets = {f.tag for f in house.fixtures if f.kind is FixtureKind.WATER_CLOSET}
     weirs = {t.weir: PointKind.FLANGE if t.tag in closets else PointKind.TRAP for t in traps}
     takeoffs = {t.takeoff for t in traps if t.takeoff and t.vent_runs}
-    sewer = {sketch.legs[leg.id][-1] for leg in routes if leg.joins == SEWER}
     out: dict[str, PointKind] = {}
-    for node in sketch.at:
+    for node in flow.at:
         d_in, d_out = flow.drains_in.get(node, ()), flow.drains_out.get(node, ())
         v_in, v_out = flow.vents_in.get(node, ()), flow.vents_out.get(node, ())
         stack_in = any(runs[i].role is Role.STACK for i in d_in)

@@ -9,10 +9,14 @@ from __future__ import annotations
 
 from stubout.catalog import queries as catalog
 from stubout.house.model import FixtureKind, House
-from stubout.layout.assemble import assemble, raise_stacks
+from stubout.layout.adopt import adopt_drawn
+from stubout.layout.assemble import assemble, placed_marks, raise_stacks
 from stubout.layout.cavity import Cavity
+from stubout.layout.complete import drawn_layout
 from stubout.layout.draft import Board
 from stubout.layout.drains import LevelDrains
+from stubout.layout.drawn import Drawing, read_drawing
+from stubout.layout.finish import finish
 from stubout.layout.model import Layout, StubMark
 from stubout.layout.needs import SIZES, Demands, Need
 from stubout.layout.space import Gauge, Space
@@ -50,6 +54,9 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook) -> Layout:
         raise LayoutError("the job has no fixtures: nothing to lay out")
     if not house.levels:
         raise LayoutError("the job has no levels")
+    drawing = read_drawing(house)
+    if (by_hand := drawn_layout(house, book, drawing)) is not None:
+        return by_hand
     girth = gauges(house.job.material)
     demands = Demands(house, book, framing, girth)
     needs = {f.tag: demands.need(f) for f in house.fixtures}
@@ -62,7 +69,7 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook) -> Layout:
     load = sum(n.load for n in needs.values())
     best: tuple[tuple[int, float], Layout] | None = None
     for slope, size in _trunk_choices(book, trunk_in, load):
-        layout = _try(house, book, framing, demands, needs, marks, slope, size)
+        layout = _try(house, book, framing, demands, needs, marks, slope, size, drawing)
         rank = (len(layout.blocked), layout.cost)
         if best is None or rank < best[0]:
             best = (rank, layout)
@@ -98,7 +105,7 @@ def _trunk_choices(book: RuleBook, size: float, load: float) -> list[tuple[float
 
 def _try(
     house: House, book: RuleBook, framing: RuleBook, demands: Demands, needs: dict[str, Need], marks: tuple[StubMark, ...],
-    slope: float, trunk_in: float,
+    slope: float, trunk_in: float, drawing: Drawing,
 ) -> Layout:
     limits, edges = demands.joist_limits()
     space = Space(house, limits, edges, demands.stud_limit)
@@ -106,6 +113,7 @@ def _try(
     work = Work(house, book, framing, demands, space, cavity, Board(), dict(needs), {m.tag: m for m in marks})
     work.trunk_slope, work.trunk_in = slope, trunk_in
     reach = {s: catalog.trap_reach_mm(s) for s in (1.25, 1.5, 2.0, 3.0)}
+    adopt_drawn(work, drawing)
     for level in reversed(space.levels):
         LevelDrains(work, level, reach).run()
     for t in work.board.solve_drains():
@@ -119,11 +127,11 @@ def _try(
         margin = 150.0
     vents = Venting(work, margin)
     vents.run()
-    if trunk_in:
+    if trunk_in and not (work.adopted is not None and work.adopted.root):
         work.derivations.append(Derivation("building drain", "slope", f"{slope * 100:.3f} %", (
             f"steepest usual slope that leaves no trap without fall: {slope * 100:.2f} % in {trunk_in:g} in",),
             (ask.min_slope(book, trunk_in).basis,)))
     if house.sewer.valve_drop_mm:
         work.notes.append(f"{house.sewer.valve_drop_mm:.0f} mm of fall are kept for the body of the backwater valve")
     cost = sum(work.board.plan(e) for e in work.board.edges.values())
-    return assemble(work, marks, vents.trap_runs, round(cost, 1))
+    return finish(work, assemble(work, placed_marks(work, marks), vents.trap_runs, round(cost, 1)))

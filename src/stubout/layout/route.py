@@ -13,9 +13,10 @@ from dataclasses import dataclass
 
 from stubout.layout.model import Place
 from stubout.layout.space import XY, Gauge, Layer, Space
-from stubout.layout.weights import LEAST_DROP_MM, WEIGHTS
+from stubout.layout.weights import WEIGHTS, least_drop_mm
 
 MOST_SKIPPED = 5
+JOG_MM = 20.0  # a jog this short is swallowed by the fitting
 DIRECTIONS: tuple[XY, ...] = tuple((math.cos(k * math.pi / 4), math.sin(k * math.pi / 4)) for k in range(8))
 
 
@@ -80,7 +81,9 @@ class Ask:
     least_length: float = 0.0
     z_floor: float | None = None
     flat: bool = False  # no plumb step: a trap arm
-    short_leg: float = 0.0  # legs between two bends shorter than this cost extra
+    half_45: float = 0.0  # room a bend takes on one side of its centre; legs too short for two cost extra
+    half_90: float = 0.0
+    half_start: float = 0.0  # the same at the asked position: trap or closet bend
 
 
 def direction_index(dx: float, dy: float) -> int | None:
@@ -175,29 +178,58 @@ class Lying:
     r: float
 
 
+@dataclass(frozen=True, slots=True)
+class Post:
+    """A plumb pipe: it stands from its foot upwards."""
+
+    xy: XY
+    z_foot: float | None
+    r: float
+
+
 class Traffic:
     """The pipes already drawn, asked whether a leg would meet one of them."""
 
-    def __init__(self, lying: Iterable[Lying], r: float) -> None:
-        self.lying, self.r = tuple(lying), r
+    def __init__(self, lying: Iterable[Lying], r: float, posts: Iterable[Post] = (), strict: bool = False) -> None:
+        self.lying, self.r, self.posts, self.strict = tuple(lying), r, tuple(posts), strict
+        self._hit: dict[tuple[XY, XY], tuple[Post, ...]] = {}
         self._met: dict[tuple[XY, XY], tuple[tuple[Lying, float, float], ...]] = {}
 
-    def cost(self, p: XY, q: XY, z_p: float | None, z_q: float | None) -> float | None:
+    def cost(self, p: XY, q: XY, z_p: float | None, z_q: float | None, first: bool) -> float | None:
         """Return what crossing others costs on a leg, None where it would run through one."""
         key = (p, q)
         if key not in self._met:
-            self._met[key] = tuple((v, *m) for v in self.lying if (m := _meeting(p, q, v, self.r + v.r)) is not None)
+            self._met[key] = tuple((v, *m) for v in self.lying if (m := _meeting(p, q, v, self.r + v.r + 8.0)) is not None)
+        if key not in self._hit:
+            self._hit[key] = tuple(v for v in self.posts if _passes(p, q, v.xy, self.r + v.r + 3.0))
+        for post in self._hit[key]:
+            if first and math.hypot(post.xy[0] - p[0], post.xy[1] - p[1]) < 2.0:
+                continue  # the plumb pipe this path drains into
+            if z_p is None or z_q is None or post.z_foot is None or max(z_p, z_q) > post.z_foot - self.r - post.r - 3.0:
+                return None
         total = 0.0
         for v, t, u in self._met[key]:
-            if u < 0:
+            if u < -0.5 and (self.strict or z_p is not None):
                 return None  # along it, side by side too close
             if z_p is None or z_q is None or v.z_a is None or v.z_b is None:
-                total += WEIGHTS.crossing
+                if self.strict:  # a joist bay or a bulkhead is not deep enough for one pipe over another
+                    return None
+                total += WEIGHTS.crossing * (2.0 if u < -0.5 else 1.0)
                 continue
             apart = abs(z_p + (z_q - z_p) * t - (v.z_a + (v.z_b - v.z_a) * u))
             if apart < self.r + v.r + 10.0:
                 return None
         return total
+
+
+def _passes(p: XY, q: XY, c: XY, near: float) -> bool:
+    """Return whether a leg passes a plan point too near."""
+    dx, dy = q[0] - p[0], q[1] - p[1]
+    ll = math.hypot(dx, dy)
+    if ll < 1:
+        return False
+    t = max(0.0, min(1.0, ((c[0] - p[0]) * dx + (c[1] - p[1]) * dy) / (ll * ll)))
+    return math.hypot(p[0] + dx * t - c[0], p[1] + dy * t - c[1]) < near
 
 
 def _meeting(p: XY, q: XY, v: Lying, near: float) -> tuple[float, float] | None:
@@ -217,7 +249,16 @@ def _meeting(p: XY, q: XY, v: Lying, near: float) -> tuple[float, float] | None:
     t = (ax * ey - ay * ex) / cross
     u = (ax * dy - ay * dx) / cross
     eps_t, eps_u = 2.0 / ll, 2.0 / lv
-    return (t, u) if eps_t < t < 1 + eps_t and eps_u < u < 1 - eps_u and t > eps_t else None
+    if not eps_t < t < 1 + eps_t:
+        return None
+    if -eps_u <= u <= 1 + eps_u:
+        return t, u
+    # just past the end of the other pipe: too near unless the leg belongs to that end
+    if -near / lv <= u <= 1 + near / lv and all(
+        math.hypot(c[0] - e[0], c[1] - e[1]) > 2.0 for c in (p, q) for e in (v.a, v.b)
+    ):
+        return t, min(1.0, max(0.0, u))
+    return None
 
 
 def find_path(  # noqa: C901 - one search, told in one piece
@@ -226,7 +267,7 @@ def find_path(  # noqa: C901 - one search, told in one piece
 ) -> Path | None:
     """Return the cheapest path from the asked position to any target, None if there is none."""
     goal = lattice.snap(ask.xy)
-    heap: list[tuple[float, int, _State, float | None, float, float, float, float]] = []
+    heap: list[tuple[float, int, _State, float | None, float, float, float, float, float]] = []
     back: dict[_State, tuple[_State | None, Step | None]] = {}
     best: dict[_State, float] = {}
     origin: dict[_State, Target] = {}
@@ -236,11 +277,11 @@ def find_path(  # noqa: C901 - one search, told in one piece
         if s.layer not in layers or (s in best and best[s] <= t.cost):
             continue
         best[s], origin[s], back[s] = t.cost, t, (None, None)
-        heapq.heappush(heap, (t.cost + octile(s.xy, goal), count, s, t.z, 0.0, 0.0, 1e6, t.cost))
+        heapq.heappush(heap, (t.cost + octile(s.xy, goal), count, s, t.z, 0.0, 0.0, 0.0, t.cost, ask.half_90))
         count += 1
     root: dict[_State, _State] = {s: s for s in best}
     while heap:
-        _, _, s, z, length, turned, since, cost = heapq.heappop(heap)
+        _, _, s, z, length, turned, since, cost, room = heapq.heappop(heap)
         if cost > best[s] + 1e-6:
             continue
         if s.xy == goal and s.layer in ask.layers and length >= ask.least_length - 1:
@@ -253,7 +294,7 @@ def find_path(  # noqa: C901 - one search, told in one piece
             return None
         layer = layers[s.layer]
         start = origin[root[s]]
-        ways: list[XY] = [] if layer.kind == "bay" else list(lattice.diagonal(s.xy))
+        ways: list[XY] = list(lattice.diagonal(s.xy))
         for axis in lattice.straight(s.xy):
             # a lattice line may fall on a joist or a stud: jump to the next one where the pipe may be
             hit = next((m for m in axis if space.leg(layer, s.xy, m, g) is not None), None)
@@ -295,34 +336,41 @@ def find_path(  # noqa: C901 - one search, told in one piece
                 extra = max(at_lo.cost, at_hi.cost)
                 note = at_hi.note or at_lo.note
             if traffic is not None and s.layer in traffic:
-                met = traffic[s.layer].cost(s.xy, n, z, zn)
+                met = traffic[s.layer].cost(s.xy, n, z, zn, length == 0)
                 if met is None:
                     continue
                 extra += met
             c = cost + run + leg.bores * WEIGHTS.bore + extra
             c += (0.0, WEIGHTS.turn_45, WEIGHTS.turn_90)[turn]
-            if turn and since < ask.short_leg:
+            half = (0.0, ask.half_45, ask.half_90)[turn]
+            if turn and JOG_MM < since < room + half:
                 c += WEIGHTS.short_leg
-            since_n = run if turn or s.direction < 0 else since + run
+            since_n = run if turn else since + run
+            room_n = half if turn else room
+            if n == goal and JOG_MM < since_n < room_n + ask.half_start:
+                c += WEIGHTS.short_leg
             t_ = _State(n, s.layer, k)
             if c < best.get(t_, math.inf) - 1e-6:
                 best[t_] = c
                 root[t_] = root[s]
                 part = Part(0.0, run, span.lo, span.hi)
                 back[t_] = (s, Step(n, s.xy, s.layer, s.layer, leg.place, leg.bores, zn, z, note, (part,)))
-                heapq.heappush(heap, (c + left, count, t_, zn, length + run, turned_n, since_n, c))
+                heapq.heappush(heap, (c + left, count, t_, zn, length + run, turned_n, since_n, c, room_n))
                 count += 1
         # plumb: upstream is up, from below the frame into the joist bay over it
         if layer.kind == "below" and s.direction >= 0 and not ask.flat:
             upper = layers.get("bay:" + layer.level.id)
-            if upper is not None and upper.frame is not None and space.bay_of(upper.frame, s.xy, g) is not None:
+            if (
+                upper is not None and upper.frame is not None and space.bay_of(upper.frame, s.xy, g) is not None
+                and space.plumb_clear(layer, s.xy, g)
+            ):
                 t_ = _State(s.xy, upper.key, -1)
                 c = cost + WEIGHTS.vertical_jog
-                zn = None if z is None else max(z + LEAST_DROP_MM, upper.frame.bottom_z_mm + g.r)
+                zn = None if z is None else max(z + least_drop_mm(g.size_in), upper.frame.bottom_z_mm + g.r)
                 if c < best.get(t_, math.inf) - 1e-6:
                     best[t_], root[t_] = c, root[s]
                     back[t_] = (s, Step(s.xy, s.xy, upper.key, s.layer, None, 0, zn, z))
-                    heapq.heappush(heap, (c + octile(s.xy, goal), count, t_, zn, length, turned + 90.0, 1e6, c))
+                    heapq.heappush(heap, (c + octile(s.xy, goal), count, t_, zn, length, turned + 90.0, 0.0, c, ask.half_90))
                     count += 1
     return None
 

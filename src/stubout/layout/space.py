@@ -349,6 +349,8 @@ class Space:
                 continue
             s = crossing_station(w, p, q)
             if s is None:
+                if self._enters_stud(w, p, q, g):
+                    return None
                 continue
             bay = w.bay_at(s)
             if bay is None or s < bay.lo_mm + g.r or s > bay.hi_mm - g.r:
@@ -371,6 +373,41 @@ class Space:
             ):
                 return True
         return False
+
+    def _enters_stud(self, w: Wall, p: XY, q: XY, g: Gauge) -> bool:
+        """Return whether a leg that ends inside a wall cuts into a stud on its way in."""
+        n, d = w.leftward, w.along
+        a = (p[0] - w.start.x) * n.x + (p[1] - w.start.y) * n.y
+        b = (q[0] - w.start.x) * n.x + (q[1] - w.start.y) * n.y
+        half = w.depth_mm / 2
+        if abs(a - b) < 1.0 or min(a, b) > half or max(a, b) < -half:
+            return False
+        s0 = (p[0] - w.start.x) * d.x + (p[1] - w.start.y) * d.y
+        s1 = (q[0] - w.start.x) * d.x + (q[1] - w.start.y) * d.y
+        t0, t1 = sorted(((-half - a) / (b - a), (half - a) / (b - a)))
+        t0, t1 = max(0.0, t0), min(1.0, t1)
+        lo, hi = sorted((s0 + (s1 - s0) * t0, s0 + (s1 - s0) * t1))
+        if hi < 0 or lo > w.length_mm:
+            return False
+        return any(lo - g.r < m.station_mm + m.width_mm / 2 and hi + g.r > m.station_mm - m.width_mm / 2 for m in w.studs)
+
+    def plumb_clear(self, layer: Layer, p: XY, g: Gauge) -> bool:
+        """Return whether a pipe may come down here out of a joist bay: not on a stud or through the plates of a wall below."""
+        below = self.level_below(layer.level)
+        if below is None:
+            return True
+        for w in self.house.walls:
+            if w.level_id != below.id or w.against_concrete or w.top_z_mm < layer.level.subfloor_z_mm - 1000:
+                continue
+            n, d = w.leftward, w.along
+            off = (p[0] - w.start.x) * n.x + (p[1] - w.start.y) * n.y
+            s = (p[0] - w.start.x) * d.x + (p[1] - w.start.y) * d.y
+            if abs(off) >= w.depth_mm / 2 + g.r or not 0 <= s <= w.length_mm:
+                continue
+            bay = w.bay_at(s)
+            if bay is None or not bay.lo_mm + g.hub_r <= s <= bay.hi_mm - g.hub_r or abs(off) > w.depth_mm / 2 - g.r:
+                return False
+        return True
 
     def _run_inside(self, w: Wall, p: XY, q: XY, g: Gauge) -> int | None:
         """Return the studs bored by a leg that runs inside a wall, -1 if it may not, None if it does not."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from stubout.geometry.vec import Vec
@@ -26,7 +26,9 @@ class StackSpot:
     wall_id: str
 
 
-def stack_spots(work: Work, level: HouseLevel, g: Gauge, vent_sizes: tuple[float, ...]) -> Iterator[StackSpot]:
+def stack_spots(
+    work: Work, level: HouseLevel, g: Gauge, vent_sizes: tuple[float, ...], anchors: Sequence[XY] = ()
+) -> Iterator[StackSpot]:
     """Yield the places for a stack that takes the floor zone of a level, one or two a bay."""
     below = work.space.level_below(level)
     if below is None:
@@ -46,6 +48,15 @@ def stack_spots(work: Work, level: HouseLevel, g: Gauge, vent_sizes: tuple[float
             n = max(1, int((hi - lo) / SPOT_STEP_MM))
             stations = sorted((lo + (hi - lo) * i / n for i in range(n + 1)), key=lambda s: abs(s - bay.middle_mm))
             found: list[StackSpot] = []
+            for a in anchors:  # straight across from a closet, where the bay lets it be
+                s0 = w.station(Vec(a[0], a[1], 0.0))
+                if not lo <= s0 <= hi:
+                    continue
+                spot = Spot(w, bay, s0, 0.0)
+                pieces = plunge(work, spot, g)
+                if pieces is not None:
+                    vent_in, above = _vent_over(work, level, spot.xy, vent_sizes)
+                    yield StackSpot(spot.xy, pieces, vent_in, above, w.id)
             for off in (0.0, slack * 0.7, -slack * 0.7):
                 for s in stations:
                     spot = Spot(w, bay, s, off)

@@ -7,10 +7,11 @@ from collections.abc import Iterable
 
 from stubout.layout.draft import Board, DEdge, DNode
 from stubout.layout.model import Place, PointKind, Role
-from stubout.layout.route import Ask, Lattice, Lying, Path, Target, Traffic, direction_index, find_path
+from stubout.layout.route import Ask, Lattice, Lying, Path, Post, Target, Traffic, direction_index, find_path
 from stubout.layout.space import XY, Gauge, Layer, Space
-from stubout.layout.weights import JOIN_GAP_MM
+from stubout.layout.weights import least_leg_mm
 
+OWN_MM = 60.0  # a plumb pipe this near to the asked place is its own: a closet may have been moved aside
 LANE_MM = 95.0
 LANE_EDGE_MM = 55.0
 
@@ -24,6 +25,7 @@ class ZoneRouter:
         self.keys: set[XY] = set()  # plan positions that matter: fixtures, drops, stacks
         self.edge_layer: dict[int, str] = {}
         self.system = "drain"
+        self.planned: list[Post] = []  # outlets and vents that will stand in this zone
         self._lattices: dict[tuple[tuple[XY, ...], bool], Lattice] = {}
 
     # --- lattice ----------------------------------------------------------------------------------------------
@@ -77,7 +79,7 @@ class ZoneRouter:
 
     # --- targets ----------------------------------------------------------------------------------------------
 
-    def targets(self, lat: Lattice, edges: Iterable[DEdge], *, gap: float = JOIN_GAP_MM) -> list[Target]:
+    def targets(self, lat: Lattice, edges: Iterable[DEdge], *, gap: float = 0.0) -> list[Target]:
         """Return every lattice point on the given horizontal drains where a branch may join."""
         out: list[Target] = []
         for e in edges:
@@ -89,12 +91,13 @@ class ZoneRouter:
             if k is None:
                 continue
             total = self.board.plan(e)
+            near = gap or least_leg_mm(e.size_in)
             # a branch flows with the drain: its upstream direction is across it or at 45 degrees against its flow
             allowed = {(k + d) % 8 for d in (2, 3, -2, -3)}
             blocked = frozenset(set(range(8)) - allowed)
             for p in self._points_on(lat, a.xy, b.xy):
                 t = math.hypot(p[0] - a.xy[0], p[1] - a.xy[1])
-                if t < gap or total - t < gap * 0.6:
+                if t < near or total - t < near:
                     continue
                 z = None
                 if a.z is not None and b.z is not None:
@@ -148,8 +151,35 @@ class ZoneRouter:
                 continue
             a, b = self.board.nodes[e.up], self.board.nodes[e.down]
             lying[layer].append(Lying(a.xy, b.xy, a.z, b.z, self.gauges[e.size_in].r))
-        traffic = {k: Traffic(v, g.r) for k, v in lying.items() if v}
+        posts = [p for p in self._posts() if math.hypot(p.xy[0] - ask.xy[0], p.xy[1] - ask.xy[1]) > OWN_MM]
+        shallow = {k for k, v in self.layers.items() if v.kind in ("bay", "attic")}
+        traffic = {k: Traffic(v, g.r, posts, k in shallow) for k, v in lying.items() if v or posts}
         return find_path(self.space, lat, self.layers, g, slope, ask, targets, traffic)
+
+    def _posts(self) -> list[Post]:
+        """Return the plumb pipes that stand in the layers of this zone."""
+        out: list[Post] = list(self.planned)
+        if self.system == "vent":
+            return out
+        layers = list(self.layers.values())
+        floor = layers[0].level.subfloor_z_mm
+        for e in self.board.edges.values():
+            if not e.plumb or e.system != self.system:
+                continue
+            up, down = self.board.nodes[e.up], self.board.nodes[e.down]
+            if up.z is not None and up.z < floor - 1200.0:
+                continue
+            if down.z is not None and down.z > floor:
+                continue
+            if math.hypot(up.xy[0] - down.xy[0], up.xy[1] - down.xy[1]) < 1.0:
+                out.append(Post(up.xy, down.z, self.gauges[e.size_in].r))
+        if self.system == "drain":
+            for s in self.board.stacks:
+                z = self.board.nodes[s.foot].z
+                deep = s.places[-1][0]
+                if deep < floor:
+                    out.append(Post(s.xy, z, self.gauges[s.size_in].r))
+        return out
 
     def draw(
         self, path: Path, start: DNode, *, size_in: float, slope: float, role: Role, tag: str = "",
@@ -170,6 +200,12 @@ class ZoneRouter:
         else:
             joint = board.nodes[int(ref[1:])]
         edges: list[DEdge] = []
+        if not path.steps and start.id != joint.id:  # a drop that comes down right on the drain
+            for e in board.edges.values():
+                if e.down == start.id:
+                    e.down = joint.id
+            board.nodes.pop(start.id, None)
+            return edges, joint
         at = start
         if path.steps and not _same(path.steps[0].a, start.xy):
             start.xy = path.steps[0].a
@@ -189,7 +225,19 @@ class ZoneRouter:
                 nxt.z = s.z_b
             edges.append(e)
             at = nxt
+        self._widen(joint)
         return edges, joint
+
+    def _widen(self, joint: DNode) -> None:
+        """Make every drain down stream at least as large as what flows into it."""
+        board = self.board
+        at, size = joint.id, max((e.size_in for e in board.into(joint.id, self.system)), default=0.0)
+        for _ in range(200):
+            nxt = board.out(at, self.system)
+            if not nxt or nxt[0].size_in >= size:
+                return
+            nxt[0].size_in = size
+            at = nxt[0].down
 
     def _ref(self, key: str) -> str:
         layer = self.layers[key]

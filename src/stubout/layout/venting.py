@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from stubout.geometry.vec import Vec
 from stubout.house.model import HouseLevel, Wall
+from stubout.layout.adopt_vents import adopt_vents, attic_riser, tie_in_attic
 from stubout.layout.cavity import Rise, Spot
 from stubout.layout.draft import DEdge, DNode
 from stubout.layout.model import Place, PointKind, Role, VentMethod
@@ -14,7 +15,7 @@ from stubout.layout.route import Ask, Target
 from stubout.layout.roof import ROOF_LEAN_MM, Roof
 from stubout.layout.space import XY
 from stubout.layout.trunk import ZoneRouter
-from stubout.layout.weights import LEAST_DROP_MM, WEIGHTS
+from stubout.layout.weights import LEAST_DROP_MM, WEIGHTS, half_45_mm, half_90_mm
 from stubout.layout.work import TrapDraft, Work
 
 VENT_SLOPE = 0.01  # drips back to the drain; common practice, no source
@@ -89,13 +90,19 @@ class Venting:
     def run(self) -> None:
         """Draw the vents: stack vents first, then the fixtures' own, then the attic."""
         work = self.work
-        for trap in sorted(work.traps.values(), key=lambda t: t.tag):
+        work.cavity.pipes = [
+            (Vec(a.xy[0], a.xy[1], a.z), Vec(b.xy[0], b.xy[1], b.z), work.gauge(e.size_in).r)
+            for e in work.board.edges.values() if e.system == "drain" and not e.plumb
+            for a, b in [(work.board.nodes[e.up], work.board.nodes[e.down])] if a.z is not None and b.z is not None
+        ]
+        adopt_vents(self)
+        for trap in sorted((t for t in work.traps.values() if not t.drawn), key=lambda t: t.tag):
             if trap.method is VentMethod.LOOP:
                 self._loop(trap)
             elif trap.method is VentMethod.AAV:
                 self._valve(trap)
         for i, s in enumerate(work.board.stacks):
-            if s.vent_ok:
+            if s.vent_ok and not s.vented:
                 self._stack_vent(i)
         todo = [t for t in work.traps.values() if t.method is VentMethod.INDIVIDUAL and t.takeoff and t.spot is not None]
         todo.sort(key=lambda t: (-work.house.level(t.need.fixture.level_id).order, -t.need.vent_in, t.tag))
@@ -490,7 +497,8 @@ class Venting:
         router = ZoneRouter(work.space, board, (layer,), work.demands.gauges)
         router.system = "vent"
         size = max(s for _, s in ends)
-        spot = self.roof.place([(n.xy, s) for n, s in ends])
+        drawn_riser = attic_riser(work, level_id, size)
+        spot = board.nodes[drawn_riser.up].xy if drawn_riser is not None else self.roof.place([(n.xy, s) for n, s in ends])
         if spot is None:
             work.block(("roof",), "no place on the roof where a vent may come out", "allow another slope or ask the authority")
             return
@@ -506,20 +514,24 @@ class Venting:
                 board.edge(n, root, "vent", Role.STACK_VENT, Place("attic", level_id), s, tag=n.tag, plumb=True)
                 continue
             lat = router.lattice((*gaps,), diagonals=False)
-            targets = [Target(spot, layer.key, None, frozenset(), 0.0, f"n{root.id}"), *router.targets(lat, drawn, gap=120.0)]
+            targets = [Target(spot, layer.key, None, frozenset(), 0.0, f"n{root.id}"), *router.targets(lat, drawn, gap=60.0)]
             targets += router.node_targets(drawn, root.id)
-            path = router.search(Ask(n.xy, (layer.key,), None), g, VENT_SLOPE, targets, lat)
+            path = router.search(Ask(n.xy, (layer.key,), None, half_45=half_45_mm(s), half_90=half_90_mm(s), half_start=half_90_mm(s)), g, VENT_SLOPE, targets, lat)
             if path is None:
                 work.block((n.tag or "vent",), "no way through the attic to the terminal", "draw the vent by hand")
                 continue
             base = board.node(n.xy, PointKind.TURN, None, n.tag)
             edges, joint = router.draw(path, base, size_in=s, slope=VENT_SLOPE, role=Role.HEADER, tag=n.tag)
+            base = base if edges else joint
             if joint.id != root.id:
                 joint.kind = PointKind.TIE_IN
             board.edge(n, base, "vent", Role.BRANCH_VENT, Place("attic", level_id), s, tag=n.tag, plumb=True)
             drawn = [board.edges[i] for i in router.edge_layer if i in board.edges]
         self._attic_heights(root)
-        self.roof.terminal(root, size, "")
+        if drawn_riser is not None:
+            tie_in_attic(self, drawn_riser, root)
+        else:
+            self.roof.terminal(root, size, "")
 
     def _attic_heights(self, root: DNode) -> None:
         board = self.work.board

@@ -12,7 +12,7 @@ class Weights:
     turn_45: float = 150.0
     turn_90: float = 350.0
     bore: float = 300.0
-    short_leg: float = 800.0  # two bends face to face
+    short_leg: float = 2500.0  # two fittings that do not go so near each other
     vertical_jog: float = 500.0
     sleeve: float = 4000.0  # through a footing: the engineer has to be asked
     new_stack: float = 4000.0
@@ -28,7 +28,29 @@ UNDER_SLAB_COVER_MM = 25.0
 HANG_GAP_MM = 12.0
 OBSTACLE_GAP_MM = 12.0
 FOOTING_GAP_MM = 25.0
-LEAST_DROP_MM = 100.0  # vertical between two horizontals: two fittings face to face
+LEAST_DROP_MM = 100.0  # between a foot vent and the drain under it
 CEILING_BOARD_MM = 13.0
-JOIN_GAP_MM = 230.0  # between two joints on one drain
 ROOM_TO_WALL_MM = 110.0  # from a finished face into the cavity behind it
+
+
+def half_45_mm(size_in: float) -> float:
+    """Return the room an eighth bend takes on one side of its centre, socket and all [mm]; estimate from the catalogue."""
+    return {1.25: 44.0, 1.5: 47.0, 2.0: 58.0, 3.0: 84.0, 4.0: 101.0}.get(size_in, 101.0)
+
+
+def half_90_mm(size_in: float) -> float:
+    """Return the room a drainage quarter bend or a branch fitting takes on one side of its centre [mm]; estimate."""
+    return {1.25: 60.0, 1.5: 72.0, 2.0: 93.0, 3.0: 125.0, 4.0: 135.0}.get(size_in, 135.0)
+
+
+def least_leg_mm(size_in: float) -> float:
+    """Return the least distance between two joints of a drain, centre to centre [mm]; estimate, as `half_90_mm`."""
+    return 2 * half_90_mm(size_in)
+
+
+def least_drop_mm(size_in: float) -> float:
+    """Return the least plumb distance between two level pipes joined by a drop: two quarter bends face to face [mm].
+
+    Status: estimate, as `least_leg_mm`.
+    """
+    return {1.25: 115.0, 1.5: 125.0, 2.0: 160.0, 3.0: 190.0, 4.0: 240.0}.get(size_in, 290.0)

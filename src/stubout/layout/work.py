@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from stubout.house.model import House, HouseFixture, HouseLevel
+from stubout.layout.adopted import Adopted
 from stubout.layout.cavity import Cavity, Spot
 from stubout.layout.draft import Board
 from stubout.layout.model import Blocked, StubMark, VentMethod
@@ -27,6 +28,8 @@ class TrapDraft:
     spot: Spot | None = None  # where its own vent rises
     partner: str = ""
     wet: list[int] = field(default_factory=list)
+    drawn: bool = False  # its arm is drawn by hand
+    stub_station: float | None = None  # where the arm enters the wall, if not on the fixture's centre
     closet_tail: list[int] = field(default_factory=list)  # the closet's drain beyond
 
     @property
@@ -55,6 +58,7 @@ class Work:
     derivations: list[Derivation] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     risers: list[tuple[Spot, float]] = field(default_factory=list)  # plumb pipes already standing in walls, hub [mm]
+    adopted: Adopted | None = None  # the routes drawn by hand
     trunk_slope: float = 0.0
     trunk_in: float = 3.0
 
@@ -64,7 +68,9 @@ class Work:
 
     def block(self, tags: tuple[str, ...], constraint: str, free: str) -> None:
         """Record what could not be laid out."""
-        self.blocked.append(Blocked(tags, constraint, free))
+        one = Blocked(tags, constraint, free)
+        if not any(b.about == tags and b.constraint.split(":")[0] == constraint.split(":")[0] for b in self.blocked):
+            self.blocked.append(one)
 
     def taken(self, spot: Spot, g: Gauge) -> bool:
         """Return whether another plumb pipe already stands too near in the same wall."""

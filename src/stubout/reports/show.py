@@ -81,8 +81,13 @@ def mark_all(bases: Iterable[Basis]) -> str:
 
 def clause(bases: Iterable[Basis]) -> str:
     """Return book, section and status of the values that decided, each once."""
-    seen = dict.fromkeys(f"{b.book} {b.section}".strip() + f" ({b.status.value})" for b in bases)
-    return "; ".join(seen)
+    return "; ".join(dict.fromkeys(_source(b) for b in bases))
+
+
+def _source(basis: Basis) -> str:
+    if basis.status is Status.JOB and not basis.section:
+        return "job file"
+    return f"{basis.book} {basis.section}".strip() + f" ({basis.status.value})"
 
 
 def unsaid(blocked: Iterable[Blocked], findings: Iterable[Finding]) -> tuple[Blocked, ...]:

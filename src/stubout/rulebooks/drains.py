@@ -194,7 +194,9 @@ Turn = Literal["h-v", "v-h", "h-h"]
 _ALIAS = {
     "quarter bend": "1/4 bend",
     "street 1/4 bend": "1/4 bend",
+    "street 1/6 bend": "1/6 bend",
     "street 1/8 bend": "1/8 bend",
+    "street 1/16 bend": "1/16 bend",
     "long sweep": "long-turn 1/4 bend",
     "long sweep 1/4 bend": "long-turn 1/4 bend",
     "long-turn street 1/4 bend": "long-turn 1/4 bend",

@@ -70,14 +70,17 @@ class Canvas:
     def covered(self, box: Rect, cover: Literal["soft", "firm", "hard"]) -> int:
         """Return how many half-millimetre cells of a box are taken."""
         rows, shift, mask = self._span(box)
-        bits = self._bits[cover]
-        return sum(((bits[row] >> shift) & mask).bit_count() for row in rows)
+        count = 0
+        for bits in self._bits[cover][rows.start : rows.stop]:
+            if bits:
+                count += ((bits >> shift) & mask).bit_count()
+        return count
 
     def free(self, box: Rect) -> bool:
         """Return whether no text and no symbol is in a box."""
         rows, shift, mask = self._span(box)
-        bits = self._bits["hard"]
-        return not any((bits[row] >> shift) & mask for row in rows)
+        wanted = mask << shift
+        return all(not bits & wanted for bits in self._bits["hard"][rows.start : rows.stop])
 
     def _take_segment(self, a: XY, b: XY, cover: Cover) -> None:
         if cover == "none":
@@ -229,7 +232,7 @@ class Canvas:
                             stop = (end[0] - (end[0] - anchor[0]) / go * 0.6, end[1] - (end[1] - anchor[1]) / go * 0.6)
                             if careful and self.met(start, stop, "words"):
                                 continue
-                            cost += 1.5 * self.met(start, stop, "hard") + 0.8 * self.met(start, stop, "firm")
+                            cost += 1.5 * self.met(start, stop, "hard") + 1.2 * self.met(start, stop, "firm")
                             if best is not None and cost >= best[0]:
                                 continue
                     best = (cost, box, end)

@@ -187,12 +187,22 @@ def _score(network: Network, view: Aspect) -> int:
         if not p.vertical and abs(b[0] - a[0]) < 0.22 * abs(b[1] - a[1]):
             score += 4
         for c, d, q in lines[i + 1 :]:
-            shared = {p.start, p.end} & {q.start, q.end}
-            if not shared:
+            if p.start in (q.start, q.end) or p.end in (q.start, q.end):
+                shared = p.start if p.start in (q.start, q.end) else p.end
+                score += 4 * _folded(point, shared, p.start, p.end, q.start, q.end)
+            elif _near(a, b, c, d):
                 score += crossing(a, b, c, d) is not None
-            elif _folded(point, next(iter(shared)), p.start, p.end, q.start, q.end):
-                score += 4
     return score
+
+
+def _near(a: XY, b: XY, c: XY, d: XY) -> bool:
+    """Return whether the boxes round two segments meet: most pairs are told apart by this alone."""
+    return (
+        (a[0] if a[0] > b[0] else b[0]) >= (c[0] if c[0] < d[0] else d[0])
+        and (c[0] if c[0] > d[0] else d[0]) >= (a[0] if a[0] < b[0] else b[0])
+        and (a[1] if a[1] > b[1] else b[1]) >= (c[1] if c[1] < d[1] else d[1])
+        and (c[1] if c[1] > d[1] else d[1]) >= (a[1] if a[1] < b[1] else b[1])
+    )
 
 
 def _folded(point: dict[str, XY], node: str, *ends: str) -> bool:

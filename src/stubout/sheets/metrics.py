@@ -5,6 +5,8 @@ The core opens no files, so the widths stand here as numbers; a test compares th
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from stubout.sheets.model import Text
 
 MM_PER_POINT = 25.4 / 72
@@ -55,6 +57,7 @@ def _advance(char: str, bold: bool) -> int:
     return (_BOLD_MORE if bold else _PLAIN_MORE).get(char, _UNKNOWN)
 
 
+@lru_cache(maxsize=8192)
 def text_width(text: str, size_pt: float, *, bold: bool = False, mono: bool = False) -> float:
     """Return the width of one line of text [mm on paper].
 

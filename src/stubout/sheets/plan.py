@@ -14,7 +14,15 @@ from stubout.sheets.clip import clip_line
 from stubout.sheets.grid import Grid, draw_grid, rows_that_fit
 from stubout.sheets.model import A3, A4, LETTER, TABLOID, Paper, Sheet, Style
 from stubout.sheets.notes import draw_notes, notes_height
-from stubout.sheets.plan_house import EDGE_MM, JOIST_MARGIN_MM, PlanView, draw_house, draw_joist_marks, label_house
+from stubout.sheets.plan_house import (
+    EDGE_MM,
+    JOIST_MARGIN_MM,
+    PlanView,
+    draw_house,
+    draw_joist_marks,
+    label_fixtures,
+    label_house,
+)
 from stubout.sheets.plan_points import Spot, crosses, points_grid, spots_of
 from stubout.sheets.scales import scale_words, scales
 from stubout.sheets.storeys import Storey, storey_of, storey_title, storeys
@@ -26,6 +34,7 @@ GAP_MM = 5.0
 PAD_MM = 600.0  # house shown round the work
 OUTSIDE_MM = 2500.0  # how far the sewer is followed outside; the profile carries the rest
 RISER_MM = 1.7
+BACK_GAIN = 1.3  # the table goes on a page of its own if the drawing gets this much larger
 
 Extent = tuple[float, float, float, float]  # house x0, y0, x1, y1 [mm]
 
@@ -113,18 +122,20 @@ def _choose(
     area = body(paper)
     width = area[2] - area[0]
     height = area[3] - area[1] - notes_height(notes, width) - 2.0
-    for room in ("page", "back"):
-        for s in usable:
-            for turned in (False, True):
-                w, h = _block(extent, s, turned)
-                if room == "back":
-                    if w <= width and h <= height:
-                        return s, turned, "back"
-                elif w + GAP_MM + grid.width <= width and max(h, grid.height()) <= height:
-                    return s, turned, "beside"
-                elif h + GAP_MM + grid.height() <= height and max(w, grid.width) <= width:
-                    return s, turned, "below"
-    return None
+    page: tuple[int, bool, str] | None = None
+    back: tuple[int, bool, str] | None = None
+    for s in usable:
+        for turned in (False, True):
+            w, h = _block(extent, s, turned)
+            if page is None and w + GAP_MM + grid.width <= width and max(h, grid.height()) <= height:
+                page = (s, turned, "beside")
+            if page is None and h + GAP_MM + grid.height() <= height and max(w, grid.width) <= width:
+                page = (s, turned, "below")
+            if back is None and w <= width and h <= height:
+                back = (s, turned, "back")
+    if page is not None and back is not None and back[0] * BACK_GAIN <= page[0]:
+        return back
+    return page or back
 
 
 def _plan(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> list[Sheet]:
@@ -144,7 +155,7 @@ def _plan(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> list[Sheet
         if of_house is None or of_work is None:
             raise ValueError(f"no scale fits {storey.id}")
         # The whole house where that costs little; else the part with work on it, larger.
-        closer = of_work[0] * 1.4 <= of_house[0] or (of_house[2] == "back" and of_work[2] != "back")
+        closer = of_work[0] * BACK_GAIN <= of_house[0] or (of_house[2] == "back" and of_work[2] != "back")
         extent, got = (part, of_work) if closer else (whole, of_house)
     ratio, turned, table = got
     area = body(paper)
@@ -205,10 +216,15 @@ def _draw(
     draw_joist_marks(design, storey, view, canvas)
     nx = view.x0 + view.width + EDGE_MM - 5.0
     north(canvas, (nx, view.y0 + view.height - 8.0), 180.0 if view.turned else 90.0)
+    label_fixtures(design, storey, view, canvas)
+    # What is marked on the floor stands next to its point; the pipes' words take what paper is left, then the rest.
+    through = [s for s in spots if view.holds(s.at) and "through floor" in s.what]
+    for s in through:
+        place_balloon(canvas, view.at(s.at), s.number, f"point:{s.number}", RISER_MM)
     _label_pipes(design, pipes, view, canvas)
     for s in spots:
-        if view.holds(s.at):
-            place_balloon(canvas, view.at(s.at), s.number, f"point:{s.number}", RISER_MM if not s.node else 0.8)
+        if view.holds(s.at) and s not in through:
+            place_balloon(canvas, view.at(s.at), s.number, f"point:{s.number}", 0.8 if s.node else RISER_MM)
     _lead_off(design, pipes, spots, view, canvas)
     if view.holds(Vec(0.0, 0.0)):
         canvas.place(corner, ("control corner (0, 0)",), "control corner", clear=3.0, reach=40)

@@ -199,19 +199,25 @@ def _thinned(rows: list[tuple[float, float]], gap: float) -> list[tuple[float, f
     return rows[::step]
 
 
-def label_house(design: Design, storey: Storey, view: PlanView, canvas: Canvas) -> None:
-    """Name walls, fixtures, obstacles; the names come last and give way to the pipes' words."""
+def label_fixtures(design: Design, storey: Storey, view: PlanView, canvas: Canvas) -> None:
+    """Write the tag of each fixture at its outlet; under a floor only of those that drain through it."""
     house = design.house
-    if storey.kind != "attic":
-        for f in house.fixtures:
-            if f.level_id != storey.level.id or (storey.kind == "under" and not f.floor_outlet):
-                continue
-            at = f.outlet
-            if at is None and f.wall_id and f.station_mm is not None:
-                wall = house.wall(f.wall_id)
-                at = wall.point(f.station_mm, 0.0, (1 if f.side == "left" else -1) * (wall.depth_mm / 2 + 120.0))
-            if at is not None and view.holds(at):
-                canvas.place(view.at(at), (f.tag,), f"fixture tag:{f.tag}", reach=40, bold_first=True)
+    if storey.kind == "attic":
+        return
+    for f in house.fixtures:
+        if f.level_id != storey.level.id or (storey.kind == "under" and not f.floor_outlet):
+            continue
+        at = f.outlet
+        if at is None and f.wall_id and f.station_mm is not None:
+            wall = house.wall(f.wall_id)
+            at = wall.point(f.station_mm, 0.0, (1 if f.side == "left" else -1) * (wall.depth_mm / 2 + 120.0))
+        if at is not None and view.holds(at):
+            canvas.place(view.at(at), (f.tag,), f"fixture tag:{f.tag}", reach=40, bold_first=True)
+
+
+def label_house(design: Design, storey: Storey, view: PlanView, canvas: Canvas) -> None:
+    """Name walls and obstacles; the names come last and give way to the pipes' words."""
+    house = design.house
     for o in house.obstacles:
         if o.wall_id or not _shown(design, storey, o.box, o.kind):
             continue

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from stubout.design import Design
 from stubout.geometry.vec import Vec
+from stubout.house.model import FixtureKind
 from stubout.layout.model import PointKind
 from stubout.network.model import Node, Pipe
 from stubout.sheets.grid import Column, Grid
@@ -54,6 +55,14 @@ def spots_of(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> tuple[S
         if cut is not None:
             up = "vent up" if p.system == "vent" else f"{SHORT_ROLE[p.role]}{' ' + p.tag if p.tag else ''}"
             add(cut, f"{up} {pipe_size(p.size_in)} through floor", None, p.id, "")
+    if storey.kind == "storey":
+        for f in design.house.fixtures:
+            if f.level_id != storey.level.id or not f.floor_outlet or f.outlet is None:
+                continue
+            if any(math.hypot(o.at.x - f.outlet.x, o.at.y - f.outlet.y) < 20.0 for o in found.values()):
+                continue  # its pipe through the floor has a number already
+            words = "flange centre" if f.kind is FixtureKind.WATER_CLOSET else "outlet centre"
+            add(f.outlet, f"{f.tag} {words} through floor", None, "", "")
     spots = sorted(_merged(list(found.values())), key=lambda s: (round(s.at.y), round(s.at.x), s.what, s.pipe))
     return tuple(replace(s, number=i) for i, s in enumerate(spots, 1))
 
@@ -66,7 +75,9 @@ def _merged(spots: list[Spot]) -> list[Spot]:
         if same is None:
             out.append(s)
         else:
-            out[same] = replace(out[same], what=f"{s.what}; {out[same].what}", pipe=f"{s.pipe}, {out[same].pipe}")
+            out[same] = replace(
+                out[same], what=f"{s.what}; {out[same].what}", pipe=", ".join(i for i in (s.pipe, out[same].pipe) if i)
+            )
     return out
 
 

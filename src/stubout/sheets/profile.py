@@ -152,7 +152,7 @@ def _sheet(
     frame = _frame(design, run, points, paper, grid.height() + 4.0 if table == "below" else 0.0)
     ratio, times, low_z, top_z = frame.ratio, frame.times, frame.low_z, frame.top_z
     notes = _notes(design, times, run)
-    if frame.broken:
+    if _ground_z(design, frame)[2]:
         ground = design.house.ground
         notes += (
             f"The ground outside is drawn broken: it lies at {level_mark(design, ground.at_house_z_mm)} at the house "

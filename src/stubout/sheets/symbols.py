@@ -50,7 +50,7 @@ def place_balloon(canvas: Canvas, point: XY, number: int, layer: str, clear: flo
                     b = (x - c * radius, y - s * radius)
                     if canvas.met(a, b, "words"):
                         continue
-                    cost += 1.2 * canvas.met(a, b, "hard") + 0.5 * canvas.met(a, b, "firm")
+                    cost += 1.2 * canvas.met(a, b, "hard") + 1.6 * canvas.met(a, b, "firm")
                     if best is not None and cost >= best[0]:
                         continue
                 best = (cost, (x, y))

@@ -24,12 +24,11 @@ def rule(on: Review) -> Findings:
     ## Does not check
     The header above (CLA003).
     """
+    openings = [(o, opening_box(w, o)) for w in on.house.walls for o in w.openings]
     for pipe in on.net.pipes:
-        for wall in on.house.walls:
-            for opening in wall.openings:
-                hit = meets(on, pipe, opening_box(wall, opening))
-                if hit is None:
-                    continue
+        for opening, box in openings:
+            hit = meets(on, pipe, box)
+            if hit is not None:
                 yield on.finding(
                     about=(pipe.id, opening.id),
                     found=f"{pipe.system} {pipe.id} runs {on.mm(hit[0])} into {opening.what or 'opening'} {opening.id}",

@@ -1,7 +1,9 @@
 """CLA003 pipe-in-header."""
 
-from stubout.checks.base import Findings, Review, check, trade
+from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check, trade
 from stubout.checks.surroundings import around, meets
+from stubout.geometry.vec import Box
+from stubout.house.model import Opening, Wall
 from stubout.problems import Level
 
 JACK_MM = 38.0  # the header bears on a jack stud at each side
@@ -26,23 +28,13 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Openings without a header height in the job.
     """
+    headers = [
+        (o, _header(w, o)) for w in on.house.walls for o in w.openings if o.header_top_z_mm > o.head_z_mm + TOUCH_TOL_MM
+    ]
     for pipe in on.net.pipes:
-        for wall in on.house.walls:
-            for opening in wall.openings:
-                if opening.header_top_z_mm <= opening.head_z_mm + 1.0:
-                    continue
-                half = wall.depth_mm / 2
-                box = around(
-                    [
-                        wall.point(s, z, o)
-                        for s in (opening.station_mm - JACK_MM, opening.station_mm + opening.width_mm + JACK_MM)
-                        for z in (opening.head_z_mm, opening.header_top_z_mm)
-                        for o in (-half, half)
-                    ]
-                )
-                hit = meets(on, pipe, box)
-                if hit is None:
-                    continue
+        for opening, box in headers:
+            hit = meets(on, pipe, box)
+            if hit is not None:
                 yield on.finding(
                     about=(pipe.id, opening.id),
                     found=f"{pipe.system} {pipe.id} runs {on.mm(hit[0])} into the header of {opening.id}",
@@ -52,3 +44,16 @@ def rule(on: Review) -> Findings:
                     bases=(on.framing.find("member.engineered") or trade("header", "not bored"),),
                     at=hit[1],
                 )
+
+
+def _header(wall: Wall, opening: Opening) -> Box:
+    """Return the header of an opening as a box, one jack stud wider at each side."""
+    half = wall.depth_mm / 2
+    return around(
+        [
+            wall.point(s, z, o)
+            for s in (opening.station_mm - JACK_MM, opening.station_mm + opening.width_mm + JACK_MM)
+            for z in (opening.head_z_mm, opening.header_top_z_mm)
+            for o in (-half, half)
+        ]
+    )

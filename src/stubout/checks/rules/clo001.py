@@ -26,14 +26,15 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Books that do not ask for one.
     """
-    asked = on.book.find("cleanout.stack_base")
+    stacks = [p for p in on.net.drains() if p.role == Role.STACK and p.vertical]
+    asked = on.value("cleanout.stack_base") if stacks else None
     if asked is None or asked.value is not True:
         return
     within = on.book.find("cleanout.stack_base_within")
     reach_mm = within.number if within is not None else NEAR_MM
-    for foot in on.net.drains():
+    for foot in stacks:
         below = on.net.downstream(foot)
-        if foot.role != Role.STACK or not foot.vertical or not below or below[0].vertical:
+        if not below or below[0].vertical:
             continue
         spots = [on.net.node(c.point).at for c in on.design.cleanouts]
         near_mm = min((foot.b.to(p) for p in spots), default=None)

@@ -31,7 +31,7 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Storeys above the lowest floor, which the book frees; closets that may be lifted off.
     """
-    asked = on.book.find("cleanout.upper_end")
+    asked = on.value("cleanout.upper_end")
     if asked is None or asked.value is not True:
         return
     short = on.book.find("cleanout.short_free")

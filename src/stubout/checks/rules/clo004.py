@@ -26,7 +26,7 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Cleanouts along the sewer farther out (CLO005).
     """
-    asked = on.book.find("cleanout.sewer_junction")
+    asked = on.value("cleanout.sewer_junction")
     if asked is None or asked.value is not True:
         return
     within = on.book.find("cleanout.sewer_junction_within")

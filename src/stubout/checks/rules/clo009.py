@@ -28,13 +28,12 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Books that do not ask for one.
     """
-    asked = on.book.find("cleanout.sink_arm")
+    sinks = [a for a in arms(on) if a.fixture.kind == FixtureKind.KITCHEN_SINK and not a.fixture.future]
+    asked = on.value("cleanout.sink_arm") if sinks else None
     if asked is None or asked.value is not True:
         return
     spots = [on.net.node(c.point).at for c in on.design.cleanouts]
-    for arm in arms(on):
-        if arm.fixture.kind != FixtureKind.KITCHEN_SINK or arm.fixture.future:
-            continue
+    for arm in sinks:
         near = min((min(p.to(arm.start), p.to(arm.end)) for p in spots), default=None)
         named = any(arm.trap.tag in c.serves.replace(",", " ").split() for c in on.design.cleanouts)
         if named or (near is not None and near <= NEAR_MM):

@@ -9,19 +9,21 @@ def rule(on: Review) -> Findings:
     """Two fittings stand closer than their make-ups let a pipe go between.
 
     ## What it checks
-    Every cut piece: centre to centre less both make-ups must leave room for a pipe in both sockets.
+    Every cut piece: centre to centre less both make-ups must leave room for a pipe in both sockets, or the distance
+    must be that of a street fitting: the make-up of the hub and the spigot, cut back no further than a socket depth.
 
     ## Why it matters
     The piece cannot be cut: the plumber finds out with glue on his hands.
 
     ## Fails
-    A sanitary tee 90 mm above a combination whose make-ups are 59 and 60 mm.
+    A sanitary tee 90 mm above a combination whose make-ups are 59 and 60 mm. Two elbows at a distance too long for a
+    spigot to reach its seat and too short for a piece of pipe.
 
     ## Passes
-    The same pair 180 mm apart.
+    The same pair 180 mm apart; two elbows that a street elbow joins without pipe.
 
     ## Does not check
-    Street fittings in hand; unmeasured make-ups carry their status into the finding.
+    Whether the yard has the street pattern; unmeasured make-ups carry their status into the finding.
     """
     for piece in on.design.fabrication.pieces:
         if piece.fits:
@@ -31,8 +33,8 @@ def rule(on: Review) -> Findings:
             about=tuple(i for i in (piece.pipe, piece.start_fitting, piece.end_fitting) if i),
             found=f"{on.mm(piece.centre_mm)} between fittings that take up "
             f"{on.mm(piece.takeoff_start_mm + piece.takeoff_end_mm)}",
-            wanted="room for a pipe in both sockets",
-            do=piece.note or "move one fitting away, or use a street fitting",
+            wanted="room for a pipe in both sockets, or just what a street elbow takes up",
+            do=piece.note or "move one fitting away",
             why="The piece cannot be cut and joined as drawn.",
             bases=(trade("make-ups", f"status {piece.status.value}"),),
             at=pipe.a if pipe else None,

@@ -1,4 +1,4 @@
-"""FLD001 floor-drain-unvented."""
+"""FLD001 floor-drain-unvented-too-near."""
 
 from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
 from stubout.checks.facts import air_reaches, arms

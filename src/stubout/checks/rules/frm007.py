@@ -1,14 +1,34 @@
 """FRM007 pipe-through-member."""
 
+from typing import NamedTuple
+
 from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check, trade
 from stubout.checks.facts import od_mm
 from stubout.checks.space import boxes_meet, segment_box
-from stubout.checks.surroundings import pipe_box
+from stubout.checks.surroundings import around, pipe_box
 from stubout.geometry.vec import Box, Vec
 from stubout.house.model import Frame, Wall
 from stubout.problems import Level
 
 NEAR_MM = 60.0  # a bore this near to the member's centre is the bore of this member
+FLANGE_MM = 38.0  # height of an I-joist's flange: common practice, no source
+
+
+class _Member(NamedTuple):
+    """One joist, flange or stud."""
+
+    owner: str
+    name: str
+    centre_mm: float
+    box: Box
+    way: Vec
+
+
+class _Group(NamedTuple):
+    """The members of one frame or wall, with the box around them all."""
+
+    whole: Box
+    members: tuple[_Member, ...]
 
 
 @check("FRM007", "pipe-through-member", Level.STOP)
@@ -31,12 +51,17 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Wall plates and floor panels, which every riser passes and the bore list carries; obstacles (CLA001).
     """
+    groups = _groups(on)
+    told: set[tuple[str, str]] = set()
     for pipe in on.net.pipes:
         size_mm = od_mm(on, pipe.size_in)
-        if size_mm is None or pipe.length_mm <= 1.0:
+        if size_mm is None or pipe.length_mm <= TOUCH_TOL_MM:
             continue
-        around_pipe = pipe_box(pipe, size_mm / 2)
-        for owner, name, centre_mm, box, way in _members(on, around_pipe):
+        space = pipe_box(pipe, size_mm / 2)
+        near = [m for g in groups if boxes_meet(g.whole, space) for m in g.members if boxes_meet(m.box, space)]
+        for owner, name, centre_mm, box, way in near:
+            if (pipe.id, name) in told:
+                continue
             away_mm, at = segment_box(pipe.a, pipe.b, box)
             if size_mm / 2 - away_mm <= TOUCH_TOL_MM:
                 continue
@@ -50,6 +75,7 @@ def rule(on: Review) -> Findings:
             )
             if bored and not along:
                 continue
+            told.add((pipe.id, name))
             yield on.finding(
                 about=(pipe.id, owner),
                 found=f"{on.size(pipe.size_in)} {pipe.system} {pipe.id} lies {'along' if along else 'in'} {name}",
@@ -61,71 +87,58 @@ def rule(on: Review) -> Findings:
             )
 
 
-def _members(on: Review, space: Box) -> list[tuple[str, str, float, Box, Vec]]:
-    """Return the joists and studs near a space: owner, name, place of the centre, box, direction."""
-    out: list[tuple[str, str, float, Box, Vec]] = []
-    for frame in on.house.frames:
-        whole = Box(
-            _frame_point(frame, frame.along_lo_mm, frame.across_lo_mm, frame.bottom_z_mm),
-            _frame_point(frame, frame.along_hi_mm, frame.across_hi_mm, frame.top_z_mm),
+def _groups(on: Review) -> list[_Group]:
+    """Return every frame and wall with its joists and studs."""
+    return [_joists(f) for f in on.house.frames] + [_studs(w) for w in on.house.walls]
+
+
+def _joists(frame: Frame) -> _Group:
+    """Return the members of a frame; an I-joist is its web and its two flanges."""
+    way = Vec(1.0, 0.0) if frame.runs == "x" else Vec(0.0, 1.0)
+    flanged = frame.kind == "i-joist" and 0.0 < frame.web_mm < frame.width_mm
+    parts = [(frame.web_mm if flanged else frame.width_mm, frame.bottom_z_mm, frame.top_z_mm)]
+    if flanged:
+        parts.append((frame.width_mm, frame.bottom_z_mm, frame.bottom_z_mm + FLANGE_MM))
+        parts.append((frame.width_mm, frame.top_z_mm - FLANGE_MM, frame.top_z_mm))
+    members = [
+        _Member(
+            frame.id,
+            f"the {frame.kind} joist at {centre:.0f} of {frame.id}",
+            centre,
+            Box(
+                _at(frame, frame.along_lo_mm, centre - wide / 2, lo),
+                _at(frame, frame.along_hi_mm, centre + wide / 2, hi),
+            ),
+            way,
         )
-        if not boxes_meet(whole, space):
-            continue
-        way = Vec(1.0, 0.0) if frame.runs == "x" else Vec(0.0, 1.0)
-        half = frame.web_mm / 2 if frame.kind == "i-joist" and frame.web_mm > 0.0 else frame.width_mm / 2
-        for centre in frame.centres_mm:
-            lo = _frame_point(frame, frame.along_lo_mm, centre - half, frame.bottom_z_mm)
-            hi = _frame_point(frame, frame.along_hi_mm, centre + half, frame.top_z_mm)
-            if boxes_meet(Box(lo, hi), space):
-                out.append(
-                    (frame.id, f"the {frame.kind} joist at {centre:.0f} of {frame.id}", centre, Box(lo, hi), way)
-                )
-    for wall in on.house.walls:
-        out += _studs(wall, space)
-    return out
+        for centre in frame.centres_mm
+        for wide, lo, hi in parts
+    ]
+    whole = Box(
+        _at(frame, frame.along_lo_mm, frame.across_lo_mm - frame.width_mm, frame.bottom_z_mm),
+        _at(frame, frame.along_hi_mm, frame.across_hi_mm + frame.width_mm, frame.top_z_mm),
+    )
+    return _Group(whole, tuple(members))
 
 
-def _frame_point(frame: Frame, along: float, across: float, z: float) -> Vec:
+def _at(frame: Frame, along: float, across: float, z: float) -> Vec:
     """Return a point of a frame from its own coordinates."""
     return Vec(along, across, z) if frame.runs == "x" else Vec(across, along, z)
 
 
-def _studs(wall: Wall, space: Box) -> list[tuple[str, str, float, Box, Vec]]:
-    """Return the studs of a wall near a space."""
+def _studs(wall: Wall) -> _Group:
+    """Return the studs of a wall."""
     half = wall.depth_mm / 2
-    ends = [
-        wall.point(s, z, o)
-        for s in (0.0, wall.length_mm)
-        for z in (wall.bottom_z_mm, wall.top_z_mm)
-        for o in (-half, half)
-    ]
-    if not boxes_meet(_box(ends), space):
-        return []
-    out = []
+
+    def part(s0: float, s1: float, lo: float, hi: float) -> Box:
+        return around([wall.point(s, z, o) for s in (s0, s1) for z in (lo, hi) for o in (-half, half)])
+
+    members = []
     for stud in wall.studs:
-        lo = stud.lo_z_mm if stud.hi_z_mm > stud.lo_z_mm else wall.bottom_z_mm + wall.bottom_plate_mm
-        hi = stud.hi_z_mm if stud.hi_z_mm > stud.lo_z_mm else wall.top_z_mm - wall.top_plate_mm
-        box = _box(
-            [
-                wall.point(stud.station_mm + s, z, o)
-                for s in (-stud.width_mm / 2, stud.width_mm / 2)
-                for z in (lo, hi)
-                for o in (-half, half)
-            ]
-        )
-        if boxes_meet(box, space):
-            out.append(
-                (
-                    wall.id,
-                    f"the {stud.kind} at {stud.station_mm:.0f} of {wall.id}",
-                    stud.station_mm,
-                    box,
-                    Vec(0.0, 0.0, 1.0),
-                )
-            )
-    return out
-
-
-def _box(points: list[Vec]) -> Box:
-    """Return the smallest box around some points."""
-    return Box(Vec(*(min(c) for c in zip(*points, strict=True))), Vec(*(max(c) for c in zip(*points, strict=True))))
+        given = stud.hi_z_mm > stud.lo_z_mm
+        lo = stud.lo_z_mm if given else wall.bottom_z_mm + wall.bottom_plate_mm
+        hi = stud.hi_z_mm if given else wall.top_z_mm - wall.top_plate_mm
+        box = part(stud.station_mm - stud.width_mm / 2, stud.station_mm + stud.width_mm / 2, lo, hi)
+        name = f"the {stud.kind} at {stud.station_mm:.0f} of {wall.id}"
+        members.append(_Member(wall.id, name, stud.station_mm, box, Vec(0.0, 0.0, 1.0)))
+    return _Group(part(-half, wall.length_mm + half, wall.bottom_z_mm, wall.top_z_mm), tuple(members))

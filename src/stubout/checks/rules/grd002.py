@@ -33,26 +33,32 @@ def rule(on: Review) -> Findings:
     """
     cell = on.book.find("ground.footing_plane")
     slope = math.tan(math.radians(cell.number if cell is not None else PLANE_DEG))
-    for pipe in on.net.drains():
-        size_mm = od_mm(on, pipe.size_in)
-        if size_mm is None or pipe.vertical or pipe.place.kind not in ("under slab", "buried", "crawl"):
+    for thing in on.house.obstacles:
+        if thing.kind not in ("footing", "pad"):
             continue
-        for thing in on.house.obstacles:
-            if thing.kind not in ("footing", "pad"):
+        hits: list[tuple[float, Vec, Pipe]] = []
+        for pipe in on.net.drains():
+            size_mm = od_mm(on, pipe.size_in)
+            if size_mm is None or pipe.vertical or pipe.place.kind not in ("under slab", "buried", "crawl"):
                 continue
-            found = _worst(pipe, thing.box, size_mm, slope)
-            if found is not None and found[0] > LEVEL_TOL_MM:
-                deep_mm, at = found
-                yield on.finding(
-                    about=(pipe.id, thing.id),
-                    found=f"the trench of {pipe.id} goes {on.mm(deep_mm)} below the load plane of "
-                    f"{thing.what or thing.kind} {thing.id}",
-                    wanted="a trench that stays above the plane from the footing's lower edge",
-                    do=f"lay the drain {on.mm(deep_mm / slope)} farther from the footing, or {on.mm(deep_mm)} higher",
-                    why="The earth under the footing slides into the trench.",
-                    bases=(cell or trade("trench beside a footing", "above 45 degrees"),),
-                    at=at,
-                )
+            worst = _worst(pipe, thing.box, size_mm, slope)
+            if worst is not None and worst[0] > LEVEL_TOL_MM:
+                hits.append((*worst, pipe))
+        if not hits:
+            continue
+        hits.sort(key=lambda h: (-round(h[0], 3), h[2].id))
+        deep_mm, at, first = hits[0]
+        names = [first.id, *sorted(p.id for _, _, p in hits[1:])]
+        yield on.finding(
+            about=(*names, thing.id),
+            found=f"the trench of {', '.join(names)} goes {on.mm(deep_mm)} below the load plane of "
+            f"{thing.what or thing.kind} {thing.id} at the most",
+            wanted="a trench that stays above the plane from the footing's lower edge",
+            do=f"lay the drain {on.mm(deep_mm / slope)} farther from the footing, or {on.mm(deep_mm)} higher",
+            why="The earth under the footing slides into the trench.",
+            bases=(cell or trade("trench beside a footing", "above 45 degrees"),),
+            at=at,
+        )
 
 
 def _worst(pipe: Pipe, box: Box, size_mm: float, slope: float) -> tuple[float, Vec] | None:

@@ -10,7 +10,7 @@ def rule(on: Review) -> Findings:
     """A pipe goes through a footing or a pad.
 
     ## What it checks
-    Every pipe in three dimensions against the footings and pads of the job.
+    Every pipe in three dimensions against the footings and pads of the job, one finding a footing.
 
     ## Why it matters
     Concrete set round a pipe breaks it; a sleeve weakens the footing, and only the engineer can say whether it may.
@@ -25,21 +25,23 @@ def rule(on: Review) -> Findings:
     The steel in the footing.
     """
     clear = on.book.find("protect.sleeve_clear")
-    for pipe in on.net.pipes:
-        for thing in on.house.obstacles:
-            if thing.kind not in ("footing", "pad"):
-                continue
-            hit = meets(on, pipe, thing.box)
-            if hit is None:
-                continue
-            yield on.finding(
-                about=(pipe.id, thing.id),
-                found=f"{pipe.id} lies {on.mm(hit[0])} in {thing.what or thing.kind} {thing.id}",
-                wanted="a pipe below the footing, or a sleeve that the engineer allows",
-                do="ask the engineer; set a sleeve before the pour"
-                + (f" with {on.mm(clear.number)} all round" if clear is not None and clear.unit == "mm" else ""),
-                why="Concrete set round a pipe breaks it.",
-                bases=(clear or on.book.find("protect.concrete") or trade("pipe through a footing", "in a sleeve"),),
-                at=hit[1],
-                owner="engineer",
-            )
+    for thing in on.house.obstacles:
+        if thing.kind not in ("footing", "pad"):
+            continue
+        hits = [(hit, p) for p in on.net.pipes if (hit := meets(on, p, thing.box)) is not None]
+        if not hits:
+            continue
+        hits.sort(key=lambda h: (-round(h[0][0], 3), h[1].id))
+        (deep_mm, at, _), worst = hits[0]
+        names = [worst.id, *sorted(p.id for _, p in hits[1:])]
+        yield on.finding(
+            about=(*names, thing.id),
+            found=f"{', '.join(names)} in {thing.what or thing.kind} {thing.id}, {on.mm(deep_mm)} deep at most",
+            wanted="pipes below the footing, or sleeves that the engineer allows",
+            do="ask the engineer; set sleeves before the pour"
+            + (f" with {on.mm(clear.number)} all round" if clear is not None and clear.unit == "mm" else ""),
+            why="Concrete set round a pipe breaks it.",
+            bases=(clear or on.book.find("protect.concrete") or trade("pipe through a footing", "in a sleeve"),),
+            at=at,
+            owner="engineer",
+        )

@@ -4,6 +4,7 @@ from stubout.catalog import queries as catalog
 from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check, trade
 from stubout.checks.facts import fixture, hub_mm
 from stubout.checks.surroundings import boxes_at
+from stubout.house.model import Drawer
 from stubout.problems import Level
 
 
@@ -42,18 +43,29 @@ def rule(on: Review) -> Findings:
                 if meet_mm <= TOUCH_TOL_MM or drawer.back_gap_mm >= deep_mm:
                     continue
                 centre_mm = (box.from_station_mm + box.to_station_mm) / 2
-                wide = drawer.cut_width_mm / 2 - abs(mark.station_mm - centre_mm) >= hub / 2
-                if wide and drawer.cut_depth_mm + drawer.back_gap_mm >= deep_mm - TOUCH_TOL_MM:
+                wide_mm = hub / 2 + abs(mark.station_mm - centre_mm) - drawer.cut_width_mm / 2
+                short_mm = deep_mm - drawer.cut_depth_mm - drawer.back_gap_mm
+                if wide_mm <= 0.0 and short_mm <= TOUCH_TOL_MM:
                     continue
                 yield on.finding(
                     about=(mark.tag, box.id),
-                    found=f"trap of {mark.tag} hangs {on.mm(meet_mm)} into the drawer of {box.id} between "
+                    found=f"the trap of {mark.tag} is {on.mm(meet_mm)} in the way of the drawer of {box.id} between "
                     f"{on.mm(drawer.lo_z_mm - mark.finished_z_mm)} and {on.mm(drawer.hi_z_mm - mark.finished_z_mm)} "
                     "above finished floor",
                     wanted=f"no drawer in front of it, or a cut-out {on.mm(hub)} wide and {on.mm(deep_mm)} deep",
-                    do=f"have the cabinet maker lower the drawer by {on.mm(meet_mm)} or cut it out, "
-                    "or move the stub-out below it",
+                    do=_cure(on, drawer, mark.mark_z_mm, meet_mm, max(wide_mm, 0.0), max(short_mm, 0.0)),
                     why="The drawer does not close.",
                     bases=(trade("drawer", "clear of the trap"),),
                     owner="cabinet maker",
                 )
+
+
+def _cure(on: Review, drawer: Drawer, mark_z_mm: float, meet_mm: float, wide_mm: float, short_mm: float) -> str:
+    """Return what to ask of the cabinet maker: a lower drawer, a larger cut-out, or a cut-out at all."""
+    if drawer.hi_z_mm < mark_z_mm:
+        return f"have the drawer made {on.mm(meet_mm)} lower, or move the stub-out up"
+    if drawer.cut_width_mm > 0.0:
+        wishes = [f"{on.mm(short_mm)} deeper"] if short_mm > TOUCH_TOL_MM else []
+        wishes += [f"{on.mm(2 * wide_mm)} wider"] if wide_mm > 0.0 else []
+        return f"have the cut-out of the drawer made {' and '.join(wishes)}, or bring the trap below the drawer"
+    return "have the drawer cut out from the back, or move the stub-out below it"

@@ -1,10 +1,10 @@
-"""STB007 no-height-for-stub-out."""
+"""STB007 stub-out-without-height."""
 
 from stubout.checks.base import Findings, Review, check
 from stubout.problems import Level
 
 
-@check("STB007", "no-height-for-stub-out", Level.STOP)
+@check("STB007", "stub-out-without-height", Level.STOP)
 def rule(on: Review) -> Findings:
     """No height suits both ends of a stub-out's band.
 

@@ -1,4 +1,4 @@
-"""STP001 standpipe-height."""
+"""STP001 standpipe-too-short-or-tall."""
 
 from stubout.checks.base import LEVEL_TOL_MM, Findings, Review, check
 from stubout.checks.facts import arms, id_mm

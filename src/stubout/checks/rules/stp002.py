@@ -1,4 +1,4 @@
-"""STP002 standpipe-trap-height."""
+"""STP002 standpipe-trap-off-its-height."""
 
 from stubout.checks.base import LEVEL_TOL_MM, Findings, Review, check
 from stubout.checks.facts import arms, id_mm

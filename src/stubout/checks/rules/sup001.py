@@ -16,6 +16,7 @@ def rule(on: Review) -> Findings:
 
     ## What it checks
     The hangers on every lying pipe that hangs in or under the frame: the longest gap between them and to the ends.
+    A bored joist carries the pipe as a hanger does.
 
     ## Why it matters
     The pipe sags, the fall is lost and water stands in it.
@@ -39,7 +40,8 @@ def rule(on: Review) -> Findings:
         limit = on.ask(queries.hanger_spacing, on.book, on.house.job.material, "horizontal", pipe.size_in)
         if limit is None or pipe.length_mm - limit.number <= LENGTH_TOL_MM:
             continue
-        spots = sorted(h.at.to(pipe.a) for h in hangers if h.pipe == pipe.id)
+        bored = [b.centre for b in on.design.fabrication.bores if b.pipe == pipe.id]
+        spots = sorted(p.to(pipe.a) for p in (*(h.at for h in hangers if h.pipe == pipe.id), *bored))
         marks = [0.0, *spots, pipe.length_mm]
         gap_mm = max(b - a for a, b in itertools.pairwise(marks))
         if gap_mm - limit.number > LENGTH_TOL_MM:

@@ -2,6 +2,8 @@
 
 from stubout.checks.base import LEVEL_TOL_MM, Findings, Review, check, trade
 from stubout.checks.facts import air_reaches, arms, node_of, outgoing
+from stubout.house.model import FixtureKind
+from stubout.layout.model import VentMethod
 from stubout.problems import Level
 
 
@@ -26,13 +28,14 @@ def rule(on: Review) -> Findings:
     Closets, and floor drains the book lets go without a vent.
     """
     for arm in arms(on):
-        if arm.closet:
+        bare = arm.fixture.kind == FixtureKind.FLOOR_DRAIN and arm.trap.method == VentMethod.NONE
+        if arm.closet or bare:
             continue
         drops = [p for p in arm.plumb if p.fall_mm > LEVEL_TOL_MM]
         if not drops and not air_reaches(on.net, arm):
             node = node_of(on.net, arm.pipes[-1].end)
             after = outgoing(on.net, node, "drain") if node else ()
-            drops = [] if not arm.trap.takeoff and _may_go_bare(on, arm.trap.tag) else [p for p in after if p.vertical]
+            drops = [p for p in after if p.vertical]
         for pipe in drops[:1]:
             yield on.finding(
                 about=(arm.trap.tag, pipe.id),
@@ -43,8 +46,3 @@ def rule(on: Review) -> Findings:
                 bases=(on.book.find("trap.s_trap_barred") or trade("S-trap", "not allowed"),),
                 at=pipe.a,
             )
-
-
-def _may_go_bare(on: Review, tag: str) -> bool:
-    """Return whether the plan says that the book asks for no vent here."""
-    return any(t.tag == tag and t.method.value == "none" for t in on.net.traps)

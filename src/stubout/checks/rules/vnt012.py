@@ -31,7 +31,7 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Several buildings on one sewer.
     """
-    rule_cell = on.book.find("vent.area_rule")
+    rule_cell = on.value("vent.area_rule")
     if rule_cell is None or rule_cell.text != "sewer area":
         return
     required = _required(on)

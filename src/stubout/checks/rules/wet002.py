@@ -24,11 +24,12 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Books that set no order.
     """
-    order = on.book.find("wet_vent.order")
+    vents = wet_vents(on)
+    order = on.value("wet_vent.order") if vents else None
     if order is None or not any(w in order.text for w in ("downstream", "last")):
         return
     everyone = set(closets(on, [f.tag for f in on.house.fixtures]))
-    for vent in wet_vents(on):
+    for vent in vents:
         for tag, ids in vent.through.items():
             if tag in everyone:
                 continue

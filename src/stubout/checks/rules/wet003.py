@@ -24,10 +24,11 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Books that let any fixture on a wet vent; fixtures that join down stream and have a vent of their own.
     """
-    most = on.book.find("wet_vent.groups")
+    vents = wet_vents(on)
+    most = on.value("wet_vent.groups") if vents else None
     if most is None:
         return
-    for vent in wet_vents(on):
+    for vent in vents:
         bodies = [b for b in (fixture(on, t) for t in vent.tags) if b is not None]
         for body in bodies:
             if not body.group:

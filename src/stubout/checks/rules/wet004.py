@@ -24,10 +24,11 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Books that allow more than one storey.
     """
-    same = on.book.find("wet_vent.same_floor")
+    vents = wet_vents(on)
+    same = on.value("wet_vent.same_floor") if vents else None
     if same is None or same.value is not True:
         return
-    for vent in wet_vents(on):
+    for vent in vents:
         levels = sorted({b.level_id for b in (fixture(on, t) for t in vent.tags) if b is not None})
         if len(levels) > 1:
             yield on.finding(

@@ -24,10 +24,11 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Whether two closets join at one level: the fitting checks see to their fitting.
     """
-    most = on.book.find("wet_vent.max_closets")
+    vents = wet_vents(on)
+    most = on.value("wet_vent.max_closets") if vents else None
     if most is None:
         return
-    for vent in wet_vents(on):
+    for vent in vents:
         served = closets(on, vent.through)
         if len(served) > most.number:
             yield on.finding(

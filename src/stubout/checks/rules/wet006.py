@@ -25,10 +25,11 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Books that set no such size.
     """
-    most = on.book.find("wet_vent.arm_max_size")
+    vents = wet_vents(on)
+    most = on.value("wet_vent.arm_max_size") if vents else None
     if most is None:
         return
-    served = {t for v in wet_vents(on) for t in v.through}
+    served = {t for v in vents for t in v.through}
     for arm in arms(on):
         if arm.trap.tag not in served or arm.closet or arm.fixture.kind == FixtureKind.FLOOR_DRAIN:
             continue

@@ -24,11 +24,12 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Books that allow one storey only (WET004).
     """
-    most = on.book.find("wet_vent.storey_load")
+    vents = wet_vents(on)
+    most = on.value("wet_vent.storey_load") if vents else None
     if most is None:
         return
     heights = {v.id: v.subfloor_z_mm for v in on.house.levels}
-    for vent in wet_vents(on):
+    for vent in vents:
         sums: dict[str, float] = {}
         for tag in vent.tags:
             body = fixture(on, tag)

@@ -1,0 +1,242 @@
+"""Routes drawn by hand as a whole layout: where they trap, drain and vent every fixture nothing is left to search.
+
+What is wrong with a drawing is told with the line of the job file, never repaired. Lengths [mm].
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import replace
+
+from stubout import units
+from stubout.geometry.vec import Vec
+from stubout.house.model import FixtureKind, House, HouseFixture
+from stubout.layout.drawn import Drawing
+from stubout.layout.flowgraph import Flow, chain_down, flow_of
+from stubout.layout.model import Blocked, CleanoutPlan, Layout, Point, PointKind, Role, Run, StubMark, TrapPlan, VentMethod
+from stubout.layout.places import level_under
+from stubout.layout.stubs import stub_marks
+from stubout.problems import Derivation, NotInBook
+from stubout.rulebooks import queries as ask
+from stubout.rulebooks.model import RuleBook
+
+CLIMB_MM = 0.5  # a lying drain that rises more than this climbs; less is rounding in the job file
+MARK_MOVED_MM = 0.5
+
+
+def drawn_layout(house: House, book: RuleBook, drawing: Drawing) -> Layout | None:
+    """Return the drawing as the layout, None if it leaves something to be laid out.
+
+    Args:
+        house: The resolved house with its routes.
+        book: The rule book, amendments applied.
+        drawing: The routes as points and runs.
+    """
+    if not drawing.runs or unserved(house, book, drawing):
+        return None
+    arms = {t.tag: t.trap_in for t in drawing.traps}
+    marks = drawn_marks(house, stub_marks(house, book, arms), drawing.traps, drawing.points, drawing.runs)
+    return Layout(
+        points=drawing.points,
+        runs=drawing.runs,
+        traps=drawing.traps,
+        stubs=marks,
+        cleanouts=drawn_cleanouts(house, book, drawing.points, drawing.runs),
+        blocked=(*faults_of_drawing(house, drawing), *dead_ends(house, drawing.points, drawing.runs, drawing.traps, _lines(house))),
+        notes=("The whole system is drawn by hand in the job file and kept as drawn.",),
+    )
+
+
+def unserved(house: House, book: RuleBook, drawing: Drawing) -> dict[str, str]:
+    """Return what the drawing leaves open, by fixture: "all" if nothing of it is drawn, "vent" if only its vent lacks.
+
+    A fixture whose drawn drain or vent goes astray is not open: its fault is told, and its drawing is kept.
+    """
+    out: dict[str, str] = {}
+    traps = {t.tag: t for t in drawing.traps}
+    venting = {leg.vent_of for leg in house.routes if leg.system == "vent"}
+    for f in house.fixtures:
+        trap = traps.get(f.tag)
+        if trap is None:
+            out[f.tag] = "all"
+        elif trap.method is VentMethod.NONE and f.tag not in venting and not _may_go_unvented(f, book):
+            out[f.tag] = "vent"
+    return out
+
+
+def _may_go_unvented(f: HouseFixture, book: RuleBook) -> bool:
+    return f.kind is FixtureKind.FLOOR_DRAIN and ask.floor_drain_unvented_min(book) is not None
+
+
+def faults_of_drawing(house: House, drawing: Drawing) -> tuple[Blocked, ...]:
+    """Return the faults of the drawing, each with the line of its route, and the lying drains that climb."""
+    lines = _lines(house)
+    out: list[Blocked] = []
+    for f in drawing.faults:
+        line = next((lines[i] for i in f.about if lines.get(i)), 0)
+        out.append(replace(f, constraint=f.constraint + (f" (line {line})" if line else "")))
+    return (*out, *_climbing(house, drawing, lines))
+
+
+def _lines(house: House) -> dict[str, int]:
+    return {leg.id: leg.line for leg in house.routes}
+
+
+def _climbing(house: House, drawing: Drawing, lines: Mapping[str, int]) -> Iterable[Blocked]:
+    at = {p.id: p.at for p in drawing.points}
+    for r in drawing.runs:
+        rise = at[r.end].z - at[r.start].z
+        if r.system != "drain" or rise <= CLIMB_MM:
+            continue
+        leg = drawing.leg[r.id]
+        where = f" (line {lines[leg]})" if lines.get(leg) else ""
+        yield Blocked(
+            tuple(dict.fromkeys((leg, r.id))),
+            f"drain {r.id} climbs {units.length(rise, house.job.units)} in the direction of flow{where}",
+            "turn the order of its points round, or lower its lower end",
+        )
+
+
+def dead_ends(
+    house: House, points: Iterable[Point], runs: Iterable[Run], traps: Iterable[TrapPlan], legs: Mapping[str, int]
+) -> tuple[Blocked, ...]:
+    """Return a fault for every drawn drain whose upper end nothing flows into: not a trap, an outlet or a cleanout.
+
+    Args:
+        house: The resolved house.
+        points: All points.
+        runs: All runs.
+        traps: All traps.
+        legs: Line of the job file by route.
+    """
+    points, runs = tuple(points), tuple(runs)
+    kinds = {p.id: p.kind for p in points}
+    flow = flow_of(runs, {p.id: p.at for p in points})
+    weirs = {t.weir for t in traps}
+    out: list[Blocked] = []
+    for r in runs:
+        if r.system != "drain" or not r.drawn or flow.drains_in.get(r.start) or r.start in weirs:
+            continue
+        if r.role in (Role.FIXTURE_DRAIN, Role.CLEANOUT_EXT) or kinds[r.start] in (PointKind.CLEANOUT, PointKind.CAP):
+            continue
+        leg = next((i for i in (r.id, r.id.rpartition(".")[0]) if i in legs), r.id)
+        where = f" (line {legs[leg]})" if legs.get(leg) else ""
+        out.append(
+            Blocked(
+                tuple(dict.fromkeys((leg, r.id))),
+                f"nothing drains into the upper {units.length(flow.length_mm(r.id), house.job.units)} of {leg}{where}",
+                f"begin {leg} at its first joint, or set a cleanout on its upper end",
+            )
+        )
+    return tuple(out)
+
+
+def drawn_marks(
+    house: House, marks: tuple[StubMark, ...], traps: Iterable[TrapPlan], points: Iterable[Point], runs: Iterable[Run]
+) -> tuple[StubMark, ...]:
+    """Return the stub-outs with the marks of drawn arms moved to where the arm passes the finished wall.
+
+    Args:
+        house: The resolved house.
+        marks: The stub-outs as the height solver marks them.
+        traps: Traps whose arms are drawn by hand.
+        points: All points.
+        runs: All runs.
+    """
+    at = {p.id: p.at for p in points}
+    by_id = {r.id: r for r in runs}
+    arms = {t.tag: t.arm_runs for t in traps}
+    out: list[StubMark] = []
+    for m in marks:
+        pieces = [(at[by_id[i].start], at[by_id[i].end]) for i in arms.get(m.tag, ())]
+        p = next((q for a, b in pieces if (q := _through_face(house, m, a, b)) is not None), None)
+        out.append(m if p is None else _mark_at(house, m, p))
+    return tuple(out)
+
+
+def _through_face(house: House, m: StubMark, a: Vec, b: Vec) -> Vec | None:
+    """Return where a piece of an arm passes the finished face of the marked wall."""
+    wall = house.wall(m.wall_id)
+    face = wall.face_offset(m.side, m.station_mm, m.mark_z_mm)
+    da, db = wall.offset(a) - face, wall.offset(b) - face
+    if da * db > 0 or abs(da - db) < 1e-9:
+        return None
+    return a.plus(b.minus(a).times(da / (da - db)))
+
+
+def _mark_at(house: House, m: StubMark, p: Vec) -> StubMark:
+    """Return a mark put at a point."""
+    u = house.job.units
+    value = f"{units.both(p.z - m.finished_z_mm, u)} AFF = {units.both(p.z - m.subfloor_z_mm, u)} above subfloor"
+    steps = m.derivation.steps
+    if abs(p.z - m.mark_z_mm) > MARK_MOVED_MM:
+        steps = (*steps, f"arm drawn by hand: it passes the finished wall at {units.length(p.z - m.finished_z_mm, u)} AFF")
+    return replace(
+        m,
+        station_mm=house.wall(m.wall_id).station(p),
+        mark_z_mm=p.z,
+        derivation=Derivation(m.derivation.about, m.derivation.what, value, steps, m.derivation.bases),
+    )
+
+
+def drawn_cleanouts(
+    house: House, book: RuleBook, points: Iterable[Point], runs: Iterable[Run], taken: Collection[str] = ()
+) -> tuple[CleanoutPlan, ...]:
+    """Return the access openings that the user drew, each looking back along its pipe.
+
+    Args:
+        house: The resolved house.
+        book: The rule book, amendments applied.
+        points: All points.
+        runs: All runs.
+        taken: Points that already have a cleanout.
+    """
+    points = tuple(points)
+    flow = flow_of(runs, {p.id: p.at for p in points})
+    out: list[CleanoutPlan] = []
+    for p in points:
+        outs = flow.drains_out.get(p.id, ())
+        if p.kind is not PointKind.CLEANOUT or not outs or p.id in taken:
+            continue
+        run = flow.runs[outs[0]]
+        away = flow.at[run.start].minus(flow.at[run.end])
+        if away.length < 1.0:
+            continue
+        try:
+            space = ask.cleanout_clearance(book, run.size_in)
+        except NotInBook:
+            space = None
+        bases = () if space is None else (space.basis,)
+        out.append(
+            CleanoutPlan(
+                id=run.id,
+                point=p.id,
+                size_in=run.size_in,
+                opens=away.unit(),
+                clearance_mm=0.0 if space is None else space.number,
+                serves=_served(flow, run),
+                access=_where(house, p.at),
+                basis=bases,
+            )
+        )
+    return tuple(out)
+
+
+def _served(flow: Flow, run: Run) -> str:
+    """Return what an opening serves: the drain its extension comes down to."""
+    below = next((flow.runs[i] for i in chain_down(flow, run.id) if flow.runs[i].role is not run.role), None)
+    if below is None:
+        return run.role.value
+    return f"{below.role.value} {below.id}"
+
+
+def _where(house: House, p: Vec) -> str:
+    """Return from where an opening is reached."""
+    lo, hi = house.footprint.lo, house.footprint.hi
+    if not (lo.x <= p.x <= hi.x and lo.y <= p.y <= hi.y):
+        return "outside"
+    room = next((r for r in house.rooms if r.holds(p) and (v := level_under(house, p.z)) and v.id == r.level_id), None)
+    if room is not None:
+        return room.title or room.id
+    level = level_under(house, p.z)
+    return (level.title or level.id) if level is not None else "below the floor"

@@ -1,0 +1,130 @@
+"""The isometric: all pipes, all sizes, all fixtures, and what stands above stays above."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import pytest
+
+from stubout import units
+from stubout.design import Design
+from stubout.layout.model import PointKind
+from stubout.sheets.chains import chains
+from stubout.sheets.iso_frame import aspect, crossing, fitted, frame
+from stubout.sheets.isometric import isometric as draw
+from stubout.sheets.isometric import loads, number
+from stubout.sheets.model import Circle, Line, Sheet, Text
+
+_DRAWN: dict[int, tuple[Sheet, ...]] = {}  # designs live as long as the session
+
+
+def isometric(design: Design) -> tuple[Sheet, ...]:
+    if id(design) not in _DRAWN:
+        _DRAWN[id(design)] = draw(design)
+    return _DRAWN[id(design)]
+
+
+def _texts(design: Design, prefix: str) -> dict[str, list[str]]:
+    out: dict[str, list[str]] = {}
+    for sheet in isometric(design):
+        for i in sheet.items:
+            if isinstance(i, Text) and i.layer.startswith(prefix):
+                out.setdefault(i.layer[len(prefix) :], []).append(i.text)
+    return out
+
+
+def test_every_pipe_is_drawn(cottage: Design, drawn_bath: Design, large_house: Design) -> None:
+    for design in (cottage, drawn_bath, large_house):
+        sheets = isometric(design)
+        assert len(sheets) == 1
+        drawn = {i.layer[5:] for i in sheets[0].items if i.layer.startswith("pipe:")}
+        assert drawn == {p.id for p in design.pipes()}
+
+
+def test_every_pipe_is_sized(cottage: Design, drawn_bath: Design, large_house: Design) -> None:
+    for design in (cottage, drawn_bath, large_house):
+        written = _texts(design, "size:")
+        told: set[str] = set()
+        for chain in chains(design.pipes()):
+            words = " ".join(written[chain.pipes[0].id])
+            assert f"{units.size(chain.size_in)} in" in words
+            assert len({p.size_in for p in chain.pipes}) == 1
+            if chain.pipes[0].system == "drain" and not chain.vertical:
+                shown = units.slope(chain.longest.slope, design.house.job.units).split(" (")[0]
+                assert shown in words
+            told |= {p.id for p in chain.pipes}
+        assert told == {p.id for p in design.pipes()}
+
+
+def test_every_trap_has_its_tag_and_load(cottage: Design, large_house: Design) -> None:
+    for design in (cottage, large_house):
+        tags = _texts(design, "tag:")
+        load = loads(design)
+        for trap in design.network.traps:
+            if design.network.node(trap.weir).kind is not PointKind.TRAP:
+                continue
+            assert trap.tag in tags[trap.tag]
+            assert f"{number(load[trap.tag])} {design.book.load_unit}" in tags[trap.tag]
+
+
+def test_vents_dashed_drains_solid(large_house: Design) -> None:
+    for i in isometric(large_house)[0].items:
+        if isinstance(i, Line) and i.layer.startswith("pipe:"):
+            vent = large_house.network.pipe(i.layer[5:]).system == "vent"
+            assert (i.style.dash == "solid") is not vent
+
+
+def test_terminal_cleanout_and_sewer_are_named(cottage: Design) -> None:
+    sheet = isometric(cottage)[0]
+    words = [i.text for i in sheet.items if isinstance(i, Text)]
+    assert "VTR 3 in" in words
+    assert "frost size" in words
+    assert "CO 3 in" in words
+    assert "to sewer" in words
+    assert "building drain" in words
+    assert any("dot" not in i.layer and isinstance(i, Circle) for i in sheet.items)
+
+
+def test_what_stands_above_stays_above(large_house: Design, cottage: Design) -> None:
+    for design in (cottage, large_house):
+        at = frame(design.network)
+        for p in design.pipes():
+            a, b = at[p.start], at[p.end]
+            if p.vertical and abs(p.fall_mm) > 1.0 and p.plan_mm < 1.0:
+                assert (a.z - b.z) * p.fall_mm > 0, p.id
+            if not p.vertical:
+                assert a.z == pytest.approx(b.z), p.id
+
+
+def test_order_along_each_axis_is_kept(large_house: Design) -> None:
+    at = frame(large_house.network)
+    for axis in (0, 1):
+        nodes = sorted(large_house.network.nodes, key=lambda n: n.at[axis])
+        places = [at[n.id][axis] for n in nodes]
+        assert all(b >= a - 1e-9 for a, b in pairwise(places))
+
+
+def test_axes_are_drawn_at_thirty_degrees(cottage: Design) -> None:
+    view = fitted(aspect(cottage.network), 200.0, 150.0)
+    for pipe_id in ("D11", "V2"):
+        p = cottage.network.pipe(pipe_id)
+        (x0, y0), (x1, y1) = view.point(p.start), view.point(p.end)
+        assert abs(math.degrees(math.atan2(abs(y1 - y0), abs(x1 - x0)))) == pytest.approx(30.0)
+    stack = cottage.network.pipe("D6")
+    assert view.point(stack.start)[0] == pytest.approx(view.point(stack.end)[0])
+
+
+def test_the_view_fills_but_does_not_leave_its_room(large_house: Design) -> None:
+    view = fitted(aspect(large_house.network), 200.0, 300.0)
+    points = [view.point(n.id) for n in large_house.network.nodes]
+    assert min(p[0] for p in points) >= -1e-6
+    assert max(p[0] for p in points) <= 200.0 + 1e-6
+    assert min(p[1] for p in points) >= -1e-6
+    assert max(p[1] for p in points) <= 300.0 + 0.5
+
+
+def test_crossing_of_two_lines() -> None:
+    assert crossing((0, 0), (10, 10), (0, 10), (10, 0)) == (0.5, 0.5)
+    assert crossing((0, 0), (10, 0), (0, 1), (10, 1)) is None
+    assert crossing((0, 0), (10, 0), (10, 0), (10, 10)) is None

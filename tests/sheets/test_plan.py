@@ -1,0 +1,116 @@
+"""Plans: each pipe on one plan once, coordinates and inverts those of the design."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+
+from stubout import units
+from stubout.design import Design
+from stubout.geometry.vec import Vec
+from stubout.sheets.model import Line, Sheet, Text
+from stubout.sheets.pipeware import bore_mm
+from stubout.sheets.plan import floor_plans as draw
+from stubout.sheets.plan_house import PlanView
+from stubout.sheets.words import level_mark
+
+_DRAWN: dict[int, tuple[Sheet, ...]] = {}  # designs live as long as the session
+
+
+def floor_plans(design: Design) -> tuple[Sheet, ...]:
+    if id(design) not in _DRAWN:
+        _DRAWN[id(design)] = draw(design)
+    return _DRAWN[id(design)]
+
+
+def _drawn(sheets: tuple[Sheet, ...]) -> Counter[str]:
+    return Counter(i.layer[5:] for s in sheets for i in s.items if i.layer.startswith("pipe:"))
+
+
+def test_every_pipe_is_on_the_plans_exactly_once(cottage: Design, drawn_bath: Design, large_house: Design) -> None:
+    for design in (cottage, drawn_bath, large_house):
+        assert _drawn(floor_plans(design)) == Counter(p.id for p in design.pipes())
+
+
+def test_every_pipe_id_is_written_on_the_plans(cottage: Design, drawn_bath: Design, large_house: Design) -> None:
+    for design in (cottage, drawn_bath, large_house):
+        words = [
+            i.text for s in floor_plans(design) for i in s.items if isinstance(i, Text) and i.layer.startswith("size:")
+        ]
+        found = {w.strip(",") for line in words for w in line.replace(",", " ").split()}
+        assert {p.id for p in design.pipes()} <= found
+
+
+def test_pipes_lie_where_the_design_has_them(cottage: Design) -> None:
+    sheet = next(s for s in floor_plans(cottage) if s.id == "plan-under-main")
+    ratio = float(sheet.scale.rstrip(")").rsplit(":", 1)[1])
+    line = next(i for i in sheet.items if isinstance(i, Line) and i.layer == "pipe:D11")
+    (x0, y0), (x1, y1) = line.points
+    pipe = cottage.network.pipe("D11")
+    assert ((x1 - x0) ** 2 + (y1 - y0) ** 2) ** 0.5 * ratio == pytest.approx(pipe.plan_mm)
+
+
+def test_turned_plan_has_north_to_the_left() -> None:
+    view = PlanView(50.0, True, (0.0, 0.0, 5000.0, 8000.0), 10.0, 20.0)
+    south, north, east = view.at(Vec(0, 0)), view.at(Vec(0, 8000)), view.at(Vec(5000, 0))
+    assert north[0] < south[0]
+    assert east[1] > south[1]
+    assert (view.width, view.height) == (160.0, 100.0)
+
+
+def test_floor_penetrations_carry_their_coordinates(cottage: Design) -> None:
+    u = cottage.house.job.units
+    cells = [
+        i.text
+        for s in floor_plans(cottage)
+        if s.id.startswith("plan-main")
+        for i in s.items
+        if isinstance(i, Text) and i.layer == "points:cell"
+    ]
+    assert "fixture drain WC1 3 in through floor" in cells
+    assert "stack 2 in through floor" in cells
+    for value in (2012.0, 4500.0, 2400.0, 3720.0):
+        assert units.length(value, u) in cells
+
+
+def test_inverts_are_centre_less_half_the_bore(cottage: Design) -> None:
+    cells = {i.text for s in floor_plans(cottage) for i in s.items if isinstance(i, Text) and i.layer == "points:cell"}
+    for node, size in (("n7", 3.0), ("n12", 4.0), ("n13", 4.0), ("n11", 3.0)):
+        z = cottage.network.node(node).at.z - bore_mm(size) / 2
+        assert level_mark(cottage, z) in cells, node
+
+
+def test_slope_and_size_stand_beside_the_building_drain(cottage: Design) -> None:
+    texts = [i.text for s in floor_plans(cottage) for i in s.items if isinstance(i, Text) and i.layer == "size:D11"]
+    slope = units.slope(cottage.network.pipe("D11").slope, cottage.house.job.units).split(" (")[0]
+    assert texts == ["building drain", "D11  3 in", slope]
+
+
+def test_every_numbered_point_on_the_plan_is_in_the_table(large_house: Design) -> None:
+    for sheet in floor_plans(large_house):
+        if "-points" in sheet.id:
+            continue
+        rings = {i.layer.split(":")[1] for i in sheet.items if i.layer.startswith("point:")}
+        tables = [s for s in floor_plans(large_house) if s.id.startswith(sheet.id)]
+        cells = {i.text for s in tables for i in s.items if isinstance(i, Text) and i.layer == "points:cell"}
+        assert rings <= cells
+
+
+def test_plans_have_north_notes_and_joists(cottage: Design) -> None:
+    sheet = next(s for s in floor_plans(cottage) if s.id == "plan-under-main")
+    layers = {i.layer for i in sheet.items}
+    assert {"north", "joist", "joist mark", "footprint"} <= layers
+    assert any("shore" in n for n in sheet.notes)
+    assert "obstacle:O3" in layers
+
+
+def test_every_floor_outlet_of_a_storey_has_its_place_from_the_corner(large_house: Design) -> None:
+    u = large_house.house.job.units
+    for level in large_house.house.levels:
+        sheets = [s for s in floor_plans(large_house) if s.id in (f"plan-{level.id}", f"plan-{level.id}-points")]
+        cells = {i.text for s in sheets for i in s.items if isinstance(i, Text) and i.layer == "points:cell"}
+        for f in large_house.house.fixtures:
+            if sheets and f.level_id == level.id and f.floor_outlet and f.outlet is not None:
+                assert units.length(f.outlet.x, u) in cells, f.tag
+                assert units.length(f.outlet.y, u) in cells, f.tag

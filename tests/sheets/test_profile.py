@@ -1,0 +1,74 @@
+"""The profile: stations, inverts, cover."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+
+from stubout.design import Design
+from stubout.layout.model import PointKind
+from stubout.sheets.model import Line, Text
+from stubout.sheets.pipeware import bore_mm, od_mm
+from stubout.sheets.profile import profile
+from stubout.sheets.profile_facts import main_run, stations
+from stubout.sheets.words import level_mark, mm
+
+
+def test_the_run_goes_from_the_upstream_end_to_the_connection(cottage: Design, large_house: Design) -> None:
+    assert [p.id for p in main_run(cottage)] == ["D8", "D10", "D11", "D12"]
+    for design in (cottage, large_house):
+        run = main_run(design)
+        assert design.network.node(run[-1].end).kind is PointKind.SEWER
+        assert all(a.end == b.start for a, b in pairwise(run))
+
+
+def test_stations_by_hand(cottage: Design) -> None:
+    rows = {s.what: s for s in stations(cottage, main_run(cottage))}
+    foot = rows["stack foot"]
+    # 388 west and 388 south at 45 degrees, then 392 south.
+    assert foot.along_mm == pytest.approx((388.0**2 * 2) ** 0.5 + 392.0)
+    assert foot.invert_z_mm == pytest.approx(-620.0 - 3.042 * 25.4 / 2)  # average bore of 3 in, ASTM D2665 (read)
+    out = rows["leaves the house"]
+    assert out.along_mm == pytest.approx(foot.along_mm + 3720.0)
+    # 400 beyond the size change at 1:50; ground at the house -450.
+    assert out.invert_z_mm == pytest.approx(-686.4 - 400.0 * 80.0 / 4000.0 - 3.998 * 25.4 / 2)
+    assert out.cover_mm == pytest.approx(-450.0 - (-686.4 - 8.0 + 4.5 * 25.4 / 2))
+    end = rows["connection, sewer"]
+    assert end.surface_z_mm == pytest.approx(-500.0)
+    assert end.invert_z_mm == pytest.approx(-766.4 - bore_mm(4.0) / 2)
+
+
+def test_the_table_says_what_the_stations_say(cottage: Design, large_house: Design) -> None:
+    for design in (cottage, large_house):
+        cells = {i.text for s in profile(design) for i in s.items if isinstance(i, Text)}
+        for s in stations(design, main_run(design)):
+            assert level_mark(design, s.invert_z_mm) in cells
+            assert mm(design, s.along_mm) in cells
+            assert level_mark(design, s.surface_z_mm) in cells
+
+
+def test_exaggeration_is_stated_and_true(cottage: Design) -> None:
+    sheet = profile(cottage)[0]
+    times = float(sheet.notes[0].split("drawn ")[1].split(" times")[0])
+    ratio = float(sheet.scale.split(", heights")[0].rstrip(")").rsplit(":", 1)[1])
+    line = next(i for i in sheet.items if isinstance(i, Line) and i.layer == "pipe:D11")
+    (x0, y0), (x1, y1) = line.points
+    pipe = cottage.network.pipe("D11")
+    assert (x1 - x0) * ratio == pytest.approx(pipe.plan_mm)
+    assert (y0 - y1) * ratio / times == pytest.approx(pipe.fall_mm)
+
+
+def test_each_pipe_of_the_run_once_and_no_other(cottage: Design) -> None:
+    drawn = [i.layer[5:] for i in profile(cottage)[0].items if i.layer.startswith("pipe:")]
+    assert drawn == [p.id for p in main_run(cottage)]
+
+
+def test_a_connection_that_is_missed_is_said(cottage: Design) -> None:
+    gap = (-766.4 - bore_mm(4.0) / 2) - cottage.house.sewer.at.z
+    assert any(f"arrives {mm(cottage, gap)} above" in n for n in profile(cottage)[0].notes)
+    assert od_mm(4.0) > bore_mm(4.0)
+
+
+def test_trench_caution(cottage: Design) -> None:
+    assert any("trench" in n for n in profile(cottage)[0].notes)

@@ -1,0 +1,210 @@
+"""Wall sheets: the right end at the right hand, and every number that of the design."""
+
+from __future__ import annotations
+
+import pytest
+
+from stubout import units
+from stubout.design import Design
+from stubout.sheets.model import Circle, Line, Sheet, Text
+from stubout.sheets.pipeware import hub_mm, od_mm
+from stubout.sheets.wall import play
+from stubout.sheets.wall import wall_marks as draw
+from stubout.sheets.wall_facts import marks, pipes_in_wall, sides_with_work
+from stubout.sheets.wall_view import WallView
+
+_DRAWN: dict[int, tuple[Sheet, ...]] = {}  # designs live as long as the session
+
+
+def wall_marks(design: Design) -> tuple[Sheet, ...]:
+    if id(design) not in _DRAWN:
+        _DRAWN[id(design)] = draw(design)
+    return _DRAWN[id(design)]
+
+
+def _sheet(design: Design, sheet_id: str) -> Sheet:
+    return next(s for s in wall_marks(design) if s.id == sheet_id)
+
+
+def _texts(sheet: Sheet, layer: str) -> list[str]:
+    return [i.text for i in sheet.items if isinstance(i, Text) and i.layer == layer]
+
+
+def _row(design: Design, sheet_id: str, mark: int) -> str:
+    """Return all cells of the wall's table in one string, whether it is beside the drawing or on the back."""
+    sheets = [s for s in wall_marks(design) if s.id in (sheet_id, f"{sheet_id}-marks")]
+    cells = [i for s in sheets for i in s.items if isinstance(i, Text) and i.layer == "marks:cell"]
+    line = next(c.at[1] for c in cells if c.text == str(mark) and c.anchor == "end")
+    return " | ".join(c.text for c in cells if abs(c.at[1] - line) < 0.01)
+
+
+def test_seen_from_the_left_the_start_is_at_the_right_hand() -> None:
+    # Walking from west to east the left side is north. Who stands north and looks south has west at the right hand.
+    left = WallView("left", 20.0, ((0.0, 4000.0),), 0.0, 2400.0, 30.0, 50.0)
+    right = WallView("right", 20.0, ((0.0, 4000.0),), 0.0, 2400.0, 30.0, 50.0)
+    assert left.x(0.0) == pytest.approx(230.0)
+    assert left.x(4000.0) == pytest.approx(30.0)
+    assert right.x(0.0) == pytest.approx(30.0)
+    for station in (0.0, 19.0, 406.0, 2222.2, 4000.0):
+        assert left.x(station) + right.x(station) == pytest.approx(2 * 30.0 + left.width)
+    assert left.y(1000.0) == right.y(1000.0) == pytest.approx(100.0)
+
+
+def test_a_broken_wall_keeps_order_and_scale() -> None:
+    view = WallView("right", 20.0, ((0.0, 200.0), (3000.0, 5000.0)), 0.0, 2400.0, 10.0, 10.0)
+    assert view.x(4000.0) - view.x(3000.0) == pytest.approx(50.0)
+    assert view.x(200.0) < view.x(1500.0) < view.x(3000.0)
+    assert view.shows(100.0)
+    assert not view.shows(1500.0)
+
+
+def test_both_sides_of_the_wall_have_a_sheet_and_other_walls_none(cottage: Design) -> None:
+    ids = [s.id for s in wall_marks(cottage)]
+    assert {"wall-P-L", "wall-P-R"} <= set(ids)
+    assert all(i.startswith("wall-P") for i in ids)
+    assert sides_with_work(cottage, cottage.house.wall("S")) == ()
+
+
+def test_the_two_sides_mirror_each_other(cottage: Design) -> None:
+    """A hole through the wall has the same station on both sides and mirrored places on paper."""
+    places = {}
+    for side in ("L", "R"):
+        sheet = _sheet(cottage, f"wall-P-{side}")
+        holes = {i.layer: i.centre for i in sheet.items if isinstance(i, Circle) and i.layer.startswith("bore:")}
+        places[side] = holes["bore:B1"][0] - holes["bore:B2"][0], holes["bore:B1"][1] - holes["bore:B2"][1]
+    scale = [s.scale for s in wall_marks(cottage) if s.id in ("wall-P-L", "wall-P-R")]
+    assert scale[0] == scale[1]
+    assert places["L"][0] == pytest.approx(-places["R"][0])
+    assert places["L"][1] == pytest.approx(places["R"][1])
+    # On the left the start is at the right hand: the nearer hole stands farther right.
+    assert places["L"][0] > 0 > places["R"][0]
+
+
+def test_every_pipe_in_the_wall_is_on_both_sheets_once(cottage: Design) -> None:
+    wall = cottage.house.wall("P")
+    wanted = sorted(p.id for p in pipes_in_wall(cottage, wall))
+    assert wanted
+    for side in ("L", "R"):
+        drawn = [i.layer[5:] for i in _sheet(cottage, f"wall-P-{side}").items if i.layer.startswith("pipe:")]
+        assert sorted(drawn) == wanted
+
+
+def test_drains_are_solid_and_vents_dashed(drawn_bath: Design, cottage: Design) -> None:
+    for design in (cottage, drawn_bath):
+        for sheet in wall_marks(design):
+            for item in sheet.items:
+                if item.layer.startswith("pipe:") and isinstance(item, (Line, Circle)):
+                    vent = design.network.pipe(item.layer[5:]).system == "vent"
+                    assert (item.style.dash == "dashed") is vent
+
+
+def test_stub_labels_say_what_the_design_says(cottage: Design, drawn_bath: Design, large_house: Design) -> None:
+    for design in (cottage, drawn_bath, large_house):
+        u = design.house.job.units
+        for stub in design.stubs:
+            sheet = _sheet(design, f"wall-{stub.wall_id}-{stub.side[0].upper()}")
+            words = _texts(sheet, f"stub label:{stub.tag}")
+            assert words[0].endswith(f"{stub.tag} stub-out {units.size(stub.size_in)} in")
+            assert words[1:] == [
+                f"from corner {units.length(stub.station_mm, u)}",
+                f"above subfloor {units.length(stub.mark_z_mm - stub.subfloor_z_mm, u)}",
+                f"above fin. floor {units.length(stub.mark_z_mm - stub.finished_z_mm, u)}",
+            ]
+
+
+def test_the_stub_stands_at_its_place_on_paper(cottage: Design) -> None:
+    ratio = float(_sheet(cottage, "wall-P-R").scale.rstrip(")").rsplit(":", 1)[1])
+    sheet = _sheet(cottage, "wall-P-R")
+    stub = next(i for i in sheet.items if isinstance(i, Circle) and i.layer == "stub:KS")
+    hole = next(i for i in sheet.items if isinstance(i, Circle) and i.layer == "bore:B2")
+    assert (stub.centre[0] - hole.centre[0]) * ratio == pytest.approx(1700.0 - 1625.6)
+    assert (stub.centre[1] - hole.centre[1]) * ratio == pytest.approx(416.0 - 414.5)
+    assert stub.radius * ratio == pytest.approx(od_mm(1.5) / 2, abs=8.0)
+
+
+def test_every_hole_is_in_the_table_with_both_heights(cottage: Design, drawn_bath: Design) -> None:
+    for design in (cottage, drawn_bath):
+        u = design.house.job.units
+        wall = design.house.wall("P")
+        for side in ("left", "right"):
+            found = marks(design, wall, side)
+            for bore in design.fabrication.bores:
+                if bore.wall_or_frame != "P":
+                    continue
+                mark = next(m for m in found if m.about == bore.id)
+                row = _row(design, f"wall-P-{side[0].upper()}", mark.number)
+                assert units.length(bore.height_subfloor_mm, u) in row
+                if mark.finished_z_mm is None:
+                    assert "no room" in row
+                else:
+                    assert units.length(bore.centre.z - mark.finished_z_mm, u) in row
+                assert units.length(bore.hole_mm, u) in row
+                assert units.length(mark.station_mm, u) in row
+
+
+def test_finished_floor_follows_the_room_on_the_side_seen(cottage: Design) -> None:
+    wall = cottage.house.wall("P")
+    hole = {side: next(m for m in marks(cottage, wall, side) if m.about == "B1") for side in ("left", "right")}
+    assert hole["left"].finished_z_mm == 19.0  # bath
+    assert hole["right"].finished_z_mm == 22.0  # kitchen
+
+
+def test_marks_are_numbered_from_the_control_corner(cottage: Design) -> None:
+    found = marks(cottage, cottage.house.wall("P"), "left")
+    assert [m.number for m in found] == list(range(1, len(found) + 1))
+    stations = [round(m.station_mm) for m in found]
+    assert stations == sorted(stations)
+    assert {m.kind for m in found} >= {"stub", "stud hole", "plate hole", "floor", "fitting"}
+
+
+def test_flange_is_marked_from_framing_and_from_finish(cottage: Design) -> None:
+    u = cottage.house.job.units
+    mark = next(m for m in marks(cottage, cottage.house.wall("P"), "left") if m.about == "WC1")
+    assert mark.station_mm == pytest.approx(2100.0)
+    # 388 from the stud line: less half a 140 stud is 318, less 13 of board is 305.
+    assert mark.remark == f"{units.length(318.0, u)} from framing, {units.length(305.0, u)} from finish"
+
+
+def test_hubs_are_as_wide_as_hubs(cottage: Design) -> None:
+    sheet = _sheet(cottage, "wall-P-L")
+    ratio = float(sheet.scale.rstrip(")").rsplit(":", 1)[1])
+    hub = next(i for i in sheet.items if isinstance(i, Line) and i.layer == "hub:D6")
+    width = max(p[0] for p in hub.points) - min(p[0] for p in hub.points)
+    assert width * ratio == pytest.approx(hub_mm(2.0))
+
+
+def test_every_stud_station_is_written(cottage: Design) -> None:
+    u = cottage.house.job.units
+    written = _texts(_sheet(cottage, "wall-P-R"), "station")
+    for station in (19.0, 406.4, 812.8, 1219.2, 1625.6):
+        assert any(w.split(" J")[0].split(" K")[0] == units.length(station, u) for w in written), station
+
+
+def test_a_tolerance_is_rounded_down(cottage: Design) -> None:
+    if cottage.house.job.units == "inch":
+        assert play(cottage, 2.86) == '1/16"'  # (2-1/8 less 1.900) / 2 = 0.1125 in: less than 1/8
+    else:
+        assert play(cottage, 2.86) == "2"
+
+
+def test_a_hole_that_must_not_be_bored_is_crossed_and_noted(large_house: Design) -> None:
+    bad = [b for b in large_house.fabrication.bores if b.verdict not in ("ok", "strap")]
+    for bore in bad:
+        wall = next((w for w in large_house.house.walls if w.id == bore.wall_or_frame), None)
+        if wall is None:
+            continue
+        for side in sides_with_work(large_house, wall):
+            number = next(m.number for m in marks(large_house, wall, side) if m.about == bore.id)
+            mine = [s for s in wall_marks(large_house) if s.id.startswith(f"wall-{wall.id}-{side[0].upper()}")]
+            assert any(f"stop:{bore.id}" in {i.layer for i in s.items} for s in mine)
+            assert any(f"STOP: do not bore mark {number}" in n or f" {number}" in n for s in mine for n in s.notes)
+
+
+def test_control_corner_and_cautions_are_on_every_elevation(cottage: Design) -> None:
+    for sheet in wall_marks(cottage):
+        if sheet.id.endswith("marks"):
+            continue
+        assert "CONTROL CORNER" in _texts(sheet, "control corner")
+        assert "0 = south end" in _texts(sheet, "control corner")
+        assert any("Caution" in n for n in sheet.notes)
+        assert any("Control corner: south end" in n for n in sheet.notes)
