@@ -164,7 +164,9 @@ def test_every_pattern_has_a_make_up_in_every_size():
     # a fitting the table lacks is estimated, never refused in the chain
     sizes = SHIPPED.sizes()
     for name, p in SHIPPED.patterns.items():
-        ports = {"end": 1, "bend": 2, "street": 2, "straight": 2}.get(p.kind, 4 if name.startswith(("double", "side")) else 3)
+        ports = {"end": 1, "bend": 2, "street": 2, "straight": 2}.get(
+            p.kind, 4 if name.startswith(("double", "side")) else 3
+        )
         for run, branch in product(sizes, sizes):
             given = (run,) if ports == 1 else (run, run) if ports == 2 else (run, run, *([branch] * (ports - 2)))
             if ports > 2 and branch > run:

@@ -38,7 +38,7 @@ def load(c, tags: str, traps: dict[str, float], **heads: int) -> float:
     return load_of(c.design.book, fixtures, traps).value
 
 
-# --- loads (2.4.9.3) ----------------------------------------------------------------------------------------------
+# --- loads (2.4.9.3) ---------------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("part", [p for p in PARTS if p != "future bath"])
@@ -76,7 +76,7 @@ def test_load_of_the_building(c01):
     assert load(c01, everything, traps, SH3=1) == near(33.5 + extra)
 
 
-# --- 1, 2: building drain, stacks, closets -------------------------------------------------------------------------
+# --- 1, 2: building drain, stacks, closets -----------------------------------------------------------------------
 
 
 def test_fact_1_building_drain_is_4_in_and_carries_the_house(c01):
@@ -104,7 +104,7 @@ def test_fact_2_stacks_and_closets(c01):
                 assert units <= 18 or c01.said("DRN002", p.id), (p.id, level.id)
 
 
-# --- 3 to 5: the way to the sewer ----------------------------------------------------------------------------------
+# --- 3 to 5: the way to the sewer --------------------------------------------------------------------------------
 
 
 def test_fact_3_fall_budget_with_our_own_sums():
@@ -184,7 +184,7 @@ def test_fact_5_nothing_runs_through_a_pad(c01):
                     assert c01.said("CLA001 GRD003", p.id), f"{p.id} in {pad.id}"
 
 
-# --- 6, 7, 9, 10: kitchen sink -------------------------------------------------------------------------------------
+# --- 6, 7, 9, 10: kitchen sink -----------------------------------------------------------------------------------
 
 
 def test_fact_6_and_7_arm_of_the_island_sink_with_our_own_sums(c01):
@@ -228,7 +228,7 @@ def test_fact_10_stub_band_of_the_sink_on_the_marks(c01):
     assert stub.lo_z_mm <= stub.mark_z_mm <= stub.hi_z_mm
 
 
-# --- 8: bores ------------------------------------------------------------------------------------------------------
+# --- 8: bores ----------------------------------------------------------------------------------------------------
 
 
 def test_fact_8_bore_limits_on_the_bore_list(c01):
@@ -259,7 +259,7 @@ def test_fact_8_no_pipe_in_the_bearing_wall(c01):
     assert all(c01.said("FRM001", b.id) for b in through)
 
 
-# --- 11, 12, 13, 16: closets, stacks, tub -----------------------------------------------------------------------------
+# --- 11, 12, 13, 16: closets, stacks, tub ------------------------------------------------------------------------
 
 
 def test_fact_11_flange_of_wc3_clears_its_joist(c01):
@@ -315,7 +315,7 @@ def test_fact_16_tub_has_its_own_vent(c01):
     assert sum(p.length_mm for p in arm) <= limit or c01.said("ARM001", "BT2")
 
 
-# --- 14, 15, 17: bulkhead, drawer, studs ----------------------------------------------------------------------------
+# --- 14, 15, 17: bulkhead, drawer, studs -------------------------------------------------------------------------
 
 
 def test_fact_14_pipe_in_the_bulkhead():
@@ -366,7 +366,7 @@ def test_fact_17_stubs_beside_studs(c01):
         assert c01.said("STB003", "MS")
 
 
-# --- 18, 19, 20: terminals, vents, foot, standpipe, flanges ------------------------------------------------------------
+# --- 18, 19, 20: terminals, vents, foot, standpipe, flanges ------------------------------------------------------
 
 
 def test_fact_18_height_by_the_skylight_with_our_own_sums(c01):

@@ -38,8 +38,10 @@ def fall_in(run_in: float, slope: float = QUARTER) -> float:
 
 
 @pytest.mark.parametrize(
-    ("tags", "dfu"), [("WC1 LV1 SH1", 6), ("WC2 LV2 BT2", 6), ("KS BS", 3), ("AW", 3)], ids=("bath 1", "bath 2", "kitchen", "laundry")
-)  # fmt: skip
+    ("tags", "dfu"),
+    [("WC1 LV1 SH1", 6), ("WC2 LV2 BT2", 6), ("KS BS", 3), ("AW", 3)],
+    ids=("bath 1", "bath 2", "kitchen", "laundry"),
+)
 def test_loads_by_part(c02, tags, dfu):
     traps = {t.tag: t.trap_in for t in c02.design.network.traps}
     assert load_of(c02.design.book, [c02.fixture(t) for t in tags.split()], traps).value == near(dfu)
@@ -50,7 +52,7 @@ def test_load_of_the_building(c02):
     assert c02.sewer_pipe().load == near(18)
 
 
-# --- 1, 2: sizes ---------------------------------------------------------------------------------------------------
+# --- 1, 2: sizes -------------------------------------------------------------------------------------------------
 
 
 def test_fact_1_building_drain(c02):
@@ -77,7 +79,7 @@ def test_fact_2_branches(c02):
             assert p.load <= 8 or c02.said("DRN001", p.id), p.id
 
 
-# --- 3 to 7: the fall budget ----------------------------------------------------------------------------------------
+# --- 3 to 7: the fall budget -------------------------------------------------------------------------------------
 
 
 def test_fact_3_route_to_the_lateral():
@@ -123,7 +125,7 @@ def test_fact_5_design_keeps_within_the_budget(c02):
 
 
 def test_fact_6_under_the_footing_of_a():
-    """Top 1 in under -12: invert -16.26; from WC1's -13.46 that takes 11.2 ft more of run; crossing there ends -27.5."""
+    """Top 1 in under -12: invert -16.26, 11.2 ft more of run than WC1's -13.46; crossing there ends at -27.5."""
     invert = -12 - 1 - wall_in(3.0) - bore_in(3.0)
     assert invert == near(-16.26, abs=0.005)
     at_wc1 = -11 - 1.96 - 0.50
@@ -161,7 +163,7 @@ def test_fact_7_leaving_the_house():
     assert catalog.od_mm(3.0) / IN + 2 * 0.5 == near(4.5)  # sleeve, 1/2 in all round
 
 
-# --- 8 to 10: island -----------------------------------------------------------------------------------------------
+# --- 8 to 10: island ---------------------------------------------------------------------------------------------
 
 
 def test_fact_8_arms(c02):
@@ -210,7 +212,7 @@ def test_fact_10_loop_under_the_counter(c02):
     assert c02.trap("KS").weir_z_mm / IN <= 17.5
 
 
-# --- 11 to 16: studs, bores, standpipe ----------------------------------------------------------------------------------
+# --- 11 to 16: studs, bores, standpipe ---------------------------------------------------------------------------
 
 
 def test_fact_11_lavatory_on_a_stud_of_a(c02):
@@ -262,7 +264,7 @@ def test_fact_16_stub_of_lv2(c02):
     assert mark >= 9 + 5 / 16 - 1 / 32
 
 
-# --- 18 to 20: vents -------------------------------------------------------------------------------------------------
+# --- 18 to 20: vents ---------------------------------------------------------------------------------------------
 
 
 def test_fact_18_wet_vents(c02):

@@ -7,7 +7,9 @@ import math
 import pytest
 
 from stubout.files.books import load_book
+from stubout.geometry.vec import Vec
 from stubout.house.model import FixtureKind as K
+from stubout.layout.model import Place, Role
 from stubout.network.model import Pipe
 from stubout.pocket import fall_over
 from stubout.rulebooks import queries
@@ -68,8 +70,6 @@ def test_u_area_constants(size_in: float, area: float) -> None:
 
 def test_vertical_means_within_45_degrees() -> None:
     """Definition common to the three families: a pipe is vertical within 45 degrees of plumb, flat beyond."""
-    from stubout.geometry.vec import Vec
-    from stubout.layout.model import Place, Role
 
     def pipe(dx: float, dz: float) -> Pipe:
         return Pipe("V", "vent", Role.VENT, "a", "b", Vec(0, 0, 0), Vec(dx, 0, dz), Place("wall"), "", 2.0, 1.0, ())

@@ -27,7 +27,7 @@ def test_s2_face_to_face_with_the_catalogue_socket() -> None:
 
 
 def test_s6_two_by_ten() -> None:
-    """S6: exam preparation page (secondary): notch 1.54, end notch 2.31, bore 3.08; a notch is at most d/3 = 3.08 long."""
+    """S6: exam preparation page (secondary): 2x10: notch 1.54, end notch 2.31, bore 3.08."""
     irc = load_book("irc-framing-2021")
     depth = 9.25 * IN
     assert queries.joist_notch_limit(irc, depth).number / IN == pytest.approx(1.54, abs=0.005)

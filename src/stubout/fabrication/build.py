@@ -29,7 +29,7 @@ from stubout.fabrication.testing import closures
 from stubout.geometry.vec import Vec
 from stubout.house.model import House
 from stubout.layout.model import CleanoutPlan, Layout, StubMark
-from stubout.network.model import Network, PointKind
+from stubout.network.model import Network, PointKind, Role
 from stubout.rulebooks import queries
 from stubout.rulebooks.model import RuleBook
 
@@ -137,18 +137,31 @@ def _joints(
 ) -> dict[str, Joint]:
     allowed = rule_of(book)
     openings = {clusters.head[c.point]: c.size_in for c in cleanouts if c.point in clusters.head}
+    both_ways = {clusters.head[n] for c in cleanouts if "two-way" in c.serves for n in _below(network, c.point)}
     out: dict[str, Joint] = {}
     for node in network.nodes:
         if clusters.head[node.id] != node.id:
             continue
         ends = ends_at(network, tuple(network.node(n) for n in clusters.nodes[node.id]), clusters.taken_up)
-        joint = choose(node, ends, parts, allowed, openings.get(node.id, 0.0))
+        joint = choose(node, ends, parts, allowed, openings.get(node.id, 0.0), node.id in both_ways)
         if node.id in openings and len(ends) > 2 and not any(d.pattern == "cleanout adapter" for d in joint.drafts):
             data = catalogue.fitting("cleanout adapter", (openings[node.id],), parts)
             note = "opening planned on this fitting: it needs a port of its own"
             joint.drafts.append(Draft("cleanout adapter", (openings[node.id],), (), data.status, note))
         out[node.id] = joint
     return out
+
+
+def _below(network: Network, point: str) -> tuple[str, ...]:
+    """Return the joint where the extension of a cleanout enters its drain; nothing if it has none."""
+    known = {n.id for n in network.nodes}
+    node = point
+    while node in known:
+        down = [p for p in (network.pipe(i) for i in network.node(node).outflow) if p.role is Role.CLEANOUT_EXT]
+        if not down:
+            return () if node == point else (node,)
+        node = down[0].end
+    return ()
 
 
 def _stub_ends(

@@ -33,7 +33,14 @@ from stubout.network.model import Node, PointKind, Role
 from stubout.problems import Status, weakest
 
 
-def choose(node: Node, ends: tuple[End, ...], catalog: Catalog, allowed: Allowed, cleanout_in: float = 0.0) -> Joint:
+def choose(
+    node: Node,
+    ends: tuple[End, ...],
+    catalog: Catalog,
+    allowed: Allowed,
+    cleanout_in: float = 0.0,
+    two_way: bool = False,
+) -> Joint:
     """Return the fittings of a node and the take-off of every end.
 
     Args:
@@ -42,6 +49,7 @@ def choose(node: Node, ends: tuple[End, ...], catalog: Catalog, allowed: Allowed
         catalog: The catalogue, measurements laid over it.
         allowed: Whether the book allows a pattern for a turn.
         cleanout_in: Size of an access opening planned on this node itself, 0 for none [in].
+        two_way: Whether the cleanout whose extension comes in here is to be rodded both ways.
     """
     if not ends:
         return Joint()
@@ -49,7 +57,7 @@ def choose(node: Node, ends: tuple[End, ...], catalog: Catalog, allowed: Allowed
         return _end(node, ends[0], catalog, allowed)
     if len(ends) == 2:
         return _two(node, ends, catalog, allowed, cleanout_in)
-    return many(ends, catalog, allowed)
+    return many(ends, catalog, allowed, two_way)
 
 
 # open ends ------------------------------------------------------------------------------------------------------------

@@ -24,7 +24,7 @@ from stubout.problems import Status
 IN_LINE_DEG = 15.0
 
 
-def many(ends: tuple[End, ...], catalog: Catalog, allowed: Allowed) -> Joint:
+def many(ends: tuple[End, ...], catalog: Catalog, allowed: Allowed, two_way: bool = False) -> Joint:
     """Return the fittings where three or more pipes meet.
 
     The outlet is where the flow leaves; the straightest other end is the run; the rest are branches, of which two that
@@ -34,6 +34,7 @@ def many(ends: tuple[End, ...], catalog: Catalog, allowed: Allowed) -> Joint:
         ends: Pipe ends of the joint, inflow first.
         catalog: The catalogue, measurements laid over it.
         allowed: Whether the book allows a pattern for a turn.
+        two_way: Whether a cleanout that comes in from above is to be rodded both ways.
     """
     out = _outlet(ends)
     others = [e for e in ends if e is not out]
@@ -46,6 +47,8 @@ def many(ends: tuple[End, ...], catalog: Catalog, allowed: Allowed) -> Joint:
     stacked = 0.0
     for k, group in enumerate(groups):
         pattern, note = _branch_pattern(run, out, group, allowed)
+        if two_way and pattern == "combination" and group[0].pipe.role is Role.CLEANOUT_EXT:
+            pattern, note = "two-way cleanout tee", "rodded up stream and down stream"
         run_in = max([run.size_in, out.size_in, *(e.size_in for e in group)])
         sizes = (run_in, run_in, *(e.size_in for e in group))
         data = catalogue.fitting(pattern, sizes, catalog)
@@ -54,6 +57,8 @@ def many(ends: tuple[End, ...], catalog: Catalog, allowed: Allowed) -> Joint:
             note = "; ".join(x for x in (note, "stands beside another fitting of the same point: set them apart") if x)
         index = len(joint.drafts)
         pipes = (run.pipe.id, out.pipe.id, *(e.pipe.id for e in group))
+        if pattern == "two-way cleanout tee":  # no water comes down its branch: no turn to judge
+            pipes = (run.pipe.id, out.pipe.id, "")
         joint.drafts.append(Draft(pattern, sizes, pipes, data.status, note or said(data)))
         for e, port in zip(group, branch_ports, strict=True):
             joint.take[e.key] = TakeOff(data.ports[port], index, data.statuses[port])

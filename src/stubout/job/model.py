@@ -347,8 +347,23 @@ class ObstacleSaid(Placed):
     """Something that is there first, in a wall (stations and heights) or in space (x, y, z)."""
 
     what: str
-    kind: Literal["duct", "box", "beam", "post", "pad", "footing", "blocking", "panel", "valve", "appliance", "header",
-                  "line", "skylight", "soffit", "zone"]
+    kind: Literal[
+        "duct",
+        "box",
+        "beam",
+        "post",
+        "pad",
+        "footing",
+        "blocking",
+        "panel",
+        "valve",
+        "appliance",
+        "header",
+        "line",
+        "skylight",
+        "soffit",
+        "zone",
+    ]
     wall: str = ""
     side: SideWord | None = None  # None: the whole wall depth
     from_: Length | None = Field(default=None, alias="from")  # stations

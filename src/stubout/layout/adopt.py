@@ -10,8 +10,8 @@ import math
 from collections.abc import Iterator
 
 from stubout.geometry.vec import Vec
-from stubout.layout.adopted import Adopted
 from stubout.layout.adopt_vents import lying_in_walls, open_vent
+from stubout.layout.adopted import Adopted
 from stubout.layout.cavity import Spot
 from stubout.layout.complete import unserved
 from stubout.layout.draft import DEdge, DStack
@@ -48,7 +48,9 @@ def adopt_drawn(work: Work, drawing: Drawing) -> None:
     got.root = min((got.nodes[i] for i in drawing.sewer), default=0)
     for r in drawing.runs:
         if flow.vertical(r.id):
-            work.risers += [(s, work.gauge(r.size_in).hub_mm) for s in _stands_in(work, flow.at[r.start], flow.at[r.end])]
+            work.risers += [
+                (s, work.gauge(r.size_in).hub_mm) for s in _stands_in(work, flow.at[r.start], flow.at[r.end])
+            ]
     work.cavity.pipes += lying_in_walls(work)
     _traps(work, got)
     _joints(work, got, flow)
@@ -198,7 +200,7 @@ def zone_of(work: Work, level_id: str, router: ZoneRouter) -> None:
 
 
 def point_targets(work: Work, edges: list[DEdge], layers: dict[int, str]) -> list[Target]:
-    """Return the points of drawn drains where a drain may go on or join: upper ends with nothing in, points on a straight."""
+    """Return the points of drawn drains where a drain may go on or join: free upper ends, points on a straight."""
     board = work.board
     out: list[Target] = []
     ends = {t.weir for t in work.traps.values()}
@@ -210,12 +212,17 @@ def point_targets(work: Work, edges: list[DEdge], layers: dict[int, str]) -> lis
         come = board.into(n.id)
         if k is None or len(come) > 1:
             continue
-        ways = (-2, -1, 0, 1, 2)
+        ways: tuple[int, ...] = (-2, -1, 0, 1, 2)
         if come:
             above = board.nodes[come[0].up]
-            if come[0].plumb or direction_index(above.xy[0] - n.xy[0], above.xy[1] - n.xy[1]) != k:
+            if come[0].role is Role.STACK:
                 continue
-            ways = (-2, -1, 1, 2)
+            if come[0].plumb:  # the foot of a drop: a lying drain may come in straight under it
+                ways = (-1, 0, 1)
+            elif direction_index(above.xy[0] - n.xy[0], above.xy[1] - n.xy[1]) != k:
+                continue
+            else:
+                ways = (-2, -1, 1, 2)
         blocked = frozenset(range(8)) - {(k + d) % 8 for d in ways}
         out.append(Target(n.xy, layers[e.id], n.z, blocked, 0.0, f"n{n.id}"))
     return out
@@ -230,8 +237,11 @@ def join_drawn_stack(work: Work, s: DStack) -> None:
             continue
         at = _on_stack(work, s, n.z)
         if at == 0:
-            work.block((n.tag or "stack",), f"a drain meets the drawn stack at x {s.xy[0]:.0f}, y {s.xy[1]:.0f} above its top",
-                       "draw the stack up to there, or draw this drain by hand")
+            work.block(
+                (n.tag or "stack",),
+                f"a drain meets the drawn stack at x {s.xy[0]:.0f}, y {s.xy[1]:.0f} above its top",
+                "draw the stack up to there, or draw this drain by hand",
+            )
             continue
         for e in board.edges.values():
             if e.down == i:

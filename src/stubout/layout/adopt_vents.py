@@ -1,4 +1,7 @@
-"""Vents and routes drawn by hand: where a drawn arm takes its vent, and what drawn vents others may tie into. Lengths [mm]."""
+"""Vents and routes drawn by hand: where a drawn arm takes its vent, and what drawn vents others may tie into.
+
+Lengths [mm].
+"""
 
 from __future__ import annotations
 
@@ -16,7 +19,7 @@ from stubout.layout.space import XY, crossing_station
 from stubout.rulebooks import queries as ask
 
 if TYPE_CHECKING:
-    from stubout.layout.venting import Venting
+    from stubout.layout.venting import Header, Riser, Venting
     from stubout.layout.work import TrapDraft, Work
 
 CLEAR_ABOVE_MM = 250.0  # a vent must be able to stand so far above the rim before it may turn
@@ -32,8 +35,11 @@ def open_vent(work: Work, got: Adopted, flow: Flow, trap: TrapDraft) -> None:
     done = _at_node(work, trap, nodes, size) or _at_crossing(work, trap, [got.edges[i] for i in arm], size)
     if not done:
         trap.method = VentMethod.NONE
-        work.block((trap.tag,), f"{trap.tag}: no free bay of a wall stands over its drawn trap arm, so its vent cannot rise from it",
-                   "draw the arm under a wall, or draw its vent by hand")
+        work.block(
+            (trap.tag,),
+            f"{trap.tag}: no free bay of a wall stands over its drawn trap arm, so its vent cannot rise from it",
+            "draw the arm under a wall, or draw its vent by hand",
+        )
         return
     trap.method = VentMethod.INDIVIDUAL
     at, board = trap.weir, work.board
@@ -46,7 +52,7 @@ def open_vent(work: Work, got: Adopted, flow: Flow, trap: TrapDraft) -> None:
 
 
 def vent_at_drawn_point(work: Work, trap: TrapDraft) -> bool:
-    """Vent a closet where its drain comes to a point of a drawn drain, if a wall bay stands over that; return whether it does."""
+    """Vent a closet at the drawn point its drain comes to, if a wall bay stands over it; return whether it does."""
     board = work.board
     tail = [board.edges[i] for i in trap.closet_tail if i in board.edges]
     if not tail or not board.nodes[tail[-1].down].drawn or sum(board.plan(e) for e in tail) > trap.need.arm_max:
@@ -65,7 +71,7 @@ def vent_at_drawn_point(work: Work, trap: TrapDraft) -> bool:
 
 
 def _arm_before_drop(flow: Flow, weir: str, closet: bool) -> list[str]:
-    """Return the runs from the weir to where the drain first drops, or others join it; a closet's own drop belongs to it."""
+    """Return the runs from the weir to the first drop or the first joint; a closet's own drop belongs to its arm."""
     out: list[str] = []
     node, lying = weir, False
     while outs := flow.drains_out.get(node, ()):
@@ -170,10 +176,8 @@ def _drawn_vents(work: Work) -> list[DEdge]:
     return [e for e in work.board.edges.values() if e.drawn and e.system == "vent"]
 
 
-def adopt_vents(venting: Venting) -> None:
+def adopt_vents(venting: Venting, riser: type[Riser], header: type[Header]) -> None:
     """Let the vents that are drawn be tied into: risers and headers in walls."""
-    from stubout.layout.venting import Header, Riser
-
     work = venting.work
     if work.adopted is None:
         return
@@ -187,9 +191,9 @@ def adopt_vents(venting: Venting) -> None:
         sa, sb = w.station(_vec(a)), w.station(_vec(b))
         if e.plumb:
             level = work.house.level(w.level_id)
-            venting.risers.append(Riser(w, sa, w.offset(_vec(a)), [e.id], level, e.size_in))
+            venting.risers.append(riser(w, sa, w.offset(_vec(a)), [e.id], level, e.size_in))
         else:
-            venting.headers.append(Header(w, e.id, min(sa, sb), max(sa, sb)))
+            venting.headers.append(header(w, e.id, min(sa, sb), max(sa, sb)))
 
 
 def attic_riser(work: Work, level_id: str, size: float) -> DEdge | None:
@@ -199,8 +203,11 @@ def attic_riser(work: Work, level_id: str, size: float) -> DEdge | None:
         return None
     floor = layer.level.subfloor_z_mm + layer.level.wall_height_mm
     found = [
-        e for e in _drawn_vents(work)
-        if e.plumb and e.size_in >= size - 0.01 and (work.board.nodes[e.up].z or 0.0) < floor + 300.0 < (work.board.nodes[e.down].z or 0.0)
+        e
+        for e in _drawn_vents(work)
+        if e.plumb
+        and e.size_in >= size - 0.01
+        and (work.board.nodes[e.up].z or 0.0) < floor + 300.0 < (work.board.nodes[e.down].z or 0.0)
         and work.space.inside(work.board.nodes[e.up].xy)
     ]
     return max(found, key=lambda e: (e.size_in, -e.id), default=None)
@@ -212,8 +219,12 @@ def tie_in_attic(venting: Venting, riser: DEdge, root: DNode) -> None:
     a, b = board.nodes[riser.up], board.nodes[riser.down]
     z = root.z or 0.0
     if not (a.z or 0.0) + TIE_CLEAR_MM < z < (b.z or 0.0) - TIE_CLEAR_MM:
-        venting.work.block(("vent",), f"the vents in the attic come out at z {z:.0f}, where the drawn riser at x {a.xy[0]:.0f}, "
-                           f"y {a.xy[1]:.0f} cannot take them in", "draw a higher riser, or draw these vents by hand")
+        venting.work.block(
+            ("vent",),
+            f"the vents in the attic come out at z {z:.0f}, where the drawn riser at x {a.xy[0]:.0f}, "
+            f"y {a.xy[1]:.0f} cannot take them in",
+            "draw a higher riser, or draw these vents by hand",
+        )
         return
     joint = board.split(riser, root.xy, PointKind.TIE_IN)
     joint.z = z

@@ -52,8 +52,9 @@ def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmC
     trap_out = max(face + STUB_PAST_WALL_MM, reach_in - trap_reach)
     for stub in _stub_stations(w, f, g):
         ways: list[tuple[Spot, int, str, float, tuple[tuple[float, float], ...]]] = [
-            (spot, bores, blocked, abs(spot.station - stub), ()) for spot, bores, blocked in
-                _takeoffs(work, w, stub, mark.mark_z_mm, g)]
+            (spot, bores, blocked, abs(spot.station - stub), ())
+            for spot, bores, blocked in _takeoffs(work, w, stub, mark.mark_z_mm, g)
+        ]
         ways += _round_corners(work, w, stub, mark.mark_z_mm, g)
         out += _in_front(work, need, w, stub, mark.mark_z_mm, face, reach_in - trap_reach)
         for spot, bores, blocked, run, corner in ways:
@@ -74,10 +75,24 @@ def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmC
                 continue
             z_weir = mark.mark_z_mm + need.slope * max(0.0, trap_out - face)
             z_take = mark.mark_z_mm - need.slope * (face + run)
-            cost = length + bores * WEIGHTS.bore + off_axis * 3 + turn / 90.0 * WEIGHTS.turn_90
+            cost = _crowd(work, f, spot) + length + bores * WEIGHTS.bore + off_axis * 3 + turn / 90.0 * WEIGHTS.turn_90
             out.append(ArmCandidate(spot, stub, z_weir, z_take, length, bores, turn, cost, trap_out, corner))
     out.sort(key=lambda c: (round(c.cost, 3), c.spot.station))
     return out, why
+
+
+def _crowd(work: Work, f: HouseFixture, spot: Spot) -> float:
+    """Return what it weighs to stand where another fixture on the same wall will want its own pipe."""
+    return sum(
+        1500.0
+        for o in work.house.fixtures
+        if o.wall_id == spot.wall.id
+        and o.tag != f.tag
+        and o.tag not in work.traps
+        and o.station_mm is not None
+        and not o.floor_outlet
+        and abs(o.station_mm - spot.station) < 150.0
+    )
 
 
 def _meets_riser(work: Work, w: Wall, s0: float, s1: float, g: Gauge) -> bool:
@@ -137,8 +152,21 @@ def _in_front(
         if work.taken(spot, g):
             continue
         length = run
-        out.append(ArmCandidate(spot, stub, z, z - need.slope * run, length, 0, 0.0, length + BOXED_COST, max(trap_out, front),
-                                (), front))
+        out.append(
+            ArmCandidate(
+                spot,
+                stub,
+                z,
+                z - need.slope * run,
+                length,
+                0,
+                0.0,
+                length + BOXED_COST,
+                max(trap_out, front),
+                (),
+                front,
+            )
+        )
     return out
 
 
@@ -183,14 +211,24 @@ def _standpipe(
     stand_lo, stand_hi = home.lo_mm + g.hub_r, home.hi_mm - g.hub_r
     for direction in (1.0, -1.0):
         # the standpipe comes down anywhere under the box; the far side leaves most of the bay to trap and vent
-        for stand in dict.fromkeys(min(max(s0 + shift, stand_lo), stand_hi) for shift in (-direction * 90.0, 0.0, direction * 90.0)):
+        for stand in dict.fromkeys(
+            min(max(s0 + shift, stand_lo), stand_hi) for shift in (-direction * 90.0, 0.0, direction * 90.0)
+        ):
             out += _standpipe_from(work, need, w, g, z, stand, direction, trap_reach, why)
     out.sort(key=lambda c: (round(c.cost, 3), c.spot.station))
     return out, why
 
 
 def _standpipe_from(
-    work: Work, need: Need, w: Wall, g: Gauge, z: float, stand: float, direction: float, trap_reach: float, why: list[str]
+    work: Work,
+    need: Need,
+    w: Wall,
+    g: Gauge,
+    z: float,
+    stand: float,
+    direction: float,
+    trap_reach: float,
+    why: list[str],
 ) -> list[ArmCandidate]:
     out: list[ArmCandidate] = []
     weir = stand + direction * trap_reach

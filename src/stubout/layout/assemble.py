@@ -44,7 +44,8 @@ def raise_stacks(work: Work) -> None:
         chain = [*merged, foot]
         for up, down in zip(chain, chain[1:], strict=False):
             cuts = sorted(
-                {v for lo, hi, _ in s.places for v in (lo, hi) if (down.z or 0.0) + 1 < v < (up.z or 0.0) - 1}, reverse=True
+                {v for lo, hi, _ in s.places for v in (lo, hi) if (down.z or 0.0) + 1 < v < (up.z or 0.0) - 1},
+                reverse=True,
             )
             del cuts  # one pipe from joint to joint; where it lies is told by its middle
             mid = ((up.z or 0.0) + (down.z or 0.0)) / 2
@@ -146,7 +147,15 @@ def assemble(work: Work, marks: tuple[StubMark, ...], trap_runs: dict[str, list[
         if n_id not in point_id:
             n = board.nodes[n_id]
             point_id[n_id] = n.name or f"N{len(points) + 1}"
-            points.append(Point(point_id[n_id], Vec(round(n.xy[0], 3), round(n.xy[1], 3), round(n.z or 0.0, 3)), n.kind, n.tag, n.note))
+            points.append(
+                Point(
+                    point_id[n_id],
+                    Vec(round(n.xy[0], 3), round(n.xy[1], 3), round(n.z or 0.0, 3)),
+                    n.kind,
+                    n.tag,
+                    n.note,
+                )
+            )
         return point_id[n_id]
 
     order = _flow_order(work, [e.id for e in live if e.system == "drain"])
@@ -159,8 +168,19 @@ def assemble(work: Work, marks: tuple[StubMark, ...], trap_runs: dict[str, list[
         for eid in ids:
             e = board.edges[eid]
             run_id[eid] = names.get(eid) or next(free)
-            runs.append(Run(run_id[eid], "drain" if letter == "D" else "vent", e.role, point(e.up), point(e.down), e.place,
-                            e.size_in, e.tag, e.drawn))
+            runs.append(
+                Run(
+                    run_id[eid],
+                    "drain" if letter == "D" else "vent",
+                    e.role,
+                    point(e.up),
+                    point(e.down),
+                    e.place,
+                    e.size_in,
+                    e.tag,
+                    e.drawn,
+                )
+            )
     traps: list[TrapPlan] = []
     for t in sorted(work.traps.values(), key=lambda t: t.tag):
         if t.weir not in point_id:
@@ -169,19 +189,61 @@ def assemble(work: Work, marks: tuple[StubMark, ...], trap_runs: dict[str, list[
     for e in live:
         if e.sleeve:
             work.notes.append(f"{run_id.get(e.id, e.id)}: {e.sleeve}")
-    return Layout(tuple(points), tuple(runs), tuple(traps), marks, (), tuple(work.blocked), tuple(work.questions),
-                  tuple(work.derivations), tuple(dict.fromkeys(work.notes)), cost)
+    return Layout(
+        tuple(points),
+        tuple(runs),
+        tuple(traps),
+        marks,
+        (),
+        tuple(work.blocked),
+        tuple(work.questions),
+        tuple(work.derivations),
+        tuple(dict.fromkeys(work.notes)),
+        cost,
+    )
 
 
-def _trap(work: Work, t: TrapDraft, point_id: dict[int, str], run_id: dict[int, str], trap_runs: dict[str, list[int]]) -> TrapPlan:
+def _trap(
+    work: Work, t: TrapDraft, point_id: dict[int, str], run_id: dict[int, str], trap_runs: dict[str, list[int]]
+) -> TrapPlan:
     weir = work.board.nodes[t.weir]
     g = work.gauge(t.need.arm_in)
     return TrapPlan(
-        t.tag, t.need.arm_in, point_id[t.weir], point_id.get(t.takeoff, ""),
-        tuple(run_id[i] for i in t.arm if i in run_id), t.method if t.takeoff else VentMethod.NONE,
-        tuple(run_id[i] for i in trap_runs.get(t.tag, []) if i in run_id), t.partner,
-        tuple(run_id[i] for i in t.wet if i in run_id), (weir.z or 0.0) - g.id_mm / 2,
+        t.tag,
+        t.need.trap_in,
+        point_id[t.weir],
+        point_id.get(t.takeoff, ""),
+        tuple(run_id[i] for i in t.arm if i in run_id),
+        t.method if t.takeoff else VentMethod.NONE,
+        tuple(run_id[i] for i in trap_runs.get(t.tag, []) if i in run_id),
+        t.partner,
+        tuple(run_id[i] for i in _breathes_through(work, t) if i in run_id),
+        (weir.z or 0.0) - g.id_mm / 2,
     )
+
+
+def _breathes_through(work: Work, t: TrapDraft) -> list[int]:
+    """Return the drains between a wet-vented trap and the dry vent it breathes through, nearest first."""
+    if t.method is not VentMethod.WET or not t.takeoff:
+        return []
+    board = work.board
+    dry = {o.takeoff for o in work.traps.values() if o.method is VentMethod.INDIVIDUAL and o.takeoff}
+    own = set(t.arm)
+    back: dict[int, int] = {}
+    queue = [t.takeoff]
+    while queue:
+        at = queue.pop(0)
+        if at in dry:
+            path: list[int] = []
+            while at != t.takeoff:
+                path.append(back[at])
+                at = board.edges[back[at]].down
+            return path[::-1]
+        for e in sorted(board.into(at), key=lambda e: e.id):
+            if e.id not in own and e.up not in back and e.up != t.takeoff:
+                back[e.up] = e.id
+                queue.append(e.up)
+    return []
 
 
 def _flow_order(work: Work, ids: list[int]) -> list[int]:

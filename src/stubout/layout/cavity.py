@@ -85,7 +85,10 @@ class Cavity:
         """Return whether a plumb pipe would run through a level one."""
         for a, b, r in self.pipes:
             near = r + g.r + 3.0
-            if not (min(a.x, b.x) - near < xy[0] < max(a.x, b.x) + near and min(a.y, b.y) - near < xy[1] < max(a.y, b.y) + near):
+            if not (
+                min(a.x, b.x) - near < xy[0] < max(a.x, b.x) + near
+                and min(a.y, b.y) - near < xy[1] < max(a.y, b.y) + near
+            ):
                 continue
             dx, dy = b.x - a.x, b.y - a.y
             ll = dx * dx + dy * dy
@@ -203,9 +206,13 @@ class Cavity:
         p = w.point(station, 0.0, offset)
         reach = g.hub_r + 3
         lows = [
-            o.box.lo.z for o in self.house.obstacles
-            if o.kind == "beam" and o.box.lo.z > z + 600 and o.box.lo.z < w.top_z_mm
-            and o.box.lo.x - reach < p.x < o.box.hi.x + reach and o.box.lo.y - reach < p.y < o.box.hi.y + reach
+            o.box.lo.z
+            for o in self.house.obstacles
+            if o.kind == "beam"
+            and o.box.lo.z > z + 600
+            and o.box.lo.z < w.top_z_mm
+            and o.box.lo.x - reach < p.x < o.box.hi.x + reach
+            and o.box.lo.y - reach < p.y < o.box.hi.y + reach
         ]
         return min([w.top_z_mm, *lows])
 
@@ -258,7 +265,11 @@ class Cavity:
             if s.kind in ("post", "jack", "king"):
                 return len(studs), f"{s.kind} stud of {w.id}"
         for o in w.openings:
-            if o.station_mm - 40 < hi and o.station_mm + o.width_mm + 40 > lo and o.sill_z_mm - 40 < z < o.header_top_z_mm:
+            if (
+                o.station_mm - 40 < hi
+                and o.station_mm + o.width_mm + 40 > lo
+                and o.sill_z_mm - 40 < z < o.header_top_z_mm
+            ):
                 return len(studs), f"opening {o.id} in {w.id}"
         a, b = w.point(lo, z), w.point(hi, z)
         reach = g.hub_r + 3

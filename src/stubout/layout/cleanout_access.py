@@ -47,6 +47,7 @@ class Access:
                 self.bodies.append((f.tag, Box(at.minus(pad), at.plus(pad).plus(Vec(0.0, 0.0, 2 * CLOSET_MM)))))
 
         self.walls = [(w, wall_box(w)) for w in house.walls]
+        self._boxes: dict[tuple[Vec, Vec, float], Box] = {}
         self._seen: dict[tuple[Vec, Vec, float, float, float, bool], str] = {}
 
     def clear_mm(self, size_in: float) -> float:
@@ -125,7 +126,8 @@ class Access:
                 continue
             s, z = wall.station(space.centre), space.centre.z
             if any(
-                o.station_mm <= s <= o.station_mm + o.width_mm and o.sill_z_mm <= z <= o.head_z_mm for o in wall.openings
+                o.station_mm <= s <= o.station_mm + o.width_mm and o.sill_z_mm <= z <= o.head_z_mm
+                for o in wall.openings
             ):
                 continue
             yield f"wall {wall.id}", box
@@ -137,14 +139,14 @@ class Access:
             if r.id in own or r.start not in self.draft.points or r.end not in self.draft.points:
                 continue
             a, b, radius = self.draft.a(r), self.draft.b(r), catalog.od_mm(r.size_in) / 2
-            if _meet(space, _pipe_box(a, b, radius)) and segment_box(a, b, space) < radius:
+            if _meet(space, self._pipe_box(a, b, radius)) and segment_box(a, b, space) < radius:
                 return r.id
         return ""
 
     def line_blocked(self, a: Vec, b: Vec, size_in: float, own: set[str]) -> str:
         """Return what a new piece of pipe would run into: footing, pad, duct, another pipe; empty if nothing."""
         girth = catalog.hub_od_mm(size_in) / 2
-        mine = _pipe_box(a, b, girth)
+        mine = self._pipe_box(a, b, girth)
         for o in self.house.obstacles:
             if o.kind not in ("zone", "skylight", "soffit") and _meet(mine, o.box) and segment_box(a, b, o.box) < girth:
                 return o.id
@@ -156,13 +158,22 @@ class Access:
                 continue
             radius = catalog.hub_od_mm(r.size_in) / 2
             c, d = self.draft.a(r), self.draft.b(r)
-            if _meet(mine, _pipe_box(c, d, radius)) and segment_segment(a, b, c, d) < girth + radius:
+            if _meet(mine, self._pipe_box(c, d, radius)) and segment_segment(a, b, c, d) < girth + radius:
                 return r.id
         return ""
 
+    def _pipe_box(self, a: Vec, b: Vec, radius: float) -> Box:
+        """Return the box around a pipe of a radius, reckoned once."""
+        key = (a, b, radius)
+        if key not in self._boxes:
+            self._boxes[key] = _padded([a, b], Vec(0.0, 0.0, 0.0), radius)
+        return self._boxes[key]
+
     # sights ----------------------------------------------------------------------------------------------------------
 
-    def sight(self, p: Vec, u: Vec, start_mm: float, size_in: float, own: set[str], *, up: bool = False) -> Sight | None:
+    def sight(
+        self, p: Vec, u: Vec, start_mm: float, size_in: float, own: set[str], *, up: bool = False
+    ) -> Sight | None:
         """Return how free the space in front of an opening is; None if something stands in it."""
         deep = self.clear_mm(size_in)
         narrow = catalog.hub_od_mm(size_in) / 2
@@ -241,11 +252,10 @@ def _padded(points: list[Vec], u: Vec, half_mm: float) -> Box:
 
 def _meet(one: Box, other: Box) -> bool:
     """Return whether two boxes overlap by more than a pencil line in every direction."""
-    return all(
-        min(ah, bh) - max(al, bl) > TOUCH_MM for al, ah, bl, bh in zip(one.lo, one.hi, other.lo, other.hi, strict=True)
+    (ax, ay, az), (bx, by, bz) = one.lo, one.hi
+    (cx, cy, cz), (dx, dy, dz) = other.lo, other.hi
+    return (
+        min(bx, dx) - max(ax, cx) > TOUCH_MM
+        and min(by, dy) - max(ay, cy) > TOUCH_MM
+        and min(bz, dz) - max(az, cz) > TOUCH_MM
     )
-
-
-def _pipe_box(a: Vec, b: Vec, radius: float) -> Box:
-    """Return the box around a pipe of a radius."""
-    return _padded([a, b], Vec(0.0, 0.0, 0.0), radius)

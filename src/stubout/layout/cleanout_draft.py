@@ -113,7 +113,7 @@ class Draft:
                 if any(n.run.id == r.id for n in near):
                     continue
                 near.append(Near(r, dist[here], False))
-                far = dist[here] + self.length(r)
+                far = dist[here] + (0.0 if r.role is Role.CLEANOUT_EXT else self.length(r))
                 if far <= reach_mm and far < dist.get(r.start, far + 1.0):
                     dist[r.start] = far
                     front.append(r.start)
@@ -143,8 +143,7 @@ class Draft:
         return near, {k: v for k, v in dist.items() if v <= reach_mm}
 
     def _extension(self, run: Run, at_mm: float, dist: dict[str, float]) -> None:
-        while True:
-            at_mm += self.length(run)
+        while True:  # the extension itself does not count: the joint is where the rod enters
             dist.setdefault(run.start, at_mm)
             above = [r for r in self.into(run.start) if r.role is Role.CLEANOUT_EXT]
             if not above:
@@ -207,6 +206,47 @@ class Draft:
         self.runs = runs
         self._tables = {}
 
+    def join(self, node: str) -> None:
+        """Take a cut back: the two halves of a run become one again and the point goes."""
+        upper = next(r for r in self.meeting(node) if r.end == node and r.role is not Role.CLEANOUT_EXT)
+        lower = next(r for r in self.meeting(node) if r.start == node)
+        gone, keep = (upper, lower) if len(upper.id) > len(lower.id) else (lower, upper)
+        whole = replace(keep, start=upper.start, end=lower.end)
+        self.runs = {i: whole if i == keep.id else r for i, r in self.runs.items() if i != gone.id}
+        del self.points[node]
+        self._tables = {}
+        self.traps = [
+            replace(
+                t,
+                arm_runs=_without(t.arm_runs, gone.id),
+                vent_runs=_without(t.vent_runs, gone.id),
+                wet_through=_without(t.wet_through, gone.id),
+            )
+            for t in self.traps
+        ]
+
+    def retract(self, node: str) -> str:
+        """Take the extension below a cleanout away with the cleanout and return its joint."""
+        run = self.out(node)[0]
+        del self.runs[run.id], self.points[node]
+        self._tables = {}
+        return run.end
+
+    def rename(self, names: dict[str, str]) -> None:
+        """Call the points of cleanouts, their joints and extensions by the numbers of the cleanouts."""
+        points = {f"{old}J": f"{new}J" for old, new in names.items() if f"{old}J" in self.points} | names
+        runs = {f"{old}E": f"{new}E" for old, new in names.items()}
+        self.points = {
+            points.get(i, i): replace(p, id=points.get(i, i)) if i in points else p for i, p in self.points.items()
+        }
+        renamed = [
+            replace(r, id=runs.get(r.id, r.id), start=points.get(r.start, r.start), end=points.get(r.end, r.end))
+            for r in self.runs.values()
+        ]
+        self.runs = {r.id: r for r in renamed}
+        self.plans = [replace(p, point=points.get(p.point, p.point)) for p in self.plans]
+        self._tables = {}
+
     def add_words(self, index: int, plan: CleanoutPlan, serves: str) -> None:
         """Let a cleanout serve one more thing."""
         if serves not in plan.serves:
@@ -225,3 +265,7 @@ def _renamed(trap: TrapPlan, old: str, new: tuple[str, str]) -> TrapPlan:
         vent_runs=swap(trap.vent_runs, new),
         wet_through=swap(trap.wet_through, new),
     )
+
+
+def _without(ids: tuple[str, ...], gone: str) -> tuple[str, ...]:
+    return tuple(i for i in ids if i != gone)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
+
 from stubout.geometry.vec import Vec, angle_deg
 from stubout.layout.cleanout_access import USUAL_CLEAR_MM, Access
 from stubout.layout.cleanout_draft import Draft
@@ -27,10 +29,8 @@ def drawn_plans(draft: Draft, access: Access, book: RuleBook) -> list[CleanoutPl
         served = _served(draft, run)
         bases: list[Basis] = []
         size = min(max(r.size_in for r in meet), LARGEST_IN)
-        try:
+        with suppress(NotInBook):
             bases.append(queries.cleanout_size(book, served.size_in).basis)
-        except NotInBook:
-            pass
         try:
             cell = queries.cleanout_clearance(book, served.size_in)
             clear = cell.number
@@ -40,7 +40,9 @@ def drawn_plans(draft: Draft, access: Access, book: RuleBook) -> list[CleanoutPl
         opens = _opens(draft, access, point.id, meet, size)
         number = f"CO{len(draft.plans) + len(out) + 1}"
         where = _words(access, point.at, opens)
-        out.append(CleanoutPlan(number, point.id, size, opens, clear, f"{served.id}, drawn by hand", where, tuple(bases)))
+        out.append(
+            CleanoutPlan(number, point.id, size, opens, clear, f"{served.id}, drawn by hand", where, tuple(bases))
+        )
     return out
 
 

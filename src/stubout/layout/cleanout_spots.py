@@ -24,7 +24,7 @@ from stubout.rulebooks.model import RuleBook
 
 BEST_MM = 380.0  # 15 in above the floor: common practice, no source
 LOW_MM, HIGH_MM = 90.0, 1500.0  # what a person reaches with a key: common practice, no source
-STEP_MM = 25.0
+STEP_MM = 50.0
 REMOVABLE = (
     FixtureKind.LAVATORY,
     FixtureKind.KITCHEN_SINK,
@@ -34,6 +34,7 @@ REMOVABLE = (
 )
 AXES = (Vec(1.0, 0.0), Vec(0.0, 1.0), Vec(-1.0, 0.0), Vec(0.0, -1.0))
 UP = Vec(0.0, 0.0, 1.0)
+DOWN = Vec(0.0, 0.0, -1.0)  # a trap comes off downwards
 VENT_ROOM_MM = 200.0  # room for two fittings on an upright vent, each end
 LARGEST_IN = 4.0  # plugs of larger pipes stay at 4 in where the book lets them
 VALVE_MM = 600.0  # a backwater valve and the lid above it: common practice, no source
@@ -174,11 +175,14 @@ class Spots:
                 front = w.leftward.times(1 if box.side == "left" else -1)
             across = Vec(-front.y, front.x)
             word = self.access.behind_cabinet(p, run.size_in, along=across)
-            got = self.access.sight(p, front, start, run.size_in, own) if word else None
-            if word and got is not None:
-                room = self.access.room_at(level.id, p)
-                title = (room.title or room.id) if room else level.title
-                yield front, Sight(f"{title}, inside {word}", got.cost * 0.3 + off, got.remark)
+            if not word:
+                return
+            room = self.access.room_at(level.id, p)
+            title = (room.title or room.id) if room else level.title
+            for u, turned in ((front, 0.0), (front.plus(across).unit(), 0.1), (front.minus(across).unit(), 0.1)):
+                got = self.access.sight(p, u, start, run.size_in, own)
+                if got is not None:
+                    yield u, Sight(f"{title}, inside {word}", got.cost * 0.3 + off + turned, got.remark)
             return
         if level.kind == "ground":
             return
@@ -235,7 +239,7 @@ class Spots:
         lo = max(lo_mm, self._room(run, True, data.ports["inlet"]))
         hi = min(hi_mm, length - self._room(run, False, data.ports["outlet"]))
         own = {run.id, *(r.id for n in (run.start, run.end) for r in self.draft.meeting(n))}
-        for t in _steps(lo, hi, 50.0):
+        for t in _steps(lo, hi, 100.0):
             p = a.plus(b.minus(a).times(t / length))
             place = self.open_at(p)
             if place is None:
@@ -251,7 +255,12 @@ class Spots:
         point = self.draft.points[node]
         meet = self.draft.meeting(node)
         into, out = self.draft.into(node), self.draft.out(node)
-        if point.kind not in (PointKind.TURN, PointKind.STACK_FOOT) or len(meet) != 2 or len(into) != 1 or len(out) != 1:
+        if (
+            point.kind not in (PointKind.TURN, PointKind.STACK_FOOT)
+            or len(meet) != 2
+            or len(into) != 1
+            or len(out) != 1
+        ):
             return []
         if any(r.drawn or r.role in (*FIXTURE_ROLES, Role.CLEANOUT_EXT) for r in meet) or self.draft.plumb(out[0]):
             return []
@@ -278,7 +287,7 @@ class Spots:
             return
         lo = max(lo_mm, self._room(run, True, data.ports["inlet"]))
         hi = min(hi_mm, length - self._room(run, False, data.ports["outlet"]))
-        for t in _steps(lo, hi, 50.0):
+        for t in _steps(lo, hi, 100.0):
             p = a.plus(b.minus(a).times(t / length))
             spot = self._outdoors(run, p) if not self.access.inside(p) else self._to_floor(run, p)
             if spot is not None:
@@ -361,13 +370,10 @@ class Spots:
             arm = self.draft.out(trap.weir)
             if not arm or trap.method is VentMethod.NONE:
                 continue
-            way = self.draft.a(arm[0]).minus(self.draft.b(arm[0])).at_z(0.0)
-            if way.length < 1.0:
-                continue
             room = next((r for r in self.house.rooms if r.id == body.room_id), None)
             title = (room.title or room.id) if room else body.room_id
             at = self.draft.points[trap.weir].at
-            out.append(Spot("trap", arm[0].id, trap.weir, at, at, way.unit(),
+            out.append(Spot("trap", arm[0].id, trap.weir, at, at, DOWN,
                             f"{title}, removable trap of {trap.tag}", 0.1 + dist[trap.weir] / 1e6))  # fmt: skip
         return out
 

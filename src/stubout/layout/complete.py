@@ -13,7 +13,18 @@ from stubout.geometry.vec import Vec
 from stubout.house.model import FixtureKind, House, HouseFixture
 from stubout.layout.drawn import Drawing
 from stubout.layout.flowgraph import Flow, chain_down, flow_of
-from stubout.layout.model import Blocked, CleanoutPlan, Layout, Point, PointKind, Role, Run, StubMark, TrapPlan, VentMethod
+from stubout.layout.model import (
+    Blocked,
+    CleanoutPlan,
+    Layout,
+    Point,
+    PointKind,
+    Role,
+    Run,
+    StubMark,
+    TrapPlan,
+    VentMethod,
+)
 from stubout.layout.places import level_under
 from stubout.layout.stubs import stub_marks
 from stubout.problems import Derivation, NotInBook
@@ -42,7 +53,10 @@ def drawn_layout(house: House, book: RuleBook, drawing: Drawing) -> Layout | Non
         traps=drawing.traps,
         stubs=marks,
         cleanouts=drawn_cleanouts(house, book, drawing.points, drawing.runs),
-        blocked=(*faults_of_drawing(house, drawing), *dead_ends(house, drawing.points, drawing.runs, drawing.traps, _lines(house))),
+        blocked=(
+            *faults_of_drawing(house, drawing),
+            *dead_ends(house, drawing.points, drawing.runs, drawing.traps, _lines(house)),
+        ),
         notes=("The whole system is drawn by hand in the job file and kept as drawn.",),
     )
 
@@ -170,7 +184,10 @@ def _mark_at(house: House, m: StubMark, p: Vec) -> StubMark:
     value = f"{units.both(p.z - m.finished_z_mm, u)} AFF = {units.both(p.z - m.subfloor_z_mm, u)} above subfloor"
     steps = m.derivation.steps
     if abs(p.z - m.mark_z_mm) > MARK_MOVED_MM:
-        steps = (*steps, f"arm drawn by hand: it passes the finished wall at {units.length(p.z - m.finished_z_mm, u)} AFF")
+        steps = (
+            *steps,
+            f"arm drawn by hand: it passes the finished wall at {units.length(p.z - m.finished_z_mm, u)} AFF",
+        )
     return replace(
         m,
         station_mm=house.wall(m.wall_id).station(p),

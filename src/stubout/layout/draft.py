@@ -108,8 +108,19 @@ class Board:
         return n
 
     def edge(  # noqa: D102
-        self, up: DNode, down: DNode, system: str, role: Role, place: Place, size_in: float, *, tag: str = "",
-        plumb: bool = False, slope: float = 0.0, parts: tuple[Part, ...] = (), sleeve: str = "",
+        self,
+        up: DNode,
+        down: DNode,
+        system: str,
+        role: Role,
+        place: Place,
+        size_in: float,
+        *,
+        tag: str = "",
+        plumb: bool = False,
+        slope: float = 0.0,
+        parts: tuple[Part, ...] = (),
+        sleeve: str = "",
     ) -> DEdge:
         self._next += 1
         e = DEdge(self._next, up.id, down.id, system, role, place, size_in, tag, plumb, slope, parts, sleeve)
@@ -138,8 +149,19 @@ class Board:
         cut = math.hypot(end.xy[0] - xy[0], end.xy[1] - xy[1])
         near = tuple(Part(p.near, min(p.far, cut), p.lo, p.hi) for p in e.parts if p.near < cut - 0.5)
         far = tuple(Part(max(0.0, p.near - cut), p.far - cut, p.lo, p.hi) for p in e.parts if p.far > cut + 0.5)
-        low = self.edge(n, end, e.system, e.role, e.place, e.size_in, tag=e.tag, plumb=e.plumb,
-                        slope=e.slope, parts=near, sleeve=e.sleeve)
+        low = self.edge(
+            n,
+            end,
+            e.system,
+            e.role,
+            e.place,
+            e.size_in,
+            tag=e.tag,
+            plumb=e.plumb,
+            slope=e.slope,
+            parts=near,
+            sleeve=e.sleeve,
+        )
         low.drawn, low.leg, low.apart = e.drawn, e.leg, e.apart
         n.fixed = n.drawn = e.drawn
         top = self.nodes[e.up]
@@ -160,8 +182,12 @@ class Board:
 
     def mark(self) -> Mark:
         """Return a mark to go back to."""
-        return Mark([replace(n) for n in self.nodes.values()], [replace(e) for e in self.edges.values()],
-                    [replace(s, nodes=list(s.nodes)) for s in self.stacks], self._next)
+        return Mark(
+            [replace(n) for n in self.nodes.values()],
+            [replace(e) for e in self.edges.values()],
+            [replace(s, nodes=list(s.nodes)) for s in self.stacks],
+            self._next,
+        )
 
     def undo(self, mark: Mark) -> None:
         """Go back to a mark."""
@@ -252,6 +278,8 @@ class Board:
         e, f = one[0], two[0]
         if {e.up, e.down} & {f.up, f.down}:
             return False
+        if self.nodes[e.down].stack >= 0 and self.nodes[e.down].stack == self.nodes[f.down].stack:
+            return False  # joints of one stack are spread along it afterwards
         a, b, c, d = (self.nodes[n].xy for n in (e.up, e.down, f.up, f.down))
         ux, uy, vx, vy = b[0] - a[0], b[1] - a[1], d[0] - c[0], d[1] - c[1]
         cross = ux * vy - uy * vx

@@ -17,7 +17,7 @@ from stubout.layout.arms import ArmCandidate, arm_candidates
 from stubout.layout.cavity import Spot
 from stubout.layout.draft import DEdge, DNode, DStack
 from stubout.layout.methods import island_method
-from stubout.layout.model import Blocked, Place, PointKind, Role, VentMethod
+from stubout.layout.model import Place, PointKind, Role, VentMethod
 from stubout.layout.needs import Need
 from stubout.layout.route import JOG_MM, Ask, Lattice, Part, Path, Post, Target, direction_index
 from stubout.layout.space import XY, Gauge, Layer, crossing_station
@@ -28,11 +28,20 @@ from stubout.layout.work import TrapDraft, Work
 from stubout.problems import NotInBook, Question
 from stubout.rulebooks import queries as ask
 
-WALL_FIXTURES = frozenset({
-    FixtureKind.LAVATORY, FixtureKind.KITCHEN_SINK, FixtureKind.BAR_SINK, FixtureKind.SINK, FixtureKind.LAUNDRY_TRAY,
-    FixtureKind.CLOTHES_WASHER, FixtureKind.BIDET, FixtureKind.DISHWASHER,
-})
-MOST_ARM_TRIES = 8
+WALL_FIXTURES = frozenset(
+    {
+        FixtureKind.LAVATORY,
+        FixtureKind.KITCHEN_SINK,
+        FixtureKind.BAR_SINK,
+        FixtureKind.SINK,
+        FixtureKind.LAUNDRY_TRAY,
+        FixtureKind.CLOTHES_WASHER,
+        FixtureKind.BIDET,
+        FixtureKind.DISHWASHER,
+    }
+)
+MOST_ARM_TRIES = 5
+MOST_WET_IN = 2.0  # a bath whose wet vent needs more is vented another way: nobody runs a lavatory in 3 in
 MOST_STACK_SPOTS = 10
 CLOSET_HALF_MM = 116.0  # room a closet bend takes on its outlet side; an estimate from the catalogue
 TRAP_HALF_MM = 40.0  # room a trap takes past its weir; an estimate
@@ -68,7 +77,11 @@ class LevelDrains:
     def _edges(self, ids: Iterable[int] | None = None) -> list[DEdge]:
         board = self.work.board
         if ids is None:
-            return [e for e in board.edges.values() if e.id in self.router.edge_layer and e.system == "drain" and not e.apart]
+            return [
+                e
+                for e in board.edges.values()
+                if e.id in self.router.edge_layer and e.system == "drain" and not e.apart
+            ]
         return [board.edges[i] for i in ids if i in board.edges]
 
     def _stack_targets(self, lat: Lattice, new: bool) -> list[Target]:
@@ -83,16 +96,20 @@ class LevelDrains:
                 if any(_near(spot.xy, s.xy, 200) for s in board.stacks):
                     continue
                 cost = WEIGHTS.new_stack + (0.0 if spot.vent_in > 0 else 3000.0)
-                out += [Target(spot.xy, layer.key, None, frozenset(), cost, f"new{self.spots.index(spot)}")
-                        for layer in self.layers]
+                out += [
+                    Target(spot.xy, layer.key, None, frozenset(), cost, f"new{self.spots.index(spot)}")
+                    for layer in self.layers
+                ]
         return out
 
     def _passes(self, s: DStack) -> bool:
         frame = self.layers[0].frame
         if frame is None:
             return False
-        return any(lo - 1 <= frame.bottom_z_mm <= hi + 1 or lo - 1 <= frame.bottom_z_mm - 50 <= hi + 1
-                   for lo, hi, _ in s.places)
+        return any(
+            lo - 1 <= frame.bottom_z_mm <= hi + 1 or lo - 1 <= frame.bottom_z_mm - 50 <= hi + 1
+            for lo, hi, _ in s.places
+        )
 
     def _wet_edges(self, group: str) -> set[int]:
         """Return the drains that vent another bath: nothing from outside that bath may join them."""
@@ -127,9 +144,11 @@ class LevelDrains:
         return out
 
     def _near_foot(self, t: Target) -> bool:
-        return any(_near(t.xy, s.xy, self.foot_clear) and not _near(t.xy, s.xy, 0.0) for s in self.work.board.stacks
-                   if self.work.board.nodes[s.foot].z is not None and t.z is not None
-                   and self._downstream_of(t, s))
+        return any(
+            _near(t.xy, s.xy, self.foot_clear) and not _near(t.xy, s.xy, 0.0)
+            for s in self.work.board.stacks
+            if self.work.board.nodes[s.foot].z is not None and t.z is not None and self._downstream_of(t, s)
+        )
 
     def _downstream_of(self, t: Target, s: DStack) -> bool:
         board = self.work.board
@@ -156,8 +175,11 @@ class LevelDrains:
             return
         if not self.layers:
             if fixtures:
-                self.work.block(tuple(f.tag for f in fixtures), f"level {self.level.id} has no floor frame or slab to drain into",
-                                "describe the frame under it in the job file")
+                self.work.block(
+                    tuple(f.tag for f in fixtures),
+                    f"level {self.level.id} has no floor frame or slab to drain into",
+                    "describe the frame under it in the job file",
+                )
             return
         for f in fixtures:
             self.router.keys.add(self.work.xy(f))
@@ -171,7 +193,7 @@ class LevelDrains:
             self._trunk(closets)
         else:
             self._find_spots(fixtures, closets)
-            self._closets_to_stacks(closets)
+            self._closets_to_stacks([c for c in closets if c.tag not in self.work.traps])
         done = {t for t in self.work.traps}
         groups: dict[str, list[HouseFixture]] = {}
         for f in fixtures:
@@ -189,7 +211,13 @@ class LevelDrains:
         anchors = [work.xy(f) for f in (closets or fixtures)]
         spots = list(stack_spots(work, self.level, work.gauge(size), (3.0, 2.0, 1.5), anchors))
         anchors = [work.xy(f) for f in (closets or fixtures)]
-        spots.sort(key=lambda s: (-s.vent_in if self.main_vent_in else -min(s.vent_in, 2.0), min(_manhattan(s.xy, a) for a in anchors), s.xy))
+        spots.sort(
+            key=lambda s: (
+                -s.vent_in if self.main_vent_in else -min(s.vent_in, 2.0),
+                min(_manhattan(s.xy, a) for a in anchors),
+                s.xy,
+            )
+        )
         near = sorted(spots, key=lambda s: (min(_manhattan(s.xy, a) for a in anchors), s.xy))
         self.spots = list(dict.fromkeys([*spots[: MOST_STACK_SPOTS // 2], *near]))[:MOST_STACK_SPOTS]
         for s in self.spots:
@@ -226,7 +254,7 @@ class LevelDrains:
         sources.sort(key=lambda s: (s[0], s[1]))
         self.first_target = None
         for _, tag, xy, what in sources:
-            lat = self.router.lattice()
+            lat = self.router.lattice((xy,))
             targets = [first] if first.ref and not self._edges() else self._tree_targets(lat)
             is_first = not self._edges()
             if isinstance(what, DStack):
@@ -235,14 +263,28 @@ class LevelDrains:
                 path = None
                 for least in dict.fromkeys((clear, 0.0)):
                     path = path or self.router.search(
-                        Ask(xy, (layer.key,), None, least_length=least, **_room(g.size_in, half_90_mm(g.size_in))), g, slope, targets, lat)
+                        Ask(xy, (layer.key,), None, least_length=least, **_room(g.size_in, half_90_mm(g.size_in))),
+                        g,
+                        slope,
+                        targets,
+                        lat,
+                    )
                 if path is None:
-                    work.block((tag or "stack",), f"no way with fall for the building drain from the stack at "
-                               f"x {xy[0]:.0f}, y {xy[1]:.0f} to the sewer", "more fall, another stack place, or a flatter slope the book allows")
+                    work.block(
+                        (tag or "stack",),
+                        f"no way with fall for the building drain from the stack at "
+                        f"x {xy[0]:.0f}, y {xy[1]:.0f} to the sewer",
+                        "more fall, another stack place, or a flatter slope the book allows",
+                    )
                     continue
                 foot = board.nodes[what.foot]
-                edges, _ = self.router.draw(path, foot, size_in=work.trunk_in, slope=slope,
-                                                          role=Role.BUILDING_DRAIN if is_first else Role.BRANCH)
+                edges, _ = self.router.draw(
+                    path,
+                    foot,
+                    size_in=work.trunk_in,
+                    slope=slope,
+                    role=Role.BUILDING_DRAIN if is_first else Role.BRANCH,
+                )
                 what.size_in = max(what.size_in, 3.0)
                 foot.kind = PointKind.STACK_FOOT
                 self.tree += [e.id for e in edges]
@@ -261,15 +303,21 @@ class LevelDrains:
         g = work.gauge(size)
         slope = work.trunk_slope if is_first else max(work.demands.slope(size), work.trunk_slope if size >= 3 else 0)
         cap = self._closet_start_cap(f)
-        path = self.router.search(Ask(xy, self.start_layers, cap, **_room(g.size_in, CLOSET_HALF_MM)), g, slope, targets, lat)
+        path = self.router.search(
+            Ask(xy, self.start_layers, cap, **_room(g.size_in, CLOSET_HALF_MM)), g, slope, targets, lat
+        )
         if path is None:
-            work.block((f.tag,), f"no way with fall from {f.tag} to the building drain in {size:g} in at {slope * 100:.2f} %",
-                       "move the closet, lower the connection, or allow a flatter slope")
+            work.block(
+                (f.tag,),
+                f"no way with fall from {f.tag} to the building drain in {size:g} in at {slope * 100:.2f} %",
+                "move the closet, lower the connection, or allow a flatter slope",
+            )
             return
         weir = board.node(xy, PointKind.FLANGE, None, f.tag)
         weir.cap = cap
-        edges, _ = self.router.draw(path, weir, size_in=size, slope=slope,
-                                                  role=Role.BUILDING_DRAIN if is_first else Role.BRANCH, tag=f.tag)
+        edges, _ = self.router.draw(
+            path, weir, size_in=size, slope=slope, role=Role.BUILDING_DRAIN if is_first else Role.BRANCH, tag=f.tag
+        )
         trap = TrapDraft(need, weir.id, 0)
         trap.closet_tail = [e.id for e in edges]
         work.traps[f.tag] = trap
@@ -298,20 +346,35 @@ class LevelDrains:
 
     def _snap(self) -> tuple[Any, ...]:
         w = self.work
-        return (w.board.mark(), {k: replace(t, arm=list(t.arm), wet=list(t.wet), closet_tail=list(t.closet_tail))
-                                      for k, t in w.traps.items()},
-                list(w.blocked), list(w.questions), list(w.notes), list(w.risers), dict(self.router.edge_layer),
-                list(self.tree), list(self.router.planned))
+        return (
+            w.board.mark(),
+            {
+                k: replace(t, arm=list(t.arm), wet=list(t.wet), closet_tail=list(t.closet_tail))
+                for k, t in w.traps.items()
+            },
+            list(w.blocked),
+            list(w.questions),
+            list(w.notes),
+            list(w.risers),
+            dict(self.router.edge_layer),
+            list(self.tree),
+            list(self.router.planned),
+            set(self.router.keys),
+            list(w.cavity.pipes),
+        )
 
     def _back(self, snap: tuple[Any, ...]) -> None:
         w = self.work
         w.board.undo(snap[0])
-        w.traps = {k: replace(t, arm=list(t.arm), wet=list(t.wet), closet_tail=list(t.closet_tail))
-                   for k, t in snap[1].items()}
+        w.traps = {
+            k: replace(t, arm=list(t.arm), wet=list(t.wet), closet_tail=list(t.closet_tail)) for k, t in snap[1].items()
+        }
         w.blocked[:], w.questions[:], w.notes[:], w.risers[:] = snap[2], snap[3], snap[4], snap[5]
         self.router.edge_layer = dict(snap[6])
         self.tree = list(snap[7])
         self.router.planned[:] = snap[8]
+        self.router.keys = set(snap[9])
+        w.cavity.pipes[:] = snap[10]
 
     def _best_of(self, ways: Sequence[Callable[[], float]]) -> None:
         """Try several ways of drawing the same thing and keep the one that blocks least and then costs least."""
@@ -324,7 +387,11 @@ class LevelDrains:
             base = len(self.work.blocked)
             n_questions = len(self.work.questions)
             cost = way()
-            rank = (float(len(self.work.blocked) - base) + 1.5 * self.work.board.short_of_room(), float(len(self.work.questions) - n_questions), round(cost, 1))
+            rank = (
+                float(len(self.work.blocked) - base) + 1.5 * self.work.board.short_of_room(),
+                float(len(self.work.questions) - n_questions),
+                round(cost, 1),
+            )
             if best is None or rank < best[0]:
                 best = (rank, self._snap())
             self._back(before)
@@ -342,20 +409,29 @@ class LevelDrains:
         g = work.gauge(need.arm_in)
         xy = self._flange_xy(f, g)
         if xy is None:
-            work.block((f.tag,), f"a joist stands under the flange of {f.tag} and it may move {f.may_move_mm:.0f} mm only",
-                       "move the closet, or head off the joist with the builder")
+            work.block(
+                (f.tag,),
+                f"a joist stands under the flange of {f.tag} and it may move {f.may_move_mm:.0f} mm only",
+                "move the closet, or head off the joist with the builder",
+            )
             return 1.0e6
         self.router.keys.add(xy)
         lat = self.router.lattice(self._corners(xy))
         slope = work.demands.slope(need.arm_in)
         for reach in (need.arm_max, None):
             targets = self._stack_targets(lat, new=True)
-            path = self.router.search(Ask(xy, self.start_layers, None, max_length=reach, **_room(3.0, CLOSET_HALF_MM)), g, slope, targets, lat)
+            path = self.router.search(
+                Ask(xy, self.start_layers, None, max_length=reach, **_room(3.0, CLOSET_HALF_MM)), g, slope, targets, lat
+            )
             if path is not None:
                 break
         if path is None:
-            work.block((f.tag,), f"no stack can be reached from {f.tag}: a {need.arm_in:g} in pipe cannot cross the joists and no "
-                       "space below them is free", "a dropped ceiling, a soffit, or a stack in the closet's own joist bay")
+            work.block(
+                (f.tag,),
+                f"no stack can be reached from {f.tag}: a {need.arm_in:g} in pipe cannot cross the joists and no "
+                "space below them is free",
+                "a dropped ceiling, a soffit, or a stack in the closet's own joist bay",
+            )
             return 1.0e6
         node = board.node(xy, PointKind.FLANGE, None, f.tag)
         node.cap = self._closet_start_cap(f)
@@ -393,7 +469,9 @@ class LevelDrains:
         work, board = self.work, self.work.board
         spot = self.spots[int(ref[3:])]
         foot = board.node(spot.xy, PointKind.STACK_FOOT)
-        stack = DStack(spot.xy, foot.id, size_in, self.level.id, spot.pieces, vent_ok=spot.vent_in > 0, vent_in=spot.vent_in)
+        stack = DStack(
+            spot.xy, foot.id, size_in, self.level.id, spot.pieces, vent_ok=spot.vent_in > 0, vent_in=spot.vent_in
+        )
         board.stacks.append(stack)
         g = work.gauge(size_in)
         wall = work.house.wall(spot.wall_id)
@@ -404,8 +482,13 @@ class LevelDrains:
         for router in work.routers.values():
             router.keys.add(spot.xy)
         t = path.target
-        return Path(path.steps, path.cost, path.length, Target(t.xy, t.layer, t.z, t.blocked, t.cost,
-                                                               f"s{len(board.stacks) - 1}"), path.turn_deg)
+        return Path(
+            path.steps,
+            path.cost,
+            path.length,
+            Target(t.xy, t.layer, t.z, t.blocked, t.cost, f"s{len(board.stacks) - 1}"),
+            path.turn_deg,
+        )
 
     def _flange_xy(self, f: HouseFixture, g: Gauge) -> XY | None:
         """Return the flange's place, moved as far as it may where a joist stands under it."""
@@ -419,8 +502,10 @@ class LevelDrains:
             for dx, dy in ((moved, 0.0), (-moved, 0.0), (0.0, moved), (0.0, -moved)):
                 p = (xy[0] + dx, xy[1] + dy)
                 if self.work.space.bay_of(frame, p, g) is not None:
-                    self.work.notes.append(f"{f.tag}: flange moved {moved:.0f} mm to x {p[0]:.0f}, y {p[1]:.0f} to clear the joist "
-                                           f"with its hub; the closet may move {f.may_move_mm:.0f} mm")
+                    self.work.notes.append(
+                        f"{f.tag}: flange moved {moved:.0f} mm to x {p[0]:.0f}, y {p[1]:.0f} to clear the joist "
+                        f"with its hub; the closet may move {f.may_move_mm:.0f} mm"
+                    )
                     return p
             moved += step
         return None
@@ -433,18 +518,31 @@ class LevelDrains:
         wets = [f for f in members if f.kind in (FixtureKind.SHOWER, FixtureKind.BATHTUB)]
         ways: list[Callable[[], float]] = []
         if wet_ok and lavs and wets:
-            ways += [partial(self._bath_spine, members, first, wet) for first in wets for wet in (True, False)]
+            open_closets = (True, False) if self._open_closets(members) else (False,)
+            ways += [
+                partial(self._bath_spine, members, first, wet)
+                for first in wets
+                for wet in open_closets
+                if self._wet_size((lavs[0], first)) <= MOST_WET_IN
+            ]
         if wet_ok and lavs:
             ways.append(partial(self._bath_lavatory_first, members, True))
         ways.append(partial(self._bath_lavatory_first, members, False))
         if len(wets) > 1:
-            ways += [partial(self._bath_floor_first, members, tuple(order)) for order in itertools.permutations(wets)][:4]
+            ways += [partial(self._bath_floor_first, members, tuple(order)) for order in itertools.permutations(wets)][
+                :4
+            ]
         self._best_of(ways)
 
     def _open_closets(self, members: Sequence[HouseFixture]) -> list[TrapDraft]:
-        return [t for t in self.work.traps.values()
-                if t.need.closet and t.need.fixture.group == members[0].group and t.method is VentMethod.NONE
-                and not t.drawn]
+        return [
+            t
+            for t in self.work.traps.values()
+            if t.need.closet
+            and t.need.fixture.group == members[0].group
+            and t.method is VentMethod.NONE
+            and not t.drawn
+        ]
 
     def _bath_lavatory_first(self, members: Sequence[HouseFixture], wet_ok: bool) -> float:
         """Draw the lavatories first: onto the closet's drain near enough to vent it, where that can be."""
@@ -502,7 +600,13 @@ class LevelDrains:
         targets = self._wet_targets(lat, closet) if closet is not None else self._tree_targets(lat)
         if closet is None and not self.lowest:
             targets += [t for t in self._stack_targets(lat, new=True) if t.ref.startswith("new")]
-        path = self.router.search(Ask(xy, self.start_layers, cap, **_room(g.size_in, CLOSET_HALF_MM)), g, slope, targets, lat) if targets else None
+        path = (
+            self.router.search(
+                Ask(xy, self.start_layers, cap, **_room(g.size_in, CLOSET_HALF_MM)), g, slope, targets, lat
+            )
+            if targets
+            else None
+        )
         if path is None or not path.steps:
             return False
         path = _past_trap(path, self.trap_reach.get(need.arm_in, 100.0))
@@ -532,7 +636,11 @@ class LevelDrains:
     # --- one fixture ------------------------------------------------------------------------------------------
 
     def _single(
-        self, f: HouseFixture, *, wet_closet: TrapDraft | None = None, wet_size: float = 0.0,
+        self,
+        f: HouseFixture,
+        *,
+        wet_closet: TrapDraft | None = None,
+        wet_size: float = 0.0,
         wet_spine: Sequence[int] = (),
     ) -> list[int]:
         """Trap, vent and drain one fixture; return the edges of its own drain beyond the vent."""
@@ -579,7 +687,6 @@ class LevelDrains:
                 continue
             tried += 1
             xy = self._drop_xy(f, cand)
-            self.router.keys.add(xy)
             path, wet = self._path_from(xy, size, wet_closet, group=f.group)
             if path is None:
                 why.append(f"no way with fall from the bay at {xy[0]:.0f}, {xy[1]:.0f} to the drain")
@@ -591,8 +698,11 @@ class LevelDrains:
     def _why(self, f: HouseFixture, why: list[str]) -> None:
         self._last_why = "; ".join(dict.fromkeys(why)) or "no bay"
         if not (f.cabinet_id or f.kind in (FixtureKind.KITCHEN_SINK, FixtureKind.SINK, FixtureKind.BAR_SINK)):
-            self.work.block((f.tag,), f"{f.tag}: no bay takes its drain and vent: {self._last_why}",
-                            "move the fixture or the stud, furr the wall, or draw the route by hand")
+            self.work.block(
+                (f.tag,),
+                f"{f.tag}: no bay takes its drain and vent: {self._last_why}",
+                "move the fixture or the stud, furr the wall, or draw the route by hand",
+            )
 
     _last_why = ""
 
@@ -606,16 +716,31 @@ class LevelDrains:
         lat = self.router.lattice((xy, *self._corners(xy)))
         if wet_closet is not None:
             targets = self._wet_targets(lat, wet_closet)
-            path = self.router.search(Ask(xy, start, None, **_room(g.size_in, half_90_mm(g.size_in))), g, slope, targets, lat) if targets else None
+            path = (
+                self.router.search(
+                    Ask(xy, start, None, **_room(g.size_in, half_90_mm(g.size_in))), g, slope, targets, lat
+                )
+                if targets
+                else None
+            )
             if path is not None:
                 return path, True
         if self.lowest and not self._edges() and self.first_target is not None:
             g = work.gauge(work.trunk_in)
-            return self.router.search(Ask(xy, start, None, **_room(g.size_in, half_90_mm(g.size_in))), g, work.trunk_slope, [self.first_target], lat), False
+            return self.router.search(
+                Ask(xy, start, None, **_room(g.size_in, half_90_mm(g.size_in))),
+                g,
+                work.trunk_slope,
+                [self.first_target],
+                lat,
+            ), False
         targets = self._tree_targets(lat, group=group)
-        if not self.lowest:
-            targets += [t for t in self._stack_targets(lat, new=True) if t.ref.startswith("new")]
-        return self.router.search(Ask(xy, start, None, **_room(g.size_in, half_90_mm(g.size_in))), g, slope, targets, lat), False
+        limits = Ask(xy, start, None, **_room(g.size_in, half_90_mm(g.size_in)))
+        path = self.router.search(limits, g, slope, targets, lat)
+        if path is None and not self.lowest:  # a stack of its own only where none that stands can be reached
+            fresh = [t for t in self._stack_targets(lat, new=True) if t.ref.startswith("new")]
+            path = self.router.search(limits, g, slope, fresh, lat)
+        return path, False
 
     first_target: Target | None = None
 
@@ -678,7 +803,13 @@ class LevelDrains:
         return work.cavity.clear(w, cand.spot.station, cand.z_takeoff, min(rim + 250, w.top_z_mm), g, cand.spot.offset)
 
     def _draw_wall(
-        self, f: HouseFixture, need: Need, cand: ArmCandidate, path: Path, size: float, wet: TrapDraft | None,
+        self,
+        f: HouseFixture,
+        need: Need,
+        cand: ArmCandidate,
+        path: Path,
+        size: float,
+        wet: TrapDraft | None,
     ) -> list[int]:
         work, board = self.work, self.work.board
         w = cand.spot.wall
@@ -690,10 +821,18 @@ class LevelDrains:
         drop = self._drop_xy(f, cand)
         if cand.front:
             place = Place("room", f.room_id)
-            work.questions.append(Question(
-                f"Q-{f.tag}-box", f"Nothing can go down inside {w.id} below {f.tag}: may its drain drop in a box "
-                f"{cand.front - w.depth_mm / 2 + g_hub(work, size):.0f} mm deep in front of the wall?", "builder",
-                f"rough-in of {f.tag}", "a boxed drop in front of the wall", (f.tag, w.id), f.line))
+            work.questions.append(
+                Question(
+                    f"Q-{f.tag}-box",
+                    f"Nothing can go down inside {w.id} below {f.tag}: may its drain drop in a box "
+                    f"{cand.front - w.depth_mm / 2 + g_hub(work, size):.0f} mm deep in front of the wall?",
+                    "builder",
+                    f"rough-in of {f.tag}",
+                    "a boxed drop in front of the wall",
+                    (f.tag, w.id),
+                    f.line,
+                )
+            )
         take = board.node(drop, PointKind.TAKEOFF, cand.z_takeoff, f.tag)
         weir.fixed = True
         trap = TrapDraft(need, weir.id, take.id, method=VentMethod.INDIVIDUAL, spot=cand.spot)
@@ -704,26 +843,35 @@ class LevelDrains:
         if not cand.front and cand.trap_out > 1 and (cand.corner or abs(cand.stub_station - cand.spot.station) > 1):
             p = home.point(cand.stub_station, 0, 0.0 if cand.corner else cand.spot.offset)
             mid = board.node((p.x, p.y), PointKind.TURN, None, f.tag)
-            trap.arm.append(board.edge(at, mid, "drain", Role.TRAP_ARM, place, need.arm_in, tag=f.tag, slope=need.slope).id)
+            trap.arm.append(
+                board.edge(at, mid, "drain", Role.TRAP_ARM, place, need.arm_in, tag=f.tag, slope=need.slope).id
+            )
             at = mid
         for xy in cand.corner:
             if math.hypot(at.xy[0] - xy[0], at.xy[1] - xy[1]) > 1:
                 mid = board.node(xy, PointKind.TURN, None, f.tag)
                 home_place = Place("wall", home.id)
-                trap.arm.append(board.edge(at, mid, "drain", Role.TRAP_ARM, home_place, need.arm_in, tag=f.tag,
-                                           slope=need.slope).id)
+                trap.arm.append(
+                    board.edge(at, mid, "drain", Role.TRAP_ARM, home_place, need.arm_in, tag=f.tag, slope=need.slope).id
+                )
                 at = mid
         if math.hypot(at.xy[0] - take.xy[0], at.xy[1] - take.xy[1]) > 1:
-            trap.arm.append(board.edge(at, take, "drain", Role.TRAP_ARM, place, need.arm_in, tag=f.tag, slope=need.slope).id)
+            trap.arm.append(
+                board.edge(at, take, "drain", Role.TRAP_ARM, place, need.arm_in, tag=f.tag, slope=need.slope).id
+            )
         foot = board.node(drop, PointKind.TURN, None, f.tag)
         board.edge(take, foot, "drain", Role.DRAIN, place, size, tag=f.tag, plumb=True)
         if not path.steps:  # straight down onto the tree cannot be: a target is never plumb under a wall bay
             board.nodes[foot.id].kind = PointKind.JUNCTION
         path = self._with_stack(path, max(size, 2.0))
         edges, joint = self.router.draw(
-            path, foot, size_in=size, slope=work.demands.slope(size), role=Role.BRANCH, tag=f.tag)
+            path, foot, size_in=size, slope=work.demands.slope(size), role=Role.BRANCH, tag=f.tag
+        )
         self.tree += [e.id for e in edges]
         work.traps[f.tag] = trap
+        for i in trap.arm:  # other pipes that rise in this wall keep clear of the arm
+            a, b = board.nodes[board.edges[i].up].xy, board.nodes[board.edges[i].down].xy
+            work.cavity.pipes.append((Vec(*a, cand.z_takeoff), Vec(*b, cand.z_takeoff), work.gauge(need.arm_in).r))
         work.risers.append((cand.spot, work.gauge(size).hub_mm))
         if wet is not None:
             self._vent_wet(wet, joint)
@@ -755,13 +903,27 @@ class LevelDrains:
             lat = self.router.lattice((xy,))
             targets = [t for t in self.router.targets(lat, self._edges(wet_spine))]
             path = self.router.search(
-                Ask(xy, self.start_layers, cap, max_length=need.arm_max + reach, max_turn_deg=need.arm_turn,
-                    least_length=need.arm_min + reach, flat=True, **_room(need.arm_in, reach + TRAP_HALF_MM)), g, need.slope, targets, lat)
+                Ask(
+                    xy,
+                    self.start_layers,
+                    cap,
+                    max_length=need.arm_max + reach,
+                    max_turn_deg=need.arm_turn,
+                    least_length=need.arm_min + reach,
+                    flat=True,
+                    **_room(need.arm_in, reach + TRAP_HALF_MM),
+                ),
+                g,
+                need.slope,
+                targets,
+                lat,
+            )
             if path is not None:
                 path = _past_trap(path, reach)
                 weir = self._floor_trap(f, cap, path)
-                edges, joint = self.router.draw(path, weir, size_in=need.arm_in, slope=need.slope,
-                                                role=Role.TRAP_ARM, tag=f.tag)
+                edges, joint = self.router.draw(
+                    path, weir, size_in=need.arm_in, slope=need.slope, role=Role.TRAP_ARM, tag=f.tag
+                )
                 joint.kind = PointKind.TAKEOFF
                 trap = TrapDraft(need, weir.id, joint.id, [e.id for e in edges], VentMethod.WET)
                 work.traps[f.tag] = trap
@@ -790,14 +952,16 @@ class LevelDrains:
         xy = work.xy(f)
         lat = self.router.lattice((xy,))
         targets = self._tree_targets(lat)
-        path = self.router.search(Ask(xy, self.start_layers, cap, least_length=least.number), g, work.demands.slope(size),
-                                  targets, lat)
+        path = self.router.search(
+            Ask(xy, self.start_layers, cap, least_length=least.number), g, work.demands.slope(size), targets, lat
+        )
         if path is None:
             return False
         path = _past_trap(path, self.trap_reach.get(size, 100.0))
         weir = self._floor_trap(f, cap, path)
-        edges, joint = self.router.draw(path, weir, size_in=size, slope=work.demands.slope(size),
-                                                      role=Role.TRAP_ARM, tag=f.tag)
+        edges, joint = self.router.draw(
+            path, weir, size_in=size, slope=work.demands.slope(size), role=Role.TRAP_ARM, tag=f.tag
+        )
         work.traps[f.tag] = TrapDraft(need, weir.id, 0, [e.id for e in edges], VentMethod.NONE)
         self.tree += [e.id for e in edges]
         return True
@@ -830,12 +994,11 @@ class LevelDrains:
         g = work.gauge(need.arm_in)
         reach = 0.0 if closet else self.trap_reach.get(need.arm_in, 100.0)
         why: list[str] = []
+        tried: dict[str, int] = {}
         for xy, layers in self._trap_places(f, g, closet):
-            self.router.keys.add(xy)
             spots = self._vent_spots(xy, need, need.arm_max + reach)
             if not spots:
                 why.append("no wall with a free bay within reach of the trap arm")
-            tried: dict[str, int] = {}
             for spot in spots:
                 if tried.get(spot.wall.id, 0) >= 2 or sum(tried.values()) >= MOST_ARM_TRIES:
                     continue
@@ -850,28 +1013,48 @@ class LevelDrains:
                     return got
                 if not why[-1].startswith(OUT_OF_REACH):
                     tried[spot.wall.id] = tried.get(spot.wall.id, 0) + 1
-        work.block((f.tag,), f"{f.tag}: no vented trap arm: " + "; ".join(dict.fromkeys(why)),
-                   "a wall nearer to the drain, another vent method, or a route drawn by hand")
+        work.block(
+            (f.tag,),
+            f"{f.tag}: no vented trap arm: " + "; ".join(dict.fromkeys(why)),
+            "a wall nearer to the drain, another vent method, or a route drawn by hand",
+        )
         return []
 
     def _arm_to(
-        self, f: HouseFixture, need: Need, cap: float, closet: bool, xy: XY, layers: tuple[str, ...], spot: Spot,
+        self,
+        f: HouseFixture,
+        need: Need,
+        cap: float,
+        closet: bool,
+        xy: XY,
+        layers: tuple[str, ...],
+        spot: Spot,
         why: list[str],
     ) -> list[int] | None:
         work, board = self.work, self.work.board
         g = work.gauge(need.arm_in)
         reach = 0.0 if closet else self.trap_reach.get(need.arm_in, 100.0)
         size = max(need.branch_in, need.arm_in)
-        self.router.keys.add(spot.xy)
-        start = self.start_layers if spot.wall.level_id == self.level.id else tuple(
-            k for k in self.start_layers if k.startswith("below"))
-        limits = Ask(xy, layers, cap, max_length=need.arm_max + reach, max_turn_deg=need.arm_turn,
-                     least_length=need.arm_min + reach, flat=not closet,
-                     **_room(need.arm_in, reach + TRAP_HALF_MM))
+        start = (
+            self.start_layers
+            if spot.wall.level_id == self.level.id
+            else tuple(k for k in self.start_layers if k.startswith("below"))
+        )
+        limits = Ask(
+            xy,
+            layers,
+            cap,
+            max_length=need.arm_max + reach,
+            max_turn_deg=need.arm_turn,
+            least_length=need.arm_min + reach,
+            flat=not closet,
+            **_room(need.arm_in, reach + TRAP_HALF_MM),
+        )
         jogs = _jog(xy, spot.xy, reach + TRAP_HALF_MM + half_45_mm(need.arm_in) + 5.0, 2 * half_90_mm(need.arm_in))
         lat = self.router.lattice((xy, spot.xy, *jogs))
-        start = tuple(k for k in start
-                      if self.router.search(limits, g, need.slope, [Target(spot.xy, k, None)], lat) is not None)
+        start = tuple(
+            k for k in start if self.router.search(limits, g, need.slope, [Target(spot.xy, k, None)], lat) is not None
+        )
         if not start:
             why.append(f"{OUT_OF_REACH} to {spot.wall.id}")
             return None
@@ -881,7 +1064,10 @@ class LevelDrains:
             return None
         z = path.steps[0].z_a if path.steps else None
         blocked: frozenset[int] = frozenset()
-        s = next((v for v in path.steps if v.place is not None and math.hypot(v.b[0] - v.a[0], v.b[1] - v.a[1]) > JOG_MM), None)
+        s = next(
+            (v for v in path.steps if v.place is not None and math.hypot(v.b[0] - v.a[0], v.b[1] - v.a[1]) > JOG_MM),
+            None,
+        )
         if s is not None:
             out_k = direction_index(s.b[0] - s.a[0], s.b[1] - s.a[1])
             if out_k is not None:
@@ -891,7 +1077,9 @@ class LevelDrains:
         before = self._snap()
         take = board.node(spot.xy, PointKind.TAKEOFF, z, f.tag)
         path = self._with_stack(path, max(size, 2.0))
-        tail, _ = self.router.draw(path, take, size_in=size, slope=work.demands.slope(size), role=Role.BRANCH, tag=f.tag)
+        tail, _ = self.router.draw(
+            path, take, size_in=size, slope=work.demands.slope(size), role=Role.BRANCH, tag=f.tag
+        )
         arm = self.router.search(limits, g, need.slope, targets, lat)
         if arm is None:
             self._back(before)
@@ -904,9 +1092,10 @@ class LevelDrains:
             arm = _past_trap(arm, reach)
             weir = self._floor_trap(f, cap, arm)
         t = arm.target
-        arm = Path(arm.steps, arm.cost, arm.length, Target(t.xy, t.layer, t.z, t.blocked, t.cost, f"n{take.id}"), arm.turn_deg)
-        edges, _ = self.router.draw(arm, weir, size_in=need.arm_in, slope=need.slope,
-                                                  role=Role.TRAP_ARM, tag=f.tag)
+        arm = Path(
+            arm.steps, arm.cost, arm.length, Target(t.xy, t.layer, t.z, t.blocked, t.cost, f"n{take.id}"), arm.turn_deg
+        )
+        edges, _ = self.router.draw(arm, weir, size_in=need.arm_in, slope=need.slope, role=Role.TRAP_ARM, tag=f.tag)
         if not closet and not _near(xy, work.xy(f), 5.0):
             self._outlet_pipe(f, weir, xy, g)
         work.traps[f.tag] = TrapDraft(need, weir.id, take.id, [e.id for e in edges], VentMethod.INDIVIDUAL, spot)
@@ -928,12 +1117,29 @@ class LevelDrains:
         turn = board.node(inlet, PointKind.TURN, None, f.tag)
         span = leg.spans[0]
         length = math.hypot(xy[0] - inlet[0], xy[1] - inlet[1])
-        board.edge(out, turn, "drain", Role.FIXTURE_DRAIN, leg.place, g.size_in, tag=f.tag,
-                   slope=work.demands.slope(g.size_in), parts=(Part(0.0, length, span.lo, span.hi - 40.0),))
+        board.edge(
+            out,
+            turn,
+            "drain",
+            Role.FIXTURE_DRAIN,
+            leg.place,
+            g.size_in,
+            tag=f.tag,
+            slope=work.demands.slope(g.size_in),
+            parts=(Part(0.0, length, span.lo, span.hi - 40.0),),
+        )
         mouth = board.node(inlet, PointKind.TURN, None, f.tag, "trap inlet")
         board.edge(turn, mouth, "drain", Role.FIXTURE_DRAIN, leg.place, g.size_in, tag=f.tag, plumb=True)
-        board.edge(mouth, weir, "drain", Role.FIXTURE_DRAIN, leg.place, g.size_in, tag=f.tag,
-                   slope=work.demands.slope(g.size_in))
+        board.edge(
+            mouth,
+            weir,
+            "drain",
+            Role.FIXTURE_DRAIN,
+            leg.place,
+            g.size_in,
+            tag=f.tag,
+            slope=work.demands.slope(g.size_in),
+        )
 
     def _vent_spots(self, xy: XY, need: Need, reach: float) -> list[Spot]:
         """Return bays near a floor outlet whose cavity lets a vent rise to the roof, nearest first."""
@@ -972,13 +1178,16 @@ class LevelDrains:
                             continue
                         if work.cavity.rise(spot, lo_z, g).ends == "blocked":
                             continue
-                    elif work.cavity.clear(w, s, w.bottom_z_mm, min(w.bottom_z_mm + 1200, w.top_z_mm), g):
-                        continue
-                    elif frame is not None and work.cavity.through_frame(frame, spot.xy, work.gauge(need.arm_in)):
+                    elif work.cavity.clear(w, s, w.bottom_z_mm, min(w.bottom_z_mm + 1200, w.top_z_mm), g) or (frame is not None and work.cavity.through_frame(frame, spot.xy, work.gauge(need.arm_in))):
                         continue
                     crowd = any(  # leave the bays of other fixtures on this wall to them
-                        o.wall_id == w.id and o.station_mm is not None and abs(o.station_mm - s) < 200.0
-                        and o.tag != need.fixture.tag and o.tag not in work.traps for o in work.house.fixtures)
+                        o.wall_id == w.id
+                        and o.station_mm is not None
+                        and abs(o.station_mm - s) < 200.0
+                        and o.tag != need.fixture.tag
+                        and o.tag not in work.traps
+                        for o in work.house.fixtures
+                    )
                     found.append((d + (500.0 if under else 0.0) + (2500.0 if crowd else 0.0), spot))
         found.sort(key=lambda t: (round(t[0], 1), t[1].wall.id, t[1].station))
         return [s for _, s in found]
@@ -1091,8 +1300,11 @@ class LevelDrains:
             at = e.down
             if walked > trap.need.arm_max:
                 break
-        work.block((trap.tag,), f"{trap.tag}: no vent within reach of its drain",
-                   "a wet vent through the lavatory, a wall bay over the drain, or a route drawn by hand")
+        work.block(
+            (trap.tag,),
+            f"{trap.tag}: no vent within reach of its drain",
+            "a wet vent through the lavatory, a wall bay over the drain, or a route drawn by hand",
+        )
 
     def _name_arm(self, trap: TrapDraft) -> None:
         board = self.work.board
@@ -1123,12 +1335,13 @@ class LevelDrains:
         box = next((b for b in work.house.cabinets if b.id == f.cabinet_id), None)
         for ux, uy in ((1, 0), (-1, 0), (0, 1), (0, -1)):
             xy = (xy0[0] + ux * (reach + arm), xy0[1] + uy * (reach + arm))
-            if box is not None and not (box.box.lo.x + g.hub_r < xy[0] < box.box.hi.x - g.hub_r
-                                        and box.box.lo.y + g.hub_r < xy[1] < box.box.hi.y - g.hub_r):
+            if box is not None and not (
+                box.box.lo.x + g.hub_r < xy[0] < box.box.hi.x - g.hub_r
+                and box.box.lo.y + g.hub_r < xy[1] < box.box.hi.y - g.hub_r
+            ):
                 continue
             if frame is not None and work.cavity.through_frame(frame, xy, g):
                 continue
-            self.router.keys.add(xy)
             path, _ = self._path_from(xy, size, None, group=f.group)
             if path is None:
                 continue
@@ -1143,19 +1356,30 @@ class LevelDrains:
             e = board.edge(weir, take, "drain", Role.TRAP_ARM, place, need.arm_in, tag=f.tag, slope=need.slope)
             foot = board.node(xy, PointKind.TURN, None, f.tag)
             board.edge(take, foot, "drain", Role.DRAIN, place, size, tag=f.tag, plumb=True)
-            edges, _ = self.router.draw(self._with_stack(path, max(size, 2.0)), foot, size_in=size,
-                                                      slope=work.demands.slope(size), role=Role.BRANCH, tag=f.tag)
+            edges, _ = self.router.draw(
+                self._with_stack(path, max(size, 2.0)),
+                foot,
+                size_in=size,
+                slope=work.demands.slope(size),
+                role=Role.BRANCH,
+                tag=f.tag,
+            )
             work.traps[f.tag] = TrapDraft(need, weir.id, take.id, [e.id], method)
             self.tree += [d.id for d in edges]
             return [d.id for d in edges]
-        work.block((f.tag,), f"{f.tag}: no place in its cabinet for a drop that reaches the drain ({self._last_why})",
-                   "move the cabinet or draw the route by hand")
+        work.block(
+            (f.tag,),
+            f"{f.tag}: no place in its cabinet for a drop that reaches the drain ({self._last_why})",
+            "move the cabinet or draw the route by hand",
+        )
         return []
 
     def _cabinet_method(self, f: HouseFixture) -> VentMethod | None:
         method, why, ask_text = island_method(self.work.book, self.work.house.wishes, f, self._last_why)
         if method is None:
-            self.work.block((f.tag,), why, "permission for an air admittance valve or a loop, or a place within reach of a wall")
+            self.work.block(
+                (f.tag,), why, "permission for an air admittance valve or a loop, or a place within reach of a wall"
+            )
         if ask_text is not None:
             self.work.questions.append(ask_text)
         return method

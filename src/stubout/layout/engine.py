@@ -12,6 +12,7 @@ from stubout.house.model import FixtureKind, House
 from stubout.layout.adopt import adopt_drawn
 from stubout.layout.assemble import assemble, placed_marks, raise_stacks
 from stubout.layout.cavity import Cavity
+from stubout.layout.cleanouts import with_cleanouts
 from stubout.layout.complete import drawn_layout
 from stubout.layout.draft import Board
 from stubout.layout.drains import LevelDrains
@@ -56,7 +57,7 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook) -> Layout:
         raise LayoutError("the job has no levels")
     drawing = read_drawing(house)
     if (by_hand := drawn_layout(house, book, drawing)) is not None:
-        return by_hand
+        return with_cleanouts(by_hand, house, book)
     girth = gauges(house.job.material)
     demands = Demands(house, book, framing, girth)
     needs = {f.tag: demands.need(f) for f in house.fixtures}
@@ -69,14 +70,14 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook) -> Layout:
     load = sum(n.load for n in needs.values())
     best: tuple[tuple[int, float], Layout] | None = None
     for slope, size in _trunk_choices(book, trunk_in, load):
-        layout = _try(house, book, framing, demands, needs, marks, slope, size, drawing)
+        layout, flatter_helps = _try(house, book, framing, demands, needs, marks, slope, size, drawing)
         rank = (len(layout.blocked), layout.cost)
         if best is None or rank < best[0]:
             best = (rank, layout)
-        if not layout.blocked:
+        if not flatter_helps:
             break
     assert best is not None
-    return best[1]
+    return with_cleanouts(best[1], house, book)
 
 
 def _trunk_choices(book: RuleBook, size: float, load: float) -> list[tuple[float, float]]:
@@ -104,9 +105,17 @@ def _trunk_choices(book: RuleBook, size: float, load: float) -> list[tuple[float
 
 
 def _try(
-    house: House, book: RuleBook, framing: RuleBook, demands: Demands, needs: dict[str, Need], marks: tuple[StubMark, ...],
-    slope: float, trunk_in: float, drawing: Drawing,
-) -> Layout:
+    house: House,
+    book: RuleBook,
+    framing: RuleBook,
+    demands: Demands,
+    needs: dict[str, Need],
+    marks: tuple[StubMark, ...],
+    slope: float,
+    trunk_in: float,
+    drawing: Drawing,
+) -> tuple[Layout, bool]:
+    """Return the layout with one slope of the building drain, and whether a flatter one could free what is blocked."""
     limits, edges = demands.joist_limits()
     space = Space(house, limits, edges, demands.stud_limit)
     cavity = Cavity(house, space, demands.stud_limit)
@@ -118,8 +127,12 @@ def _try(
         LevelDrains(work, level, reach).run()
     for t in work.board.solve_drains():
         node = work.board.nodes[t.node]
-        work.block((node.tag or "drain",), f"heights do not work out at x {node.xy[0]:.0f}, y {node.xy[1]:.0f}: wants "
-                   f"{t.want:.0f} mm, has {t.have:.0f} mm ({t.what})", "more fall, another place, or a flatter slope the book allows")
+        work.block(
+            (node.tag or "drain",),
+            f"heights do not work out at x {node.xy[0]:.0f}, y {node.xy[1]:.0f}: wants "
+            f"{t.want:.0f} mm, has {t.have:.0f} mm ({t.what})",
+            "more fall, another place, or a flatter slope the book allows",
+        )
     raise_stacks(work)
     try:
         margin = ask.tie_in_above_rim(book).number
@@ -128,10 +141,18 @@ def _try(
     vents = Venting(work, margin)
     vents.run()
     if trunk_in and not (work.adopted is not None and work.adopted.root):
-        work.derivations.append(Derivation("building drain", "slope", f"{slope * 100:.3f} %", (
-            f"steepest usual slope that leaves no trap without fall: {slope * 100:.2f} % in {trunk_in:g} in",),
-            (ask.min_slope(book, trunk_in).basis,)))
+        work.derivations.append(
+            Derivation(
+                "building drain",
+                "slope",
+                f"{slope * 100:.3f} %",
+                (f"steepest usual slope that leaves no trap without fall: {slope * 100:.2f} % in {trunk_in:g} in",),
+                (ask.min_slope(book, trunk_in).basis,),
+            )
+        )
     if house.sewer.valve_drop_mm:
         work.notes.append(f"{house.sewer.valve_drop_mm:.0f} mm of fall are kept for the body of the backwater valve")
     cost = sum(work.board.plan(e) for e in work.board.edges.values())
-    return finish(work, assemble(work, placed_marks(work, marks), vents.trap_runs, round(cost, 1)))
+    low = {f.tag for f in house.fixtures if any(v.lowest for v in space.floor_layers(house.level(f.level_id)))}
+    flatter_helps = any(tag in low or tag in ("drain", "stack") for b in work.blocked for tag in b.about)
+    return finish(work, assemble(work, placed_marks(work, marks), vents.trap_runs, round(cost, 1))), flatter_helps

@@ -1,4 +1,4 @@
-"""The last word on drawn routes: their own names, and what each of their runs, points and traps is in the whole system."""
+"""The last word on drawn routes: their own names, and what each run, point and trap is in the whole system."""
 
 from __future__ import annotations
 
@@ -78,7 +78,8 @@ def finish(work: Work, layout: Layout) -> Layout:
     arms = {i: t.tag for t in by_hand for i in t.arm_runs if roles[i] is Role.TRAP_ARM}
     vents = {i: t.tag for t in by_hand for i in t.vent_runs}
     runs = tuple(
-        replace(r, role=roles[r.id], tag=arms.get(r.id) or vents.get(r.id) or r.tag) if r.drawn else r for r in layout.runs
+        replace(r, role=roles[r.id], tag=arms.get(r.id) or vents.get(r.id) or r.tag) if r.drawn else r
+        for r in layout.runs
     )
     kinds = kinds_of(house, flow, drawing.sewer, traps, {r.id: r for r in runs}, ends)
     drawn_points = _points_of(got)

@@ -24,9 +24,19 @@ def island_method(
     if wishes.aav in ("ask", "last resort") and valve != "no":
         return VentMethod.AAV, "", _question(f, valve, reason)
     if loop in ("yes", "ask") and "loop" not in unwanted:
-        q = None if loop == "yes" else Question(
-            f"Q-{f.tag}-loop", f"Is an under-counter loop vent accepted for {f.tag}{reason}?", "inspector",
-            "rough-in of the drain and vent of " + f.tag, "an island loop vent", (f.tag,), f.line)
+        q = (
+            None
+            if loop == "yes"
+            else Question(
+                f"Q-{f.tag}-loop",
+                f"Is an under-counter loop vent accepted for {f.tag}{reason}?",
+                "inspector",
+                "rough-in of the drain and vent of " + f.tag,
+                "an island loop vent",
+                (f.tag,),
+                f.line,
+            )
+        )
         return VentMethod.LOOP, "", q
     if valve == "ask" and wishes.aav != "no":
         return VentMethod.AAV, "", _question(f, valve, reason)
@@ -35,8 +45,15 @@ def island_method(
 
 def _question(f: HouseFixture, valve: str, reason: str) -> Question:
     lead = "The book leaves it to the authority. " if valve == "ask" else ""
-    return Question(f"Q-{f.tag}-aav", f"{lead}Is an air admittance valve accepted for {f.tag}{reason}?", "inspector",
-                    "rough-in of the drain and vent of " + f.tag, "an air admittance valve in the cabinet", (f.tag,), f.line)
+    return Question(
+        f"Q-{f.tag}-aav",
+        f"{lead}Is an air admittance valve accepted for {f.tag}{reason}?",
+        "inspector",
+        "rough-in of the drain and vent of " + f.tag,
+        "an air admittance valve in the cabinet",
+        (f.tag,),
+        f.line,
+    )
 
 
 def _allowed(book: RuleBook, what: str) -> str:

@@ -68,8 +68,20 @@ class VentMethod(StrEnum):
 class Place:
     """Where in the frame a run lies."""
 
-    kind: Literal["wall", "joist bay", "below frame", "soffit", "under slab", "crawl", "attic", "buried", "cabinet",
-                  "room", "roof", "through floor"]
+    kind: Literal[
+        "wall",
+        "joist bay",
+        "below frame",
+        "soffit",
+        "under slab",
+        "crawl",
+        "attic",
+        "buried",
+        "cabinet",
+        "room",
+        "roof",
+        "through floor",
+    ]
     ref: str = ""  # wall, frame, level or cabinet id
     bay: int = -1
 

@@ -10,8 +10,9 @@ from stubout.problems import NotInBook
 from stubout.rulebooks import queries as ask
 from stubout.rulebooks.model import Cell, RuleBook
 
-GROUP_KINDS = frozenset({FixtureKind.WATER_CLOSET, FixtureKind.LAVATORY, FixtureKind.BATHTUB, FixtureKind.SHOWER,
-                         FixtureKind.BIDET})
+GROUP_KINDS = frozenset(
+    {FixtureKind.WATER_CLOSET, FixtureKind.LAVATORY, FixtureKind.BATHTUB, FixtureKind.SHOWER, FixtureKind.BIDET}
+)
 SIZES = (1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0)
 
 
@@ -27,7 +28,8 @@ class Need:
     fixture: HouseFixture
     closet: bool
     load: float
-    arm_in: float  # trap and arm
+    trap_in: float
+    arm_in: float  # the arm: as the trap, or the next stock size
     branch_in: float  # its drain beyond the vent
     arm_max: float
     arm_min: float
@@ -74,11 +76,16 @@ class Demands:
         if closet:
             arm = ask.closet_drain_least_size(b).number
         else:
-            arm = max(trap_in, f.trap_in or 0.0)
+            trap_in = arm = max(trap_in, f.trap_in or 0.0)
             if arm == 1.25 and f.kind is FixtureKind.LAVATORY:
                 arm = 1.5  # stock: lavatory arms are run in 1-1/2 (common practice, no source)
         load = ask.fixture_load(
-            b, f.kind, trap_in=arm, heads=f.heads or 2, gpf_over_1_6=f.gpf_over_1_6, flush_valve=f.flush_valve,
+            b,
+            f.kind,
+            trap_in=trap_in,
+            heads=f.heads or 2,
+            gpf_over_1_6=f.gpf_over_1_6,
+            flush_valve=f.flush_valve,
             disposer_or_dishwasher=f.disposer or bool(f.dishwasher),
         ).number
         least = ask.branch_least_size(b, f.kind)
@@ -95,13 +102,26 @@ class Demands:
         except NotInBook:
             turn = 360.0
         vent = ask.vent_least_size(b, trap_in=arm, drain_in=arm, kind=f.kind).number
-        return Need(f, closet, load, arm, branch, arm_max, arm_min, turn, self.slope(arm), max(vent, 1.5))
+        return Need(
+            f,
+            closet,
+            load,
+            arm if closet else trap_in,
+            arm,
+            branch,
+            arm_max,
+            arm_min,
+            turn,
+            self.slope(arm),
+            max(vent, 1.5),
+        )
 
     def stud_limit(self, w: Wall) -> float:
         """Return the largest hole a stud of this wall may have [mm]."""
         try:
-            return ask.stud_bore_limit(self.framing, w.depth_mm, bearing=w.bearing, exterior=w.exterior,
-                                       doubled=False).number
+            return ask.stud_bore_limit(
+                self.framing, w.depth_mm, bearing=w.bearing, exterior=w.exterior, doubled=False
+            ).number
         except NotInBook:
             return 0.0
 

@@ -12,7 +12,6 @@ from stubout.problems import NotInBook
 from stubout.rulebooks import queries as ask
 
 GRID_MM = 406.0
-RAFTER_MM = 200.0
 ROOF_LEAN_MM = 110.0  # how far below the top of its wall a vent starts to lean
 LEANS_MM = (120.0, 160.0, 200.0, 260.0, 320.0)
 BRACED_ABOVE_MM = 2000.0
@@ -34,12 +33,16 @@ class Roof:
     def may(self, xy: XY) -> bool:
         """Return whether a pipe may come out of the roof here."""
         planes = [
-            r for r in self.work.house.roof
+            r
+            for r in self.work.house.roof
             if r.x0_mm - 1 <= xy[0] <= r.x1_mm + 1 and r.y0_mm - 1 <= xy[1] <= r.y1_mm + 1
         ]
         if not planes or not all(p.may_pierce for p in planes):
             return False
-        if any(z.x0_mm - 60 <= xy[0] <= z.x1_mm + 60 and z.y0_mm - 60 <= xy[1] <= z.y1_mm + 60 for z in self.work.house.roof_zones):
+        if any(
+            z.x0_mm - 60 <= xy[0] <= z.x1_mm + 60 and z.y0_mm - 60 <= xy[1] <= z.y1_mm + 60
+            for z in self.work.house.roof_zones
+        ):
             return False
         return not any(
             o.box.lo.x - 150 <= xy[0] <= o.box.hi.x + 150 and o.box.lo.y - 150 <= xy[1] <= o.box.hi.y + 150
@@ -94,7 +97,10 @@ class Roof:
             if roof is None:
                 continue
             layer = next((v for v in self.work.space.layers.values() if v.kind == "attic"), None)
-            if layer is not None and self.work.space.leg(layer, xy, xy, self.work.gauge(max(s for _, s in ends))) is None:
+            if (
+                layer is not None
+                and self.work.space.leg(layer, xy, xy, self.work.gauge(max(s for _, s in ends))) is None
+            ):
                 continue
             tall = self.end_z(xy) - roof
             cost = sum((abs(p[0] - xy[0]) + abs(p[1] - xy[1])) * (1 + s / 3) for p, s in ends) + 3 * tall
@@ -135,7 +141,8 @@ class Roof:
         at = start
         z_end = self.end_z(xy)
         if out_in > size:
-            z_change = max(roof - 305.0 - RAFTER_MM / 2, (start.z or 0.0) + 60.0)
+            inside = work.book.find("terminal.frost_inside")
+            z_change = max(roof - (inside.number if inside is not None else 0.0), (start.z or 0.0) + 60.0)
             mid = board.node(xy, PointKind.REDUCER, min(z_change, roof - 60.0), tag)
             ids.append(board.edge(at, mid, "vent", Role.STACK_VENT, Place("attic"), size, tag=tag, plumb=True).id)
             at = mid

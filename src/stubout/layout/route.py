@@ -16,6 +16,8 @@ from stubout.layout.space import XY, Gauge, Layer, Space
 from stubout.layout.weights import WEIGHTS, least_drop_mm
 
 MOST_SKIPPED = 5
+MOST_STATES = 30_000  # a path that needs more is not one a plumber would lay
+GREED = 1.2  # how much the way still to go weighs against the way gone: above 1 trades a little length for much time
 JOG_MM = 20.0  # a jog this short is swallowed by the fitting
 DIRECTIONS: tuple[XY, ...] = tuple((math.cos(k * math.pi / 4), math.sin(k * math.pi / 4)) for k in range(8))
 
@@ -199,7 +201,9 @@ class Traffic:
         """Return what crossing others costs on a leg, None where it would run through one."""
         key = (p, q)
         if key not in self._met:
-            self._met[key] = tuple((v, *m) for v in self.lying if (m := _meeting(p, q, v, self.r + v.r + 8.0)) is not None)
+            self._met[key] = tuple(
+                (v, *m) for v in self.lying if (m := _meeting(p, q, v, self.r + v.r + 8.0)) is not None
+            )
         if key not in self._hit:
             self._hit[key] = tuple(v for v in self.posts if _passes(p, q, v.xy, self.r + v.r + 3.0))
         for post in self._hit[key]:
@@ -261,9 +265,16 @@ def _meeting(p: XY, q: XY, v: Lying, near: float) -> tuple[float, float] | None:
     return None
 
 
-def find_path(  # noqa: C901 - one search, told in one piece
-    space: Space, lattice: Lattice, layers: Mapping[str, Layer], g: Gauge, slope: float, ask: Ask,
-    targets: Iterable[Target], traffic: Mapping[str, Traffic] | None = None, max_states: int = 60_000,
+def find_path(
+    space: Space,
+    lattice: Lattice,
+    layers: Mapping[str, Layer],
+    g: Gauge,
+    slope: float,
+    ask: Ask,
+    targets: Iterable[Target],
+    traffic: Mapping[str, Traffic] | None = None,
+    max_states: int = MOST_STATES,
 ) -> Path | None:
     """Return the cheapest path from the asked position to any target, None if there is none."""
     goal = lattice.snap(ask.xy)
@@ -277,7 +288,7 @@ def find_path(  # noqa: C901 - one search, told in one piece
         if s.layer not in layers or (s in best and best[s] <= t.cost):
             continue
         best[s], origin[s], back[s] = t.cost, t, (None, None)
-        heapq.heappush(heap, (t.cost + octile(s.xy, goal), count, s, t.z, 0.0, 0.0, 0.0, t.cost, ask.half_90))
+        heapq.heappush(heap, (t.cost + GREED * octile(s.xy, goal), count, s, t.z, 0.0, 0.0, 0.0, t.cost, ask.half_90))
         count += 1
     root: dict[_State, _State] = {s: s for s in best}
     while heap:
@@ -335,11 +346,6 @@ def find_path(  # noqa: C901 - one search, told in one piece
                 span = at_hi
                 extra = max(at_lo.cost, at_hi.cost)
                 note = at_hi.note or at_lo.note
-            if traffic is not None and s.layer in traffic:
-                met = traffic[s.layer].cost(s.xy, n, z, zn, length == 0)
-                if met is None:
-                    continue
-                extra += met
             c = cost + run + leg.bores * WEIGHTS.bore + extra
             c += (0.0, WEIGHTS.turn_45, WEIGHTS.turn_90)[turn]
             half = (0.0, ask.half_45, ask.half_90)[turn]
@@ -350,18 +356,27 @@ def find_path(  # noqa: C901 - one search, told in one piece
             if n == goal and JOG_MM < since_n < room_n + ask.half_start:
                 c += WEIGHTS.short_leg
             t_ = _State(n, s.layer, k)
+            if c >= best.get(t_, math.inf) - 1e-6:
+                continue
+            if traffic is not None and s.layer in traffic:
+                met = traffic[s.layer].cost(s.xy, n, z, zn, length == 0)
+                if met is None:
+                    continue
+                c += met
             if c < best.get(t_, math.inf) - 1e-6:
                 best[t_] = c
                 root[t_] = root[s]
                 part = Part(0.0, run, span.lo, span.hi)
                 back[t_] = (s, Step(n, s.xy, s.layer, s.layer, leg.place, leg.bores, zn, z, note, (part,)))
-                heapq.heappush(heap, (c + left, count, t_, zn, length + run, turned_n, since_n, c, room_n))
+                heapq.heappush(heap, (c + GREED * left, count, t_, zn, length + run, turned_n, since_n, c, room_n))
                 count += 1
         # plumb: upstream is up, from below the frame into the joist bay over it
         if layer.kind == "below" and s.direction >= 0 and not ask.flat:
             upper = layers.get("bay:" + layer.level.id)
             if (
-                upper is not None and upper.frame is not None and space.bay_of(upper.frame, s.xy, g) is not None
+                upper is not None
+                and upper.frame is not None
+                and space.bay_of(upper.frame, s.xy, g) is not None
                 and space.plumb_clear(layer, s.xy, g)
             ):
                 t_ = _State(s.xy, upper.key, -1)
@@ -370,13 +385,20 @@ def find_path(  # noqa: C901 - one search, told in one piece
                 if c < best.get(t_, math.inf) - 1e-6:
                     best[t_], root[t_] = c, root[s]
                     back[t_] = (s, Step(s.xy, s.xy, upper.key, s.layer, None, 0, zn, z))
-                    heapq.heappush(heap, (c + octile(s.xy, goal), count, t_, zn, length, turned + 90.0, 0.0, c, ask.half_90))
+                    heapq.heappush(
+                        heap,
+                        (c + GREED * octile(s.xy, goal), count, t_, zn, length, turned + 90.0, 0.0, c, ask.half_90),
+                    )
                     count += 1
     return None
 
 
 def _trace(
-    s: _State, back: dict[_State, tuple[_State | None, Step | None]], target: Target, cost: float, length: float,
+    s: _State,
+    back: dict[_State, tuple[_State | None, Step | None]],
+    target: Target,
+    cost: float,
+    length: float,
     turned: float,
 ) -> Path:
     steps: list[Step] = []
@@ -399,8 +421,9 @@ def _joined(steps: list[Step]) -> list[Step]:
             if d1 == d2:
                 run = math.hypot(s.b[0] - s.a[0], s.b[1] - s.a[1])
                 parts = (*s.parts, *(Part(q.near + run, q.far + run, q.lo, q.hi) for q in p.parts))
-                out[-1] = Step(p.a, s.b, p.layer_a, s.layer_b, p.place, p.bores + s.bores, p.z_a, s.z_b, p.note or s.note,
-                               parts)
+                out[-1] = Step(
+                    p.a, s.b, p.layer_a, s.layer_b, p.place, p.bores + s.bores, p.z_a, s.z_b, p.note or s.note, parts
+                )
                 continue
         out.append(s)
     return out

@@ -137,7 +137,11 @@ class Space:
     """A house asked for the room it leaves to pipes."""
 
     def __init__(
-        self, house: House, joist_limit: dict[str, float], joist_edge: dict[str, float], stud_limit: Callable[[Wall], float],
+        self,
+        house: House,
+        joist_limit: dict[str, float],
+        joist_edge: dict[str, float],
+        stud_limit: Callable[[Wall], float],
     ) -> None:
         self.house = house
         self.stud_limit = stud_limit
@@ -201,8 +205,9 @@ class Space:
         out: list[Region] = []
         unfinished = below.kind == "slab" and self.level_below(below) is None  # a basement: joists overhead stay open
         if below.ceiling_open or unfinished:
-            out.append(Region(fp.lo.x, fp.lo.y, fp.hi.x, fp.hi.y, below.subfloor_z_mm + 2030, top,
-                              "below frame", whole=True))
+            out.append(
+                Region(fp.lo.x, fp.lo.y, fp.hi.x, fp.hi.y, below.subfloor_z_mm + 2030, top, "below frame", whole=True)
+            )
         g = ROOM_TO_WALL_MM
         for room in self.house.rooms:
             if room.level_id != below.id or (room.drop_ceiling_z_mm is None and not room.ceiling_open):
@@ -280,7 +285,9 @@ class Space:
             spans = [Span(f.bottom_z_mm + g.r + 3, f.top_z_mm - g.r - 3)]
         if spans[0].lo > spans[0].hi:
             return None
-        spans = self._without(spans, p, q, g, ("duct", "beam", "post", "blocking", "appliance", "line"), OBSTACLE_GAP_MM)
+        spans = self._without(
+            spans, p, q, g, ("duct", "beam", "post", "blocking", "appliance", "line"), OBSTACLE_GAP_MM
+        )
         if not spans:
             return None
         index = sum(1 for m in f.centres_mm if m < p[c])
@@ -389,7 +396,9 @@ class Space:
         lo, hi = sorted((s0 + (s1 - s0) * t0, s0 + (s1 - s0) * t1))
         if hi < 0 or lo > w.length_mm:
             return False
-        return any(lo - g.r < m.station_mm + m.width_mm / 2 and hi + g.r > m.station_mm - m.width_mm / 2 for m in w.studs)
+        return any(
+            lo - g.r < m.station_mm + m.width_mm / 2 and hi + g.r > m.station_mm - m.width_mm / 2 for m in w.studs
+        )
 
     def plumb_clear(self, layer: Layer, p: XY, g: Gauge) -> bool:
         """Return whether a pipe may come down here out of a joist bay: not on a stud or through the plates of a wall below."""
@@ -442,7 +451,9 @@ class Space:
         if self.inside(p) or self.inside(q):
             inner = p if self.inside(p) else q
             fp = self.house.footprint
-            edge = min(abs(inner[0] - fp.lo.x), abs(inner[0] - fp.hi.x), abs(inner[1] - fp.lo.y), abs(inner[1] - fp.hi.y))
+            edge = min(
+                abs(inner[0] - fp.lo.x), abs(inner[0] - fp.hi.x), abs(inner[1] - fp.lo.y), abs(inner[1] - fp.hi.y)
+            )
             if edge > 1500:  # split at the outline first: the lattice holds its lines
                 return None
         spans = self._without_footings([Span(DEEP, hi)], p, q, g)

@@ -123,8 +123,10 @@ def plunge(work: Work, spot: Spot, g: Gauge) -> tuple[tuple[float, float, Place]
             if below.kind != "slab":
                 return None
             p = Vec(spot.xy[0], spot.xy[1], 0)
-            if any(r.level_id == below.id and r.holds(p) and not r.ceiling_open and not r.exposed_pipe_ok
-                   for r in house.rooms):
+            if any(
+                r.level_id == below.id and r.holds(p) and not r.ceiling_open and not r.exposed_pipe_ok
+                for r in house.rooms
+            ):
                 return None
             if _in_the_way(work, spot.xy, g, below.subfloor_z_mm, frame.bottom_z_mm):
                 return None

@@ -178,7 +178,8 @@ def drawer_cases(house: House, fixture: HouseFixture, box: CabinetBox, size_in: 
         wide = d.cut_width_mm >= catalog.hub_od_mm(size_in) + 2 * PLAY_MM or behind >= trap_ends
         trap_passes = wide and depth >= trap_ends
         tail_passes = depth >= tail_ends or d.cut_width_mm > 0
-        remark, basis = "", ()
+        remark = ""
+        basis: tuple[Basis, ...] = ()
         if tail_passes and depth < tail_ends:
             lo, hi = (units.length(z - fixture.finished_z_mm, u) for z in (d.lo_z_mm, d.hi_z_mm))
             remark = (

@@ -12,6 +12,8 @@ from stubout.layout.space import XY, Gauge, Layer, Space
 from stubout.layout.weights import least_leg_mm
 
 OWN_MM = 60.0  # a plumb pipe this near to the asked place is its own: a closet may have been moved aside
+LEAST_DIAGONAL_MM = 250.0
+MOST_DIAGONAL_MM = 4000.0
 LANE_MM = 95.0
 LANE_EDGE_MM = 55.0
 
@@ -26,14 +28,16 @@ class ZoneRouter:
         self.edge_layer: dict[int, str] = {}
         self.system = "drain"
         self.planned: list[Post] = []  # outlets and vents that will stand in this zone
-        self._lattices: dict[tuple[tuple[XY, ...], bool], Lattice] = {}
+        self._lattices: dict[tuple[object, ...], Lattice] = {}
 
     # --- lattice ----------------------------------------------------------------------------------------------
 
     def lattice(self, extra: Iterable[XY] = (), diagonals: bool = True) -> Lattice:
         """Return the lines through all places that matter, the gaps beside obstacles, and the corners of diagonals."""
+        extra = tuple(extra)
         pts = sorted({*self.keys, *extra})
-        known = (tuple(pts), diagonals)
+        lines = self._lines() if diagonals and extra else ()
+        known = (tuple(pts), diagonals, lines)
         if known in self._lattices:
             return self._lattices[known]
         xs = {p[0] for p in pts}
@@ -73,9 +77,26 @@ class ZoneRouter:
                     ys |= {p[1] + sy * dx, sewer_xy[1] - sy * dx}
                 else:
                     xs |= {p[0] + sx * dy, sewer_xy[0] - sx * dy}
+        if lines:  # where a diagonal from the asked place meets the drains that lie there
+            px, py = extra[0]
+            for a, b in lines:
+                if abs(a[0] - b[0]) < 0.5 and LEAST_DIAGONAL_MM < abs(a[0] - px) < MOST_DIAGONAL_MM:
+                    ys |= {
+                        y for y in (py - abs(a[0] - px), py + abs(a[0] - px)) if min(a[1], b[1]) < y < max(a[1], b[1])
+                    }
+                elif abs(a[1] - b[1]) < 0.5 and LEAST_DIAGONAL_MM < abs(a[1] - py) < MOST_DIAGONAL_MM:
+                    xs |= {
+                        x for x in (px - abs(a[1] - py), px + abs(a[1] - py)) if min(a[0], b[0]) < x < max(a[0], b[0])
+                    }
         lat = Lattice(xs, ys)
         self._lattices[known] = lat
         return lat
+
+    def _lines(self) -> tuple[tuple[XY, XY], ...]:
+        """Return the level drains of this zone as plan segments."""
+        board = self.board
+        edges = (board.edges.get(i) for i in sorted(self.edge_layer))
+        return tuple((board.nodes[e.up].xy, board.nodes[e.down].xy) for e in edges if e is not None and not e.plumb)
 
     # --- targets ----------------------------------------------------------------------------------------------
 
@@ -182,7 +203,14 @@ class ZoneRouter:
         return out
 
     def draw(
-        self, path: Path, start: DNode, *, size_in: float, slope: float, role: Role, tag: str = "",
+        self,
+        path: Path,
+        start: DNode,
+        *,
+        size_in: float,
+        slope: float,
+        role: Role,
+        tag: str = "",
     ) -> tuple[list[DEdge], DNode]:
         """Draw a path from an existing start node to its target; return the edges in flow order and the joint."""
         board = self.board
@@ -200,10 +228,14 @@ class ZoneRouter:
         else:
             joint = board.nodes[int(ref[1:])]
         edges: list[DEdge] = []
+        self.keys.add(start.xy)
         if not path.steps and start.id != joint.id:  # a drop that comes down right on the drain
             for e in board.edges.values():
                 if e.down == start.id:
                     e.down = joint.id
+            for stood in board.stacks:
+                if stood.foot == start.id:
+                    stood.foot = joint.id
             board.nodes.pop(start.id, None)
             return edges, joint
         at = start
@@ -213,11 +245,20 @@ class ZoneRouter:
             last = i == len(path.steps) - 1
             nxt = joint if last else board.node(s.b, PointKind.TURN)
             if s.place is None:
-                e = board.edge(at, nxt, self.system, role, Place("joist bay" if s.layer_a.startswith("bay") else "below frame",
-                               self._ref(s.layer_a)), size_in, tag=tag, plumb=True)
+                e = board.edge(
+                    at,
+                    nxt,
+                    self.system,
+                    role,
+                    Place("joist bay" if s.layer_a.startswith("bay") else "below frame", self._ref(s.layer_a)),
+                    size_in,
+                    tag=tag,
+                    plumb=True,
+                )
             else:
-                e = board.edge(at, nxt, self.system, role, s.place, size_in, tag=tag, slope=slope, parts=s.parts,
-                               sleeve=s.note)
+                e = board.edge(
+                    at, nxt, self.system, role, s.place, size_in, tag=tag, slope=slope, parts=s.parts, sleeve=s.note
+                )
                 self.edge_layer[e.id] = s.layer_a
             if s.z_a is not None and at.z is None:
                 at.z = s.z_a

@@ -11,8 +11,8 @@ from stubout.layout.adopt_vents import adopt_vents, attic_riser, tie_in_attic
 from stubout.layout.cavity import Rise, Spot
 from stubout.layout.draft import DEdge, DNode
 from stubout.layout.model import Place, PointKind, Role, VentMethod
-from stubout.layout.route import Ask, Target
 from stubout.layout.roof import ROOF_LEAN_MM, Roof
+from stubout.layout.route import Ask, Target
 from stubout.layout.space import XY
 from stubout.layout.trunk import ZoneRouter
 from stubout.layout.weights import LEAST_DROP_MM, WEIGHTS, half_45_mm, half_90_mm
@@ -92,10 +92,12 @@ class Venting:
         work = self.work
         work.cavity.pipes = [
             (Vec(a.xy[0], a.xy[1], a.z), Vec(b.xy[0], b.xy[1], b.z), work.gauge(e.size_in).r)
-            for e in work.board.edges.values() if e.system == "drain" and not e.plumb
-            for a, b in [(work.board.nodes[e.up], work.board.nodes[e.down])] if a.z is not None and b.z is not None
+            for e in work.board.edges.values()
+            if e.system == "drain" and not e.plumb
+            for a, b in [(work.board.nodes[e.up], work.board.nodes[e.down])]
+            if a.z is not None and b.z is not None
         ]
-        adopt_vents(self)
+        adopt_vents(self, Riser, Header)
         for trap in sorted((t for t in work.traps.values() if not t.drawn), key=lambda t: t.tag):
             if trap.method is VentMethod.LOOP:
                 self._loop(trap)
@@ -104,7 +106,9 @@ class Venting:
         for i, s in enumerate(work.board.stacks):
             if s.vent_ok and not s.vented:
                 self._stack_vent(i)
-        todo = [t for t in work.traps.values() if t.method is VentMethod.INDIVIDUAL and t.takeoff and t.spot is not None]
+        todo = [
+            t for t in work.traps.values() if t.method is VentMethod.INDIVIDUAL and t.takeoff and t.spot is not None
+        ]
         todo.sort(key=lambda t: (-work.house.level(t.need.fixture.level_id).order, -t.need.vent_in, t.tag))
         # those that rise straight go first, so that the others find something to tie into
         straight = [t for t in todo if self._straight(t)]
@@ -145,7 +149,9 @@ class Venting:
                 if not 0 < st < w.length_mm or abs(off) > max(0.0, w.depth_mm / 2 - g.hub_r) + 0.5:
                     continue
                 bay = w.bay_at(st)
-                if bay is None or work.cavity.clear(w, st, w.bottom_z_mm, min(w.top_z_mm, w.bottom_z_mm + 1200), g, off):
+                if bay is None or work.cavity.clear(
+                    w, st, w.bottom_z_mm, min(w.top_z_mm, w.bottom_z_mm + 1200), g, off
+                ):
                     continue
                 if self._from(top, Spot(w, bay, st, off), size, (), Role.STACK_VENT, quiet=size > 1.5):
                     return
@@ -160,7 +166,9 @@ class Venting:
             top = box.counter_z_mm - box.counter_mm - 90.0
         z = max((take.z or 0.0) + 110.0, min(top, (take.z or 0.0) + 260.0))
         node = board.node(take.xy, PointKind.AAV, z, t.tag)
-        e = board.edge(take, node, "vent", Role.VENT, Place("cabinet", f.cabinet_id), t.need.vent_in, tag=t.tag, plumb=True)
+        e = board.edge(
+            take, node, "vent", Role.VENT, Place("cabinet", f.cabinet_id), t.need.vent_in, tag=t.tag, plumb=True
+        )
         self.trap_runs[t.tag] = [e.id]
 
     def _loop(self, t: TrapDraft) -> None:
@@ -180,7 +188,11 @@ class Venting:
         a, b = board.nodes[first.up], board.nodes[first.down]
         length = board.plan(first)
         if length < LOOP_SPREAD_MM * 2.2:
-            work.block((t.tag,), f"{t.tag}: the drain under the island is too short for the loop's return", "draw the route by hand")
+            work.block(
+                (t.tag,),
+                f"{t.tag}: the drain under the island is too short for the loop's return",
+                "draw the route by hand",
+            )
             return
         ux, uy = (b.xy[0] - a.xy[0]) / length, (b.xy[1] - a.xy[1]) / length
         xy = (a.xy[0] + ux * LOOP_SPREAD_MM, a.xy[1] + uy * LOOP_SPREAD_MM)
@@ -209,7 +221,9 @@ class Venting:
             if w.knee or w.exterior or not work.cavity.allowed(w, "vent"):
                 continue
             for bay in w.bays:
-                spot = Spot(w, bay, min(max(w.station(Vec(xy[0], xy[1], 0)), bay.lo_mm + g.hub_r), bay.hi_mm - g.hub_r), 0.0)
+                spot = Spot(
+                    w, bay, min(max(w.station(Vec(xy[0], xy[1], 0)), bay.lo_mm + g.hub_r), bay.hi_mm - g.hub_r), 0.0
+                )
                 if bay.clear_mm < g.hub_mm or work.taken(spot, g):
                     continue
                 if not work.cavity.clear(w, spot.station, w.bottom_z_mm, w.bottom_z_mm + 1300, g):
@@ -223,7 +237,9 @@ class Venting:
             lat = router.lattice((xy, spot.xy))
             k = round(math.atan2(uy, ux) / (math.pi / 4)) % 8
             blocked = frozenset({k, (k + 4) % 8})
-            path = router.search(Ask(spot.xy, (layer,), None), g, slope, [Target(xy, layer, foot.z, blocked, 0.0, "n0")], lat)
+            path = router.search(
+                Ask(spot.xy, (layer,), None), g, slope, [Target(xy, layer, foot.z, blocked, 0.0, "n0")], lat
+            )
             if path is None:
                 continue
             at = foot
@@ -240,7 +256,9 @@ class Venting:
 
     # --- one vent upwards -------------------------------------------------------------------------------------
 
-    def _from(self, start: DNode, spot: Spot, size: float, tags: tuple[str, ...], role: Role, quiet: bool = False) -> list[int]:
+    def _from(
+        self, start: DNode, spot: Spot, size: float, tags: tuple[str, ...], role: Role, quiet: bool = False
+    ) -> list[int]:
         """Draw a vent from a node at the foot of a bay; return its edges, none if it cannot get out."""
         work = self.work
         g = work.gauge(size)
@@ -249,7 +267,9 @@ class Venting:
         aside = math.hypot(start.xy[0] - spot.xy[0], start.xy[1] - spot.xy[1])
         if aside > 2.0 and start.z is not None:  # the drop stands in front of the wall: lean back into it at 45 degrees
             base = self.work.board.node(spot.xy, PointKind.TURN, start.z + aside, tags[0] if tags else "")
-            lean = self.work.board.edge(start, base, "vent", role, Place("room", level.id), size, tag=base.tag, plumb=True)
+            lean = self.work.board.edge(
+                start, base, "vent", role, Place("room", level.id), size, tag=base.tag, plumb=True
+            )
             more = self._from(base, spot, size, tags, role, quiet)
             if not more:
                 del self.work.board.edges[lean.id], self.work.board.nodes[base.id]
@@ -263,8 +283,11 @@ class Venting:
         if not options:
             if not quiet:
                 rise = work.cavity.rise(spot, max(z0, w.bottom_z_mm), g)
-                work.block(tags or ("stack vent",), f"no way out for the vent of {', '.join(tags) or 'the stack'} in {w.id}: {rise.reason}",
-                           "another wall, a furred wall, or a vent drawn by hand")
+                work.block(
+                    tags or ("stack vent",),
+                    f"no way out for the vent of {', '.join(tags) or 'the stack'} in {w.id}: {rise.reason}",
+                    "another wall, a furred wall, or a vent drawn by hand",
+                )
             return []
         best = min(options, key=lambda o: (round(o.cost, 2), o.tie_edge, o.spot.station if o.spot else 0.0))
         return self._draw(start, spot, zt, size, role, best, tags)
@@ -290,8 +313,18 @@ class Venting:
             return WEIGHTS.roof + 2 * math.hypot(out[0] - xy[0], out[1] - xy[1])
         return None
 
-    def _along(self, w: Wall, s: float, off: float, z: float, size: float, hops: tuple[Hop, ...], cost: float,
-               out: list[Option], seen: frozenset[str]) -> None:
+    def _along(
+        self,
+        w: Wall,
+        s: float,
+        off: float,
+        z: float,
+        size: float,
+        hops: tuple[Hop, ...],
+        cost: float,
+        out: list[Option],
+        seen: frozenset[str],
+    ) -> None:
         work = self.work
         g = work.gauge(size)
 
@@ -333,7 +366,9 @@ class Venting:
                 rise = work.cavity.rise(spot, z, g)
                 oc = self._out_cost(rise, spot.xy)
                 if oc is not None:
-                    out.append(Option(cost + c + oc, (*hops, Hop(w, s, spot.station, spot.offset)), rise=rise, spot=spot))
+                    out.append(
+                        Option(cost + c + oc, (*hops, Hop(w, s, spot.station, spot.offset)), rise=rise, spot=spot)
+                    )
                     break
         if len(seen) >= DEEPEST_WALLS:
             return
@@ -344,7 +379,9 @@ class Venting:
             if c is None or g.hole_mm > work.cavity.stud_limit(u) + 0.05:
                 continue
             s_in = min(max(s_there, 0.0), u.length_mm)
-            self._along(u, s_in, 0.0, z, size, (*hops, Hop(w, s, s_here, off)), cost + c + 2 * WEIGHTS.bore, out, seen | {u.id})
+            self._along(
+                u, s_in, 0.0, z, size, (*hops, Hop(w, s, s_here, off)), cost + c + 2 * WEIGHTS.bore, out, seen | {u.id}
+            )
 
     def _covers(self, edge_id: int, z: float) -> bool:
         e = self.work.board.edges.get(edge_id)
@@ -353,7 +390,9 @@ class Venting:
         a, b = self.work.board.nodes[e.up], self.work.board.nodes[e.down]
         return a.z is not None and b.z is not None and a.z + 60 < z < b.z - 60
 
-    def _draw(self, start: DNode, spot: Spot, zt: float, size: float, role: Role, o: Option, tags: tuple[str, ...]) -> list[int]:
+    def _draw(
+        self, start: DNode, spot: Spot, zt: float, size: float, role: Role, o: Option, tags: tuple[str, ...]
+    ) -> list[int]:
         board = self.work.board
         tag = tags[0] if tags else ""
         w = spot.wall
@@ -473,7 +512,9 @@ class Venting:
                 if bay is not None and w.id != rise.pieces[0].place.ref:
                     spot = Spot(w, bay, w.station(_vec(xy)), w.offset(_vec(xy)))
                     self.work.risers.append((spot, self.work.gauge(size).hub_mm))
-                    self.risers.append(Riser(w, spot.station, spot.offset, [ids[-1]], self.work.house.level(w.level_id), size))
+                    self.risers.append(
+                        Riser(w, spot.station, spot.offset, [ids[-1]], self.work.house.level(w.level_id), size)
+                    )
             at = nxt
         if rise.ends == "roof":
             out = self.roof.exit(xy, rise.top)
@@ -498,9 +539,13 @@ class Venting:
         router.system = "vent"
         size = max(s for _, s in ends)
         drawn_riser = attic_riser(work, level_id, size)
-        spot = board.nodes[drawn_riser.up].xy if drawn_riser is not None else self.roof.place([(n.xy, s) for n, s in ends])
+        spot = (
+            board.nodes[drawn_riser.up].xy if drawn_riser is not None else self.roof.place([(n.xy, s) for n, s in ends])
+        )
         if spot is None:
-            work.block(("roof",), "no place on the roof where a vent may come out", "allow another slope or ask the authority")
+            work.block(
+                ("roof",), "no place on the roof where a vent may come out", "allow another slope or ask the authority"
+            )
             return
         root = board.node(spot, PointKind.TURN)
         router.keys |= {n.xy for n, _ in ends} | {spot}
@@ -514,9 +559,18 @@ class Venting:
                 board.edge(n, root, "vent", Role.STACK_VENT, Place("attic", level_id), s, tag=n.tag, plumb=True)
                 continue
             lat = router.lattice((*gaps,), diagonals=False)
-            targets = [Target(spot, layer.key, None, frozenset(), 0.0, f"n{root.id}"), *router.targets(lat, drawn, gap=60.0)]
+            targets = [
+                Target(spot, layer.key, None, frozenset(), 0.0, f"n{root.id}"),
+                *router.targets(lat, drawn, gap=60.0),
+            ]
             targets += router.node_targets(drawn, root.id)
-            path = router.search(Ask(n.xy, (layer.key,), None, half_45=half_45_mm(s), half_90=half_90_mm(s), half_start=half_90_mm(s)), g, VENT_SLOPE, targets, lat)
+            path = router.search(
+                Ask(n.xy, (layer.key,), None, half_45=half_45_mm(s), half_90=half_90_mm(s), half_start=half_90_mm(s)),
+                g,
+                VENT_SLOPE,
+                targets,
+                lat,
+            )
             if path is None:
                 work.block((n.tag or "vent",), "no way through the attic to the terminal", "draw the vent by hand")
                 continue

@@ -69,13 +69,14 @@ class Work:
     def block(self, tags: tuple[str, ...], constraint: str, free: str) -> None:
         """Record what could not be laid out."""
         one = Blocked(tags, constraint, free)
-        if not any(b.about == tags and b.constraint.split(":")[0] == constraint.split(":")[0] for b in self.blocked):
+        if not any(b.about == tags and b.constraint.split(":")[0] == constraint.split(":", maxsplit=1)[0] for b in self.blocked):
             self.blocked.append(one)
 
     def taken(self, spot: Spot, g: Gauge) -> bool:
         """Return whether another plumb pipe already stands too near in the same wall."""
         return any(
-            r.wall.id == spot.wall.id and abs(r.station - spot.station) < (hub + g.hub_mm) / 2 + 6 for r, hub in self.risers
+            r.wall.id == spot.wall.id and abs(r.station - spot.station) < (hub + g.hub_mm) / 2 + 6
+            for r, hub in self.risers
         )
 
     def of_level(self, level: HouseLevel) -> list[HouseFixture]:

@@ -190,7 +190,7 @@ def _ends(design: Design, view: IsoFrame, canvas: Canvas) -> None:
             p = touching[0]
             a, b = view.point(p.start), view.point(p.end)
             arrow(canvas, at, (b[0] - a[0], b[1] - a[1]), "sewer", 4.0)
-        if n.id in cos or n.kind is PointKind.CLEANOUT:
+        if n.kind is not PointKind.TRAP and (n.id in cos or n.kind is PointKind.CLEANOUT):
             p = touching[0]
             far = view.point(p.end if p.start == n.id else p.start)
             cleanout(canvas, at, (at[0] - far[0], at[1] - far[1]), f"cleanout:{n.id}")
@@ -250,7 +250,8 @@ def _labels(design: Design, view: IsoFrame, canvas: Canvas, size_pt: float) -> i
             sewer = design.house.sewer
             put(at, [f"to {sewer.what}", f"invert {mm(design, sewer.at.z)}"], "sewer", 2.4)
         if n.id in cos:
-            put(at, [f"CO {pipe_size(cos[n.id].size_in)}"], f"cleanout:{n.id}", 1.8)
+            trap = "trap as " if n.kind is PointKind.TRAP else ""
+            put(at, [f"{trap}{cos[n.id].id} {pipe_size(cos[n.id].size_in)}"], f"cleanout:{n.id}", 1.8)
         elif n.kind is PointKind.CLEANOUT:
             put(at, ["CO"], f"cleanout:{n.id}", 1.8)
     for c in sorted(chains(design.pipes()), key=lambda c: (c.longest.role not in NAMED, -len(c.pipes))):

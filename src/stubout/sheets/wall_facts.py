@@ -195,7 +195,7 @@ def _cleanouts(design: Design, wall: Wall) -> list[Mark]:
     out = []
     for c in design.cleanouts:
         node = here.get(c.point)
-        if node is not None:
+        if node is not None and node.kind is not PointKind.TRAP:  # a removable trap that counts needs no hole
             words = f"cleanout {c.id} {pipe_size(c.size_in)}"
             out.append(Mark("cleanout", c.id, words, wall.station(node.at), node.at.z, remark=f"serves {c.serves}"))
     return out

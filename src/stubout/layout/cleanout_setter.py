@@ -1,0 +1,162 @@
+"""Setting one cleanout after the other into a draft: size, free space, number, words, questions. Lengths [mm]."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Literal
+
+from stubout import units
+from stubout.house.model import House
+from stubout.layout.cleanout_access import USUAL_CLEAR_MM, Access
+from stubout.layout.cleanout_draft import Draft
+from stubout.layout.cleanout_spots import LARGEST_IN, Spot, Spots
+from stubout.layout.model import CleanoutPlan, Layout, Place, PointKind, Role, Run
+from stubout.problems import NotInBook, Question
+from stubout.rulebooks import queries
+from stubout.rulebooks.model import Cell, RuleBook
+
+
+class Setter:
+    """A draft of the layout and what was said while cleanouts were set into it."""
+
+    def __init__(self, layout: Layout, house: House, book: RuleBook) -> None:
+        self.layout, self.house, self.book = layout, house, book
+        self.draft = Draft(layout)
+        self.access = Access(house, book, self.draft)
+        self.spots = Spots(house, book, self.draft, self.access)
+        self.questions: list[Question] = []
+        self.notes: list[str] = []
+        self.told: set[str] = set()
+        self.made: dict[str, Spot] = {}  # point of a cleanout set here -> its spot
+        self.for_turns: set[str] = set()  # points of cleanouts that only turns asked for
+
+    def _asked(self, key: str) -> Cell | None:
+        """Return a yes of the book, None for a no or silence."""
+        cell = self.book.find(f"cleanout.{key}")
+        return cell if cell is not None and cell.value is True else None
+
+    def _silent_on_clearance(self) -> bool:
+        try:
+            queries.cleanout_clearance(self.book, self.draft.plans[0].size_in)
+        except NotInBook:
+            return True
+        return False
+
+    def _open(self) -> set[str]:
+        return {p.point for p in self.draft.plans}
+
+    def _serve(self, near: dict[str, float], serves: str, bases: Sequence[Cell | None]) -> bool:
+        """Let the nearest cleanout among some points serve a demand; False if there is none."""
+        held = [(near[p.point], i) for i, p in enumerate(self.draft.plans) if p.point in near]
+        if not held:
+            return False
+        self._add(min(held)[1], serves, bases)
+        return True
+
+    def _add(self, index: int, serves: str, bases: Sequence[Cell | None]) -> None:
+        self.draft.add_words(index, self.draft.plans[index], serves)
+        plan = self.draft.plans[index]
+        basis = tuple(dict.fromkeys((*plan.basis, *(c.basis for c in bases if c is not None))))
+        self.draft.plans[index] = replace(plan, basis=basis)
+
+    def _set(self, spot: Spot, serves: str, bases: Sequence[Cell | None]) -> str:
+        """Cut a cleanout into the layout at a spot and return its point."""
+        d = self.draft
+        run = d.runs[spot.run]
+        size = min(run.size_in, LARGEST_IN)
+        if spot.how in ("end", "trap"):
+            node = spot.node
+            if spot.how == "end":
+                d.points[node] = replace(d.points[node], kind=PointKind.CLEANOUT)
+                size = min(max(r.size_in for r in d.meeting(node)), LARGEST_IN)
+        elif spot.how == "riser":
+            node = d.new_point(spot.at, PointKind.CLEANOUT)
+            joint = d.joint_point(spot.joint, node)
+            d.split(run.id, joint)
+            kind: Literal["buried", "under slab"] = "under slab" if self.access.inside(spot.at) else "buried"
+            place = Place(kind, run.place.ref)
+            d.extend(f"{node}E", node, joint, place, size)
+        else:
+            node = d.new_point(spot.at, PointKind.CLEANOUT)
+            d.split(run.id, node)
+        cells: list[Cell | None] = list(bases)
+        try:
+            least = queries.cleanout_size(self.book, run.size_in)
+            size = max(size, least.number)
+            cells.append(least)
+        except NotInBook:
+            self.notes.append(
+                f"{self.book.title} gives no cleanout size for {units.size(run.size_in)} in: the pipe's size"
+            )
+        try:
+            deep = queries.cleanout_clearance(self.book, run.size_in)
+            clear = deep.number
+            cells.append(deep)
+        except NotInBook:
+            clear = USUAL_CLEAR_MM
+        number = f"CO{len(d.plans) + 1}"
+        words = f"{serves}; two-way" if spot.two_way else serves
+        basis = tuple(dict.fromkeys(c.basis for c in cells if c is not None))
+        self.made[node] = spot
+        d.plans.append(CleanoutPlan(number, node, size, spot.opens, clear, words, spot.access, basis))
+        return node
+
+    def _take(self, spots: list[Spot], serves: str, bases: Sequence[Cell | None]) -> bool:
+        """Set the best of some spots; False if there is none."""
+        if not spots:
+            return False
+        self._set(min(spots, key=rank_of), serves, bases)
+        return True
+
+    def _number(self) -> None:
+        """Number the cleanouts and say what is to be said about each."""
+        self.draft.plans = [replace(p, id=f"CO{i}") for i, p in enumerate(self.draft.plans, 1)]
+        mine = {p.point: p.id for p in self.draft.plans if p.point in self.made and self.made[p.point].node == ""}
+        self.draft.rename(mine)
+        self.made = {mine.get(k, k): v for k, v in self.made.items()}
+        for plan in self.draft.plans:
+            spot = self.made.get(plan.point)
+            if spot is None:
+                continue
+            if spot.remark:
+                self.notes.append(f"{plan.id}: {spot.remark}")
+            if spot.how == "riser" and self.access.inside(spot.at):
+                self._ask_cover(plan.id, spot)
+
+    def _ask_cover(self, number: str, spot: Spot) -> None:
+        room = spot.access.split(",")[0]
+        self.questions.append(Question(
+            f"Q-{number}-cover", f"Cleanout {number} ends under a flush cover in the floor of {room}, at x "
+            f"{units.length(spot.at.x, self.house.job.units)}, y {units.length(spot.at.y, self.house.job.units)}. "
+            "Is that place accepted?", self._who("owner"), f"cleanout {number}, before the floor is closed",
+            "the place as drawn", (number, room)))  # fmt: skip
+
+    def _who(self, role: str) -> str:
+        return next((name for _, name in self.house.job.people if role in name), role)
+
+    def _no_place(self, about: str, what: str, bases: Sequence[Cell | None]) -> None:
+        """Ask what to do where the book wants a cleanout and no place for it can be reached."""
+        if about in self.told:
+            return
+        self.told.add(about)
+        where = next((c.section for c in bases if c is not None), "")
+        self.questions.append(Question(
+            f"Q-{about}-cleanout", f"The book ({self.book.id} {where}) asks for a cleanout {what}; no place for it was "
+            "found that a person can reach in the finished house. Where may it be, or may it be left out?",
+            self._who("inspector"), f"cleanout {what}", "left out", (about,)))  # fmt: skip
+
+    def _before(self, run: Run) -> list[Run]:
+        """Return the drains straight above a drain, the largest at every joint."""
+        out: list[Run] = []
+        while True:
+            into = [r for r in self.draft.into(run.start) if self.draft.lying(r)]
+            if not into:
+                return out
+            run = max(into, key=lambda r: (r.size_in, r.role is Role.BUILDING_DRAIN, r.id))
+            out.append(run)
+
+
+def rank_of(s: Spot) -> tuple[float, float, float, float, str, str]:
+    """Return the order of spots: good ones first, then a fixed order of places."""
+    return (round(s.cost, 3), round(s.at.x, 1), round(s.at.y, 1), round(s.at.z, 1), s.run, s.access)

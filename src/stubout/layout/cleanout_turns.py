@@ -1,0 +1,240 @@
+"""Cleanouts for turns and for length: found drain by drain, and taken out again where a later one does for both."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from stubout.geometry.vec import Vec, angle_deg
+from stubout.layout.cleanout_setter import Setter, rank_of
+from stubout.layout.cleanout_spots import Spot
+from stubout.layout.model import PointKind, Role, Run
+from stubout.problems import NotInBook
+from stubout.rulebooks import queries
+from stubout.rulebooks.model import Cell
+
+AT_TURN_MM = 1524.0  # a cleanout within 5 ft along the pipe stands at the turn: common practice, no source
+TURN_TOL_DEG = 1.0
+NEAR_NODE_MM = 3000.0  # how far below a point of the way a place is looked for
+FAR_MM = 3000.0  # stopping so much short of the rod's reach costs as much as one plain fitting
+MORE_TURNS = 1.5  # what a place is worth that serves one more turn, in the units of its cost
+
+
+class TurnSetter(Setter):
+    """Sets what turns and lengths of lying drains ask for."""
+
+    def _turns(self) -> None:
+        """Cleanouts for turns of lying drains, each by itself or added up, as the book counts."""
+        try:
+            limit = queries.cleanout_turn(self.book)
+        except NotInBook:
+            return
+        rule = self.book.find("cleanout.turn_rule")
+        total = rule is not None and rule.text == "total"
+        serves = self.book.find("cleanout.turn_serves")
+        for head_id in [h.id for h in self.draft.heads()]:
+            for _ in range(30):  # each pass sets one cleanout or gives up on one turn
+                if not self._turn_once(self.draft.runs[head_id], limit, serves, total):
+                    break
+
+    def _turn_once(self, head: Run, limit: Cell, serves: Cell | None, total: bool) -> bool:
+        """Settle the first turn of a drain that wants a cleanout; False if none does."""
+        turns = self._turns_of(head)
+        counted, sums = 0.0, list[tuple[str, float]]()
+        for node, deg in turns:
+            if self._covered(node, serves, total, self._open()):
+                counted, sums = 0.0, []
+                continue
+            counted = counted + deg if total else deg
+            sums.append((node, deg))
+            if counted - limit.number <= TURN_TOL_DEG:
+                continue
+            if node in self.told:
+                counted, sums = 0.0, []
+                continue
+            if not self._set_turn(head, sums, turns, limit, serves, total):
+                self._no_place(node, f"at the turn of {head.id} at {node}", (limit, serves))
+                continue
+            self.told.add(node)
+            return True
+        return False
+
+    def _set_turn(
+        self, head: Run, sums: list[tuple[str, float]], turns: list[tuple[str, float]], limit: Cell,
+        serves: Cell | None, total: bool,
+    ) -> bool:  # fmt: skip
+        """Set a cleanout for the last of some turns, or for an earlier one that takes enough out of the sum."""
+        last = sums[-1][0]
+        tries = [last]
+        if total:  # what is left below an earlier turn must keep within the limit
+            tries += [
+                sums[k][0]
+                for k in range(len(sums) - 2, -1, -1)
+                if sum(d for _, d in sums[k + 1 :]) - limit.number <= TURN_TOL_DEG
+            ]
+        reach = AT_TURN_MM if total or serves is None else max(serves.number, AT_TURN_MM)
+        spots: list[Spot] = []
+        if not total:
+            spots = [*self.spots.traps(last, reach), *self.spots.near(last, reach, down=False)]
+        for node in tries:
+            spots += self.spots.near(node, AT_TURN_MM)
+        if not spots:
+            return False
+        offsets, turn_mm = self._offsets(head, turns)
+
+        def more(s: Spot) -> tuple[float, tuple[float, float, float, float, str, str]]:
+            at = -AT_TURN_MM * 2
+            if s.run in offsets:
+                at = offsets[s.run] + self.draft.a(self.draft.runs[s.run]).to(s.joint)
+            also = sum(1 for n, mm in turn_mm.items() if n not in self.told and abs(mm - at) <= AT_TURN_MM)
+            return round(s.cost - MORE_TURNS * also, 3), rank_of(s)
+
+        best = min(spots, key=more)
+        point = self._set(best, f"turns of {head.id} at {', '.join(n for n, _ in sums)}", (limit, serves))
+        self.for_turns.add(point)
+        return True
+
+    def _offsets(self, head: Run, turns: list[tuple[str, float]]) -> tuple[dict[str, float], dict[str, float]]:
+        """Return how far from the upper end the runs of a drain begin and its turns lie [mm]."""
+        offsets: dict[str, float] = {}
+        total = 0.0
+        names = {n for n, _ in turns}
+        turn_mm: dict[str, float] = {}
+        for run in (head, *self.draft.chain(head)):
+            offsets[run.id] = total
+            if run.start in names:
+                turn_mm[run.start] = total
+            total += self.draft.length(run)
+        return offsets, turn_mm
+
+    def _covered(self, node: str, serves: Cell | None, total: bool, open_at: set[str]) -> bool:
+        """Return whether a cleanout serves a turn."""
+        if any(k in open_at for k in self.draft.distances(node, AT_TURN_MM)):
+            return True
+        if total or serves is None:
+            return False
+        return any(k in open_at for k in self.draft.upstream(node, serves.number)[1])
+
+    def _turns_of(self, head: Run) -> list[tuple[str, float]]:
+        """Return the turns of a lying drain in plan, from its upper end until it falls or joins a straighter one."""
+        out: list[tuple[str, float]] = []
+        last = head
+        for run in self.draft.chain(head):
+            if not self.draft.lying(run) or self._joins(last, run):
+                break
+            if self.draft.length(run) <= 1.0 or self.draft.length(last) <= 1.0:
+                continue
+            deg = angle_deg(self._way(last).at_z(0.0), self._way(run).at_z(0.0))
+            if deg > TURN_TOL_DEG:
+                out.append((run.start, deg))
+            last = run
+        return out
+
+    def _way(self, run: Run) -> Vec:
+        return self.draft.b(run).minus(self.draft.a(run))
+
+    def _joins(self, last: Run, run: Run) -> bool:
+        if self.draft.length(run) <= 1.0 or self.draft.length(last) <= 1.0:
+            return False
+        own = angle_deg(self._way(last), self._way(run))
+        others = [r for r in self.draft.into(run.start) if r.id != last.id and self.draft.lying(r)]
+        return any(
+            self.draft.length(r) > 1.0 and angle_deg(self._way(r), self._way(run)) < own - TURN_TOL_DEG for r in others
+        )
+
+    def _spacing(self) -> None:
+        """Cleanouts on the way where a lying drain runs farther than the book lets a rod reach."""
+        for head_id in [h.id for h in self.draft.heads()]:
+            for _ in range(30):
+                if not self._space_once(self.draft.runs[head_id]):
+                    break
+
+    def _space_once(self, head: Run) -> bool:
+        """Set the first cleanout a long drain lacks; False if it lacks none."""
+        lack = self._too_long(head, self._open())
+        if lack is None:
+            return False
+        run, gone, start, limit = lack
+        far = self.draft.a(run)
+        spots = [  # as far on as the rod reaches, unless a much better place comes before
+            replace(s, cost=s.cost + (gone - far.to(s.joint)) / FAR_MM)
+            for s in self.spots.on(run, max(0.0, gone - limit.number), gone)
+        ]
+        for node in self._back(start, run):
+            short_mm = gone + far.to(self.draft.points[node].at)
+            more = self.spots.near(node, NEAR_NODE_MM, up=False)
+            spots += [replace(s, cost=s.cost + short_mm / FAR_MM) for s in more if s.run != run.id]
+        if not self._take(spots, f"length of {run.id}", (limit,)):
+            self._no_place(run.id, f"on the way of {run.id}, every {limit.printed}", (limit,))
+        return True
+
+    def _too_long(self, head: Run, open_at: set[str]) -> tuple[Run, float, str, Cell] | None:
+        """Return the first run a rod does not reach the end of, how far it reaches, the last opening and the limit."""
+        run_mm, start = 0.0, head.start
+        for run in (head, *self.draft.chain(head)):
+            if not self.draft.lying(run):
+                return None
+            if run.start in open_at or any(self._opened(r, open_at) for r in self.draft.into(run.start)):
+                run_mm, start = 0.0, run.start
+            run_mm += self.draft.length(run)
+            try:
+                limit = queries.cleanout_spacing(self.book, run.size_in)
+            except NotInBook:
+                continue
+            if run_mm > limit.number and run.id not in self.told:
+                return run, limit.number - (run_mm - self.draft.length(run)), start, limit
+        return None
+
+    def _back(self, start: str, run: Run) -> list[str]:
+        """Return the points between the last opening and a run, the lowest first, without the opening itself."""
+        nodes: list[str] = []
+        for r in self._before(run):
+            nodes.append(r.start)
+            if r.start == start:
+                break
+        return [n for n in nodes if n != start]
+
+    def _opened(self, run: Run, open_at: set[str]) -> bool:
+        """Return whether a pipe that comes in is the extension of an open cleanout."""
+        return run.role is Role.CLEANOUT_EXT and run.start in open_at
+
+    def _prune(self) -> None:
+        """Take out again what later ones made needless, floor covers first."""
+        try:
+            limit = queries.cleanout_turn(self.book)
+        except NotInBook:
+            return
+        before = self._lacking(limit, self._open())
+        order = sorted(
+            self.for_turns & set(self.made), key=lambda n: (self.made[n].how != "riser", -self.made[n].cost, n)
+        )
+        for node in order:
+            if self._lacking(limit, self._open() - {node}) <= before and self._spaced(self._open() - {node}):
+                self._unset(node)
+
+    def _unset(self, node: str) -> None:
+        spot = self.made.pop(node)
+        self.draft.plans = [p for p in self.draft.plans if p.point != node]
+        if spot.how == "end":
+            self.draft.points[node] = replace(self.draft.points[node], kind=PointKind.TURN)
+        elif spot.how == "riser":
+            self.draft.join(self.draft.retract(node))
+        elif spot.how != "trap":
+            self.draft.join(node)
+
+    def _lacking(self, limit: Cell, open_at: set[str]) -> set[str]:
+        """Return the turns that go without a cleanout when some points are open."""
+        rule, serves = self.book.find("cleanout.turn_rule"), self.book.find("cleanout.turn_serves")
+        total = rule is not None and rule.text == "total"
+        out: set[str] = set()
+        for head in self.draft.heads():
+            counted = 0.0
+            for node, deg in self._turns_of(head):
+                counted = 0.0 if self._covered(node, serves, total, open_at) else (counted + deg if total else deg)
+                if counted - limit.number > TURN_TOL_DEG:
+                    out.add(node)
+                    counted = 0.0
+        return out
+
+    def _spaced(self, open_at: set[str]) -> bool:
+        """Return whether no drain is longer than a rod reaches when some points are open."""
+        return all(self._too_long(h, open_at) is None for h in self.draft.heads())

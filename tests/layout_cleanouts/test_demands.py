@@ -1,0 +1,177 @@
+"""What each book asks for, and that the cleanout stands where a person can use it."""
+
+from __future__ import annotations
+
+import pytest
+
+from stubout.geometry.vec import Box, Vec
+from stubout.house.model import Obstacle, Room
+from stubout.layout.cleanouts import with_cleanouts
+from stubout.layout.model import PointKind, Role
+
+
+def at(layout, plan):
+    return next(p.at for p in layout.points if p.id == plan.point)
+
+
+def serving(layout, words):
+    return [c for c in layout.cleanouts if words in c.serves]
+
+
+def test_npc_asks_at_the_stack_base_and_ipc_does_not(scene, house, fixture_, kinds, npc, ipc):
+    # NPC 2020 2.4.7.1 (secondary; its 3 m from memory); IPC 2021 708.1 dropped it (read, as a city's addition)
+    h = house(fixtures=(fixture_("F", kinds.LAVATORY),))
+    got = with_cleanouts(scene().layout(), h, npc)
+    (base,) = serving(got, "foot of stack")
+    p = at(got, base)
+    assert (p.x, p.y) == (4000.0, 9000.0)
+    assert 90.0 <= p.z <= 1500.0
+    assert p.z - (-316.7) <= 3000.0
+    assert base.opens.z == 0.0
+    assert base.size_in == 3.0
+    assert not serving(with_cleanouts(scene().layout(), h, ipc), "foot of stack")
+
+
+def test_npc_names_no_clearance_so_none_is_quoted(scene, house, fixture_, kinds, npc, upc):
+    h = house(fixtures=(fixture_("F", kinds.LAVATORY),))
+    got = with_cleanouts(scene().layout(), h, npc)
+    assert all(c.clearance_mm == 450.0 for c in got.cleanouts)
+    assert not any("ree space" in b.what for c in got.cleanouts for b in c.basis)
+    assert any("common practice, no source" in n for n in got.notes)
+    said = with_cleanouts(scene().layout(), h, upc)
+    # UPC 2021 707.9 (read): 18 in for pipe to 2 in, 24 in above
+    assert {round(c.clearance_mm, 1) for c in said.cleanouts} == {457.2, 609.6}
+
+
+@pytest.mark.parametrize(
+    ("branch_mm", "kind", "wanted"),
+    [
+        (2500.0, "LAVATORY", True),
+        (1400.0, "LAVATORY", False),  # UPC 707.4 (read): under 5 ft none
+        (1400.0, "KITCHEN_SINK", True),  # unless it serves sinks
+    ],
+)
+def test_upc_asks_at_the_upper_end(scene, house, fixture_, kinds, upc, branch_mm, kind, wanted):
+    h = house(fixtures=(fixture_("F", kinds[kind]),))
+    got = with_cleanouts(scene(branch_mm, turn=False).layout(), h, upc)
+    ends = serving(got, "upper end of B1")
+    assert bool(ends) is wanted
+    if wanted:
+        p = at(got, ends[0])
+        assert p.to(Vec(4000.0 - branch_mm, 5000.0, -350.0)) < 1524.0
+        assert any(b.section == "707.4" for b in ends[0].basis)
+
+
+def test_ipc_counts_each_turn_over_45_and_lets_a_trap_serve(scene, house, fixture_, kinds, ipc):
+    # IPC 2021 708.1.4 and 708.7 (read)
+    lav = with_cleanouts(scene().layout(), house(fixtures=(fixture_("F", kinds.LAVATORY),)), ipc)
+    (plan,) = serving(lav, "turns of B1")
+    assert plan.point == "W"
+    assert "removable trap of F" in plan.access
+    assert len(lav.runs) == len(scene().layout().runs) + 2  # the trap asks for no cut, the sewer for two pieces
+    washer = with_cleanouts(scene().layout(), house(fixtures=(fixture_("F", kinds.CLOTHES_WASHER),)), ipc)
+    (plan,) = serving(washer, "turns of B1")
+    assert plan.point != "W"
+
+
+def test_a_branch_without_turn_asks_for_none_of_it(scene, house, fixture_, kinds, ipc):
+    got = with_cleanouts(scene(turn=False).layout(), house(fixtures=(fixture_("F", kinds.LAVATORY),)), ipc)
+    assert [c.serves for c in got.cleanouts] == ["building drain and sewer; two-way"]
+
+
+def test_npc_adds_turns_up(sketch, house, npc):
+    # NPC 2.4.7.1, cumulative 90 degrees from memory: one turn is free, the second is not
+    def line(*ys):
+        k = sketch().point("P0", 1000, 11000, -300)
+        x = 1000
+        for i, y in enumerate(ys, 1):
+            k.point(f"P{2 * i - 1}", x, y, -300 - 20 * i).run(f"R{2 * i - 1}", f"P{2 * i - 2}", f"P{2 * i - 1}", 4.0)
+            x += 2500
+            k.point(f"P{2 * i}", x, y, -300 - 20 * i - 10).run(f"R{2 * i}", f"P{2 * i - 1}", f"P{2 * i}", 4.0)
+        return k.layout()
+
+    one = with_cleanouts(line(7000), house(), npc)
+    assert not serving(one, "turns of")
+    two = with_cleanouts(line(7000, 3000), house(), npc)
+    assert len(serving(two, "turns of")) == 1
+
+
+def test_the_kitchen_sink_has_its_own_cleanout_where_the_book_asks(scene, house, fixture_, kinds, npc, upc):
+    # NPC 2.4.7.1(10) (read)
+    h = house(fixtures=(fixture_("F", kinds.KITCHEN_SINK),))
+    got = with_cleanouts(scene().layout(), h, npc)
+    (plan,) = [c for c in got.cleanouts if "F" in c.serves.split("; ")[0].split(", ")]
+    p = at(got, plan)
+    assert (p.x, p.y) == (2000.0, 8000.0)
+    assert p.z > 0.0
+    assert not [c for c in with_cleanouts(scene().layout(), h, upc).cleanouts if c.serves.startswith("F")]
+
+
+def test_the_sewer_cleanout_goes_where_it_is_wished_for(scene, house, upc):
+    got = with_cleanouts(scene(turn=False).layout(), house(wish=Vec(4300.0, -1500.0)), upc)
+    (plan,) = serving(got, "building drain and sewer")
+    p = at(got, plan)
+    assert abs(p.y + 1500.0) <= 100.0
+    assert p.x == 4000.0
+    assert p.z == pytest.approx(-150.0)
+    assert plan.opens == Vec(0.0, 0.0, 1.0)
+    assert "two-way" in plan.serves
+    free = with_cleanouts(scene(turn=False).layout(), house(), upc)
+    assert -1000.0 < at(free, serving(free, "sewer")[0]).y < 0.0
+
+
+def test_long_drains_get_one_on_the_way(sketch, house, upc, without):
+    # UPC 707.4 (read): every 100 ft
+    k = sketch().point("A", 4000, 11000, -300, PointKind.TURN).point("Z", 4000, -22000, -900, PointKind.SEWER)
+    k.run("L", "A", "Z", 4.0, Role.BUILDING_DRAIN)
+    book = without(upc, "cleanout.upper_end", "cleanout.sewer_junction")
+    got = with_cleanouts(k.layout(), house(), book)
+    (plan,) = got.cleanouts
+    assert "length of L" in plan.serves
+    assert 33000.0 - 30480.0 <= 11000.0 - at(got, plan).y <= 30480.0
+
+
+def test_no_floor_cover_in_the_kitchen_where_another_room_does(scene, house, fixture_, kinds, upc):
+    kitchen = Room("kitchen", "slab", 100.0, 6000.0, 7900.0, 11900.0, 0.0, title="Kitchen")
+    hall = Room("hall", "slab", 100.0, 100.0, 7900.0, 5990.0, 0.0, title="Hall")
+    h = house(rooms=(kitchen, hall), fixtures=(fixture_("F", kinds.LAVATORY, "kitchen"),))
+    got = with_cleanouts(scene().layout(), h, upc)
+    covers = [c for c in got.cleanouts if c.opens.z > 0.9 and "outside" not in c.access]
+    assert not any("Kitchen" in c.access for c in covers)
+
+
+def test_the_opening_turns_away_from_what_stands_there(scene, house, fixture_, kinds, npc):
+    duct = Obstacle("O1", "duct", Box(Vec(4150.0, 8700.0, 0.0), Vec(4600.0, 9300.0, 2400.0)), "duct")
+    wall_of = Obstacle("O2", "duct", Box(Vec(3700.0, 9200.0, 0.0), Vec(4140.0, 9700.0, 2400.0)), "duct")
+    h = house(obstacles=(duct, wall_of), fixtures=(fixture_("F", kinds.LAVATORY),))
+    got = with_cleanouts(scene().layout(), h, npc)
+    (base,) = serving(got, "foot of stack")
+    assert base.opens in (Vec(-1.0, 0.0), Vec(0.0, -1.0))
+
+
+def test_no_free_place_is_a_question_and_not_a_cleanout(scene, house, fixture_, kinds, npc, without):
+    around = [
+        Obstacle(f"O{i}", "duct", Box(Vec(x - 150.0, y - 150.0, -90.0), Vec(x + 150.0, y + 150.0, 2400.0)), "duct")
+        for i, (x, y) in enumerate(((4280, 9000), (3720, 9000), (4000, 9280), (4000, 8720)))
+    ]
+    book = without(npc, "cleanout.turn", "cleanout.sewer_junction")
+    h = house(obstacles=tuple(around), fixtures=(fixture_("F", kinds.LAVATORY),))
+    got = with_cleanouts(scene().layout(), h, book)
+    assert not serving(got, "foot of stack")
+    (q,) = [q for q in got.questions if "foot of stack ST" in q.text]
+    assert q.owner == "inspector"
+    assert "2.4.7.1" in q.text
+
+
+def test_every_floor_cover_is_asked_about(scene, house, fixture_, kinds, upc):
+    h = house(fixtures=(fixture_("F", kinds.LAVATORY),))
+    got = with_cleanouts(scene().layout(), h, upc)
+    covers = {c.id for c in got.cleanouts if "cover in the floor" in c.access}
+    assert {q.about[0] for q in got.questions if q.id.endswith("-cover")} == covers
+
+
+def test_a_vent_stays_as_it_was(scene, house, upc):
+    k = scene(turn=False)
+    k.point("T", 4000, 9000, 5000, PointKind.TERMINAL).run("V", "S0", "T", 3.0, Role.STACK_VENT, "wall")
+    got = with_cleanouts(k.layout(), house(), upc)
+    assert [r for r in got.runs if r.id == "V"] == [r for r in k.layout().runs if r.id == "V"]
