@@ -199,3 +199,22 @@ def test_lumber_is_ps_20():
     assert by_name["2x6"].depth_mm == pytest.approx(5.5 * IN)
     assert by_name["2x10"].depth_mm == pytest.approx(9.25 * IN)
     assert by_name["2x4"].metric_mm == (38.0, 89.0)
+
+
+# dimensions table 2.3, from memory: spigot of the street 1/4 bend = hub leg + socket depth, printed to 1/16
+@pytest.mark.parametrize(("size", "spigot"), [(1.5, 2.4375), (2.0, 3.0625), (3.0, 4.5625), (4.0, 5.625)])
+def test_street_quarter_bend(size, spigot):
+    f = catalogue.fitting("street 1/4 bend", (size, size))
+    assert f.ports["hub"] == catalogue.fitting("1/4 bend", (size, size)).ports["inlet"]
+    assert f.ports["spigot"] / IN == pytest.approx(spigot)
+    assert f.ports["spigot"] == pytest.approx(f.ports["hub"] + catalogue.socket_mm(size))
+    least, full = catalogue.street_spigot_mm("street 1/4 bend", size)
+    assert catalogue.socket_mm(size) < least <= full
+
+
+def test_other_street_bends_are_built_and_say_so():
+    # 3 in street 1/8 bend by hand: 1-3/4 and 1-1/2; nothing of it is cut back
+    f = catalogue.fitting("street 1/8 bend", (3.0, 3.0))
+    assert f.ports["spigot"] / IN == pytest.approx(3.25)
+    assert "no figure found" in f.note
+    assert catalogue.street_spigot_mm("street 1/8 bend", 3.0) == pytest.approx((3.25 * IN, 3.25 * IN))

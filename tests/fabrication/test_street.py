@@ -71,7 +71,7 @@ def test_the_spigot_is_cut_back_as_far_as_a_socket_depth_allows(plot, house, npc
     assert piece.fits
     assert piece.takeoff_start_mm / IN == pytest.approx(2 + 13 / 16)
     assert 'cut back 1/4" (6 mm) to 2 13/16" (71 mm)' in piece.note
-    assert piece.status is Status.ESTIMATE  # where the curve ends is an estimate
+    assert piece.status is Status.MEMORY  # the weakest of hub (memory) and end of the curve (estimate)
     least = between(made(two_bends(plot, (5 + 1 / 16) * IN), house(), npc, nbc_framing))
     assert least.fits
     assert least.takeoff_start_mm / IN == pytest.approx(2.75)  # 2 in curve and 3/4 socket
@@ -116,7 +116,7 @@ def test_two_eighth_bends_in_each_other(plot, house, npc, nbc_framing, size, who
         assert between(fab).fits is fits
         assert at(fab, "b") + at(fab, "c") == ["street 1/8 bend" if fits else "1/8 bend", "1/8 bend"]
         if fits:
-            assert between(fab).status is Status.ESTIMATE
+            assert between(fab).status is Status.MEMORY  # its estimate is built on the 1/8 bend, which is from memory
 
 
 def test_a_vent_that_leans_is_turned_by_sixteenth_bends(plot, house, npc, nbc_framing):
@@ -249,7 +249,7 @@ def test_a_turn_no_bend_makes_is_named_with_the_nearest(plot, house, npc, nbc_fr
     assert bend.off_deg == pytest.approx(-9.0, abs=0.1)
     said = "turn of 36 degrees: no bend and no two bends make it; nearest 45, 9 off: change the angle of the run"
     assert bend.note == said
-    assert bend.status is Status.ESTIMATE
+    assert bend.status is Status.MEMORY
     assert next(m for m in fab.materials if m.item == f"ABS {bend.pattern}").note == said
 
 

@@ -80,7 +80,7 @@ def test_terminal_cleanout_and_sewer_are_named(cottage: Design) -> None:
     words = [i.text for i in sheet.items if isinstance(i, Text)]
     assert "VTR 3 in" in words
     assert "frost size" in words
-    assert "CO 3 in" in words
+    assert "CO1 3 in" in words
     assert "to sewer" in words
     assert "building drain" in words
     assert any("dot" not in i.layer and isinstance(i, Circle) for i in sheet.items)

@@ -34,6 +34,7 @@ class _Try:
     least_mm: float
     full_mm: float
     status: Status
+    built: bool  # its spigot leg is no figure of a table
 
 
 def exchange(
@@ -137,6 +138,7 @@ def _tries(
             least_mm=least,
             full_mm=full,
             status=weakest((new.statuses["hub"], new.statuses["spigot"])),
+            built=bool(catalog.pattern(pattern).like) and new.statuses["spigot"] is not Status.JOB,
         )
     ]
 
@@ -162,7 +164,7 @@ def _place(joints: Mapping[str, Joint], node: str, key: EndKey, t: _Try, spigot_
     draft = joint.drafts[index]
     cut_back = t.full_mm - spigot_mm > SEAT_TOL_MM  # how far it may be is an estimate
     status = weakest((t.status, Status.ESTIMATE)) if cut_back else t.status
-    said = "" if status is not Status.ESTIMATE else "make-up is an estimate: measure"
+    said = "spigot leg is an estimate: measure" if cut_back or t.built else ""
     note = "; ".join(x for x in (draft.note, f"spigot in place of pipe {key[0]}", said) if x)
     joint.drafts[index] = replace(draft, pattern=t.pattern, status=weakest((draft.status, status)), note=note)
     joint.take[key] = TakeOff(spigot_mm + t.extra_mm, index, status)
