@@ -1,4 +1,4 @@
-"""Candidates for the trap arm of a fixture on a wall: where the stub enters, where the vent fitting stands. Lengths [mm]."""
+"""Candidates for the trap arm of a fixture on a wall: where the stub enters, where the vent fitting stands. [mm]."""
 
 from __future__ import annotations
 
@@ -58,10 +58,11 @@ def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmC
         ways += _round_corners(work, w, stub, mark.mark_z_mm, g)
         out += _in_front(work, need, w, stub, mark.mark_z_mm, face, reach_in - trap_reach)
         for spot, bores, blocked, run, corner in ways:
-            if not blocked and not corner and _meets_riser(work, w, stub, spot.station, g):
-                blocked = f"the arm would run through a pipe that stands in {w.id}"
             if blocked:
                 why.append(blocked)
+                continue
+            if not corner and _meets_riser(work, w, stub, spot.station, g):
+                why.append(f"the arm would run through a pipe that stands in {w.id}")
                 continue
             length = trap_out + run
             off_axis = abs(stub - f.station_mm)
@@ -173,7 +174,7 @@ def _in_front(
 def _round_corners(
     work: Work, w: Wall, stub: float, z: float, g: Gauge
 ) -> list[tuple[Spot, int, str, float, tuple[tuple[float, float], ...]]]:
-    """Return vent fittings in walls that meet this one: along its studs to the corner, then into the first bay across."""
+    """Return vent fittings in walls that meet this one: along the studs to the corner, then into a bay across."""
     out: list[tuple[Spot, int, str, float, tuple[tuple[float, float], ...]]] = []
     for u, s_here, s_there in work.cavity.neighbours(w, z):
         if u.knee or u.exterior or g.hole_mm > work.cavity.stud_limit(u) + 0.05:

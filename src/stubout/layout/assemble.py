@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 
 from stubout.geometry.vec import Vec
@@ -42,7 +43,7 @@ def raise_stacks(work: Work) -> None:
                 continue
             merged.append(n)
         chain = [*merged, foot]
-        for up, down in zip(chain, chain[1:], strict=False):
+        for up, down in itertools.pairwise(chain):
             cuts = sorted(
                 {v for lo, hi, _ in s.places for v in (lo, hi) if (down.z or 0.0) + 1 < v < (up.z or 0.0) - 1},
                 reverse=True,
@@ -57,7 +58,7 @@ def _spread(work: Work, nodes: list[DNode]) -> None:
     """Keep joints on one stack either on one level or a fitting apart."""
     board = work.board
     nodes.sort(key=lambda n: (-(n.z or 0.0), n.id))
-    for above, below in zip(nodes, nodes[1:], strict=False):
+    for above, below in itertools.pairwise(nodes):
         gap = (above.z or 0.0) - (below.z or 0.0)
         spacing = _spacing(work, above, below)
         if gap >= spacing:
@@ -129,10 +130,10 @@ def placed_marks(work: Work, marks: tuple[StubMark, ...]) -> tuple[StubMark, ...
             out.append(m)
             continue
         aside = t.stub_station - m.station_mm
+        steps = m.derivation.steps
         if abs(aside) > 1.0:
-            step = f"moved {abs(aside):.0f} mm along the wall, clear of the stud; the trap swings over"
-            m = replace(m, derivation=replace(m.derivation, steps=(*m.derivation.steps, step)))
-        out.append(replace(m, station_mm=t.stub_station))
+            steps = (*steps, f"moved {abs(aside):.0f} mm along the wall, clear of the stud; the trap swings over")
+        out.append(replace(m, station_mm=t.stub_station, derivation=replace(m.derivation, steps=steps)))
     return tuple(out)
 
 

@@ -199,7 +199,7 @@ class Board:
     # --- heights of drains ------------------------------------------------------------------------------------
 
     def _comp(self, root: int, flat_up: dict[int, list[DEdge]]) -> tuple[dict[int, float], list[DEdge], float, float]:
-        """Return how far each node of a level tree lies above its root, its edges, and the root's highest and lowest place."""
+        """Return each node's rise over the root of its level tree, the edges, and the root's highest and lowest place."""
         rise = {root: 0.0}
         stack, used = [root], []
         top, low = self.nodes[root].cap, -math.inf
@@ -360,7 +360,6 @@ class Board:
                 pending.remove(root)
                 progress = True
             if not progress:
-                for root in pending:
-                    troubles.append(Trouble(root, 0.0, 0.0, "drains into nothing"))
+                troubles += [Trouble(root, 0.0, 0.0, "drains into nothing") for root in pending]
                 break
         return troubles

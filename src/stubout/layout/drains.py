@@ -194,7 +194,7 @@ class LevelDrains:
         else:
             self._find_spots(fixtures, closets)
             self._closets_to_stacks([c for c in closets if c.tag not in self.work.traps])
-        done = {t for t in self.work.traps}
+        done = set(self.work.traps)
         groups: dict[str, list[HouseFixture]] = {}
         for f in fixtures:
             if f.tag not in done and f.group:
@@ -241,13 +241,12 @@ class LevelDrains:
         layer = work.space.lowest_layer
         first = Target(root.xy, layer.key, z_root, blocked, 0.0, f"n{root.id}")
         sources: list[tuple[float, str, XY, DStack | HouseFixture]] = []
-        for s in board.stacks:
-            if not s.drawn:
-                sources.append((-10_000.0 - _manhattan(s.xy, root.xy), "", s.xy, s))
-        for f in (c for c in closets if c.tag not in work.traps):
-            sources.append((-_manhattan(work.xy(f), root.xy), f.tag, work.xy(f), f))
+        sources += [(-10_000.0 - _manhattan(s.xy, root.xy), "", s.xy, s) for s in board.stacks if not s.drawn]
+        sources += [
+            (-_manhattan(work.xy(f), root.xy), f.tag, work.xy(f), f) for f in closets if f.tag not in work.traps
+        ]
         if not sources:
-            far = [f for f in work.of_level(self.level)]
+            far = list(work.of_level(self.level))
             far.sort(key=lambda f: -_manhattan(work.xy(f), root.xy))
             self.first_target = first
             return
@@ -573,7 +572,7 @@ class LevelDrains:
         return self._weight()
 
     def _bath_spine(self, members: Sequence[HouseFixture], first: HouseFixture, closet_wet: bool) -> float:
-        """Draw a tub's or shower's drain first, let the lavatory join it within the trap arm, and the closet after both."""
+        """Draw a tub's or shower's drain first, let the lavatory join it within the trap arm, the closet after both."""
         lavs = [f for f in members if f.kind is FixtureKind.LAVATORY]
         closets = self._open_closets(members)
         lav = lavs[0]
@@ -590,7 +589,7 @@ class LevelDrains:
 
     def _spine(self, f: HouseFixture, closet: TrapDraft | None, lav: HouseFixture, size: float) -> bool:
         """Draw one fixture's drain and the lavatory's onto it; return whether both are vented by that."""
-        work, board = self.work, self.work.board
+        work, _board = self.work, self.work.board
         need = work.needs[f.tag]
         g = work.gauge(size)
         xy = work.xy(f)
@@ -665,7 +664,7 @@ class LevelDrains:
         self._closet_lowest(f, lat, self._tree_targets(lat), False)
 
     def _wall_fixture(self, f: HouseFixture, wet_closet: TrapDraft | None, wet_size: float) -> list[int] | None:
-        work, board = self.work, self.work.board
+        work, _board = self.work, self.work.board
         need = work.needs[f.tag]
         reach = self.trap_reach.get(need.arm_in, 100.0)
         if not work.cavity.allowed(work.house.wall(f.wall_id), "drain"):
@@ -892,7 +891,7 @@ class LevelDrains:
     # --- fixtures that drain through the floor ----------------------------------------------------------------
 
     def _floor_fixture(self, f: HouseFixture, wet_spine: Sequence[int]) -> list[int]:
-        work, board = self.work, self.work.board
+        work, _board = self.work, self.work.board
         need = work.needs[f.tag]
         g = work.gauge(need.arm_in)
         xy = work.xy(f)
@@ -901,7 +900,7 @@ class LevelDrains:
         cap = self._floor_cap(f, g)
         if wet_spine:
             lat = self.router.lattice((xy,))
-            targets = [t for t in self.router.targets(lat, self._edges(wet_spine))]
+            targets = list(self.router.targets(lat, self._edges(wet_spine)))
             path = self.router.search(
                 Ask(
                     xy,
@@ -959,7 +958,7 @@ class LevelDrains:
             return False
         path = _past_trap(path, self.trap_reach.get(size, 100.0))
         weir = self._floor_trap(f, cap, path)
-        edges, joint = self.router.draw(
+        edges, _joint = self.router.draw(
             path, weir, size_in=size, slope=work.demands.slope(size), role=Role.TRAP_ARM, tag=f.tag
         )
         work.traps[f.tag] = TrapDraft(need, weir.id, 0, [e.id for e in edges], VentMethod.NONE)
@@ -967,7 +966,7 @@ class LevelDrains:
         return True
 
     def _trap_places(self, f: HouseFixture, g: Gauge, closet: bool) -> list[tuple[XY, tuple[str, ...]]]:
-        """Return where the trap may stand: under the outlet, or a short way along the joist bay where there is room below."""
+        """Return where the trap may stand: under the outlet, or a short way along the bay where there is room below."""
         xy = self.work.xy(f)
         out: list[tuple[XY, tuple[str, ...]]] = [(xy, self.start_layers)]
         if closet or f.trap_weir_z_mm is not None or len(self.layers) < 2:
@@ -1178,7 +1177,9 @@ class LevelDrains:
                             continue
                         if work.cavity.rise(spot, lo_z, g).ends == "blocked":
                             continue
-                    elif work.cavity.clear(w, s, w.bottom_z_mm, min(w.bottom_z_mm + 1200, w.top_z_mm), g) or (frame is not None and work.cavity.through_frame(frame, spot.xy, work.gauge(need.arm_in))):
+                    elif work.cavity.clear(w, s, w.bottom_z_mm, min(w.bottom_z_mm + 1200, w.top_z_mm), g) or (
+                        frame is not None and work.cavity.through_frame(frame, spot.xy, work.gauge(need.arm_in))
+                    ):
                         continue
                     crowd = any(  # leave the bays of other fixtures on this wall to them
                         o.wall_id == w.id
@@ -1193,7 +1194,7 @@ class LevelDrains:
         return [s for _, s in found]
 
     def _stack_wet(self, trap: TrapDraft) -> bool:
-        """Return whether the bath's lavatory enters the closet's stack over it: then the stack between them vents it."""
+        """Return whether the lavatory enters the closet's stack over it: then the stack between them vents it."""
         board = self.work.board
         tail = [board.edges[i] for i in trap.closet_tail if i in board.edges]
         if not tail or board.nodes[tail[-1].down].stack < 0:
@@ -1398,7 +1399,7 @@ def _room(size_in: float, start: float) -> Room:
 
 
 def _jog(a: XY, b: XY, lo: float, hi: float) -> list[XY]:
-    """Return the corners of the 45 degree jogs that lead from one plan point to another: at the end, at the start, short of it."""
+    """Return the corners of the 45 degree jogs from one plan point to another: at the end, at the start, short of it."""
     dx, dy = b[0] - a[0], b[1] - a[1]
     d = min(abs(dx), abs(dy))
     if not 20.0 < d < 700.0:

@@ -59,10 +59,7 @@ def _question(f: HouseFixture, valve: str, reason: str) -> Question:
 def _allowed(book: RuleBook, what: str) -> str:
     """Return "yes", "no" or "ask" for loop vents or air admittance valves."""
     try:
-        if what == "aav":
-            cell = ask.aav_rules(book).get("allowed")
-        else:
-            cell = ask.island_rules(book).get("loop_allowed")
+        cell = ask.aav_rules(book).get("allowed") if what == "aav" else ask.island_rules(book).get("loop_allowed")
     except NotInBook:
         cell = None
     if cell is None:

@@ -50,7 +50,7 @@ class Roof:
         )
 
     def exit(self, xy: XY, top: float) -> XY | None:
-        """Return where a pipe that comes up here may leave the roof: straight, or leaned aside at 45 degrees under it."""
+        """Return where a pipe that comes up here may leave the roof: straight, or leaned aside at 45 degrees."""
         if self.may(xy):
             return xy
         for shift in LEANS_MM:
@@ -123,7 +123,7 @@ class Roof:
         return out
 
     def terminal(self, start: DNode, size: float, tag: str) -> list[int]:
-        """Draw from under the roof to the open air, enlarged below the roof where frost asks for it; return the edges."""
+        """Draw from under the roof to the open air, enlarged where frost asks for it; return the edges."""
         work, board = self.work, self.work.board
         xy = start.xy
         roof = work.space.roof_z(xy)

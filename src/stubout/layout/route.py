@@ -24,7 +24,7 @@ DIRECTIONS: tuple[XY, ...] = tuple((math.cos(k * math.pi / 4), math.sin(k * math
 
 @dataclass(frozen=True, slots=True)
 class Target:
-    """A place of the tree where a path may end: its height if known, and the directions that may not be taken from it."""
+    """A place of the tree where a path may end: its height if known, and the directions that may not be taken."""
 
     xy: XY
     layer: str

@@ -342,7 +342,7 @@ class Space:
         return Leg(tuple(sorted(spans, key=lambda s: -s.hi)), bores, Place(place_kind, ref))
 
     def _walls_crossed(self, level: HouseLevel, p: XY, q: XY, g: Gauge, hi: float) -> tuple[float, int] | None:
-        """Return the greatest height and the studs bored where a leg passes walls of the level below; None if it cannot."""
+        """Return the greatest height and the studs bored where a leg passes walls of the level below, else None."""
         top = hi
         bores = 0
         for w in self.house.walls:
@@ -401,7 +401,7 @@ class Space:
         )
 
     def plumb_clear(self, layer: Layer, p: XY, g: Gauge) -> bool:
-        """Return whether a pipe may come down here out of a joist bay: not on a stud or through the plates of a wall below."""
+        """Return whether a pipe may come down here out of a joist bay: not onto a stud of a wall below."""
         below = self.level_below(layer.level)
         if below is None:
             return True

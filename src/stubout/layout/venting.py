@@ -1,4 +1,4 @@
-"""Vents: up the bay above the flood rims, along the studs to where a wall goes on up, through the attic, out. Lengths [mm]."""
+"""Vents: up the bay above the flood rims, along the studs to where a wall goes on up, through the attic, out. [mm]."""
 
 from __future__ import annotations
 
@@ -602,10 +602,10 @@ class Venting:
                 stack.append(e.up)
         for e in flat:
             z0 = max([z0, *(q.lo + rise[e.up] for q in e.parts)])
-        for i in rise:
+        for i, r in rise.items():
             for e in board.into(i, "vent"):
                 if e.plumb and board.nodes[e.up].z is not None:
-                    z0 = max(z0, (board.nodes[e.up].z or 0.0) + 60.0 + rise[i])
+                    z0 = max(z0, (board.nodes[e.up].z or 0.0) + 60.0 + r)
         for i, r in rise.items():
             board.nodes[i].z = z0 - r
 

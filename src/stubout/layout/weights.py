@@ -1,4 +1,4 @@
-"""What the engine weighs, in one currency (millimetres of pipe). Common practice, no source; a job may not change them yet."""
+"""What the engine weighs, in one currency (millimetres of pipe). Common practice, no source."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ ROOM_TO_WALL_MM = 110.0  # from a finished face into the cavity behind it
 
 
 def half_45_mm(size_in: float) -> float:
-    """Return the room an eighth bend takes on one side of its centre, socket and all [mm]; estimate from the catalogue."""
+    """Return the room an eighth bend takes on one side of its centre, socket and all [mm]; an estimate."""
     return {1.25: 44.0, 1.5: 47.0, 2.0: 58.0, 3.0: 84.0, 4.0: 101.0}.get(size_in, 101.0)
 
 

@@ -69,7 +69,9 @@ class Work:
     def block(self, tags: tuple[str, ...], constraint: str, free: str) -> None:
         """Record what could not be laid out."""
         one = Blocked(tags, constraint, free)
-        if not any(b.about == tags and b.constraint.split(":")[0] == constraint.split(":", maxsplit=1)[0] for b in self.blocked):
+        if not any(
+            b.about == tags and b.constraint.split(":")[0] == constraint.split(":", maxsplit=1)[0] for b in self.blocked
+        ):
             self.blocked.append(one)
 
     def taken(self, spot: Spot, g: Gauge) -> bool:
