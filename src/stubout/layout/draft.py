@@ -199,7 +199,7 @@ class Board:
     # --- heights of drains ------------------------------------------------------------------------------------
 
     def _comp(self, root: int, flat_up: dict[int, list[DEdge]]) -> tuple[dict[int, float], list[DEdge], float, float]:
-        """Return each node's rise over the root of its level tree, the edges, and the root's highest and lowest place."""
+        """Return each node's rise over its level tree's root, the edges, and the root's highest and lowest place."""
         rise = {root: 0.0}
         stack, used = [root], []
         top, low = self.nodes[root].cap, -math.inf

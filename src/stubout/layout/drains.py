@@ -1399,7 +1399,7 @@ def _room(size_in: float, start: float) -> Room:
 
 
 def _jog(a: XY, b: XY, lo: float, hi: float) -> list[XY]:
-    """Return the corners of the 45 degree jogs from one plan point to another: at the end, at the start, short of it."""
+    """Return the corners of the 45 degree jogs from one point to another: at the end, at the start, short of it."""
     dx, dy = b[0] - a[0], b[1] - a[1]
     d = min(abs(dx), abs(dy))
     if not 20.0 < d < 700.0:

@@ -7,6 +7,8 @@ constraint and what would free it.
 
 from __future__ import annotations
 
+from copy import deepcopy
+
 from stubout.catalog import queries as catalog
 from stubout.house.model import FixtureKind, House
 from stubout.layout.adopt import adopt_drawn
@@ -27,6 +29,8 @@ from stubout.layout.work import Work
 from stubout.problems import Derivation, LayoutError, NotInBook
 from stubout.rulebooks import queries as ask
 from stubout.rulebooks.model import RuleBook
+
+TRAP_REACH_MM = {s: catalog.trap_reach_mm(s) for s in (1.25, 1.5, 2.0, 3.0)}
 
 
 def gauges(material: str) -> dict[float, Gauge]:
@@ -69,8 +73,12 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook) -> Layout:
         trunk_in = 3.0 if closets else 2.0
     load = sum(n.load for n in needs.values())
     best: tuple[tuple[int, float], Layout] | None = None
-    for slope, size in _trunk_choices(book, trunk_in, load):
-        layout, flatter_helps = _try(house, book, framing, demands, needs, marks, slope, size, drawing)
+    choices = _trunk_choices(book, trunk_in, load)
+    above = _above(house, book, framing, demands, needs, marks, choices[0], drawing)
+    for slope, size in choices:
+        work = _copied(above)
+        work.trunk_slope, work.trunk_in = slope, size
+        layout, flatter_helps = _try(work, marks)
         rank = (len(layout.blocked), layout.cost)
         if best is None or rank < best[0]:
             best = (rank, layout)
@@ -104,27 +112,42 @@ def _trunk_choices(book: RuleBook, size: float, load: float) -> list[tuple[float
     return out or [(usual, size)]
 
 
-def _try(
+def _above(
     house: House,
     book: RuleBook,
     framing: RuleBook,
     demands: Demands,
     needs: dict[str, Need],
     marks: tuple[StubMark, ...],
-    slope: float,
-    trunk_in: float,
+    choice: tuple[float, float],
     drawing: Drawing,
-) -> tuple[Layout, bool]:
-    """Return the layout with one slope of the building drain, and whether a flatter one could free what is blocked."""
+) -> Work:
+    """Return the desk with every level drawn that drains into stacks: the trunk's slope changes nothing there."""
     limits, edges = demands.joist_limits()
     space = Space(house, limits, edges, demands.stud_limit)
     cavity = Cavity(house, space, demands.stud_limit)
     work = Work(house, book, framing, demands, space, cavity, Board(), dict(needs), {m.tag: m for m in marks})
-    work.trunk_slope, work.trunk_in = slope, trunk_in
-    reach = {s: catalog.trap_reach_mm(s) for s in (1.25, 1.5, 2.0, 3.0)}
+    work.trunk_slope, work.trunk_in = choice
     adopt_drawn(work, drawing)
     for level in reversed(space.levels):
-        LevelDrains(work, level, reach).run()
+        if not any(v.lowest for v in space.floor_layers(level)):
+            LevelDrains(work, level, TRAP_REACH_MM).run()
+    return work
+
+
+def _copied(work: Work) -> Work:
+    """Return a copy of the desk to try something on; house, books and what they answered are shared, not copied."""
+    shared = (work.house, work.book, work.framing, work.demands, work.space)
+    return deepcopy(work, {id(one): one for one in shared})
+
+
+def _try(work: Work, marks: tuple[StubMark, ...]) -> tuple[Layout, bool]:
+    """Return the layout with one slope of the building drain, and whether a flatter one could free what is blocked."""
+    house, book, space = work.house, work.book, work.space
+    slope, trunk_in = work.trunk_slope, work.trunk_in
+    for level in reversed(space.levels):
+        if any(v.lowest for v in space.floor_layers(level)):
+            LevelDrains(work, level, TRAP_REACH_MM).run()
     for t in work.board.solve_drains():
         node = work.board.nodes[t.node]
         work.block(
