@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from stubout.fabrication.model import Fabrication
-from stubout.house.model import House
-from stubout.layout.model import Blocked, CleanoutPlan, StubMark
+from stubout.geometry.vec import Vec
+from stubout.house.model import House, HouseFixture
+from stubout.layout.model import Blocked, CleanoutPlan, PointKind, StubMark
 from stubout.network.model import Network, Pipe
 from stubout.problems import Derivation, Question
 from stubout.rulebooks.model import RuleBook
@@ -31,6 +32,13 @@ class Design:
     def derivation(self, about: str, what: str) -> Derivation | None:
         """Return how a value came about, None if nothing is recorded."""
         return next((d for d in self.derivations if d.about == about and d.what == what), None)
+
+    def outlet_of(self, fixture: HouseFixture) -> Vec | None:
+        """Return where a floor outlet really is [mm]: a closet that had to clear a joist stands aside of its plan place."""
+        for n in self.network.nodes:
+            if n.kind is PointKind.FLANGE and n.tag == fixture.tag and fixture.outlet is not None:
+                return Vec(n.at.x, n.at.y, fixture.outlet.z)
+        return fixture.outlet
 
     def pipes(self) -> tuple[Pipe, ...]:
         """Return all pipes, drains first."""

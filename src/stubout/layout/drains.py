@@ -734,7 +734,7 @@ class LevelDrains:
                 lat,
             ), False
         targets = self._tree_targets(lat, group=group)
-        limits = Ask(xy, start, None, **_room(g.size_in, half_90_mm(g.size_in)))
+        limits = Ask(xy, start, None, jog=True, **_room(g.size_in, half_90_mm(g.size_in)))
         path = self.router.search(limits, g, slope, targets, lat)
         if path is None and not self.lowest:  # a stack of its own only where none that stands can be reached
             fresh = [t for t in self._stack_targets(lat, new=True) if t.ref.startswith("new")]

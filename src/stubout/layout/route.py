@@ -86,6 +86,7 @@ class Ask:
     half_45: float = 0.0  # room a bend takes on one side of its centre; legs too short for two cost extra
     half_90: float = 0.0
     half_start: float = 0.0  # the same at the asked position: trap or closet bend
+    jog: bool = False  # a jog shorter than a fitting's own play may stand at the asked position
 
 
 def direction_index(dx: float, dy: float) -> int | None:
@@ -349,11 +350,12 @@ def find_path(
             c = cost + run + leg.bores * WEIGHTS.bore + extra
             c += (0.0, WEIGHTS.turn_45, WEIGHTS.turn_90)[turn]
             half = (0.0, ask.half_45, ask.half_90)[turn]
-            if turn and JOG_MM < since < room + half:
+            swallowed = since < JOG_MM and (ask.jog or length <= JOG_MM)
+            if turn and since < room + half and not swallowed:
                 c += WEIGHTS.short_leg
             since_n = run if turn else since + run
             room_n = half if turn else room
-            if n == goal and JOG_MM < since_n < room_n + ask.half_start:
+            if n == goal and since_n < room_n + ask.half_start and not (ask.jog and since_n < JOG_MM):
                 c += WEIGHTS.short_leg
             t_ = _State(n, s.layer, k)
             if c >= best.get(t_, math.inf) - 1e-6:

@@ -207,7 +207,7 @@ def label_fixtures(design: Design, storey: Storey, view: PlanView, canvas: Canva
     for f in house.fixtures:
         if f.level_id != storey.level.id or (storey.kind == "under" and not f.floor_outlet):
             continue
-        at = f.outlet
+        at = design.outlet_of(f)
         if at is None and f.wall_id and f.station_mm is not None:
             wall = house.wall(f.wall_id)
             at = wall.point(f.station_mm, 0.0, (1 if f.side == "left" else -1) * (wall.depth_mm / 2 + 120.0))

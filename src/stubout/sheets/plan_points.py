@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+from stubout import units
 from stubout.design import Design
 from stubout.geometry.vec import Vec
 from stubout.house.model import FixtureKind
@@ -57,12 +58,15 @@ def spots_of(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> tuple[S
             add(cut, f"{up} {pipe_size(p.size_in)} through floor", None, p.id, "")
     if storey.kind == "storey":
         for f in design.house.fixtures:
-            if f.level_id != storey.level.id or not f.floor_outlet or f.outlet is None:
+            at = design.outlet_of(f)
+            if f.level_id != storey.level.id or not f.floor_outlet or at is None or f.outlet is None:
                 continue
-            if any(math.hypot(o.at.x - f.outlet.x, o.at.y - f.outlet.y) < 20.0 for o in found.values()):
+            if any(math.hypot(o.at.x - at.x, o.at.y - at.y) < 5.0 for o in found.values()):
                 continue  # its pipe through the floor has a number already
             words = "flange centre" if f.kind is FixtureKind.WATER_CLOSET else "outlet centre"
-            add(f.outlet, f"{f.tag} {words} through floor", None, "", "")
+            aside = math.hypot(at.x - f.outlet.x, at.y - f.outlet.y)
+            moved = f", moved {units.length(aside, design.house.job.units)} off its plan place" if aside > 1.0 else ""
+            add(at, f"{f.tag} {words} through floor{moved}", None, "", "")
     spots = sorted(_merged(list(found.values())), key=lambda s: (round(s.at.y), round(s.at.x), s.what, s.pipe))
     return tuple(replace(s, number=i) for i, s in enumerate(spots, 1))
 

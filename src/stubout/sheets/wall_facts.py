@@ -177,12 +177,13 @@ def _plate_of(b: Bore, wall: Wall) -> bool:
 def _outlets(design: Design, wall: Wall, side: Side) -> list[Mark]:
     out = []
     for f in design.house.fixtures:
-        if f.wall_id != wall.id or f.side != side or not f.floor_outlet or f.outlet is None:
+        at = design.outlet_of(f)
+        if f.wall_id != wall.id or f.side != side or not f.floor_outlet or at is None:
             continue
-        away = abs(wall.offset(f.outlet))
+        away = abs(wall.offset(at))
         if away > 1000.0:  # far out on the floor: the plan carries it
             continue
-        station = wall.station(f.outlet)
+        station = wall.station(at)
         face = wall.depth_mm / 2
         finish = wall.finish_mm(side, station, f.subfloor_z_mm + 100.0)
         remark = f"{mm(design, away - face)} from framing, {mm(design, away - face - finish)} from finish"
