@@ -34,7 +34,7 @@ class Design:
         return next((d for d in self.derivations if d.about == about and d.what == what), None)
 
     def outlet_of(self, fixture: HouseFixture) -> Vec | None:
-        """Return where a floor outlet really is [mm]: a closet that had to clear a joist stands aside of its plan place."""
+        """Return where a floor outlet really is [mm]: a closet that had to clear a joist stands aside."""
         for n in self.network.nodes:
             if n.kind is PointKind.FLANGE and n.tag == fixture.tag and fixture.outlet is not None:
                 return Vec(n.at.x, n.at.y, fixture.outlet.z)

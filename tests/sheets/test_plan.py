@@ -114,7 +114,7 @@ def test_every_floor_outlet_of_a_storey_has_its_place_from_the_corner(large_hous
             if sheets and f.level_id == level.id and f.floor_outlet and f.outlet is not None:
                 at = large_house.outlet_of(
                     f
-                )  # a closet may have been moved off a joist: the hole is where the flange is
+                )  # a closet may have been moved off a joist
                 assert at is not None
                 assert units.length(at.x, u) in cells, f.tag
                 assert units.length(at.y, u) in cells, f.tag
