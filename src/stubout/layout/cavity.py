@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -14,7 +14,7 @@ from stubout.layout.space import XY, Gauge, Space
 from stubout.layout.weights import WEIGHTS
 
 WallUse = Literal["vent", "drain"]
-FINISH_GAP_MM = 2.0
+EXIT_PROBE_MM = 1100.0  # about the height at which vents turn
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +65,7 @@ class Cavity:
         self.house = house
         self.space = space
         self.stud_limit = stud_limit
+        self._exits: dict[tuple[str, float], tuple[float, ...]] = {}
         self.plumbs: list[tuple[float, float, float, float, float]] = []  # plumb pipes: x, y, from z, to z, radius
         self.pipes: list[tuple[Vec, Vec, float]] = []  # level pipes whose heights are known: ends and hub radius
 
@@ -160,6 +161,28 @@ class Cavity:
         """Return the spot at a station, None on a stud."""
         bay = w.bay_at(station)
         return Spot(w, bay, station, 0.0) if bay else None
+
+    def exits(self, w: Wall, g: Gauge) -> tuple[float, ...]:
+        """Return the stations of a wall from which a vent gets out: straight up, or by a wall that meets this one."""
+        key = (w.id, g.size_in)
+        if key not in self._exits:
+            own = [s.station for bay in w.bays for s in self.spots(w, bay, g) if self._gets_out(s, g)]
+            by = [
+                here
+                for u, here, _ in self.neighbours(w, w.bottom_z_mm + EXIT_PROBE_MM)
+                if not u.knee and self.allowed(u, "vent")
+                if any(self._gets_out(s, g) for bay in u.bays for s in self.spots(u, bay, g))
+            ]
+            self._exits[key] = tuple(sorted({*own, *by}))
+        return self._exits[key]
+
+    def _gets_out(self, spot: Spot, g: Gauge) -> bool:
+        return self.rise(spot, spot.wall.bottom_z_mm + EXIT_PROBE_MM, g).ends != "blocked"
+
+    def shut_in(self, w: Wall, station: float, g: Gauge, stacks: Sequence[tuple[Spot, float]]) -> bool:
+        """Return whether stacks that fill a wall stand between a station and every way out of it for a vent."""
+        full = [s.station for s, hub in stacks if s.wall.id == w.id and hub + g.od_mm > w.depth_mm]
+        return not any(not any(min(station, e) + 1 < f < max(station, e) - 1 for f in full) for e in self.exits(w, g))
 
     # --- up ---------------------------------------------------------------------------------------------------
 

@@ -799,6 +799,8 @@ class LevelDrains:
             return f"no vent wanted in {w.id}"
         if w.knee and w.top_z_mm < rim + 200:
             return f"{w.id} ends below the height where a vent may turn"
+        if work.cavity.shut_in(w, cand.spot.station, g, work.risers):
+            return f"a stack shuts the bay in {w.id} off from every way out for its vent"
         return work.cavity.clear(w, cand.spot.station, cand.z_takeoff, min(rim + 250, w.top_z_mm), g, cand.spot.offset)
 
     def _draw_wall(
@@ -1168,6 +1170,8 @@ class LevelDrains:
                     spot = Spot(w, bay, s, 0.0)
                     d = _manhattan(spot.xy, xy)
                     if d > reach + 1 or d < need.arm_min or work.taken(spot, g):
+                        continue
+                    if work.cavity.shut_in(w, s, g, work.risers):
                         continue
                     if under and self._over_drain(spot.xy, g):
                         continue

@@ -395,6 +395,25 @@ def find_path(
     return None
 
 
+def crosses_itself(path: Path) -> bool:
+    """Return whether a path runs through itself in one layer."""
+    legs = [s for s in path.steps if s.place is not None]
+    for i, one in enumerate(legs):
+        for two in legs[i + 2 :]:
+            if one.layer_a != two.layer_a:
+                continue
+            ux, uy = one.b[0] - one.a[0], one.b[1] - one.a[1]
+            vx, vy = two.b[0] - two.a[0], two.b[1] - two.a[1]
+            cross = ux * vy - uy * vx
+            if abs(cross) < 1.0:
+                continue
+            t = ((two.a[0] - one.a[0]) * vy - (two.a[1] - one.a[1]) * vx) / cross
+            w = ((two.a[0] - one.a[0]) * uy - (two.a[1] - one.a[1]) * ux) / cross
+            if -0.05 < t < 1.05 and -0.05 < w < 1.05:
+                return True
+    return False
+
+
 def _trace(
     s: _State,
     back: dict[_State, tuple[_State | None, Step | None]],

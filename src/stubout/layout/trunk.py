@@ -4,10 +4,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 
 from stubout.layout.draft import Board, DEdge, DNode
 from stubout.layout.model import Place, PointKind, Role
-from stubout.layout.route import Ask, Lattice, Lying, Path, Post, Target, Traffic, direction_index, find_path
+from stubout.layout.route import (
+    Ask,
+    Lattice,
+    Lying,
+    Path,
+    Post,
+    Target,
+    Traffic,
+    crosses_itself,
+    direction_index,
+    find_path,
+)
 from stubout.layout.space import XY, Gauge, Layer, Space
 from stubout.layout.weights import least_leg_mm
 
@@ -175,7 +187,12 @@ class ZoneRouter:
         posts = [p for p in self._posts() if math.hypot(p.xy[0] - ask.xy[0], p.xy[1] - ask.xy[1]) > OWN_MM]
         shallow = {k for k, v in self.layers.items() if v.kind in ("bay", "attic")}
         traffic = {k: Traffic(v, g.r, posts, k in shallow) for k, v in lying.items() if v or posts}
-        return find_path(self.space, lat, self.layers, g, slope, ask, targets, traffic)
+        aims = tuple(targets)
+        path = find_path(self.space, lat, self.layers, g, slope, ask, aims, traffic)
+        if path is not None and crosses_itself(path):  # it went round to make room for its bends: go straight instead
+            plain = replace(ask, half_45=0.0, half_90=0.0, half_start=0.0)
+            path = find_path(self.space, lat, self.layers, g, slope, plain, aims, traffic) or path
+        return path
 
     def _posts(self) -> list[Post]:
         """Return the plumb pipes that stand in the layers of this zone."""

@@ -97,6 +97,13 @@ class Venting:
             for a, b in [(work.board.nodes[e.up], work.board.nodes[e.down])]
             if a.z is not None and b.z is not None
         ]
+        work.cavity.plumbs = [
+            (a.xy[0], a.xy[1], min(a.z, b.z), max(a.z, b.z), work.gauge(e.size_in).r)
+            for e in work.board.edges.values()
+            if e.system == "drain" and e.plumb
+            for a, b in [(work.board.nodes[e.up], work.board.nodes[e.down])]
+            if a.z is not None and b.z is not None
+        ]
         adopt_vents(self, Riser, Header)
         for trap in sorted((t for t in work.traps.values() if not t.drawn), key=lambda t: t.tag):
             if trap.method is VentMethod.LOOP:
@@ -357,8 +364,6 @@ class Venting:
             if c is not None and n.z is not None and abs(n.z - z) < 160 and abs(sn - s) > g.hub_mm:
                 out.append(Option(cost + c + 250.0, (*hops, Hop(w, s, sn, off)), tie_node=n.id))
         for bay in w.bays:
-            if bay.lo_mm <= s <= bay.hi_mm and not hops:
-                pass
             for spot in work.cavity.spots(w, bay, g):
                 c = reach(spot.station)
                 if c is None or work.taken(spot, g):
