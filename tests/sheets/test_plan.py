@@ -112,9 +112,7 @@ def test_every_floor_outlet_of_a_storey_has_its_place_from_the_corner(large_hous
         cells = {i.text for s in sheets for i in s.items if isinstance(i, Text) and i.layer == "points:cell"}
         for f in large_house.house.fixtures:
             if sheets and f.level_id == level.id and f.floor_outlet and f.outlet is not None:
-                at = large_house.outlet_of(
-                    f
-                )  # a closet may have been moved off a joist
+                at = large_house.outlet_of(f)  # a closet may have been moved off a joist
                 assert at is not None
                 assert units.length(at.x, u) in cells, f.tag
                 assert units.length(at.y, u) in cells, f.tag
