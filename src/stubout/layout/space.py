@@ -6,6 +6,7 @@ All lengths [mm].
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
@@ -117,6 +118,22 @@ def box_hits_leg(box: Box, p: XY, q: XY, margin: float) -> bool:
         if t0 >= t1:
             return False
     return True
+
+
+def _length_inside(box: Box, p: XY, q: XY, margin: float) -> float:
+    """Return how much of a plan segment lies over a box grown by a margin [mm]."""
+    t0, t1 = 0.0, 1.0
+    for start, delta, lo, hi in (
+        (p[0], q[0] - p[0], box.lo.x - margin, box.hi.x + margin),
+        (p[1], q[1] - p[1], box.lo.y - margin, box.hi.y + margin),
+    ):
+        if abs(delta) < 1e-9:
+            if not lo < start < hi:
+                return 0.0
+            continue
+        a, b = (lo - start) / delta, (hi - start) / delta
+        t0, t1 = max(t0, min(a, b)), min(t1, max(a, b))
+    return max(0.0, t1 - t0) * math.hypot(q[0] - p[0], q[1] - p[1])
 
 
 def cut_spans(spans: list[Span], lo: float, hi: float) -> list[Span]:
@@ -474,7 +491,10 @@ class Space:
             if o.kind == "footing" and _crosses_short(o.box, p, q):
                 lo, hi = o.box.lo.z - gap, min(o.box.hi.z, max(s.hi for s in spans))
                 if lo < hi:
-                    sleeves.append(Span(lo, hi, WEIGHTS.sleeve, f"sleeve through footing {o.id}"))
+                    # by the part of the footing passed, so that the lattice does not charge one sleeve leg by leg
+                    wide = min(o.box.hi.x - o.box.lo.x, o.box.hi.y - o.box.lo.y) + 2 * gap
+                    part = _length_inside(o.box, p, q, gap) / wide
+                    sleeves.append(Span(lo, hi, WEIGHTS.sleeve * part, f"sleeve through footing {o.id}"))
         return out + sleeves
 
     # --- attic ------------------------------------------------------------------------------------------------
