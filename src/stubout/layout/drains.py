@@ -1338,6 +1338,7 @@ class LevelDrains:
         g = work.gauge(size)
         frame = self.layers[0].frame
         box = next((b for b in work.house.cabinets if b.id == f.cabinet_id), None)
+        ways: list[tuple[float, int, int, XY, Path]] = []  # the way the trap swings that costs least drain
         for ux, uy in ((1, 0), (-1, 0), (0, 1), (0, -1)):
             xy = (xy0[0] + ux * (reach + arm), xy0[1] + uy * (reach + arm))
             if box is not None and not (
@@ -1350,6 +1351,9 @@ class LevelDrains:
             path, _ = self._path_from(xy, size, None, group=f.group)
             if path is None:
                 continue
+            ways.append((round(path.cost, 3), ux, uy, xy, path))
+        if ways:
+            _, ux, uy, xy, path = min(ways, key=lambda way: (way[0], way[1], way[2]))
             z_out = (f.outlet_z_mm or f.finished_z_mm + 500) - 50.8
             floor = box.floor_z_mm if box is not None and box.floor_z_mm is not None else f.finished_z_mm
             z_weir = min(z_out, max(floor + 190.0, z_out - 60.0))
