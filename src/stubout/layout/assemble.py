@@ -9,7 +9,7 @@ from stubout.geometry.vec import Vec
 from stubout.layout.adopt import join_drawn_stack
 from stubout.layout.draft import DNode
 from stubout.layout.finish import drawn_names, free_names
-from stubout.layout.model import Layout, Place, Point, PointKind, Role, Run, StubMark, TrapPlan, VentMethod
+from stubout.layout.model import Layout, Point, Role, Run, StubMark, TrapPlan, VentMethod
 from stubout.layout.work import TrapDraft, Work
 
 SAME_LEVEL_MM = 25.0
@@ -267,11 +267,3 @@ def _flow_order(work: Work, ids: list[int]) -> list[int]:
         if feeds[node] == 0:
             ready = [k for k in ids if k in left and board.edges[k].up == node] + ready
     return out + sorted(left)
-
-
-def place_of_roof() -> Place:
-    """Return the place of a pipe through the roof."""
-    return Place("roof")
-
-
-KEEP = PointKind

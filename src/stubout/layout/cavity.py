@@ -11,7 +11,6 @@ from stubout.geometry.vec import Vec
 from stubout.house.model import Bay, Frame, House, HouseLevel, Wall
 from stubout.layout.model import Place
 from stubout.layout.space import XY, Gauge, Space
-from stubout.layout.weights import WEIGHTS
 
 WallUse = Literal["vent", "drain"]
 EXIT_PROBE_MM = 1100.0  # about the height at which vents turn
@@ -156,11 +155,6 @@ class Cavity:
         for off in offsets:
             for s in stations:
                 yield Spot(w, bay, min(max(s, lo), hi), off)
-
-    def spot_at(self, w: Wall, station: float) -> Spot | None:
-        """Return the spot at a station, None on a stud."""
-        bay = w.bay_at(station)
-        return Spot(w, bay, station, 0.0) if bay else None
 
     def exits(self, w: Wall, g: Gauge) -> tuple[float, ...]:
         """Return the stations of a wall from which a vent gets out: straight up, or by a wall that meets this one."""
@@ -323,10 +317,6 @@ class Cavity:
             t, toff = u.station(w.end), u.offset(w.end)
             if abs(toff) <= u.depth_mm / 2 + 40 and 0 <= t <= u.length_mm:
                 yield u, w.length_mm, t
-
-    def bore_cost(self, n: int) -> float:
-        """Return what so many bores weigh."""
-        return n * WEIGHTS.bore
 
 
 def _hits(lo: Vec, hi: Vec, a: Vec, b: Vec, reach: float) -> bool:

@@ -13,7 +13,7 @@ from functools import cached_property
 from typing import Literal
 
 from stubout.geometry.vec import Box
-from stubout.house.model import Frame, House, HouseLevel, Obstacle, Wall
+from stubout.house.model import Frame, House, HouseLevel, Wall
 from stubout.layout.model import Place
 from stubout.layout.weights import (
     CEILING_BOARD_MM,
@@ -556,8 +556,3 @@ def crossing_station(w: Wall, p: XY, q: XY) -> float | None:
     x, y = p[0] + (q[0] - p[0]) * t, p[1] + (q[1] - p[1]) * t
     s = (x - w.start.x) * d.x + (y - w.start.y) * d.y
     return s if 0 <= s <= w.length_mm else None
-
-
-def obstacle_in(o: Obstacle, lo: float, hi: float) -> bool:
-    """Return whether an obstacle reaches between two heights."""
-    return o.box.lo.z < hi and o.box.hi.z > lo

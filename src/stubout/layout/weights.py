@@ -17,7 +17,6 @@ class Weights:
     sleeve: float = 4000.0  # through a footing: the engineer has to be asked
     new_stack: float = 4000.0
     roof: float = 6000.0
-    plate: float = 100.0
     crossing: float = 2500.0  # over or under another pipe whose height is still open
 
 
