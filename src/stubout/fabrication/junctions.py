@@ -38,6 +38,8 @@ def many(ends: tuple[End, ...], catalog: Catalog, allowed: Allowed, two_way: boo
     """
     out = _outlet(ends)
     others = [e for e in ends if e is not out]
+    if (headless := _headless(out, others, catalog, allowed)) is not None:
+        return headless
     run = max(others, key=lambda e: _as_run(e, out, others.index(e)))
     branches = [e for e in others if e is not run]
     joint = Joint()
@@ -74,6 +76,32 @@ def many(ends: tuple[End, ...], catalog: Catalog, allowed: Allowed, two_way: boo
     bush(joint, catalog, out, out_in)
     if kinks > RUN_DEG:
         _kink(joint, catalog, run, kinks)
+    return joint
+
+
+def _headless(out: End, others: list[End], catalog: Catalog, allowed: Allowed) -> Joint | None:
+    """Return the double fitting at the top of a stack without a vent: both branches enter, its upper end is plugged."""
+    if not (out.drain and out.pipe.vertical and out.away.z < 0.0) or len(others) != 2:
+        return None
+    groups = _groups(others, out)
+    if any(e.pipe.vertical for e in others) or len(groups) != 1:
+        return None
+    group = groups[0]
+    pattern, note = _branch_pattern(out, out, group, allowed)
+    run_in = max(e.size_in for e in (out, *group))
+    sizes = (run_in, run_in, *(e.size_in for e in group))
+    data = catalogue.fitting(pattern, sizes, catalog)
+    _, lower, *branch_ports = tuple(data.ports)
+    pipes = ("", out.pipe.id, *(e.pipe.id for e in group))
+    plugged = "upper end takes a plug: no vent stands on it"
+    joint = Joint(drafts=[Draft(pattern, sizes, pipes, data.status, "; ".join(x for x in (note, plugged) if x))])
+    joint.take[out.key] = TakeOff(data.ports[lower], 0, data.statuses[lower])
+    for e, port in zip(group, branch_ports, strict=True):
+        joint.take[e.key] = TakeOff(data.ports[port], 0, data.statuses[port])
+        _elbow(joint, catalog, e, out, pattern)
+    bush(joint, catalog, out, run_in)
+    plug = catalogue.fitting("cleanout adapter", (run_in,), catalog)
+    joint.drafts.append(Draft("cleanout adapter", (run_in,), (), plug.status, "plug in the upper end"))
     return joint
 
 

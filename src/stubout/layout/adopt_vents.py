@@ -16,10 +16,11 @@ from stubout.layout.draft import DEdge, DNode
 from stubout.layout.flowgraph import Flow
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.space import XY, crossing_station
+from stubout.layout.vent_ways import Header, Riser
 from stubout.rulebooks import queries as ask
 
 if TYPE_CHECKING:
-    from stubout.layout.venting import Header, Riser, Venting
+    from stubout.layout.venting import Venting
     from stubout.layout.work import TrapDraft, Work
 
 CLEAR_ABOVE_MM = 250.0  # a vent must be able to stand so far above the rim before it may turn
@@ -176,7 +177,7 @@ def _drawn_vents(work: Work) -> list[DEdge]:
     return [e for e in work.board.edges.values() if e.drawn and e.system == "vent"]
 
 
-def adopt_vents(venting: Venting, riser: type[Riser], header: type[Header]) -> None:
+def adopt_vents(venting: Venting) -> None:
     """Let the vents that are drawn be tied into: risers and headers in walls."""
     work = venting.work
     if work.adopted is None:
@@ -191,9 +192,9 @@ def adopt_vents(venting: Venting, riser: type[Riser], header: type[Header]) -> N
         sa, sb = w.station(_vec(a)), w.station(_vec(b))
         if e.plumb:
             level = work.house.level(w.level_id)
-            venting.risers.append(riser(w, sa, w.offset(_vec(a)), [e.id], level, e.size_in))
+            venting.ways.risers.append(Riser(w, sa, w.offset(_vec(a)), [e.id], level, e.size_in))
         else:
-            venting.headers.append(header(w, e.id, min(sa, sb), max(sa, sb)))
+            venting.ways.headers.append(Header(w, e.id, min(sa, sb), max(sa, sb)))
 
 
 def attic_riser(work: Work, level_id: str, size: float) -> DEdge | None:

@@ -11,11 +11,10 @@ from stubout.layout.space import Gauge
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import Work
 
-BOX_GAP_MM = 6.0
+BOX_GAP_MM = 10.0
 BOXED_ARM_MM = 130.0
 BOXED_COST = 20_000.0  # a boxed pipe in the room: only when the wall itself cannot take the drop
 STUB_PAST_WALL_MM = 40.0  # the stub of an arm whose trap is not known yet ends here past the finished wall
-SWIVEL_MM = 150.0  # how far a P-trap lets the stub stand off the fixture's centre; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +49,7 @@ def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmC
     face = abs(w.face_offset(f.side, f.station_mm, mark.mark_z_mm))
     reach_in = f.from_wall_mm + face  # outlet centre to stud centre line
     trap_out = max(face + STUB_PAST_WALL_MM, reach_in - trap_reach)
-    for stub in _stub_stations(w, f, g):
+    for stub in _stub_stations(w, f, g, trap_reach):
         ways: list[tuple[Spot, int, str, float, tuple[tuple[float, float], ...]]] = [
             (spot, bores, blocked, abs(spot.station - stub), ())
             for spot, bores, blocked in _takeoffs(work, w, stub, mark.mark_z_mm, g)
@@ -74,12 +73,26 @@ def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmC
             turn = (0.0 if run < 1 else 90.0) + (90.0 if corner else 0.0)
             if turn > need.arm_turn + 0.5:
                 continue
+            tight = WEIGHTS.short_leg if not corner and 1.0 < run < least_run(work, need.arm_in) - 0.5 else 0.0
             z_weir = mark.mark_z_mm + need.slope * max(0.0, trap_out - face)
             z_take = mark.mark_z_mm - need.slope * (face + run)
-            cost = _crowd(work, f, spot) + length + bores * WEIGHTS.bore + off_axis * 3 + turn / 90.0 * WEIGHTS.turn_90
+            cost = (
+                tight
+                + _crowd(work, f, spot)
+                + length
+                + bores * WEIGHTS.bore
+                + off_axis * 3
+                + turn / 90.0 * WEIGHTS.turn_90
+            )
             out.append(ArmCandidate(spot, stub, z_weir, z_take, length, bores, turn, cost, trap_out, corner))
     out.sort(key=lambda c: (round(c.cost, 3), c.spot.station))
     return out, why
+
+
+def least_run(work: Work, size_in: float) -> float:
+    """Return the least run in a wall from the bend of an arm to its vent fitting [mm]."""
+    fits = work.board.fits
+    return fits.sweep(size_in) + fits.tee(max(size_in, 2.0), size_in)
 
 
 def _crowd(work: Work, f: HouseFixture, spot: Spot) -> float:
@@ -102,8 +115,8 @@ def _meets_riser(work: Work, w: Wall, s0: float, s1: float, g: Gauge) -> bool:
     return any(r.wall.id == w.id and lo - g.r - hub / 2 < r.station < hi + g.r + hub / 2 for r, hub in work.risers)
 
 
-def _stub_stations(w: Wall, f: HouseFixture, g: Gauge) -> list[float]:
-    """Return where the arm may enter: on the fixture's centre, or beside the stud that stands there."""
+def _stub_stations(w: Wall, f: HouseFixture, g: Gauge, swing: float) -> list[float]:
+    """Return where the arm may enter: on the fixture's centre, or beside the stud there if the trap swings so far."""
     s = f.station_mm or 0.0
     r = g.hole_mm / 2
     out: list[float] = []
@@ -112,7 +125,7 @@ def _stub_stations(w: Wall, f: HouseFixture, g: Gauge) -> list[float]:
         if lo > hi:
             continue
         near = min(max(s, lo), hi)
-        if abs(near - s) <= SWIVEL_MM:
+        if abs(near - s) <= swing:
             out.append(near)
     return sorted(out, key=lambda v: (abs(v - s), v))
 
@@ -124,7 +137,9 @@ def _takeoffs(work: Work, w: Wall, stub: float, z: float, g: Gauge) -> list[tupl
         if lo > hi:
             continue
         tries = [min(max(stub, lo), hi)]
-        for t in (bay.middle_mm, lo, hi):
+        room = least_run(work, g.size_in)
+        beside = [t for t in (stub - room, stub + room) if lo <= t <= hi]  # as near as bend and fitting go
+        for t in (*beside, bay.middle_mm, lo, hi):
             if all(abs(t - u) > 15 for u in tries):
                 tries.append(t)
         for s in tries:

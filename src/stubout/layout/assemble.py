@@ -10,9 +10,8 @@ from stubout.layout.adopt import join_drawn_stack
 from stubout.layout.draft import DNode
 from stubout.layout.finish import drawn_names, free_names
 from stubout.layout.model import Layout, Point, Role, Run, StubMark, TrapPlan, VentMethod
+from stubout.layout.stack_joints import StackJoint, spread
 from stubout.layout.work import TrapDraft, Work
-
-SAME_LEVEL_MM = 25.0
 
 
 def raise_stacks(work: Work) -> None:
@@ -56,43 +55,12 @@ def raise_stacks(work: Work) -> None:
 
 def _spread(work: Work, nodes: list[DNode]) -> None:
     """Keep joints on one stack either on one level or a fitting apart."""
-    board = work.board
-    nodes.sort(key=lambda n: (-(n.z or 0.0), n.id))
-    for above, below in itertools.pairwise(nodes):
-        gap = (above.z or 0.0) - (below.z or 0.0)
-        spacing = _spacing(work, above, below)
-        if gap >= spacing:
-            continue
-        sizes = {max((e.size_in for e in board.into(n.id)), default=0.0) for n in (above, below)}
-        opposed = _opposed(work, above, below)
-        shift = gap - spacing
-        if opposed and len(sizes) == 1 and abs(gap) < 60:
-            shift = gap  # a double fitting takes both on one level
-        lowest = _slack(work, below)
-        if shift == gap:
-            _lower(work, above, gap)
-        elif lowest >= -shift - 0.5:
-            _lower(work, below, -shift)
-        else:
-            _lower(work, below, max(0.0, lowest))
-
-
-def _spacing(work: Work, above: DNode, below: DNode) -> float:
-    """Return the least distance of two joints on one stack, by the branches that enter there [mm]; an estimate."""
-    board = work.board
-    large = [max((e.size_in for e in board.into(n.id)), default=0.0) >= 3.0 for n in (above, below)]
-    return 215.0 if all(large) else 190.0 if any(large) else 165.0
-
-
-def _opposed(work: Work, a: DNode, b: DNode) -> bool:
-    board = work.board
-    ea, eb = board.into(a.id), board.into(b.id)
-    if not ea or not eb:
-        return False
-    pa, pb = board.nodes[ea[0].up].xy, board.nodes[eb[0].up].xy
-    ua = (pa[0] - a.xy[0], pa[1] - a.xy[1])
-    ub = (pb[0] - b.xy[0], pb[1] - b.xy[1])
-    return ua[0] * ub[0] + ua[1] * ub[1] < 0
+    joints = [StackJoint(n, n.z or 0.0, (n.z or 0.0) - _slack(work, n)) for n in nodes]
+    spread(work.board, joints)
+    for j in joints:
+        by = (j.node.z or 0.0) - j.z
+        if by > 0.0:
+            _lower(work, j.node, by)
 
 
 def _flat_above(work: Work, root: DNode) -> tuple[list[DNode], float]:

@@ -13,6 +13,7 @@ from stubout.layout.model import Place
 from stubout.layout.space import XY, Gauge, Space
 
 WallUse = Literal["vent", "drain"]
+CEILING_NEAR_MM = 100.0  # a frame that begins so near the top of a wall is the ceiling over it
 EXIT_PROBE_MM = 1100.0  # about the height at which vents turn
 
 
@@ -64,9 +65,11 @@ class Cavity:
         self.house = house
         self.space = space
         self.stud_limit = stud_limit
+        self._known = space.memory("walls")
         self._exits: dict[tuple[str, float], tuple[float, ...]] = {}
         self.plumbs: list[tuple[float, float, float, float, float]] = []  # plumb pipes: x, y, from z, to z, radius
         self.pipes: list[tuple[Vec, Vec, float]] = []  # level pipes whose heights are known: ends and hub radius
+        self.floors: dict[str, list[tuple[XY, XY, float]]] = {}  # pipes that lie in a frame, heights not known yet
 
     def meets_plumb(self, a: Vec, b: Vec, z: float, g: Gauge) -> bool:
         """Return whether a level pipe in a wall would run through a plumb one between its ends."""
@@ -115,6 +118,16 @@ class Cavity:
 
     def clear(self, w: Wall, station: float, lo: float, hi: float, g: Gauge, offset: float = 0.0) -> str:
         """Return why a plumb pipe cannot stand here between two heights, "" if it can."""
+        p = w.point(station, 0.0, offset)
+        key = ("clear", w.id, station, lo, hi, g.size_in, offset)
+        if key not in self._known.answers:
+            self._known.answers[key] = self._clear(w, station, lo, hi, g, p)
+        why: str = self._known.answers[key]
+        if not why and self.meets_pipe((p.x, p.y), lo, hi, g):
+            return f"another pipe crosses the bay of {w.id}"
+        return why
+
+    def _clear(self, w: Wall, station: float, lo: float, hi: float, g: Gauge, p: Vec) -> str:
         bay = w.bay_at(station)
         if bay is None:
             return f"on a stud of {w.id}"
@@ -124,15 +137,12 @@ class Cavity:
             inside = o.station_mm - g.hub_r < station < o.station_mm + o.width_mm + g.hub_r
             if inside and lo < o.header_top_z_mm and hi > o.sill_z_mm:
                 return f"opening {o.id} in {w.id}"
-        p = w.point(station, 0.0, offset)
         reach = g.hub_r + 3
-        if self.meets_pipe((p.x, p.y), lo, hi, g):
-            return f"another pipe crosses the bay of {w.id}"
         for b in self.house.obstacles:
             if b.kind in ("footing", "pad", "soffit", "zone", "skylight"):
                 continue
-            if b.box.hi.z <= lo or b.box.lo.z >= hi:
-                continue
+            if b.kind != "panel" and (b.box.hi.z <= lo or b.box.lo.z >= hi):
+                continue  # a panel's own space goes from floor to ceiling: no pipe over or under it
             if b.box.lo.x - reach < p.x < b.box.hi.x + reach and b.box.lo.y - reach < p.y < b.box.hi.y + reach:
                 return f"{b.what} ({b.id})"
         return ""
@@ -204,7 +214,8 @@ class Cavity:
             z = top
             xy = (w.point(station, 0, offset).x, w.point(station, 0, offset).y)
             if level.attic_above:
-                return Rise(tuple(pieces), z, "attic", "", level)
+                why = self._through_ceiling(xy, z, g)
+                return Rise(tuple(pieces), z, "blocked" if why else "attic", why, level)
             above = self.space.level_above(level)
             frame = self.house.frame_carrying(above.id) if above is not None else None
             if above is None or frame is None or not self._frame_over(frame, xy):
@@ -218,6 +229,11 @@ class Cavity:
             w, z, level = nxt, nxt.bottom_z_mm, above
             p = Vec(xy[0], xy[1], 0)
             station, offset = w.station(p), w.offset(p)
+
+    def _through_ceiling(self, xy: XY, z: float, g: Gauge) -> str:
+        """Return why a plumb pipe cannot come up between the ceiling joists over a wall, "" if it can."""
+        frames = (f for f in self.house.frames if not f.carries and abs(f.bottom_z_mm - z) < CEILING_NEAR_MM)
+        return next((why for f in frames if (why := self.through_frame(f, xy, g))), "")
 
     def _under_beam(self, w: Wall, station: float, offset: float, z: float, g: Gauge) -> float:
         p = w.point(station, 0.0, offset)
@@ -246,6 +262,15 @@ class Cavity:
             return ""
         if self.meets_pipe(xy, frame.bottom_z_mm - 400.0, frame.top_z_mm + 400.0, g):
             return "another pipe lies in the floor there"
+        if any(_near_leg(xy, a, b, r + g.r + 3.0) for a, b, r in self.floors.get(frame.id, ())):
+            return "another pipe lies in the floor there"
+        key = ("frame", frame.id, xy, g.size_in)
+        if key not in self._known.answers:
+            self._known.answers[key] = self._through(frame, xy, g)
+        why: str = self._known.answers[key]
+        return why
+
+    def _through(self, frame: Frame, xy: XY, g: Gauge) -> str:
         if self.space.bay_of(frame, xy, g) is None:
             return f"a member of {frame.id} is in the way"
         for o in self.house.obstacles:
@@ -274,7 +299,15 @@ class Cavity:
 
     def along(self, w: Wall, s0: float, s1: float, z: float, g: Gauge) -> tuple[int, str]:
         """Return the studs bored by a level run inside a wall, and why it cannot be ("" if it can)."""
-        lo, hi = min(s0, s1), max(s0, s1)
+        key = ("along", w.id, min(s0, s1), max(s0, s1), z, g.size_in)
+        if key not in self._known.answers:
+            self._known.answers[key] = self._along(w, min(s0, s1), max(s0, s1), z, g)
+        bores, why = self._known.answers[key]
+        if not why and self.plumbs and self.meets_plumb(w.point(min(s0, s1), z), w.point(max(s0, s1), z), z, g):
+            return bores, f"a pipe stands in {w.id} there"
+        return bores, why
+
+    def _along(self, w: Wall, lo: float, hi: float, z: float, g: Gauge) -> tuple[int, str]:
         studs = [s for s in w.studs if lo < s.station_mm < hi and s.lo_z_mm - 1 < z < s.hi_z_mm + 1]
         if studs and g.hole_mm > self.stud_limit(w) + 0.05:
             return len(studs), f"a {g.hole_mm:.0f} mm hole is more than the studs of {w.id} may lose"
@@ -290,13 +323,11 @@ class Cavity:
                 return len(studs), f"opening {o.id} in {w.id}"
         a, b = w.point(lo, z), w.point(hi, z)
         reach = g.hub_r + 3
-        if self.meets_plumb(a, b, z, g):
-            return len(studs), f"a pipe stands in {w.id} there"
         for ob in self.house.obstacles:
             if ob.kind in ("footing", "pad", "soffit", "zone", "skylight"):
                 continue
             box = ob.box
-            if box.lo.z - reach < z < box.hi.z + reach and _hits(box.lo, box.hi, a, b, reach):
+            if (ob.kind == "panel" or box.lo.z - reach < z < box.hi.z + reach) and _hits(box.lo, box.hi, a, b, reach):
                 return len(studs), f"{ob.what} ({ob.id})"
         return len(studs), ""
 
@@ -317,6 +348,14 @@ class Cavity:
             t, toff = u.station(w.end), u.offset(w.end)
             if abs(toff) <= u.depth_mm / 2 + 40 and 0 <= t <= u.length_mm:
                 yield u, w.length_mm, t
+
+
+def _near_leg(p: XY, a: XY, b: XY, near: float) -> bool:
+    """Return whether a plan point lies nearer to a plan segment than that."""
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    ll = dx * dx + dy * dy
+    t = 0.0 if ll < 1.0 else max(0.0, min(1.0, ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / ll))
+    return math.hypot(a[0] + dx * t - p[0], a[1] + dy * t - p[1]) < near
 
 
 def _hits(lo: Vec, hi: Vec, a: Vec, b: Vec, reach: float) -> bool:

@@ -270,7 +270,10 @@ class Spots:
         u = self.draft.a(out[0]).minus(self.draft.b(out[0])).at_z(0.0).unit()
         size = max(r.size_in for r in meet)
         own = {r.id for r in meet}
-        start = catalog.fitting("combination", (size, size, into[0].size_in)).ports["inlet"]
+        ports = catalog.fitting("combination", (size, size, into[0].size_in)).ports
+        if self.draft.length(out[0]) < self._room(out[0], False, ports["outlet"]):
+            return []  # the fitting that opens the run is longer than the bend it replaces
+        start = ports["inlet"]
         got = self.access.sight(point.at, u, start, size, own)
         if got is None:
             return []

@@ -13,7 +13,8 @@ from dataclasses import dataclass, field, replace
 from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.route import Part
 from stubout.layout.space import XY
-from stubout.layout.weights import least_drop_mm
+from stubout.layout.stack_joints import StackJoint, spread
+from stubout.layout.takeup import TakeUp
 
 
 @dataclass(slots=True)
@@ -94,7 +95,8 @@ class Mark:
 class Board:
     """All nodes, edges and stacks."""
 
-    def __init__(self) -> None:
+    def __init__(self, fits: TakeUp | None = None) -> None:
+        self.fits = fits or TakeUp()
         self.nodes: dict[int, DNode] = {}
         self.edges: dict[int, DEdge] = {}
         self.stacks: list[DStack] = []
@@ -240,7 +242,7 @@ class Board:
                     top = min(top, (self.nodes[i].z or 0.0) - r)
                 for e in drops.get(i, ()):
                     if e.role is not Role.STACK:
-                        top = min(top, ceiling(e.up, depth + 1) - least_drop_mm(e.size_in) - r)
+                        top = min(top, ceiling(e.up, depth + 1) - self.fits.drop(e.size_in) - r)
             known[root] = top
             return top
 
@@ -254,8 +256,8 @@ class Board:
                 ceiling(i)
         return known
 
-    def short_of_room(self) -> int:
-        """Return how many level trees that end in a stack want more height than the frame leaves them."""
+    def short_of_room(self) -> tuple[int, int]:
+        """Return how many level trees that end in a stack want more height than there is, and how many joints do."""
         flat_up: dict[int, list[DEdge]] = {}
         for e in self.edges.values():
             if e.system == "drain" and not e.plumb:
@@ -263,15 +265,19 @@ class Board:
         count = 0
         tops = self._ceilings(flat_up)
         lying: list[tuple[DEdge, float, float]] = []
+        tight = 0
         for s in self.stacks:
+            joints: list[StackJoint] = []
             for i in s.nodes:
                 rise, used, _, low = self._comp(i, flat_up)
                 count += tops[i] < low - 0.5
                 if not math.isinf(tops[i]):
                     lying += [(e, tops[i] + rise[e.up], tops[i] + rise[e.down]) for e in used]
+                    joints.append(StackJoint(self.nodes[i], tops[i], min(low, tops[i])))
+            tight += spread(self, joints)
         for k, one in enumerate(lying):
             count += sum(self._clash(one, two) for two in lying[k + 1 :])
-        return count
+        return count, tight
 
     def _clash(self, one: tuple[DEdge, float, float], two: tuple[DEdge, float, float]) -> bool:
         """Return whether two level pipes of upper floors would cross in one another at their highest places."""
@@ -323,7 +329,7 @@ class Board:
                 if e.system == "drain" and e.plumb and e.up == root:
                     below = self.nodes[e.down]
                     if below.z is not None:
-                        low = max(low, below.z + least_drop_mm(e.size_in))
+                        low = max(low, below.z + self.fits.drop(e.size_in))
             return low
 
         ceilings = self._ceilings(flat_up)

@@ -19,12 +19,13 @@ from stubout.layout.draft import DEdge, DNode, DStack
 from stubout.layout.methods import island_method
 from stubout.layout.model import Place, PointKind, Role, VentMethod
 from stubout.layout.needs import Need
-from stubout.layout.route import JOG_MM, Ask, Lattice, Part, Path, Post, Target, direction_index
+from stubout.layout.outlook import Outlook
+from stubout.layout.route import JOG_MM, Ask, Lattice, Part, Path, Post, Target, direction_index, turn_between
 from stubout.layout.space import XY, Gauge, Layer, crossing_station
 from stubout.layout.stacks import StackSpot, stack_spots
 from stubout.layout.trunk import ZoneRouter
-from stubout.layout.weights import WEIGHTS, half_45_mm, half_90_mm
-from stubout.layout.work import TrapDraft, Work
+from stubout.layout.weights import WEIGHTS
+from stubout.layout.work import BY_WET, STACK, TrapDraft, Work, spot_key, stack_key
 from stubout.problems import NotInBook, Question
 from stubout.rulebooks import queries as ask
 
@@ -43,8 +44,10 @@ WALL_FIXTURES = frozenset(
 MOST_ARM_TRIES = 5
 MOST_WET_IN = 2.0  # a bath whose wet vent needs more is vented another way: nobody runs a lavatory in 3 in
 MOST_STACK_SPOTS = 10
-CLOSET_HALF_MM = 116.0  # room a closet bend takes on its outlet side; an estimate from the catalogue
-TRAP_HALF_MM = 40.0  # room a trap takes past its weir; an estimate
+MOST_STEPS = 60  # pipes between a trap and its stack: more would be going round in a ring
+SHY_HALF_MM = 300.0  # so far to either side of a fixture its drop may want to come down
+VENT_WEIGHT = 0.5  # the way out of a vent is shared with others that tie into it
+MOST_SWING_MM = 55.0  # a floor trap is swung no further into line with its arm; common practice, no source
 OUT_OF_REACH = "no arm within reach"
 UNVENTED_COST = 6_000.0  # a closet that its stack does not vent still needs a vent of its own
 MAIN_VENT_COST = 12_000.0  # no stack can carry the one full-size vent the book asks for
@@ -56,6 +59,8 @@ class LevelDrains:
 
     def __init__(self, work: Work, level: HouseLevel, trap_reach: dict[float, float]) -> None:
         self.work, self.level, self.trap_reach = work, level, trap_reach
+        self.fits = work.board.fits
+        self.outlook = Outlook(work)
         layers = work.space.floor_layers(level)
         self.layers: tuple[Layer, ...] = layers
         self.router = ZoneRouter(work.space, work.board, layers, work.demands.gauges)
@@ -72,6 +77,17 @@ class LevelDrains:
         self.main_vent_in = main.number if main is not None else 0.0
         self.tree: list[int] = []  # horizontal edge ids of this zone
 
+    def _bends(self, size_in: float, start: float | None = None) -> Room:
+        """Return the room bends of a size take; at the asked position that of a long turn, if nothing else is said."""
+        fits = self.fits
+        return Room(
+            swivel=True,
+            half_45=fits.eighth(size_in),
+            half_90=fits.sweep(size_in),
+            half_start=fits.sweep(size_in) if start is None else start,
+            drop=fits.drop(size_in),
+        )
+
     # --- targets ----------------------------------------------------------------------------------------------
 
     def _edges(self, ids: Iterable[int] | None = None) -> list[DEdge]:
@@ -84,20 +100,22 @@ class LevelDrains:
             ]
         return [board.edges[i] for i in ids if i in board.edges]
 
-    def _stack_targets(self, lat: Lattice, new: bool) -> list[Target]:
+    def _stack_targets(self, new: bool, size_in: float) -> list[Target]:
         out: list[Target] = []
         board = self.work.board
         for i, s in enumerate(board.stacks):
             if not self._passes(s):
                 continue
-            out += [Target(s.xy, layer.key, None, frozenset(), 0.0, f"s{i}") for layer in self.layers]
+            rooms = (self.fits.tee(s.size_in, size_in),) * 8
+            out += [Target(s.xy, layer.key, None, frozenset(), 0.0, f"s{i}", rooms) for layer in self.layers]
         if new:
             for spot in self.spots:
                 if any(_near(spot.xy, s.xy, 200) for s in board.stacks):
                     continue
                 cost = WEIGHTS.new_stack + (0.0 if spot.vent_in > 0 else 3000.0)
+                rooms = (self.fits.tee(3.0, size_in),) * 8
                 out += [
-                    Target(spot.xy, layer.key, None, frozenset(), cost, f"new{self.spots.index(spot)}")
+                    Target(spot.xy, layer.key, None, frozenset(), cost, f"new{self.spots.index(spot)}", rooms)
                     for layer in self.layers
                 ]
         return out
@@ -132,15 +150,15 @@ class LevelDrains:
             out |= set(run[:last])
         return out
 
-    def _tree_targets(self, lat: Lattice, ids: Iterable[int] | None = None, group: str = "") -> list[Target]:
+    def _tree_targets(self, lat: Lattice, size_in: float, group: str = "") -> list[Target]:
         wet = self._wet_edges(group)
-        out = self.router.targets(lat, [e for e in self._edges(ids) if e.role is not Role.TRAP_ARM and e.id not in wet])
-        if ids is None:
-            out += point_targets(self.work, self._edges(), self.router.edge_layer)
-            if self.lowest:
-                out = [t for t in out if not self._near_foot(t)]
-            else:
-                out += self._stack_targets(lat, new=False)
+        edges = [e for e in self._edges() if e.role is not Role.TRAP_ARM and e.id not in wet]
+        out = self.router.targets(lat, edges, size_in=size_in)
+        out += point_targets(self.work, self._edges(), self.router.edge_layer)
+        if self.lowest:
+            out = [t for t in out if not self._near_foot(t)]
+        else:
+            out += self._stack_targets(False, size_in)
         return out
 
     def _near_foot(self, t: Target) -> bool:
@@ -183,11 +201,18 @@ class LevelDrains:
             return
         for f in fixtures:
             self.router.keys.add(self.work.xy(f))
+            if f.kind in WALL_FIXTURES and f.wall_id and not f.in_island and f.tag not in self.work.traps:
+                w, s = self.work.house.wall(f.wall_id), f.station_mm or 0.0
+                ends = [w.point(min(max(v, 0.0), w.length_mm), 0.0) for v in (s - SHY_HALF_MM, s + SHY_HALF_MM)]
+                self.router.shy[f.tag] = ((ends[0].x, ends[0].y), (ends[1].x, ends[1].y))
             if f.floor_outlet:
                 size = self.work.needs[f.tag].arm_in
                 self.router.planned.append(Post(self.work.xy(f), None, self.work.gauge(size).r))
-        for s in self.work.board.stacks:
-            self.router.keys.add(s.xy)
+                closet = f.kind is FixtureKind.WATER_CLOSET
+                for aside, _ in self._trap_places(f, self.work.gauge(size), closet)[1:]:
+                    self.router.planned.append(Post(aside, None, self.work.gauge(size).r))
+        for stack in self.work.board.stacks:
+            self.router.keys.add(stack.xy)
         closets = [f for f in fixtures if f.kind is FixtureKind.WATER_CLOSET]
         if self.lowest:
             self._trunk(closets)
@@ -210,6 +235,7 @@ class LevelDrains:
         size = 3.0 if closets else 2.0
         anchors = [work.xy(f) for f in (closets or fixtures)]
         spots = list(stack_spots(work, self.level, work.gauge(size), (3.0, 2.0, 1.5), anchors))
+        spots = [s for s in spots if (STACK, stack_key(s.xy)) not in work.bans]
         anchors = [work.xy(f) for f in (closets or fixtures)]
         spots.sort(
             key=lambda s: (
@@ -239,7 +265,8 @@ class LevelDrains:
         up = (flow + 4) % 8
         blocked = frozenset(k for k in range(8) if min(abs(k - up), 8 - abs(k - up)) > 1)
         layer = work.space.lowest_layer
-        first = Target(root.xy, layer.key, z_root, blocked, 0.0, f"n{root.id}")
+        rooms = (self.fits.room("coupling", (g.size_in, g.size_in), "inlet"),) * 8
+        first = Target(root.xy, layer.key, z_root, blocked, 0.0, f"n{root.id}", rooms)
         sources: list[tuple[float, str, XY, DStack | HouseFixture]] = []
         sources += [(-10_000.0 - _manhattan(s.xy, root.xy), "", s.xy, s) for s in board.stacks if not s.drawn]
         sources += [
@@ -254,7 +281,7 @@ class LevelDrains:
         self.first_target = None
         for _, tag, xy, what in sources:
             lat = self.router.lattice((xy,))
-            targets = [first] if first.ref and not self._edges() else self._tree_targets(lat)
+            targets = [first] if first.ref and not self._edges() else self._tree_targets(lat, g.size_in)
             is_first = not self._edges()
             if isinstance(what, DStack):
                 slope = work.trunk_slope
@@ -262,7 +289,7 @@ class LevelDrains:
                 path = None
                 for least in dict.fromkeys((clear, 0.0)):
                     path = path or self.router.search(
-                        Ask(xy, (layer.key,), None, least_length=least, **_room(g.size_in, half_90_mm(g.size_in))),
+                        Ask(xy, (layer.key,), None, least_length=least, **self._bends(g.size_in)),
                         g,
                         slope,
                         targets,
@@ -303,7 +330,11 @@ class LevelDrains:
         slope = work.trunk_slope if is_first else max(work.demands.slope(size), work.trunk_slope if size >= 3 else 0)
         cap = self._closet_start_cap(f)
         path = self.router.search(
-            Ask(xy, self.start_layers, cap, **_room(g.size_in, CLOSET_HALF_MM)), g, slope, targets, lat
+            Ask(xy, self.start_layers, cap, **self._bends(g.size_in, self.fits.closet(g.size_in))),
+            g,
+            slope,
+            targets,
+            lat,
         )
         if path is None:
             work.block(
@@ -360,6 +391,7 @@ class LevelDrains:
             list(self.router.planned),
             set(self.router.keys),
             list(w.cavity.pipes),
+            dict(self.router.shy),
         )
 
     def _back(self, snap: tuple[Any, ...]) -> None:
@@ -374,6 +406,7 @@ class LevelDrains:
         self.router.planned[:] = snap[8]
         self.router.keys = set(snap[9])
         w.cavity.pipes[:] = snap[10]
+        self.router.shy = dict(snap[11])
 
     def _best_of(self, ways: Sequence[Callable[[], float]]) -> None:
         """Try several ways of drawing the same thing and keep the one that blocks least and then costs least."""
@@ -386,10 +419,11 @@ class LevelDrains:
             base = len(self.work.blocked)
             n_questions = len(self.work.questions)
             cost = way()
+            short, tight = self.work.board.short_of_room()
             rank = (
-                float(len(self.work.blocked) - base) + 1.5 * self.work.board.short_of_room(),
+                float(len(self.work.blocked) - base) + 1.5 * short,
                 float(len(self.work.questions) - n_questions),
-                round(cost, 1),
+                round(cost + tight * WEIGHTS.short_leg, 1),
             )
             if best is None or rank < best[0]:
                 best = (rank, self._snap())
@@ -418,9 +452,19 @@ class LevelDrains:
         lat = self.router.lattice(self._corners(xy))
         slope = work.demands.slope(need.arm_in)
         for reach in (need.arm_max, None):
-            targets = self._stack_targets(lat, new=True)
+            targets = self._stack_targets(True, need.arm_in)
             path = self.router.search(
-                Ask(xy, self.start_layers, None, max_length=reach, **_room(3.0, CLOSET_HALF_MM)), g, slope, targets, lat
+                Ask(
+                    xy,
+                    self.start_layers,
+                    None,
+                    max_length=reach,
+                    **self._bends(need.arm_in, self.fits.closet(need.arm_in)),
+                ),
+                g,
+                slope,
+                targets,
+                lat,
             )
             if path is not None:
                 break
@@ -440,7 +484,7 @@ class LevelDrains:
         edges, joint = self.router.draw(path, node, size_in=need.arm_in, slope=slope, role=role, tag=f.tag)
         trap = TrapDraft(need, node.id, joint.id if within else 0)
         stack = board.stacks[joint.stack] if joint.stack >= 0 else None
-        if within and stack is not None and stack.vent_ok:
+        if within and stack is not None and stack.vent_ok and self._airs(stack):
             trap.method = VentMethod.STACK
             trap.arm = [e.id for e in edges]
         else:
@@ -457,7 +501,12 @@ class LevelDrains:
         out: list[XY] = []
         for p in [*(s.xy for s in self.spots), *(s.xy for s in self.work.board.stacks)]:
             if abs(p[0] - xy[0]) + abs(p[1] - xy[1]) < 6000.0:
-                out += _jog(xy, p, CLOSET_HALF_MM + half_45_mm(3.0) + 5.0, 2 * half_90_mm(3.0))
+                out += _jog(
+                    xy,
+                    p,
+                    self.fits.closet(3.0) + self.fits.eighth(3.0) + 5.0,
+                    self.fits.eighth(3.0) + self.fits.sweep(3.0),
+                )
         return out
 
     def _with_stack(self, path: Path, size_in: float) -> Path:
@@ -517,7 +566,7 @@ class LevelDrains:
         wets = [f for f in members if f.kind in (FixtureKind.SHOWER, FixtureKind.BATHTUB)]
         ways: list[Callable[[], float]] = []
         if wet_ok and lavs and wets:
-            open_closets = (True, False) if self._open_closets(members) else (False,)
+            open_closets = (True, False) if self._wettable(members) else (False,)
             ways += [
                 partial(self._bath_spine, members, first, wet)
                 for first in wets
@@ -526,6 +575,9 @@ class LevelDrains:
             ]
         if wet_ok and lavs:
             ways.append(partial(self._bath_lavatory_first, members, True))
+        if wet_ok and lavs and wets:
+            for order in itertools.islice(itertools.permutations(wets), 2):
+                ways.append(partial(self._bath_lavatory_first, [*order, *members], True, True))
         ways.append(partial(self._bath_lavatory_first, members, False))
         if len(wets) > 1:
             ways += [partial(self._bath_floor_first, members, tuple(order)) for order in itertools.permutations(wets)][
@@ -543,22 +595,32 @@ class LevelDrains:
             and not t.drawn
         ]
 
-    def _bath_lavatory_first(self, members: Sequence[HouseFixture], wet_ok: bool) -> float:
-        """Draw the lavatories first: onto the closet's drain near enough to vent it, where that can be."""
+    def _wettable(self, members: Sequence[HouseFixture]) -> list[TrapDraft]:
+        """Return the closets of a bath that may yet be vented through another's drain."""
+        return [t for t in self._open_closets(members) if (t.tag, BY_WET) not in self.work.bans]
+
+    def _bath_lavatory_first(self, members: Sequence[HouseFixture], wet_ok: bool, collect: bool = False) -> float:
+        """Draw the lavatories first: onto the closet's drain near enough to vent it, where that can be.
+
+        With `collect` the first lavatory's drain is laid large enough to vent the tubs and showers along its way.
+        """
         lavs = [f for f in members if f.kind is FixtureKind.LAVATORY]
-        closets = self._open_closets(members)
-        spine: list[int] = []
+        closets = self._wettable(members)
+        wets = [f for f in members if f.kind in (FixtureKind.SHOWER, FixtureKind.BATHTUB)]
+        first: HouseFixture | None = None
         for lav in lavs:
             want = closets[0] if closets and wet_ok else None
             size = self._wet_size((lav,)) if want is not None else 0.0
+            if collect and first is None:
+                size = max(size, min(MOST_WET_IN, self._wet_size((lav, *wets))))
             tail = self._single(lav, wet_closet=want, wet_size=size)
-            if tail and not spine:
-                spine = tail
+            if tail and first is None:
+                first = lav
             if want is not None and want.method is VentMethod.WET:
                 closets = closets[1:]
         for f in members:
             if f.kind is not FixtureKind.LAVATORY:
-                self._single(f, wet_spine=spine if wet_ok else [])
+                self._single(f, wet_from=first if wet_ok else None)
         for t in self._open_closets(members):
             self._closet_own_vent(t)
         return self._weight()
@@ -574,11 +636,13 @@ class LevelDrains:
     def _bath_spine(self, members: Sequence[HouseFixture], first: HouseFixture, closet_wet: bool) -> float:
         """Draw a tub's or shower's drain first, let the lavatory join it within the trap arm, the closet after both."""
         lavs = [f for f in members if f.kind is FixtureKind.LAVATORY]
-        closets = self._open_closets(members)
+        closets = self._wettable(members)
         lav = lavs[0]
         size = max(self._wet_size((lav, first)), self.work.needs[first.tag].arm_in)
         closet = closets[0] if closets and closet_wet else None
+        before = self._snap()
         if not self._spine(first, closet, lav, size):
+            self._back(before)
             self._single(first)
         for f in (*lavs, *members):
             if f.kind is not FixtureKind.WATER_CLOSET:
@@ -589,19 +653,25 @@ class LevelDrains:
 
     def _spine(self, f: HouseFixture, closet: TrapDraft | None, lav: HouseFixture, size: float) -> bool:
         """Draw one fixture's drain and the lavatory's onto it; return whether both are vented by that."""
-        work, _board = self.work, self.work.board
+        work = self.work
         need = work.needs[f.tag]
+        if (f.tag, BY_WET) in work.bans:
+            return False
         g = work.gauge(size)
         xy = work.xy(f)
         cap = self._floor_cap(f, work.gauge(need.arm_in))
         lat = self.router.lattice((xy, work.xy(lav)))
         slope = work.demands.slope(size)
-        targets = self._wet_targets(lat, closet) if closet is not None else self._tree_targets(lat)
+        targets = self._wet_targets(lat, closet, size) if closet is not None else self._tree_targets(lat, size)
         if closet is None and not self.lowest:
-            targets += [t for t in self._stack_targets(lat, new=True) if t.ref.startswith("new")]
+            targets += [t for t in self._stack_targets(True, size) if t.ref.startswith("new")]
         path = (
             self.router.search(
-                Ask(xy, self.start_layers, cap, **_room(g.size_in, CLOSET_HALF_MM)), g, slope, targets, lat
+                Ask(xy, self.start_layers, cap, **self._bends(g.size_in, self.fits.closet(g.size_in))),
+                g,
+                slope,
+                targets,
+                lat,
             )
             if targets
             else None
@@ -640,7 +710,7 @@ class LevelDrains:
         *,
         wet_closet: TrapDraft | None = None,
         wet_size: float = 0.0,
-        wet_spine: Sequence[int] = (),
+        wet_from: HouseFixture | None = None,
     ) -> list[int]:
         """Trap, vent and drain one fixture; return the edges of its own drain beyond the vent."""
         if f.tag in self.work.traps:
@@ -657,11 +727,11 @@ class LevelDrains:
             return []
         if f.in_island:
             return self._cabinet_drop(f)
-        return self._floor_fixture(f, wet_spine)
+        return self._floor_fixture(f, wet_from)
 
     def _late_closet(self, f: HouseFixture) -> None:
         lat = self.router.lattice()
-        self._closet_lowest(f, lat, self._tree_targets(lat), False)
+        self._closet_lowest(f, lat, self._tree_targets(lat, self.work.needs[f.tag].arm_in), False)
 
     def _wall_fixture(self, f: HouseFixture, wet_closet: TrapDraft | None, wet_size: float) -> list[int] | None:
         work, _board = self.work, self.work.board
@@ -672,27 +742,47 @@ class LevelDrains:
             return None
         cands, why = arm_candidates(work, need, reach)
         size = max(need.branch_in, wet_size)
-        tried = 0
+        priced: list[tuple[float, ArmCandidate]] = []
         for cand in cands:
-            if tried >= MOST_ARM_TRIES:
-                break
-            problem = self._drop_problem(f, cand, size)
-            if problem:
-                why.append(problem)
+            if (f.tag, spot_key(cand.spot)) in work.bans:
                 continue
-            problem = self._vent_problem(cand, need)
-            if problem:
-                why.append(problem)
+            problem = self._drop_problem(f, cand, size) or self._vent_problem(cand, need)
+            out = None if problem else self.outlook.cost(cand.spot, cand.z_takeoff, need.vent_in)
+            if out is None:
+                why.append(problem or f"no way out for its vent from the bay of {cand.spot.wall.id}")
                 continue
-            tried += 1
+            priced.append((cand.cost + out * VENT_WEIGHT, cand))
+        priced.sort(key=lambda c: round(c[0], 1))
+        best: tuple[float, ArmCandidate, Path, bool] | None = None
+        for cost, cand in priced[:MOST_ARM_TRIES]:
             xy = self._drop_xy(f, cand)
             path, wet = self._path_from(xy, size, wet_closet, group=f.group)
             if path is None:
                 why.append(f"no way with fall from the bay at {xy[0]:.0f}, {xy[1]:.0f} to the drain")
                 continue
-            return self._draw_wall(f, need, cand, path, size, wet_closet if wet else None)
-        self._why(f, why)
-        return None
+            if best is None or cost + path.cost < best[0] - 0.05:
+                best = (cost + path.cost, cand, path, wet)
+            if not _dear(path):
+                break
+        if best is None:
+            self._why(f, why)
+            return None
+        _, cand, path, wet = best
+        before, room = self._snap(), work.board.short_of_room()
+        drawn = self._draw_wall(f, need, cand, path, size, wet_closet if wet else None)
+        now = work.board.short_of_room()
+        if now <= room or not path.target.ref.startswith(("s", "new")):
+            return drawn
+        # its joint finds no room on the stack: rather into another drain that goes there
+        kept = self._snap()
+        self._back(before)
+        other, _ = self._path_from(self._drop_xy(f, cand), size, None, group=f.group, stacks=False)
+        if other is not None and other.cost < path.cost + WEIGHTS.short_leg * 2:
+            again = self._draw_wall(f, need, cand, other, size, None)
+            if work.board.short_of_room() < now:
+                return again
+        self._back(kept)
+        return drawn
 
     def _why(self, f: HouseFixture, why: list[str]) -> None:
         self._last_why = "; ".join(dict.fromkeys(why)) or "no bay"
@@ -706,19 +796,28 @@ class LevelDrains:
     _last_why = ""
 
     def _path_from(
-        self, xy: XY, size: float, wet_closet: TrapDraft | None, start: tuple[str, ...] = (), group: str = ""
+        self,
+        xy: XY,
+        size: float,
+        wet_closet: TrapDraft | None,
+        start: tuple[str, ...] = (),
+        group: str = "",
+        vent_in: float = 0.0,
+        stacks: bool = True,
     ) -> tuple[Path | None, bool]:
+        """Return the way on from the foot of a drop, or (with the size of its vent) from a vent fitting in the drain.
+
+        The second says whether the way vents the closet it was to vent.
+        """
         work = self.work
         start = start or self.start_layers
         g = work.gauge(size)
         slope = work.demands.slope(size)
         lat = self.router.lattice((xy, *self._corners(xy)))
         if wet_closet is not None:
-            targets = self._wet_targets(lat, wet_closet)
+            targets = self._wet_targets(lat, wet_closet, size)
             path = (
-                self.router.search(
-                    Ask(xy, start, None, **_room(g.size_in, half_90_mm(g.size_in))), g, slope, targets, lat
-                )
+                self.router.search(Ask(xy, start, None, **self._bends(g.size_in)), g, slope, targets, lat)
                 if targets
                 else None
             )
@@ -727,23 +826,26 @@ class LevelDrains:
         if self.lowest and not self._edges() and self.first_target is not None:
             g = work.gauge(work.trunk_in)
             return self.router.search(
-                Ask(xy, start, None, **_room(g.size_in, half_90_mm(g.size_in))),
+                Ask(xy, start, None, **self._bends(g.size_in)),
                 g,
                 work.trunk_slope,
                 [self.first_target],
                 lat,
             ), False
-        targets = self._tree_targets(lat, group=group)
-        limits = Ask(xy, start, None, jog=True, **_room(g.size_in, half_90_mm(g.size_in)))
+        targets = [t for t in self._tree_targets(lat, size, group) if stacks or not t.ref.startswith("s")]
+        limits = Ask(xy, start, None, jog=JOG_MM, **self._bends(g.size_in))
+        if vent_in:  # the fitting's own outlet, and nothing in it turns
+            room = self.fits.room("combination", (size, size, min(size, vent_in)), "outlet")
+            limits = replace(limits, half_start=room, swivel=False)
         path = self.router.search(limits, g, slope, targets, lat)
-        if path is None and not self.lowest:  # a stack of its own only where none that stands can be reached
-            fresh = [t for t in self._stack_targets(lat, new=True) if t.ref.startswith("new")]
+        if path is None and stacks and not self.lowest:  # a stack of its own only where none that stands can be reached
+            fresh = [t for t in self._stack_targets(True, size) if t.ref.startswith("new")]
             path = self.router.search(limits, g, slope, fresh, lat)
         return path, False
 
     first_target: Target | None = None
 
-    def _wet_targets(self, lat: Lattice, closet: TrapDraft) -> list[Target]:
+    def _wet_targets(self, lat: Lattice, closet: TrapDraft, size_in: float) -> list[Target]:
         """Return the places on a closet's own drain near enough to its flange to vent it."""
         board = self.work.board
         out: list[Target] = []
@@ -758,7 +860,7 @@ class LevelDrains:
             if e.id not in self.router.edge_layer or e.tag != closet.tag:
                 break
             a = board.nodes[e.up].xy
-            for t in self.router.targets(lat, [e]):
+            for t in self.router.targets(lat, [e], size_in=size_in):
                 d = walked + math.hypot(t.xy[0] - a[0], t.xy[1] - a[1])
                 if d <= reach:
                     out.append(t)
@@ -870,6 +972,7 @@ class LevelDrains:
         )
         self.tree += [e.id for e in edges]
         work.traps[f.tag] = trap
+        self.router.shy.pop(f.tag, None)
         for i in trap.arm:  # other pipes that rise in this wall keep clear of the arm
             a, b = board.nodes[board.edges[i].up].xy, board.nodes[board.edges[i].down].xy
             work.cavity.pipes.append((Vec(*a, cand.z_takeoff), Vec(*b, cand.z_takeoff), work.gauge(need.arm_in).r))
@@ -892,46 +995,100 @@ class LevelDrains:
 
     # --- fixtures that drain through the floor ----------------------------------------------------------------
 
-    def _floor_fixture(self, f: HouseFixture, wet_spine: Sequence[int]) -> list[int]:
-        work, _board = self.work, self.work.board
+    def _floor_fixture(self, f: HouseFixture, wet_from: HouseFixture | None) -> list[int]:
+        work = self.work
         need = work.needs[f.tag]
+        self.router.keys.add(work.xy(f))
+        cap = self._floor_cap(f, work.gauge(need.arm_in))
+        if wet_from is not None and self._join_wet(f, need, cap, wet_from):
+            return []
+        if f.kind is FixtureKind.FLOOR_DRAIN and self._unvented_floor_drain(f, need, cap):
+            return []
+        self._floor_own_vent(f, need, cap)
+        return []
+
+    def _join_wet(self, f: HouseFixture, need: Need, cap: float, lav: HouseFixture) -> bool:
+        """Run an arm into the drain of a lavatory that is vented, and so be vented through it."""
+        work = self.work
+        spine = self._spine_of(lav)
+        if (f.tag, BY_WET) in work.bans:
+            return False
         g = work.gauge(need.arm_in)
-        xy = work.xy(f)
-        self.router.keys.add(xy)
         reach = self.trap_reach.get(need.arm_in, 100.0)
-        cap = self._floor_cap(f, g)
-        if wet_spine:
+        best: tuple[float, Path, XY] | None = None
+        for xy, layers in self._trap_places(f, g, False):
             lat = self.router.lattice((xy,))
-            targets = list(self.router.targets(lat, self._edges(wet_spine)))
             path = self.router.search(
                 Ask(
                     xy,
-                    self.start_layers,
+                    layers,
                     cap,
                     max_length=need.arm_max + reach,
                     max_turn_deg=need.arm_turn,
                     least_length=need.arm_min + reach,
                     flat=True,
-                    **_room(need.arm_in, reach + TRAP_HALF_MM),
+                    jog=min(0.7 * reach, MOST_SWING_MM),
+                    **self._bends(need.arm_in, reach + self.fits.trap(need.arm_in)),
                 ),
                 g,
                 need.slope,
-                targets,
+                list(self.router.targets(lat, self._edges(spine), size_in=need.arm_in)),
                 lat,
             )
-            if path is not None:
-                path = _past_trap(path, reach)
-                weir = self._floor_trap(f, cap, path)
-                edges, joint = self.router.draw(
-                    path, weir, size_in=need.arm_in, slope=need.slope, role=Role.TRAP_ARM, tag=f.tag
-                )
-                joint.kind = PointKind.TAKEOFF
-                trap = TrapDraft(need, weir.id, joint.id, [e.id for e in edges], VentMethod.WET)
-                work.traps[f.tag] = trap
-                return []
-        if f.kind is FixtureKind.FLOOR_DRAIN and self._unvented_floor_drain(f, need, cap):
-            return []
-        return self._floor_own_vent(f, need, cap)
+            if path is None or not path.steps or (best is not None and path.cost >= best[0]):
+                continue
+            if self._collected(lav, spine, f, path.target) <= MOST_WET_IN:
+                best = (path.cost, path, xy)
+        if best is None:
+            return False
+        _, path, xy = best
+        path = _past_trap(path, reach)
+        weir = self._floor_trap(f, cap, path)
+        edges, joint = self.router.draw(
+            path, weir, size_in=need.arm_in, slope=need.slope, role=Role.TRAP_ARM, tag=f.tag
+        )
+        joint.kind = PointKind.TAKEOFF
+        if not _near(xy, work.xy(f), 5.0):
+            self._outlet_pipe(f, weir, xy, g)
+        work.traps[f.tag] = TrapDraft(need, weir.id, joint.id, [e.id for e in edges], VentMethod.WET)
+        return True
+
+    def _collected(self, lav: HouseFixture, spine: Sequence[int], f: HouseFixture, at: Target) -> float:
+        """Return the size of the wet vent if a fixture joins a lavatory's drain at a place, by what then drains there.
+
+        The fixture farthest down stream counts or not, as the book has it.
+        """
+        board = self.work.board
+        joins = {t.takeoff: t.need.fixture for t in self.work.traps.values() if t.method is VentMethod.WET}
+        order: list[tuple[float, HouseFixture]] = []
+        walked = 0.0
+        for i in spine:
+            e = board.edges[i]
+            if at.ref == f"e{i}":
+                a = board.nodes[e.up].xy
+                order.append((walked + math.hypot(at.xy[0] - a[0], at.xy[1] - a[1]), f))
+            walked += board.plan(e)
+            if e.down in joins:
+                order.append((walked, joins[e.down]))
+        order.sort(key=lambda o: o[0])
+        last = self.work.book.find("wet_vent.last_left_out")
+        if last is not None and last.value is True:
+            order = order[:-1]
+        return self._wet_size((lav, *(o for _, o in order)))
+
+    def _spine_of(self, lav: HouseFixture) -> list[int]:
+        """Return the drains of a lavatory below its vent as far as they are its own, in flow order."""
+        board = self.work.board
+        trap = self.work.traps.get(lav.tag)
+        edges: list[int] = []
+        at = trap.takeoff if trap is not None and trap.method is VentMethod.INDIVIDUAL else 0
+        while at and len(edges) < MOST_STEPS:
+            out = next((e for e in board.out(at) if e.tag == lav.tag), None)
+            if out is None:
+                break
+            edges.append(out.id)
+            at = out.down
+        return edges
 
     def _floor_cap(self, f: HouseFixture, g: Gauge) -> float:
         if f.trap_weir_z_mm is not None:
@@ -951,14 +1108,26 @@ class LevelDrains:
         size = max(3.0, need.arm_in)
         g = work.gauge(size)
         xy = work.xy(f)
+        reach = self.trap_reach.get(size, 100.0)
         lat = self.router.lattice((xy,))
-        targets = self._tree_targets(lat)
+        targets = self._tree_targets(lat, size)
         path = self.router.search(
-            Ask(xy, self.start_layers, cap, least_length=least.number), g, work.demands.slope(size), targets, lat
+            Ask(
+                xy,
+                self.start_layers,
+                cap,
+                least_length=least.number,
+                jog=min(0.7 * reach, MOST_SWING_MM),
+                **self._bends(size, reach + self.fits.trap(size)),
+            ),
+            g,
+            work.demands.slope(size),
+            targets,
+            lat,
         )
         if path is None:
             return False
-        path = _past_trap(path, self.trap_reach.get(size, 100.0))
+        path = _past_trap(path, reach)
         weir = self._floor_trap(f, cap, path)
         edges, _joint = self.router.draw(
             path, weir, size_in=size, slope=work.demands.slope(size), role=Role.TRAP_ARM, tag=f.tag
@@ -977,7 +1146,7 @@ class LevelDrains:
         if bay.frame is None or below.kind != "below":
             return out
         a = 0 if bay.frame.runs == "x" else 1
-        margin = g.hub_r + 20.0
+        margin = g.hub_r + 1.0
         for r in below.regions:
             lo, hi = ((r.x0, r.x1), (r.y0, r.y1))[a]
             olo, ohi = ((r.y0, r.y1), (r.x0, r.x1))[a]
@@ -985,17 +1154,20 @@ class LevelDrains:
                 continue
             v = min(max(xy[a], lo + margin), hi - margin)
             p = (v, xy[1]) if a == 0 else (xy[0], v)
+            if not self.work.space.plumb_clear(below, p, g):
+                continue
             if abs(v - xy[a]) <= TRAP_ASIDE_MM and self.work.space.leg(bay, xy, p, g) is not None:
                 out.append((p, (below.key,)))
         return out
 
-    def _floor_own_vent(self, f: HouseFixture, need: Need, cap: float, closet: bool = False) -> list[int]:
+    def _floor_own_vent(self, f: HouseFixture, need: Need, cap: float, closet: bool = False) -> None:
         """Run the arm to a point under a wall bay where a vent can rise, and the drain on from there."""
         work = self.work
         g = work.gauge(need.arm_in)
         reach = 0.0 if closet else self.trap_reach.get(need.arm_in, 100.0)
         why: list[str] = []
         tried: dict[str, int] = {}
+        best: tuple[float, tuple[Any, ...]] | None = None
         for xy, layers in self._trap_places(f, g, closet):
             spots = self._vent_spots(xy, need, need.arm_max + reach)
             if not spots:
@@ -1003,23 +1175,39 @@ class LevelDrains:
             for spot in spots:
                 if tried.get(spot.wall.id, 0) >= 2 or sum(tried.values()) >= MOST_ARM_TRIES:
                     continue
+                if (f.tag, spot_key(spot)) in work.bans:
+                    continue
+                out = self.outlook.cost(spot, spot.wall.bottom_z_mm, need.vent_in)
+                if out is None:
+                    why.append(f"no way out for its vent from {spot.wall.id}")
+                    continue
                 before = self._snap()
-                tight = work.board.short_of_room()
-                got = self._arm_to(f, need, cap, closet, xy, layers, spot, why)
-                if got is not None and work.board.short_of_room() > tight:
+                short, tight = work.board.short_of_room()
+                cost = self._arm_to(f, need, cap, closet, xy, layers, spot, why)
+                now = work.board.short_of_room()
+                if cost is not None and now[0] > short:
                     self._back(before)
                     why.append(f"by way of {spot.wall.id} there is not height enough to the stack")
-                    got = None
-                if got is not None:
-                    return got
-                if not why[-1].startswith(OUT_OF_REACH):
+                    cost = None
+                if cost is not None:
+                    crowded = now[1] - tight
+                    total = cost[0] + out * VENT_WEIGHT + crowded * WEIGHTS.short_leg
+                    if best is None or total < best[0] - 0.05:
+                        best = (total, self._snap())
+                    if not cost[1] and crowded <= 0:
+                        self._back(best[1])
+                        return
+                    self._back(before)
+                if cost is not None or not why[-1].startswith(OUT_OF_REACH):
                     tried[spot.wall.id] = tried.get(spot.wall.id, 0) + 1
+        if best is not None:
+            self._back(best[1])
+            return
         work.block(
             (f.tag,),
             f"{f.tag}: no vented trap arm: " + "; ".join(dict.fromkeys(why)),
             "a wall nearer to the drain, another vent method, or a route drawn by hand",
         )
-        return []
 
     def _arm_to(
         self,
@@ -1031,11 +1219,13 @@ class LevelDrains:
         layers: tuple[str, ...],
         spot: Spot,
         why: list[str],
-    ) -> list[int] | None:
+    ) -> tuple[float, bool] | None:
+        """Draw one arm and the drain on from it; return what they cost and whether something of it is dear."""
         work, board = self.work, self.work.board
         g = work.gauge(need.arm_in)
         reach = 0.0 if closet else self.trap_reach.get(need.arm_in, 100.0)
         size = max(need.branch_in, need.arm_in)
+        aside = not closet and not _near(xy, work.xy(f), 5.0)
         start = (
             self.start_layers
             if spot.wall.level_id == self.level.id
@@ -1049,9 +1239,15 @@ class LevelDrains:
             max_turn_deg=need.arm_turn,
             least_length=need.arm_min + reach,
             flat=not closet,
-            **_room(need.arm_in, reach + TRAP_HALF_MM),
+            jog=0.0 if closet else min(0.7 * reach, MOST_SWING_MM),
+            **self._bends(
+                need.arm_in, self.fits.closet(need.arm_in) if closet else reach + self.fits.trap(need.arm_in)
+            ),
         )
-        jogs = _jog(xy, spot.xy, reach + TRAP_HALF_MM + half_45_mm(need.arm_in) + 5.0, 2 * half_90_mm(need.arm_in))
+        eighth = self.fits.eighth(need.arm_in)
+        jogs = _jog(
+            xy, spot.xy, reach + self.fits.trap(need.arm_in) + eighth + 5.0, eighth + self.fits.sweep(need.arm_in)
+        )
         lat = self.router.lattice((xy, spot.xy, *jogs))
         start = tuple(
             k for k in start if self.router.search(limits, g, need.slope, [Target(spot.xy, k, None)], lat) is not None
@@ -1059,12 +1255,13 @@ class LevelDrains:
         if not start:
             why.append(f"{OUT_OF_REACH} to {spot.wall.id}")
             return None
-        path, _ = self._path_from(spot.xy, size, None, start, f.group)
+        path, _ = self._path_from(spot.xy, size, None, start, f.group, vent_in=need.vent_in)
         if path is None or not path.steps:
             why.append(f"no way with fall on from {spot.wall.id}")
             return None
         z = path.steps[0].z_a if path.steps else None
         blocked: frozenset[int] = frozenset()
+        rooms: tuple[float, ...] = ()
         s = next(
             (v for v in path.steps if v.place is not None and math.hypot(v.b[0] - v.a[0], v.b[1] - v.a[1]) > JOG_MM),
             None,
@@ -1073,8 +1270,10 @@ class LevelDrains:
             out_k = direction_index(s.b[0] - s.a[0], s.b[1] - s.a[1])
             if out_k is not None:
                 blocked = frozenset((out_k + d) % 8 for d in (-1, 0, 1))
+                ways = (min(2, turn_between(k, (out_k + 4) % 8)) for k in range(8))
+                rooms = tuple(self.fits.take_off(need.arm_in, need.vent_in, turn) for turn in ways)
         layer_key = path.steps[0].layer_a if path.steps else start[0]
-        targets = [Target(spot.xy, layer_key, z, blocked, 0.0, "n0")]
+        targets = [Target(spot.xy, layer_key, z, blocked, 0.0, "n0", rooms)]
         before = self._snap()
         take = board.node(spot.xy, PointKind.TAKEOFF, z, f.tag)
         path = self._with_stack(path, max(size, 2.0))
@@ -1097,13 +1296,13 @@ class LevelDrains:
             arm.steps, arm.cost, arm.length, Target(t.xy, t.layer, t.z, t.blocked, t.cost, f"n{take.id}"), arm.turn_deg
         )
         edges, _ = self.router.draw(arm, weir, size_in=need.arm_in, slope=need.slope, role=Role.TRAP_ARM, tag=f.tag)
-        if not closet and not _near(xy, work.xy(f), 5.0):
+        if aside:
             self._outlet_pipe(f, weir, xy, g)
         work.traps[f.tag] = TrapDraft(need, weir.id, take.id, [e.id for e in edges], VentMethod.INDIVIDUAL, spot)
         work.risers.append((spot, work.gauge(need.vent_in).hub_mm))
         self.router.planned.append(Post(spot.xy, take.z, work.gauge(need.vent_in).r))
         self.tree += [e.id for e in tail]
-        return [e.id for e in tail]
+        return arm.cost + path.cost, _dear(arm) or _dear(path)
 
     def _outlet_pipe(self, f: HouseFixture, weir: DNode, inlet: XY, g: Gauge) -> None:
         """Draw the pipe from a floor outlet to a trap that stands aside of it."""
@@ -1201,9 +1400,13 @@ class LevelDrains:
         """Return whether the lavatory enters the closet's stack over it: then the stack between them vents it."""
         board = self.work.board
         tail = [board.edges[i] for i in trap.closet_tail if i in board.edges]
+        if (trap.tag, BY_WET) in self.work.bans:
+            return False
         if not tail or board.nodes[tail[-1].down].stack < 0:
             return False
         stack = board.stacks[board.nodes[tail[-1].down].stack]
+        if not self._airs(stack):
+            return False
         if any(board.nodes[i].tag for i in stack.nodes if i != tail[-1].down and board.nodes[i].tag):
             return False
         for t in self.work.traps.values():
@@ -1223,6 +1426,31 @@ class LevelDrains:
                     e.role = Role.TRAP_ARM
                 return True
         return False
+
+    def _airs(self, stack: DStack) -> bool:
+        """Return whether a stack may vent a fixture of this level: by what upper levels drain into it, and the book."""
+        work, board = self.work, self.work.board
+        above = 0.0
+        for t in work.traps.values():
+            if t.need.fixture.level_id == self.level.id:
+                continue
+            at = t.weir
+            for _ in range(MOST_STEPS):
+                nxt = board.out(at)
+                if board.nodes[at].stack >= 0 or not nxt:
+                    break
+                at = nxt[0].down
+            if at in stack.nodes:
+                above += t.need.load
+        if above <= 0.0:
+            return True
+        limit = work.book.find("wet_vent.storey_load")
+        if limit is None or above > limit.number + 1e-6:
+            return False
+        try:
+            return ask.wet_vent_size(work.book, load=above, closets=1, other_load=above).number <= stack.size_in
+        except LookupError:
+            return False
 
     def _over_drain(self, xy: XY, g: Gauge) -> bool:
         """Return whether a plumb pipe through the joist bays would meet a drain that lies in them."""
@@ -1289,6 +1517,10 @@ class LevelDrains:
                         if not 150 < t < length - 150 or walked + t > trap.need.arm_max:
                             continue
                         if work.taken(spot, g) or work.cavity.clear(w, s, w.bottom_z_mm, w.bottom_z_mm + 1200, g):
+                            continue
+                        if (trap.tag, spot_key(spot)) in work.bans:
+                            continue
+                        if self.outlook.cost(spot, w.bottom_z_mm, trap.need.vent_in) is None:
                             continue
                         on = spot.xy
                         layer = self.router.edge_layer.get(e.id)
@@ -1397,13 +1629,11 @@ class LevelDrains:
 class Room(TypedDict):
     """The room that bends take beside their centres [mm]; keywords of `Ask`."""
 
+    swivel: bool
     half_45: float
     half_90: float
     half_start: float
-
-
-def _room(size_in: float, start: float) -> Room:
-    return Room(half_45=half_45_mm(size_in), half_90=half_90_mm(size_in), half_start=start)
+    drop: float
 
 
 def _jog(a: XY, b: XY, lo: float, hi: float) -> list[XY]:
@@ -1414,18 +1644,28 @@ def _jog(a: XY, b: XY, lo: float, hi: float) -> list[XY]:
         return []
     sx, sy = math.copysign(1.0, dx), math.copysign(1.0, dy)
     if abs(dx) < abs(dy):
-        at = (abs(dy) - d, lo, abs(dy) - d - hi)
-        return [p for t in at if 0 < t < abs(dy) - d + 1 for p in ((a[0], a[1] + sy * t), (b[0], a[1] + sy * (t + d)))]
-    at = (abs(dx) - d, lo, abs(dx) - d - hi)
-    return [p for t in at if 0 < t < abs(dx) - d + 1 for p in ((a[0] + sx * t, a[1]), (a[0] + sx * (t + d), b[1]))]
+        at = (abs(dy) - d, lo, abs(dy) - d - hi, 0.0)
+        return [p for t in at if 0 <= t < abs(dy) - d + 1 for p in ((a[0], a[1] + sy * t), (b[0], a[1] + sy * (t + d)))]
+    at = (abs(dx) - d, lo, abs(dx) - d - hi, 0.0)
+    return [p for t in at if 0 <= t < abs(dx) - d + 1 for p in ((a[0] + sx * t, a[1]), (a[0] + sx * (t + d), b[1]))]
+
+
+def _dear(path: Path) -> bool:
+    """Return whether a path has something a plumber would rather go elsewhere for: fittings too close, a crossing."""
+    return path.cost - path.length - path.target.cost >= WEIGHTS.short_leg
 
 
 def _past_trap(path: Path, reach: float) -> Path:
-    """Begin a path at the trap weir instead of under the outlet: the trap itself takes the first stretch."""
+    """Begin a path at the trap weir instead of under the outlet: the trap itself takes the first stretch.
+
+    A short jog right at the outlet is the trap's as well: it is swung sideways into line with what follows.
+    """
     if not path.steps or path.steps[0].place is None:
         return path
     s = path.steps[0]
     run = math.hypot(s.b[0] - s.a[0], s.b[1] - s.a[1])
+    if run < min(0.7 * reach, MOST_SWING_MM) and len(path.steps) > 1 and path.steps[1].place is not None:
+        return _past_trap(replace(path, steps=path.steps[1:], length=path.length - run), reach)
     cut = min(reach, run - 30.0)
     if cut <= 0:
         return path

@@ -1,13 +1,15 @@
 """The layout engine: candidates from the frame, a deterministic selection among them, heights, vents, names.
 
-Order of work: levels from the top down (closets and stacks, baths around them, the rest), the building drain in the
-steepest slope the fall allows, heights from the sewer up, vents last. What cannot be done is `Blocked`, with the
-constraint and what would free it.
+The house is drawn whole, the engine looks at it (`judge`), takes back one choice that turned out badly and draws it
+again, as long as that makes it better. Order of work in one drawing: levels from the top down (closets and stacks,
+baths around them, the rest), the building drain in the steepest slope the fall allows, heights from the sewer up, vents
+last. What cannot be done is `Blocked`, with the constraint and what would free it.
 """
 
 from __future__ import annotations
 
 from copy import deepcopy
+from dataclasses import dataclass
 
 from stubout.catalog import queries as catalog
 from stubout.house.model import FixtureKind, House
@@ -20,16 +22,19 @@ from stubout.layout.draft import Board
 from stubout.layout.drains import LevelDrains
 from stubout.layout.drawn import Drawing, read_drawing
 from stubout.layout.finish import finish
+from stubout.layout.judge import doubts, faults, worst
 from stubout.layout.model import Layout, StubMark
-from stubout.layout.needs import SIZES, Demands, Need
+from stubout.layout.needs import SIZES, Demands
 from stubout.layout.space import Gauge, Space
 from stubout.layout.stubs import stub_marks
+from stubout.layout.takeup import TakeUp
 from stubout.layout.venting import Venting
-from stubout.layout.work import Work
+from stubout.layout.work import Ban, Work
 from stubout.problems import Derivation, LayoutError, NotInBook
 from stubout.rulebooks import queries as ask
 from stubout.rulebooks.model import RuleBook
 
+MOST_REPAIRS = 0  # times a whole house is drawn again without a choice that turned out badly
 TRAP_REACH_MM = {s: catalog.trap_reach_mm(s) for s in (1.25, 1.5, 2.0, 3.0)}
 
 
@@ -64,28 +69,87 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook) -> Layout:
         return with_cleanouts(by_hand, house, book)
     girth = gauges(house.job.material)
     demands = Demands(house, book, framing, girth)
-    needs = {f.tag: demands.need(f) for f in house.fixtures}
-    marks = stub_marks(house, book, {t: n.arm_in for t, n in needs.items()})
-    closets = sum(1 for f in house.fixtures if f.kind is FixtureKind.WATER_CLOSET)
-    try:
-        trunk_in = ask.building_drain_least_size(book, closets).number
-    except NotInBook:
-        trunk_in = 3.0 if closets else 2.0
-    load = sum(n.load for n in needs.values())
-    best: tuple[tuple[int, float], Layout] | None = None
-    choices = _trunk_choices(book, trunk_in, load)
-    above = _above(house, book, framing, demands, needs, marks, choices[0], drawing)
-    for slope, size in choices:
-        work = _copied(above)
-        work.trunk_slope, work.trunk_in = slope, size
-        layout, flatter_helps = _try(work, marks)
-        rank = (len(layout.blocked), layout.cost)
-        if best is None or rank < best[0]:
-            best = (rank, layout)
-        if not flatter_helps:
+    limits, edges = demands.joist_limits()
+    space = Space(house, limits, edges, demands.stud_limit)
+    desk = _Desk(house, book, framing, demands, space, drawing, TakeUp(house.measured))
+    best = desk.draw(frozenset())
+    tried: set[Ban] = set()
+    for _ in range(MOST_REPAIRS):
+        ban = next((b for b in best.doubts if b not in tried), None)
+        if ban is None:
             break
-    assert best is not None
-    return with_cleanouts(best[1], house, book)
+        tried.add(ban)
+        other = desk.draw(best.work.bans | {ban})
+        if other.rank < best.rank:
+            best = other
+    return with_cleanouts(best.layout, house, book)
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """One whole drawing, how good it is, and which of its choices to doubt."""
+
+    work: Work
+    layout: Layout
+    rank: tuple[int, float, float]
+    doubts: tuple[Ban, ...]
+
+
+class _Desk:
+    """What stays the same however often a house is drawn."""
+
+    def __init__(
+        self,
+        house: House,
+        book: RuleBook,
+        framing: RuleBook,
+        demands: Demands,
+        space: Space,
+        drawing: Drawing,
+        fits: TakeUp,
+    ) -> None:
+        self.house, self.book, self.framing = house, book, framing
+        self.demands, self.space, self.drawing, self.fits = demands, space, drawing, fits
+        self.needs = {f.tag: demands.need(f) for f in house.fixtures}
+        self.marks = stub_marks(house, book, {t: n.arm_in for t, n in self.needs.items()})
+        closets = sum(1 for f in house.fixtures if f.kind is FixtureKind.WATER_CLOSET)
+        try:
+            trunk_in = ask.building_drain_least_size(book, closets).number
+        except NotInBook:
+            trunk_in = 3.0 if closets else 2.0
+        self.choices = _trunk_choices(book, trunk_in, sum(n.load for n in self.needs.values()))
+
+    def draw(self, bans: frozenset[Ban]) -> _Drawn:
+        """Draw the house without some choices, with the steepest building drain that serves it."""
+        best: _Drawn | None = None
+        above = self._above(bans)
+        for slope, size in self.choices:
+            work = _copied(above)
+            work.trunk_slope, work.trunk_in = slope, size
+            layout, flatter_helps = _try(work, self.marks)
+            found = faults(work)
+            rank = (len(layout.blocked), worst(found), layout.cost)
+            if best is None or rank < best.rank:
+                best = _Drawn(work, layout, rank, tuple(dict.fromkeys(doubts(work, found))))
+            if not flatter_helps:
+                break
+        assert best is not None
+        return best
+
+    def _above(self, bans: frozenset[Ban]) -> Work:
+        """Return the desk with every level drawn that drains into stacks: the trunk's slope changes nothing there."""
+        cavity = Cavity(self.house, self.space, self.demands.stud_limit)
+        board, marks = Board(self.fits), {m.tag: m for m in self.marks}
+        work = Work(
+            self.house, self.book, self.framing, self.demands, self.space, cavity, board, dict(self.needs), marks
+        )
+        work.bans = bans
+        work.trunk_slope, work.trunk_in = self.choices[0]
+        adopt_drawn(work, self.drawing)
+        for level in reversed(self.space.levels):
+            if not any(v.lowest for v in self.space.floor_layers(level)):
+                LevelDrains(work, level, TRAP_REACH_MM).run()
+        return work
 
 
 def _trunk_choices(book: RuleBook, size: float, load: float) -> list[tuple[float, float]]:
@@ -112,32 +176,9 @@ def _trunk_choices(book: RuleBook, size: float, load: float) -> list[tuple[float
     return out or [(usual, size)]
 
 
-def _above(
-    house: House,
-    book: RuleBook,
-    framing: RuleBook,
-    demands: Demands,
-    needs: dict[str, Need],
-    marks: tuple[StubMark, ...],
-    choice: tuple[float, float],
-    drawing: Drawing,
-) -> Work:
-    """Return the desk with every level drawn that drains into stacks: the trunk's slope changes nothing there."""
-    limits, edges = demands.joist_limits()
-    space = Space(house, limits, edges, demands.stud_limit)
-    cavity = Cavity(house, space, demands.stud_limit)
-    work = Work(house, book, framing, demands, space, cavity, Board(), dict(needs), {m.tag: m for m in marks})
-    work.trunk_slope, work.trunk_in = choice
-    adopt_drawn(work, drawing)
-    for level in reversed(space.levels):
-        if not any(v.lowest for v in space.floor_layers(level)):
-            LevelDrains(work, level, TRAP_REACH_MM).run()
-    return work
-
-
 def _copied(work: Work) -> Work:
     """Return a copy of the desk to try something on; house, books and what they answered are shared, not copied."""
-    shared = (work.house, work.book, work.framing, work.demands, work.space)
+    shared = (work.house, work.book, work.framing, work.demands, work.space, work.board.fits)
     return deepcopy(work, {id(one): one for one in shared})
 
 

@@ -7,6 +7,7 @@ import math
 from stubout.layout.draft import DNode
 from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.space import XY
+from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import Work
 from stubout.problems import NotInBook
 from stubout.rulebooks import queries as ask
@@ -103,12 +104,19 @@ class Roof:
             ):
                 continue
             tall = self.end_z(xy) - roof
-            cost = sum((abs(p[0] - xy[0]) + abs(p[1] - xy[1])) * (1 + s / 3) for p, s in ends) + 3 * tall
+            cost = sum(self._run_cost(abs(p[0] - xy[0]) + abs(p[1] - xy[1]), s) for p, s in ends) + 3 * tall
             if tall > BRACED_ABOVE_MM:
                 cost += 5000.0
             if best is None or cost < best[0] - 0.01:
                 best = (cost, xy)
         return best[1] if best else None
+
+    def _run_cost(self, away: float, size: float) -> float:
+        """Return what it costs to bring a vent to a terminal so far away through the attic: pipe and two turns."""
+        if away < 1.0:
+            return 0.0
+        tight = WEIGHTS.short_leg if away < 2 * self.work.board.fits.quarter(size) else 0.0
+        return (away + 2 * WEIGHTS.turn_90) * (1 + size / 3) + tight
 
     def _candidates(self, points: list[XY]) -> list[XY]:
         fp = self.work.house.footprint
@@ -142,7 +150,9 @@ class Roof:
         z_end = self.end_z(xy)
         if out_in > size:
             inside = work.book.find("terminal.frost_inside")
-            z_change = max(roof - (inside.number if inside is not None else 0.0), (start.z or 0.0) + 60.0)
+            fits = board.fits
+            room = fits.quarter(size) + fits.room("reducing coupling", (size, out_in), "inlet")
+            z_change = max(roof - (inside.number if inside is not None else 0.0), (start.z or 0.0) + room)
             mid = board.node(xy, PointKind.REDUCER, min(z_change, roof - 60.0), tag)
             ids.append(board.edge(at, mid, "vent", Role.STACK_VENT, Place("attic"), size, tag=tag, plumb=True).id)
             at = mid

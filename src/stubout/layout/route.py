@@ -10,14 +10,16 @@ import heapq
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from stubout.layout.model import Place
-from stubout.layout.space import XY, Gauge, Layer, Space
-from stubout.layout.weights import WEIGHTS, least_drop_mm
+from stubout.layout.space import XY, Gauge, Layer, Leg, Space
+from stubout.layout.weights import WEIGHTS
 
 MOST_SKIPPED = 5
 MOST_STATES = 30_000  # a path that needs more is not one a plumber would lay
 GREED = 1.15  # how much the way still to go weighs against the way gone: above 1 trades a little length for much time
+SHY_MM = 30.0  # besides its own radius a pipe keeps so far from the line of a wall where a drop will come down
 JOG_MM = 20.0  # a jog this short is swallowed by the fitting
 DIRECTIONS: tuple[XY, ...] = tuple((math.cos(k * math.pi / 4), math.sin(k * math.pi / 4)) for k in range(8))
 
@@ -32,6 +34,8 @@ class Target:
     blocked: frozenset[int] = frozenset()  # directions (index, upstream) not allowed from here
     cost: float = 0.0
     ref: str = ""  # what it is: edge or node id of the builder
+    rooms: tuple[float, ...] = ()  # room the joint takes of a branch that leaves in each of the eight directions
+    dear: frozenset[int] = frozenset()  # directions in which the joint's fitting stands too near another
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +90,9 @@ class Ask:
     half_45: float = 0.0  # room a bend takes on one side of its centre; legs too short for two cost extra
     half_90: float = 0.0
     half_start: float = 0.0  # the same at the asked position: trap or closet bend
-    jog: bool = False  # a jog shorter than a fitting's own play may stand at the asked position
+    drop: float = 0.0  # least plumb distance between two level pipes
+    swivel: bool = False  # what stands at the asked position turns any way: a closet bend, a trap, the foot of a drop
+    jog: float = 0.0  # a jog shorter than this may stand at the asked position: the trap swings, or the fitting gives
 
 
 def direction_index(dx: float, dy: float) -> int | None:
@@ -113,6 +119,7 @@ class Lattice:
         self.ix = {x: i for i, x in enumerate(self.xs)}
         self.iy = {y: i for i, y in enumerate(self.ys)}
         self._diagonals: dict[XY, tuple[XY, ...]] = {}
+        self._ways: dict[tuple[str, float], dict[XY, tuple[Way, ...]]] = {}
 
     def snap(self, p: XY) -> XY:
         """Return the lattice point nearest to a plan position."""
@@ -148,6 +155,47 @@ class Lattice:
             self._diagonals[p] = tuple(found)
         return self._diagonals[p]
 
+    def __deepcopy__(self, memo: dict[int, object]) -> Lattice:
+        """Return itself: nothing of it changes but what it remembers."""
+        return self
+
+    def ways(self, space: Space, layer: Layer, g: Gauge) -> dict[XY, tuple[Way, ...]]:
+        """Return the store of the legs from each point in a layer, filled as a search asks."""
+        return self._ways.setdefault((layer.key, g.size_in), {})
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One leg that may be gone from a lattice point."""
+
+    to: XY
+    direction: int
+    run: float
+    leg: Leg
+
+
+def _ways_from(space: Space, lattice: Lattice, layer: Layer, g: Gauge, p: XY) -> tuple[Way, ...]:
+    """Return the legs a pipe may take from a lattice point in a layer: nearest diagonals and axes."""
+    out: list[Way] = []
+    for n in lattice.diagonal(p):
+        _add_way(out, space, layer, g, p, n)
+    for axis in lattice.straight(p):
+        for n in axis:  # a lattice line may fall on a joist or a stud: jump to the next one where the pipe may be
+            if _add_way(out, space, layer, g, p, n):
+                break
+    return tuple(out)
+
+
+def _add_way(out: list[Way], space: Space, layer: Layer, g: Gauge, p: XY, n: XY) -> bool:
+    leg = space.leg(layer, p, n, g)
+    if leg is None:
+        return False
+    dx, dy = n[0] - p[0], n[1] - p[1]
+    k = direction_index(dx, dy)
+    if k is not None:
+        out.append(Way(n, k, math.hypot(dx, dy), leg))
+    return True
+
 
 def octile(a: XY, b: XY) -> float:
     """Return the shortest length between two points on axes and diagonals [mm]."""
@@ -163,8 +211,7 @@ def _merged(values: Iterable[float]) -> list[float]:
     return out
 
 
-@dataclass(frozen=True, slots=True)
-class _State:
+class _State(NamedTuple):
     xy: XY
     layer: str
     direction: int  # upstream direction of the last leg, -1 after a plumb step or at the start
@@ -193,8 +240,19 @@ class Post:
 class Traffic:
     """The pipes already drawn, asked whether a leg would meet one of them."""
 
-    def __init__(self, lying: Iterable[Lying], r: float, posts: Iterable[Post] = (), strict: bool = False) -> None:
-        self.lying, self.r, self.posts, self.strict = tuple(lying), r, tuple(posts), strict
+    def __init__(
+        self,
+        lying: Iterable[Lying],
+        r: float,
+        posts: Iterable[Post] = (),
+        strict: bool = False,
+        shy: Iterable[tuple[XY, XY]] = (),
+    ) -> None:
+        self.r, self.strict = r, strict
+        self.posts = tuple((v, v.xy[0], v.xy[1], r + v.r + 3.0) for v in posts)
+        self.lying = tuple((v, *_around(v, r + v.r + 8.0), r + v.r + 8.0) for v in lying)
+        self.shy = tuple(Lying(a, b, None, None, 0.0) for a, b in shy)  # where others will want to come down
+        self._shied: dict[tuple[XY, XY], float] = {}
         self._hit: dict[tuple[XY, XY], tuple[Post, ...]] = {}
         self._met: dict[tuple[XY, XY], tuple[tuple[Lying, float, float], ...]] = {}
 
@@ -202,17 +260,27 @@ class Traffic:
         """Return what crossing others costs on a leg, None where it would run through one."""
         key = (p, q)
         if key not in self._met:
+            x0, x1 = (p[0], q[0]) if p[0] < q[0] else (q[0], p[0])
+            y0, y1 = (p[1], q[1]) if p[1] < q[1] else (q[1], p[1])
             self._met[key] = tuple(
-                (v, *m) for v in self.lying if (m := _meeting(p, q, v, self.r + v.r + 8.0)) is not None
+                (v, *m)
+                for v, vx0, vy0, vx1, vy1, near in self.lying
+                if x1 >= vx0 and x0 <= vx1 and y1 >= vy0 and y0 <= vy1 and (m := _meeting(p, q, v, near)) is not None
             )
-        if key not in self._hit:
-            self._hit[key] = tuple(v for v in self.posts if _passes(p, q, v.xy, self.r + v.r + 3.0))
+            self._hit[key] = tuple(
+                v
+                for v, x, y, near in self.posts
+                if x0 - near <= x <= x1 + near and y0 - near <= y <= y1 + near and _passes(p, q, v.xy, near)
+            )
         for post in self._hit[key]:
             if first and math.hypot(post.xy[0] - p[0], post.xy[1] - p[1]) < 2.0:
                 continue  # the plumb pipe this path drains into
             if z_p is None or z_q is None or post.z_foot is None or max(z_p, z_q) > post.z_foot - self.r - post.r - 3.0:
                 return None
-        total = 0.0
+        if key not in self._shied:
+            along = sum(1 for v in self.shy if (m := _meeting(p, q, v, self.r + SHY_MM)) is not None and m[1] < -0.5)
+            self._shied[key] = WEIGHTS.crossing * along
+        total = self._shied[key]
         for v, t, u in self._met[key]:
             if u < -0.5 and (self.strict or z_p is not None):
                 return None  # along it, side by side too close
@@ -225,6 +293,38 @@ class Traffic:
             if apart < self.r + v.r + 10.0:
                 return None
         return total
+
+    def stands_on(self, p: XY, z: float | None = None) -> bool:
+        """Return whether a plumb pipe at a plan position, from a height up, would run through a lying one."""
+        for v, x0, y0, x1, y1, near in self.lying:
+            if not (x0 <= p[0] <= x1 and y0 <= p[1] <= y1):
+                continue
+            t, away = _off_leg(p, v.a, v.b)
+            if away >= near:
+                continue
+            if z is None or v.z_a is None or v.z_b is None or v.z_a + (v.z_b - v.z_a) * t > z - near:
+                return True
+        return False
+
+
+def _off_leg(p: XY, a: XY, b: XY) -> tuple[float, float]:
+    """Return where on a plan segment a point is nearest (0 to 1) and how far; infinitely far from its own ends [mm]."""
+    if max(abs(p[0] - a[0]), abs(p[1] - a[1])) < 2.0 or max(abs(p[0] - b[0]), abs(p[1] - b[1])) < 2.0:
+        return 0.0, math.inf
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    ll = dx * dx + dy * dy
+    t = 0.0 if ll < 1.0 else max(0.0, min(1.0, ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / ll))
+    return t, math.hypot(a[0] + dx * t - p[0], a[1] + dy * t - p[1])
+
+
+def _around(v: Lying, near: float) -> tuple[float, float, float, float]:
+    """Return the plan rectangle about a lying pipe, grown by how near another may come."""
+    return (
+        min(v.a[0], v.b[0]) - near,
+        min(v.a[1], v.b[1]) - near,
+        max(v.a[0], v.b[0]) + near,
+        max(v.a[1], v.b[1]) + near,
+    )
 
 
 def _passes(p: XY, q: XY, c: XY, near: float) -> bool:
@@ -253,17 +353,25 @@ def _meeting(p: XY, q: XY, v: Lying, near: float) -> tuple[float, float] | None:
         return (0.0, -1.0) if min(s1, ll) - max(s0, 0.0) > 30.0 else None
     t = (ax * ey - ay * ex) / cross
     u = (ax * dy - ay * dx) / cross
-    eps_t, eps_u = 2.0 / ll, 2.0 / lv
-    if not eps_t < t < 1 + eps_t:
-        return None
-    if -eps_u <= u <= 1 + eps_u:
+    if abs(t) * ll < 2.0 and -2.0 / lv <= u <= 1.0 + 2.0 / lv:
+        return None  # the leg leaves this pipe: it is what it drains into
+    if 0.0 <= t <= 1.0 and 0.0 <= u <= 1.0:
         return t, u
-    # just past the end of the other pipe: too near unless the leg belongs to that end
-    if -near / lv <= u <= 1 + near / lv and all(
-        math.hypot(c[0] - e[0], c[1] - e[1]) > 2.0 for c in (p, q) for e in (v.a, v.b)
-    ):
-        return t, min(1.0, max(0.0, u))
-    return None
+    # no crossing, but an end may come too near; what is near the leg's own lower end belongs to the leg before
+    best: tuple[float, float, float] | None = None
+    w, away = _off_leg(q, v.a, v.b)
+    if away < near:
+        best = (away, 1.0, w)
+    for end, at in ((v.a, 0.0), (v.b, 1.0)):
+        w, away = _off_leg(end, p, q)
+        if away < near and w * ll > near and (best is None or away < best[0]):
+            best = (away, w, at)
+    return None if best is None else (best[1], best[2])
+
+
+def layer_over(layers: Mapping[str, Layer], key: str, other: str) -> bool:
+    """Return whether a layer lies over another: the joist bays over the space below them."""
+    return layers[key].kind == "bay" and layers[other].kind == "below"
 
 
 def find_path(
@@ -292,6 +400,7 @@ def find_path(
         heapq.heappush(heap, (t.cost + GREED * octile(s.xy, goal), count, s, t.z, 0.0, 0.0, 0.0, t.cost, ask.half_90))
         count += 1
     root: dict[_State, _State] = {s: s for s in best}
+    stores = {key: lattice.ways(space, layer, g) for key, layer in layers.items()}
     while heap:
         _, _, s, z, length, turned, since, cost, room = heapq.heappop(heap)
         if cost > best[s] + 1e-6:
@@ -300,23 +409,21 @@ def find_path(
             ok = z is None or (
                 (ask.z_cap is None or z <= ask.z_cap + 0.5) and (ask.z_floor is None or z >= ask.z_floor - 0.5)
             )
+            if ok and ask.swivel and length > 0 and traffic is not None:  # what comes down there has to come through
+                above = [t for k, t in traffic.items() if k == s.layer or layer_over(layers, k, s.layer)]
+                ok = not any(t.stands_on(s.xy, z) for t in above)
             if ok and (length > 0 or ask.least_length <= 0):
                 return _trace(s, back, origin[root[s]], cost, length, turned)
         if len(best) > max_states:
             return None
         layer = layers[s.layer]
         start = origin[root[s]]
-        ways: list[XY] = list(lattice.diagonal(s.xy))
-        for axis in lattice.straight(s.xy):
-            # a lattice line may fall on a joist or a stud: jump to the next one where the pipe may be
-            hit = next((m for m in axis if space.leg(layer, s.xy, m, g) is not None), None)
-            if hit is not None:
-                ways.append(hit)
-        for n in ways:
-            dx, dy = n[0] - s.xy[0], n[1] - s.xy[1]
-            k = direction_index(dx, dy)
-            if k is None:
-                continue
+        known = stores[s.layer]
+        ways = known.get(s.xy)
+        if ways is None:
+            ways = known[s.xy] = _ways_from(space, lattice, layer, g, s.xy)
+        for way in ways:
+            n, k, run, leg = way.to, way.direction, way.run, way.leg
             turn = 0
             if s.direction >= 0:
                 turn = turn_between(s.direction, k)
@@ -324,7 +431,6 @@ def find_path(
                     continue
             elif length == 0 and k in start.blocked:
                 continue
-            run = math.hypot(dx, dy)
             left = octile(n, goal)
             if ask.max_length is not None and length + run + left > ask.max_length + 0.5:
                 continue
@@ -332,9 +438,6 @@ def find_path(
                 continue
             turned_n = turned + 45.0 * turn
             if ask.max_turn_deg is not None and turned_n > ask.max_turn_deg + 0.5:
-                continue
-            leg = space.leg(layer, s.xy, n, g)
-            if leg is None:
                 continue
             zn: float | None = None
             extra, note = 0.0, ""
@@ -348,14 +451,23 @@ def find_path(
                 extra = max(at_lo.cost, at_hi.cost)
                 note = at_hi.note or at_lo.note
             c = cost + run + leg.bores * WEIGHTS.bore + extra
-            c += (0.0, WEIGHTS.turn_45, WEIGHTS.turn_90)[turn]
             half = (0.0, ask.half_45, ask.half_90)[turn]
-            swallowed = since < JOG_MM and (ask.jog or length <= JOG_MM)
-            if turn and since < room + half and not swallowed:
-                c += WEIGHTS.short_leg
+            jogged = n == goal and turn > 0 and run < ask.jog
+            c += 0.0 if jogged else (0.0, WEIGHTS.turn_45, WEIGHTS.turn_90)[turn]
+            if length == 0 and s.direction < 0:  # the first leg: how its joint lets it go
+                if start.rooms and s.layer == start.layer and s.xy == lattice.snap(start.xy):
+                    room = start.rooms[k]
+                if k in start.dear:
+                    c += WEIGHTS.short_leg
+            swallowed = since < JOG_MM and length <= JOG_MM
             since_n = run if turn else since + run
             room_n = half if turn else room
-            if n == goal and since_n < room_n + ask.half_start and not (ask.jog and since_n < JOG_MM):
+            if jogged:
+                short = since < room + ask.half_start
+            else:
+                short = bool(turn) and since < room + half and not swallowed
+                short = short or (n == goal and since_n < room_n + ask.half_start)
+            if short:
                 c += WEIGHTS.short_leg
             t_ = _State(n, s.layer, k)
             if c >= best.get(t_, math.inf) - 1e-6:
@@ -380,10 +492,11 @@ def find_path(
                 and upper.frame is not None
                 and space.bay_of(upper.frame, s.xy, g) is not None
                 and space.plumb_clear(layer, s.xy, g)
+                and (traffic is None or upper.key not in traffic or not traffic[upper.key].stands_on(s.xy))
             ):
                 t_ = _State(s.xy, upper.key, -1)
                 c = cost + WEIGHTS.vertical_jog
-                zn = None if z is None else max(z + least_drop_mm(g.size_in), upper.frame.bottom_z_mm + g.r)
+                zn = None if z is None else max(z + ask.drop, upper.frame.bottom_z_mm + g.r)
                 if c < best.get(t_, math.inf) - 1e-6:
                     best[t_], root[t_] = c, root[s]
                     back[t_] = (s, Step(s.xy, s.xy, upper.key, s.layer, None, 0, zn, z))

@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal
+from typing import Any, Literal
 
 from stubout.geometry.vec import Box
 from stubout.house.model import Frame, House, HouseLevel, Wall
@@ -28,6 +28,9 @@ from stubout.layout.weights import (
 XY = tuple[float, float]
 LayerKind = Literal["bay", "below", "under", "attic"]
 DEEP = -1.0e6
+FINISH_MM = 60.0  # a bulkhead that ends so near the studs of a wall stands at it
+PASS_GAP_MM = 4.0  # between a duct and a straight piece of pipe that passes it plumb
+BELOW_FRAME_MM = 400.0  # a pipe that comes down out of a bay is caught within so much below it
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +153,22 @@ def cut_spans(spans: list[Span], lo: float, hi: float) -> list[Span]:
     return out
 
 
+class Memory:
+    """What has been asked of one floor zone, with the answers: lattices, and paths searched on them.
+
+    Typed loosely, because what is stored is made further up: see `trunk.ZoneRouter`.
+    """
+
+    def __init__(self) -> None:
+        self.lattices: dict[tuple[object, ...], Any] = {}
+        self.paths: dict[tuple[object, ...], Any] = {}
+        self.answers: dict[tuple[object, ...], Any] = {}
+
+    def __deepcopy__(self, memo: dict[int, object]) -> Memory:
+        """Return itself: the same question always has the same answer."""
+        return self
+
+
 class Space:
     """A house asked for the room it leaves to pipes."""
 
@@ -165,6 +184,12 @@ class Space:
         self.joist_limit = joist_limit  # frame id -> largest hole [mm], 0 = none
         self.joist_edge = joist_edge
         self._legs: dict[tuple[str, XY, XY, float], Leg | None] = {}
+        self._memories: dict[str, Memory] = {}
+        self._bays: dict[str, tuple[tuple[float, float], ...]] = {}
+
+    def memory(self, zone: str) -> Memory:
+        """Return what is remembered of a floor zone."""
+        return self._memories.setdefault(zone, Memory())
 
     @cached_property
     def levels(self) -> tuple[HouseLevel, ...]:
@@ -236,8 +261,21 @@ class Space:
             if o.kind == "soffit" and below.subfloor_z_mm < o.box.lo.z < top:
                 b = o.box
                 lo = b.lo.z + CEILING_BOARD_MM
-                out.append(Region(b.lo.x - g, b.lo.y, b.hi.x + g, b.hi.y + g, lo, top, "soffit"))
+                x0, x1 = b.lo.x + self._side(below, b, "x", -1), b.hi.x + self._side(below, b, "x", 1)
+                y0, y1 = b.lo.y + self._side(below, b, "y", -1), b.hi.y + self._side(below, b, "y", 1)
+                out.append(Region(x0, y0, x1, y1, lo, top, "soffit"))
         return tuple(out)
+
+    def _side(self, level: HouseLevel, box: Box, axis: Literal["x", "y"], sign: int) -> float:
+        """Return how far the inside of a bulkhead goes past its outside: into the wall beside it, or less its board."""
+        for w in self.house.walls:
+            if w.level_id != level.id or abs(getattr(w.along, axis)) > 0.5:
+                continue
+            face = getattr(w.start, axis) - sign * w.depth_mm / 2
+            end = getattr(box.hi if sign > 0 else box.lo, axis)
+            if abs(face - end) < FINISH_MM:
+                return sign * ROOM_TO_WALL_MM
+        return -sign * CEILING_BOARD_MM
 
     def ground_z(self, p: XY) -> float:
         """Return the ground outside at a plan position, straight between house and sewer."""
@@ -313,7 +351,10 @@ class Space:
     def bay_of(self, f: Frame, p: XY, g: Gauge) -> tuple[float, float] | None:
         """Return the joist bay that has room for the pipe's hub at a plan position."""
         c = 1 if f.runs == "x" else 0
-        for lo, hi in f.bays:
+        bays = self._bays.get(f.id)
+        if bays is None:
+            bays = self._bays[f.id] = f.bays
+        for lo, hi in bays:
             if lo + g.hub_r - 0.5 <= p[c] <= hi - g.hub_r + 0.5:
                 return lo, hi
         return None
@@ -418,7 +459,16 @@ class Space:
         )
 
     def plumb_clear(self, layer: Layer, p: XY, g: Gauge) -> bool:
-        """Return whether a pipe may come down here out of a joist bay: not onto a stud of a wall below."""
+        """Return whether a pipe may come down here out of a joist bay: not onto a stud of a wall below, nor a duct."""
+        reach = g.r + PASS_GAP_MM
+        for o in self.house.obstacles:
+            b = o.box
+            if o.kind not in ("duct", "beam", "post", "appliance", "line"):
+                continue
+            if b.lo.x - reach < p[0] < b.hi.x + reach and b.lo.y - reach < p[1] < b.hi.y + reach:
+                frame = layer.frame
+                if frame is not None and b.lo.z < frame.top_z_mm and b.hi.z > frame.bottom_z_mm - BELOW_FRAME_MM:
+                    return False
         below = self.level_below(layer.level)
         if below is None:
             return True

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from stubout.layout.draft import Board, DEdge, DNode
@@ -12,22 +12,26 @@ from stubout.layout.route import (
     Ask,
     Lattice,
     Lying,
+    Part,
     Path,
     Post,
+    Step,
     Target,
     Traffic,
     crosses_itself,
     direction_index,
     find_path,
+    layer_over,
+    turn_between,
 )
 from stubout.layout.space import XY, Gauge, Layer, Space
 from stubout.layout.weights import least_leg_mm
 
 OWN_MM = 60.0  # a plumb pipe this near to the asked place is its own: a closet may have been moved aside
-LEAST_DIAGONAL_MM = 250.0
+LEAST_DIAGONAL_MM = 90.0
 MOST_DIAGONAL_MM = 4000.0
 LANE_MM = 95.0
-LANE_EDGE_MM = 55.0
+LANE_EDGE_MM = 37.0
 
 
 class ZoneRouter:
@@ -39,8 +43,10 @@ class ZoneRouter:
         self.keys: set[XY] = set()  # plan positions that matter: fixtures, drops, stacks
         self.edge_layer: dict[int, str] = {}
         self.system = "drain"
+        self.shy: dict[str, tuple[XY, XY]] = {}  # by tag: the stretch of wall where a fixture will want its drop
         self.planned: list[Post] = []  # outlets and vents that will stand in this zone
-        self._lattices: dict[tuple[object, ...], Lattice] = {}
+        # one house gives one answer to one question, whichever way of drawing it is being tried
+        self._known = space.memory("/".join(self.layers))
 
     # --- lattice ----------------------------------------------------------------------------------------------
 
@@ -50,8 +56,9 @@ class ZoneRouter:
         pts = sorted({*self.keys, *extra})
         lines = self._lines() if diagonals and extra else ()
         known = (tuple(pts), diagonals, lines)
-        if known in self._lattices:
-            return self._lattices[known]
+        if known in self._known.lattices:
+            found: Lattice = self._known.lattices[known]
+            return found
         xs = {p[0] for p in pts}
         ys = {p[1] for p in pts}
         fp = self.space.house.footprint
@@ -101,7 +108,7 @@ class ZoneRouter:
                         x for x in (px - abs(a[1] - py), px + abs(a[1] - py)) if min(a[0], b[0]) < x < max(a[0], b[0])
                     }
         lat = Lattice(xs, ys)
-        self._lattices[known] = lat
+        self._known.lattices[known] = lat
         return lat
 
     def _lines(self) -> tuple[tuple[XY, XY], ...]:
@@ -112,7 +119,7 @@ class ZoneRouter:
 
     # --- targets ----------------------------------------------------------------------------------------------
 
-    def targets(self, lat: Lattice, edges: Iterable[DEdge], *, gap: float = 0.0) -> list[Target]:
+    def targets(self, lat: Lattice, edges: Iterable[DEdge], *, gap: float = 0.0, size_in: float = 0.0) -> list[Target]:
         """Return every lattice point on the given horizontal drains where a branch may join."""
         out: list[Target] = []
         for e in edges:
@@ -124,6 +131,9 @@ class ZoneRouter:
             if k is None:
                 continue
             total = self.board.plan(e)
+            if size_in > e.size_in and not self._may_grow(e, size_in):
+                continue
+            rooms, dear_at = self._rooms(e, size_in or e.size_in, k)
             near = gap or least_leg_mm(e.size_in)
             # a branch flows with the drain: its upstream direction is across it or at 45 degrees against its flow
             allowed = {(k + d) % 8 for d in (2, 3, -2, -3)}
@@ -135,8 +145,100 @@ class ZoneRouter:
                 z = None
                 if a.z is not None and b.z is not None:
                     z = a.z + (b.z - a.z) * t / total
-                out.append(Target(p, layer, z, blocked, 0.0, f"e{e.id}"))
+                dear = frozenset() if gap else dear_at(t, total - t)
+                out.append(Target(p, layer, z, blocked, 0.0, f"e{e.id}", rooms, dear))
         return out
+
+    def _may_grow(self, e: DEdge, size_in: float) -> bool:
+        """Return whether a drain and what it flows into have room to be as large as a branch that would join."""
+        board, g = self.board, self.gauges[size_in]
+        at: DEdge | None = e
+        while at is not None and at.size_in < size_in:
+            if at.drawn:
+                return False
+            layer = self.edge_layer.get(at.id)
+            a, b = board.nodes[at.up], board.nodes[at.down]
+            if layer is not None:
+                if self.space.leg(self.layers[layer], a.xy, b.xy, g) is None:
+                    return False
+                apart = {at.up, at.down}
+                others = [
+                    Lying(board.nodes[d.up].xy, board.nodes[d.down].xy, board.nodes[d.up].z, board.nodes[d.down].z,
+                          self.gauges[d.size_in].r)
+                    for i, k in self.edge_layer.items()
+                    if k == layer and (d := board.edges.get(i)) is not None and not apart & {d.up, d.down}
+                ]  # fmt: skip
+                strict = self.layers[layer].kind in ("bay", "attic")
+                posts = [p for p in self._posts() if min(math.dist(p.xy, a.xy), math.dist(p.xy, b.xy)) > 2.0]
+                if Traffic(others, g.r, posts, strict).cost(a.xy, b.xy, a.z, b.z, False) is None:
+                    return False
+            at = next(iter(board.out(at.down, self.system)), None)
+        return True
+
+    def _rooms(
+        self, e: DEdge, size_in: float, k: int
+    ) -> tuple[tuple[float, ...], Callable[[float, float], frozenset[int]]]:
+        """Return the room a joint on a drain takes of its branch in each direction, and where on it which is too near.
+
+        The second takes the distances from the drain's upper and lower end and returns the directions to avoid.
+        """
+        fits = self.board.fits
+        up, down = self.end_room(e, False), self.end_room(e, True)
+        by_turn = {
+            square: [fits.joint(e.size_in, size_in, square, port) for port in ("branch", "inlet", "outlet")]
+            for square in (True, False)
+        }
+        rooms = tuple(by_turn[turn_between(j, k) == 2][0] for j in range(8))
+        squares = frozenset({(k + 2) % 8, (k - 2) % 8})
+        wyes = frozenset({(k + 3) % 8, (k - 3) % 8})
+
+        def dear(above: float, below: float) -> frozenset[int]:
+            out: frozenset[int] = frozenset()
+            for square, ways in ((True, squares), (False, wyes)):
+                _, inlet, outlet = by_turn[square]
+                if above < up + inlet - 0.5 or below < down + outlet - 0.5:
+                    out |= ways
+            return out
+
+        return rooms, dear
+
+    def end_room(self, e: DEdge, at_down: bool) -> float:
+        """Return the room that the fitting at one end of a level drain takes of it [mm]."""
+        board, fits, size = self.board, self.board.fits, e.size_in
+        n = board.nodes[e.down if at_down else e.up]
+        if n.stack >= 0:
+            return fits.tee(board.stacks[n.stack].size_in, size)
+        if n.kind is PointKind.SEWER:
+            return fits.room("coupling", (size, size), "inlet")
+        meets = [d for d in (*board.into(n.id), *board.out(n.id)) if d.id != e.id]
+        if n.kind is PointKind.FLANGE:
+            return fits.closet(size)
+        if not meets:
+            return fits.trap(size)
+        level = [d for d in meets if not d.plumb]
+        if len(meets) > len(level):  # a drop or a stack comes down here, or the drain drops here
+            return fits.quarter(size) if at_down and not level else fits.sweep(size)
+        if n.kind is PointKind.TAKEOFF:
+            return fits.room("combination", (size, size, min(size, 2.0)), "inlet" if at_down else "outlet")
+        if len(level) == 1:
+            return fits.bend(size, min(2, self._turn(e, level[0], n)))
+        run = max(d.size_in for d in (e, *level))
+        least = min(d.size_in for d in (e, *level))
+        turns = [self._turn(e, d, n) for d in level]
+        if at_down and 0 not in turns:  # it is the branch itself
+            return fits.joint(run, size, 2 in turns, "branch")
+        return fits.joint(run, least, 2 in turns, "inlet" if at_down else "outlet")
+
+    def _turn(self, e: DEdge, other: DEdge, n: DNode) -> int:
+        """Return the turn between two drains that meet at a node in steps of 45 degrees."""
+        ways: list[int] = []
+        for d in (e, other):
+            far = self.board.nodes[d.up if d.down == n.id else d.down]
+            k = direction_index(far.xy[0] - n.xy[0], far.xy[1] - n.xy[1])
+            if k is None:
+                return 1
+            ways.append(k)
+        return 4 - turn_between(*ways)
 
     def node_targets(self, edges: Iterable[DEdge], root: int) -> list[Target]:
         """Return the turns of the given runs where another may join across."""
@@ -186,13 +288,69 @@ class ZoneRouter:
             lying[layer].append(Lying(a.xy, b.xy, a.z, b.z, self.gauges[e.size_in].r))
         posts = [p for p in self._posts() if math.hypot(p.xy[0] - ask.xy[0], p.xy[1] - ask.xy[1]) > OWN_MM]
         shallow = {k for k, v in self.layers.items() if v.kind in ("bay", "attic")}
-        traffic = {k: Traffic(v, g.r, posts, k in shallow) for k, v in lying.items() if v or posts}
+        shy = [s for s in self.shy.values() if _off_line(ask.xy, s) > OWN_MM]
+        traffic = {k: Traffic(v, g.r, posts, strict=k in shallow, shy=shy) for k, v in lying.items()}
         aims = tuple(targets)
+        key = (
+            lat,
+            g.size_in,
+            slope,
+            ask,
+            aims,
+            tuple((k, tuple(v)) for k, v in lying.items()),
+            tuple(posts),
+            tuple(shy),
+        )
+        if key not in self._known.paths:
+            self._known.paths[key] = self._search(ask, g, slope, aims, lat, traffic)
+        path: Path | None = self._known.paths[key]
+        return path
+
+    def _search(
+        self, ask: Ask, g: Gauge, slope: float, aims: tuple[Target, ...], lat: Lattice, traffic: dict[str, Traffic]
+    ) -> Path | None:
         path = find_path(self.space, lat, self.layers, g, slope, ask, aims, traffic)
         if path is not None and crosses_itself(path):  # it went round to make room for its bends: go straight instead
             plain = replace(ask, half_45=0.0, half_90=0.0, half_start=0.0)
-            path = find_path(self.space, lat, self.layers, g, slope, plain, aims, traffic) or path
+            path = find_path(self.space, lat, self.layers, g, slope, plain, aims, traffic)
+            if path is not None and crosses_itself(path):
+                path = None
+        if ask.swivel:
+            shot = self._straight(ask, g, aims, traffic)
+            if shot is not None and (path is None or shot.cost < path.cost - 1e-6):
+                return shot
         return path
+
+    def _straight(self, ask: Ask, g: Gauge, aims: Iterable[Target], traffic: dict[str, Traffic]) -> Path | None:
+        """Return the cheapest straight shot at a stack at whatever angle it lies: both ends can be turned to it."""
+        best: Path | None = None
+        for t in aims:
+            if t.z is not None or t.layer not in ask.layers or not t.ref.startswith(("s", "new")):
+                continue
+            d = math.hypot(t.xy[0] - ask.xy[0], t.xy[1] - ask.xy[1])
+            cost = t.cost + d
+            room = ask.half_start + (t.rooms[0] if t.rooms else ask.half_90)
+            if d < max(room, ask.least_length) or (best is not None and cost >= best.cost):
+                continue
+            if ask.max_length is not None and d > ask.max_length:
+                continue
+            leg = self.space.leg(self.layers[t.layer], ask.xy, t.xy, g)
+            if leg is None or leg.bores:
+                continue
+            if t.layer in traffic:
+                met = traffic[t.layer].cost(t.xy, ask.xy, None, None, True)
+                if met is None:
+                    continue
+                cost += met
+            if any(
+                v.stands_on(ask.xy) for k, v in traffic.items() if k == t.layer or layer_over(self.layers, k, t.layer)
+            ):
+                continue
+            part = Part(0.0, d, leg.spans[0].lo, leg.spans[0].hi)
+            step = Step(ask.xy, t.xy, t.layer, t.layer, leg.place, 0, None, None, "", (part,))
+            if best is None or cost < best.cost:
+                best = Path((step,), cost, d, t, 0.0)
+        return best
 
     def _posts(self) -> list[Post]:
         """Return the plumb pipes that stand in the layers of this zone."""
@@ -215,7 +373,7 @@ class ZoneRouter:
             for s in self.board.stacks:
                 z = self.board.nodes[s.foot].z
                 deep = s.places[-1][0]
-                if deep < floor:
+                if deep < floor + 1.0:
                     out.append(Post(s.xy, z, self.gauges[s.size_in].r))
         return out
 
@@ -300,6 +458,15 @@ class ZoneRouter:
     def _ref(self, key: str) -> str:
         layer = self.layers[key]
         return layer.frame.id if layer.frame is not None else layer.level.id
+
+
+def _off_line(p: XY, line: tuple[XY, XY]) -> float:
+    """Return how far a plan point is from a plan segment [mm]."""
+    (ax, ay), (bx, by) = line
+    dx, dy = bx - ax, by - ay
+    ll = dx * dx + dy * dy
+    t = 0.0 if ll < 1.0 else max(0.0, min(1.0, ((p[0] - ax) * dx + (p[1] - ay) * dy) / ll))
+    return math.hypot(ax + dx * t - p[0], ay + dy * t - p[1])
 
 
 def _same(a: XY, b: XY) -> bool:

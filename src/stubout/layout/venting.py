@@ -3,70 +3,26 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from stubout.geometry.vec import Vec
-from stubout.house.model import HouseLevel, Wall
+from stubout.house.model import HouseLevel
 from stubout.layout.adopt_vents import adopt_vents, attic_riser, tie_in_attic
 from stubout.layout.cavity import Rise, Spot
 from stubout.layout.draft import DEdge, DNode
 from stubout.layout.model import Place, PointKind, Role, VentMethod
-from stubout.layout.roof import ROOF_LEAN_MM, Roof
+from stubout.layout.roof import ROOF_LEAN_MM
 from stubout.layout.route import Ask, Target
 from stubout.layout.space import XY
 from stubout.layout.trunk import ZoneRouter
-from stubout.layout.weights import LEAST_DROP_MM, WEIGHTS, half_45_mm, half_90_mm
+from stubout.layout.vent_ways import Header, Option, Riser, VentWays
+from stubout.layout.weights import LEAST_DROP_MM, half_45_mm, half_90_mm
 from stubout.layout.work import TrapDraft, Work
 
 VENT_SLOPE = 0.01  # drips back to the drain; common practice, no source
 LEAN_START_MM = 150.0
 LEAN_RISE = 2.414  # 22 1/2 degrees off plumb
+STRAIGHT_LEAN = 0.04  # so far off plumb a riser may stand without a bend; common practice, no source
 LOOP_SPREAD_MM = 200.0
-DEEPEST_WALLS = 3
-
-
-@dataclass(slots=True)
-class Riser:
-    """A standing vent."""
-
-    wall: Wall
-    station: float
-    offset: float
-    edges: list[int]
-    level: HouseLevel
-    size_in: float
-
-
-@dataclass(slots=True)
-class Header:
-    """A vent run along inside a wall."""
-
-    wall: Wall
-    edge: int
-    s_lo: float
-    s_hi: float
-
-
-@dataclass(frozen=True, slots=True)
-class Hop:
-    """A stretch along one wall."""
-
-    wall: Wall
-    s0: float
-    s1: float
-    offset: float
-
-
-@dataclass(frozen=True, slots=True)
-class Option:
-    """One way for a vent to go on from its tie-in height."""
-
-    cost: float
-    hops: tuple[Hop, ...]
-    tie_edge: int = 0  # riser or header edge to tie into
-    tie_node: int = 0
-    rise: Rise | None = None
-    spot: Spot | None = None
 
 
 class Venting:
@@ -74,18 +30,9 @@ class Venting:
 
     def __init__(self, work: Work, tie_above_rim_mm: float) -> None:
         self.work = work
-        self.margin = tie_above_rim_mm
-        self.roof = Roof(work)
-        self.risers: list[Riser] = []
-        self.headers: list[Header] = []
-        self.attic_ends: dict[str, list[tuple[DNode, float]]] = {}  # level -> nodes under the attic, size
+        self.ways = VentWays(work, tie_above_rim_mm)
+        self.roof = self.ways.roof
         self.trap_runs: dict[str, list[int]] = {}
-
-    def tie_height(self, level: HouseLevel) -> float:
-        """Return the height above every flood rim of a level, the book's margin and a finger's breadth added."""
-        rims = [f.flood_rim_z_mm for f in self.work.of_level(level) if f.flood_rim_z_mm is not None]
-        top = max(rims, default=level.subfloor_z_mm + 900.0)
-        return top + self.margin + 40.0
 
     def run(self) -> None:
         """Draw the vents: stack vents first, then the fixtures' own, then the attic."""
@@ -104,7 +51,7 @@ class Venting:
             for a, b in [(work.board.nodes[e.up], work.board.nodes[e.down])]
             if a.z is not None and b.z is not None
         ]
-        adopt_vents(self, Riser, Header)
+        adopt_vents(self)
         for trap in sorted((t for t in work.traps.values() if not t.drawn), key=lambda t: t.tag):
             if trap.method is VentMethod.LOOP:
                 self._loop(trap)
@@ -121,7 +68,7 @@ class Venting:
         straight = [t for t in todo if self._straight(t)]
         for t in [*straight, *[t for t in todo if t not in straight]]:
             self._individual(t)
-        for level_id in sorted(self.attic_ends):
+        for level_id in sorted(self.ways.attic_ends):
             self._attic(level_id)
 
     # --- starts -----------------------------------------------------------------------------------------------
@@ -273,20 +220,26 @@ class Venting:
         level = work.house.level(w.level_id)
         aside = math.hypot(start.xy[0] - spot.xy[0], start.xy[1] - spot.xy[1])
         if aside > 2.0 and start.z is not None:  # the drop stands in front of the wall: lean back into it at 45 degrees
-            base = self.work.board.node(spot.xy, PointKind.TURN, start.z + aside, tags[0] if tags else "")
-            lean = self.work.board.edge(
-                start, base, "vent", role, Place("room", level.id), size, tag=base.tag, plumb=True
-            )
+            board, tag, place = work.board, tags[0] if tags else "", Place("room", level.id)
+            bends = board.fits.tee(size, size, "upper") + board.fits.eighth(size)
+            up = board.node(start.xy, PointKind.TURN, start.z + bends, tag)
+            base = board.node(spot.xy, PointKind.TURN, start.z + bends + aside, tag)
+            lean = [
+                board.edge(a, b, "vent", role, place, size, tag=tag, plumb=True).id
+                for a, b in ((start, up), (up, base))
+            ]
             more = self._from(base, spot, size, tags, role, quiet)
             if not more:
-                del self.work.board.edges[lean.id], self.work.board.nodes[base.id]
+                for i in lean:
+                    del board.edges[i]
+                del board.nodes[up.id], board.nodes[base.id]
                 return []
-            return [lean.id, *more]
+            return [*lean, *more]
         z0 = start.z or w.bottom_z_mm
-        zt = self.tie_height(level)
+        zt = self.ways.tie_height(level)
         if zt > w.top_z_mm - w.top_plate_mm - g.r:
             zt = w.top_z_mm - w.top_plate_mm - g.r - 5
-        options = self._options(spot, max(z0, w.bottom_z_mm), zt, size)
+        options = self.ways.options(spot, max(z0, w.bottom_z_mm), zt, size)
         if not options:
             if not quiet:
                 rise = work.cavity.rise(spot, max(z0, w.bottom_z_mm), g)
@@ -298,102 +251,6 @@ class Venting:
             return []
         best = min(options, key=lambda o: (round(o.cost, 2), o.tie_edge, o.spot.station if o.spot else 0.0))
         return self._draw(start, spot, zt, size, role, best, tags)
-
-    def _options(self, spot: Spot, z0: float, zt: float, size: float) -> list[Option]:
-        work = self.work
-        g = work.gauge(size)
-        out: list[Option] = []
-        rise = work.cavity.rise(spot, z0, g)
-        cost = self._out_cost(rise, spot.xy)
-        if cost is not None:
-            out.append(Option(cost, (), rise=rise, spot=spot))
-        if work.cavity.clear(spot.wall, spot.station, z0, zt, g, spot.offset):
-            return out
-        self._along(spot.wall, spot.station, spot.offset, zt, size, (), 0.0, out, frozenset({spot.wall.id}))
-        return out
-
-    def _out_cost(self, rise: Rise, xy: XY) -> float | None:
-        if rise.ends == "attic":
-            near = [math.hypot(n.xy[0] - xy[0], n.xy[1] - xy[1]) for n, _ in self.attic_ends.get(rise.level.id, [])]
-            return (rise.top - rise.level.subfloor_z_mm) * 0.5 + (min(near) if near else WEIGHTS.roof / 2)
-        if rise.ends == "roof" and (out := self.roof.exit(xy, rise.top)) is not None:
-            return WEIGHTS.roof + 2 * math.hypot(out[0] - xy[0], out[1] - xy[1])
-        return None
-
-    def _along(
-        self,
-        w: Wall,
-        s: float,
-        off: float,
-        z: float,
-        size: float,
-        hops: tuple[Hop, ...],
-        cost: float,
-        out: list[Option],
-        seen: frozenset[str],
-    ) -> None:
-        work = self.work
-        g = work.gauge(size)
-
-        def reach(to: float) -> float | None:
-            if abs(to - s) < 1:
-                return 0.0
-            bores, why = work.cavity.along(w, s, to, z, g)
-            if why:
-                return None
-            return abs(to - s) + bores * WEIGHTS.bore + WEIGHTS.turn_90
-
-        for r in self.risers:
-            if r.wall.id != w.id or r.size_in < size - 0.01:
-                continue
-            e = next((i for i in r.edges if self._covers(i, z)), 0)
-            c = reach(r.station)
-            if e and c is not None and abs(r.station - s) > g.hub_mm:
-                out.append(Option(cost + c + 200.0, (*hops, Hop(w, s, r.station, off)), tie_edge=e))
-        for h in self.headers:
-            if h.wall.id != w.id:
-                continue
-            edge = work.board.edges[h.edge]
-            if h.s_lo + g.hub_mm < s < h.s_hi - g.hub_mm:
-                if not hops:
-                    out.append(Option(cost + 200.0, hops, tie_edge=edge.id))
-                continue
-            n = work.board.nodes[edge.up]
-            sn = w.station(_vec(n.xy))
-            c = reach(sn)
-            if c is not None and n.z is not None and abs(n.z - z) < 160 and abs(sn - s) > g.hub_mm:
-                out.append(Option(cost + c + 250.0, (*hops, Hop(w, s, sn, off)), tie_node=n.id))
-        for bay in w.bays:
-            for spot in work.cavity.spots(w, bay, g):
-                c = reach(spot.station)
-                if c is None or work.taken(spot, g):
-                    continue
-                rise = work.cavity.rise(spot, z, g)
-                oc = self._out_cost(rise, spot.xy)
-                if oc is not None:
-                    out.append(
-                        Option(cost + c + oc, (*hops, Hop(w, s, spot.station, spot.offset)), rise=rise, spot=spot)
-                    )
-                    break
-        if len(seen) >= DEEPEST_WALLS:
-            return
-        for u, s_here, s_there in work.cavity.neighbours(w, z):
-            if u.id in seen or not work.cavity.allowed(u, "vent") or u.knee:
-                continue
-            c = reach(s_here)
-            if c is None or g.hole_mm > work.cavity.stud_limit(u) + 0.05:
-                continue
-            s_in = min(max(s_there, 0.0), u.length_mm)
-            self._along(
-                u, s_in, 0.0, z, size, (*hops, Hop(w, s, s_here, off)), cost + c + 2 * WEIGHTS.bore, out, seen | {u.id}
-            )
-
-    def _covers(self, edge_id: int, z: float) -> bool:
-        e = self.work.board.edges.get(edge_id)
-        if e is None:
-            return False
-        a, b = self.work.board.nodes[e.up], self.work.board.nodes[e.down]
-        return a.z is not None and b.z is not None and a.z + 60 < z < b.z - 60
 
     def _draw(
         self, start: DNode, spot: Spot, zt: float, size: float, role: Role, o: Option, tags: tuple[str, ...]
@@ -422,20 +279,17 @@ class Venting:
             return [up.id]
         hop_start = o.hops[0]
         lane = self._lane(o, spot)
-        if abs(lane - spot.offset) > 2.0:  # lean the riser over to the lane of the header, 22 1/2 degrees off plumb
-            d = abs(lane - spot.offset)
-            foot = board.node(spot.xy, PointKind.TURN, (at.z or 0.0) + LEAN_START_MM, tag)
-            p1 = w.point(spot.station, 0, lane)
-            head = board.node((p1.x, p1.y), PointKind.TURN, (at.z or 0.0) + LEAN_START_MM + LEAN_RISE * d, tag)
-            runs.append(board.edge(at, foot, "vent", role, place, size, tag=tag, plumb=True).id)
-            runs.append(board.edge(foot, head, "vent", role, place, size, tag=tag, plumb=True).id)
-            at = head
+        aside = abs(lane - spot.offset)
+        if aside > max(2.0, STRAIGHT_LEAN * (z - (at.z or 0.0))):  # less than that the pipe itself leans over
+            ids, at = self._lean(at, spot, lane, size, role, tag)
+            runs += ids
         p0 = hop_start.wall.point(hop_start.s0, 0, lane)
         turn = board.node((p0.x, p0.y), PointKind.TURN, z, tag)
         up = board.edge(at, turn, "vent", role, place, size, tag=tag, plumb=True)
         runs.append(up.id)
         self._note_riser(spot, [up.id], level, size)
         at = turn
+        behind: list[tuple[DNode, float]] = []  # the run so far: its points, and how far each is from the next
         for i, h in enumerate(o.hops):
             last = i == len(o.hops) - 1
             if abs(h.s1 - h.s0) < 1:
@@ -450,13 +304,16 @@ class Venting:
             elif last and o.tie_node:
                 nxt = board.nodes[o.tie_node]
                 nxt.kind = PointKind.TIE_IN
-                nxt_z = nxt.z or z
-                at.z = min(at.z or nxt_z, nxt_z - VENT_SLOPE * abs(h.s1 - h.s0))
+                top = nxt.z or z
+                for n, run in reversed([*behind, (at, abs(h.s1 - h.s0))]):  # what ties in lower lets all of it down
+                    top -= VENT_SLOPE * run
+                    n.z = min(n.z or top, top)
             else:
                 nxt = board.node((end.x, end.y), PointKind.TURN, z, tag)
             e2 = board.edge(at, nxt, "vent", Role.BRANCH_VENT, Place("wall", h.wall.id), size, tag=tag)
             runs.append(e2.id)
-            self.headers.append(Header(h.wall, e2.id, min(h.s0, h.s1), max(h.s0, h.s1)))
+            self.ways.headers.append(Header(h.wall, e2.id, min(h.s0, h.s1), max(h.s0, h.s1)))
+            behind.append((at, abs(h.s1 - h.s0)))
             at = nxt
         if o.rise is not None and o.spot is not None:
             ids = self._pieces(at, o.spot.xy, o.rise, size, role if role is Role.STACK_VENT else Role.BRANCH_VENT, tag)
@@ -464,6 +321,20 @@ class Venting:
             self.work.risers.append((o.spot, self.work.gauge(size).hub_mm))
             runs += ids
         return runs
+
+    def _lean(self, at: DNode, spot: Spot, lane: float, size: float, role: Role, tag: str) -> tuple[list[int], DNode]:
+        """Draw a riser leaned over to another lane of its wall with two bends; return the edges and the upper end."""
+        board, w = self.work.board, spot.wall
+        place = Place("wall", w.id, spot.bay.index)
+        d = abs(lane - spot.offset)
+        p = w.point(spot.station, 0, lane)
+        foot = board.node(spot.xy, PointKind.TURN, (at.z or 0.0) + LEAN_START_MM, tag)
+        head = board.node((p.x, p.y), PointKind.TURN, (at.z or 0.0) + LEAN_START_MM + LEAN_RISE * d, tag)
+        ids = [
+            board.edge(at, foot, "vent", role, place, size, tag=tag, plumb=True).id,
+            board.edge(foot, head, "vent", role, place, size, tag=tag, plumb=True).id,
+        ]
+        return ids, head
 
     def _lane(self, o: Option, spot: Spot) -> float:
         """Return how far off the stud centre line the header of an option runs in the first wall."""
@@ -480,24 +351,24 @@ class Venting:
         joint = board.split(e, xy, PointKind.TIE_IN)
         joint.z = z
         low = next(d for d in board.edges.values() if d.up == joint.id)
-        for r in self.risers:
+        for r in self.ways.risers:
             if e.id in r.edges:
                 r.edges.append(low.id)
-        for h in list(self.headers):
+        for h in list(self.ways.headers):
             if h.edge == e.id:
                 s = h.wall.station(_vec(xy))
                 b = board.nodes[low.down].xy
                 sb = h.wall.station(_vec(b))
                 a = h.wall.station(_vec(board.nodes[e.up].xy))
                 h.s_lo, h.s_hi = min(a, s), max(a, s)
-                self.headers.append(Header(h.wall, low.id, min(s, sb), max(s, sb)))
+                self.ways.headers.append(Header(h.wall, low.id, min(s, sb), max(s, sb)))
         for runs in self.trap_runs.values():
             if e.id in runs:
                 runs.insert(runs.index(e.id) + 1, low.id)
         return joint
 
     def _note_riser(self, spot: Spot, ids: list[int], level: HouseLevel, size: float) -> None:
-        self.risers.append(Riser(spot.wall, spot.station, spot.offset, list(ids), level, size))
+        self.ways.risers.append(Riser(spot.wall, spot.station, spot.offset, list(ids), level, size))
 
     def _pieces(self, start: DNode, xy: XY, rise: Rise, size: float, role: Role, tag: str) -> list[int]:
         board = self.work.board
@@ -517,7 +388,7 @@ class Venting:
                 if bay is not None and w.id != rise.pieces[0].place.ref:
                     spot = Spot(w, bay, w.station(_vec(xy)), w.offset(_vec(xy)))
                     self.work.risers.append((spot, self.work.gauge(size).hub_mm))
-                    self.risers.append(
+                    self.ways.risers.append(
                         Riser(w, spot.station, spot.offset, [ids[-1]], self.work.house.level(w.level_id), size)
                     )
             at = nxt
@@ -529,7 +400,7 @@ class Venting:
                 ids.append(board.edge(at, nxt, "vent", role, Place("attic"), size, tag=tag, plumb=True).id)
                 at = nxt
         if rise.ends == "attic":
-            self.attic_ends.setdefault(rise.level.id, []).append((at, size))
+            self.ways.attic_ends.setdefault(rise.level.id, []).append((at, size))
         else:
             ids += self.roof.terminal(at, size, tag)
         return ids
@@ -538,7 +409,7 @@ class Venting:
 
     def _attic(self, level_id: str) -> None:
         work, board = self.work, self.work.board
-        ends = self.attic_ends[level_id]
+        ends = self.ways.attic_ends[level_id]
         layer = work.space.layers[f"attic:{level_id}"]
         router = ZoneRouter(work.space, board, (layer,), work.demands.gauges)
         router.system = "vent"

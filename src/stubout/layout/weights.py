@@ -25,7 +25,7 @@ WEIGHTS = Weights()
 # Clearances the engine keeps beyond the book. Common practice, no source.
 UNDER_SLAB_COVER_MM = 25.0
 HANG_GAP_MM = 12.0
-OBSTACLE_GAP_MM = 12.0
+OBSTACLE_GAP_MM = 6.0  # the hub of a fitting on the pipe still goes past
 FOOTING_GAP_MM = 25.0
 LEAST_DROP_MM = 100.0  # between a foot vent and the drain under it
 CEILING_BOARD_MM = 13.0

@@ -15,6 +15,21 @@ from stubout.layout.trunk import ZoneRouter
 from stubout.problems import Derivation, Question
 from stubout.rulebooks.model import RuleBook
 
+Ban = tuple[str, str]
+BAN_MM = 200.0
+BY_WET = "wet"  # a ban on being vented through another's drain
+STACK = "stack"  # a ban on a place for a stack
+
+
+def spot_key(spot: Spot) -> str:
+    """Return a name for a place in a wall, for a ban: about a hand's breadth of it."""
+    return f"{spot.wall.id}@{spot.station / BAN_MM:.0f}"
+
+
+def stack_key(xy: XY) -> str:
+    """Return a name for the place of a stack, for a ban."""
+    return f"{xy[0]:.0f},{xy[1]:.0f}"
+
 
 @dataclass(slots=True)
 class TrapDraft:
@@ -59,6 +74,7 @@ class Work:
     notes: list[str] = field(default_factory=list)
     risers: list[tuple[Spot, float]] = field(default_factory=list)  # plumb pipes already standing in walls, hub [mm]
     adopted: Adopted | None = None  # the routes drawn by hand
+    bans: frozenset[Ban] = frozenset()  # choices not to be made again: whose, and where or how
     trunk_slope: float = 0.0
     trunk_in: float = 3.0
 

@@ -1,0 +1,167 @@
+"""What the engine itself thinks of a whole drawing: pipes that meet, fittings that do not go, and whose they are. [mm].
+
+Not a check: the checks judge the finished design by its real fittings. This is the engine looking at its own work with
+the room that fittings usually take, to know which fixture to try another way.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from stubout.geometry.distance import segment_segment
+from stubout.geometry.vec import Vec, angle_deg
+from stubout.layout.draft import Board, DEdge, DNode
+from stubout.layout.model import PointKind, VentMethod
+from stubout.layout.work import BY_WET, STACK, Ban, Work, spot_key, stack_key
+
+SWALLOWED_MM = 15.0  # a piece this short is taken up inside a joint
+TOUCH_MM = 2.0  # pipes may come so near
+STRAIGHT_DEG = 5.0
+WYE_DEG = 62.0
+SIXTEENTH_DEG = 30.0
+CLASH, TIGHT = 4.0, 1.0  # how bad each is beside the other
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """Something wrong, and the fixtures whose pipes it is."""
+
+    tags: tuple[str, ...]
+    weight: float
+    what: str
+
+
+def faults(work: Work) -> list[Fault]:
+    """Return what is wrong with a drawing whose heights are solved, the worst first."""
+    board = work.board
+    live = [e for e in board.edges.values() if board.nodes[e.up].z is not None and board.nodes[e.down].z is not None]
+    out = [*_clashes(work, live), *_tight(work, live)]
+    out.sort(key=lambda f: (-f.weight, f.what))
+    return out
+
+
+def _at(n: DNode) -> Vec:
+    return Vec(n.xy[0], n.xy[1], n.z or 0.0)
+
+
+def _clashes(work: Work, live: list[DEdge]) -> list[Fault]:
+    board = work.board
+    solid = []
+    for e in live:
+        a, b = _at(board.nodes[e.up]), _at(board.nodes[e.down])
+        r = work.gauge(e.size_in).r
+        solid.append((e, a, b, r, min(a.x, b.x) - r, max(a.x, b.x) + r, min(a.z, b.z) - r, max(a.z, b.z) + r))
+    solid.sort(key=lambda s: (s[4], s[0].id))
+    out: list[Fault] = []
+    for i, (e, a, b, r, _, x1, z0, z1) in enumerate(solid):
+        for f, c, d, q, fx0, _, fz0, fz1 in solid[i + 1 :]:
+            if fx0 > x1:
+                break
+            if fz0 > z1 or fz1 < z0 or {e.up, e.down} & {f.up, f.down}:
+                continue
+            if segment_segment(a, b, c, d) < r + q - TOUCH_MM and not _neighbours(board, e, f):
+                tags = tuple(sorted({t for t in (e.tag, f.tag) if t}))
+                out.append(Fault(tags, CLASH, f"{e.id} and {f.id} meet"))
+    return out
+
+
+def _neighbours(board: Board, e: DEdge, f: DEdge) -> bool:
+    """Return whether only a swallowed piece lies between two pipes."""
+    for n in (e.up, e.down):
+        for m in (f.up, f.down):
+            if _at(board.nodes[n]).to(_at(board.nodes[m])) < SWALLOWED_MM:
+                return True
+    return False
+
+
+def _tight(work: Work, live: list[DEdge]) -> list[Fault]:
+    board = work.board
+    at: dict[int, list[DEdge]] = {}
+    for e in live:
+        at.setdefault(e.up, []).append(e)
+        at.setdefault(e.down, []).append(e)
+    out: list[Fault] = []
+    for e in live:
+        length = _at(board.nodes[e.up]).to(_at(board.nodes[e.down]))
+        if length < SWALLOWED_MM:
+            continue
+        want = sum(_room(board, e, board.nodes[n], at[n]) for n in (e.up, e.down))
+        if length < want - 2.0:
+            near = (e, *at[e.up], *at[e.down]) if not e.tag else (e,)
+            tags = tuple(sorted({d.tag for d in near if d.tag}))
+            out.append(Fault(tags, TIGHT, f"{e.id} has {length:.0f} mm and wants {want:.0f} mm"))
+    return out
+
+
+def _room(board: Board, e: DEdge, n: DNode, meets: list[DEdge]) -> float:
+    """Return about how much of a pipe the fitting at one of its ends takes up, socket and all."""
+    fits, size = board.fits, e.size_in
+    others = [d for d in meets if d.id != e.id]
+    if not others:
+        if n.kind is PointKind.FLANGE:
+            return fits.closet(size)
+        return fits.trap(size) if n.kind is PointKind.TRAP else 0.0
+    way = {d.id: _way(board, d, n) for d in meets}
+    if len(others) == 1:
+        turn = 180.0 - angle_deg(way[e.id], way[others[0].id])
+        if n.kind is PointKind.TRAP or turn < STRAIGHT_DEG:
+            return 0.0
+        if turn < SIXTEENTH_DEG:
+            return fits.room("1/16 bend", (size, size), "outlet")
+        if turn < WYE_DEG:
+            return fits.eighth(size)
+        into_upright = e.plumb != others[0].plumb and e.plumb == (e.up == n.id)
+        return fits.quarter(size) if e.system == "vent" or into_upright else fits.sweep(size)
+    drains = [d for d in meets if d.system == "drain" and d.up == n.id]
+    leaving = drains or [d for d in meets if d.up == n.id]
+    out = min(leaving, key=lambda d: way[d.id].z) if leaving else meets[0]
+    run = max((d for d in meets if d.id != out.id), key=lambda d: (round(angle_deg(way[d.id], way[out.id])), -d.id))
+    least = min(size, *(d.size_in for d in meets))
+    biggest = max(d.size_in for d in meets)
+    if out.plumb or out.system == "vent":
+        port = "lower" if e.id == out.id else "upper" if e.id == run.id else "branch"
+        return fits.tee(biggest, size if port == "branch" else least, port)
+    square = any(angle_deg(way[d.id], way[out.id]) < 180.0 - WYE_DEG for d in meets if d.id not in (out.id, run.id))
+    port = "outlet" if e.id == out.id else "inlet" if e.id == run.id else "branch"
+    return fits.joint(biggest, size if port == "branch" else least, square, port)
+
+
+def _way(board: Board, d: DEdge, n: DNode) -> Vec:
+    far = board.nodes[d.down if d.up == n.id else d.up]
+    v = _at(far).minus(_at(n))
+    return v.unit() if v.length > 1e-6 else Vec(0.0, 0.0, 1.0)
+
+
+def worst(found: list[Fault]) -> float:
+    """Return how bad all faults are together."""
+    return math.fsum(f.weight for f in found)
+
+
+def doubts(work: Work, found: list[Fault]) -> Iterator[Ban]:
+    """Yield the choices to take back, those of what could not be laid out first, then the worst fault's."""
+    for b in work.blocked:
+        groups = {work.needs[t].fixture.group for t in b.about if t in work.needs} - {""}
+        near = [t for t, n in work.needs.items() if n.fixture.group in groups]
+        for tag in (*b.about, *near):
+            yield from _choices(work, tag)
+    for f in found:
+        for tag in f.tags:
+            yield from _choices(work, tag)
+
+
+def _choices(work: Work, tag: str) -> Iterator[Ban]:
+    """Yield what was chosen for a fixture: the place of its vent fitting, whose drain vents it, its stack."""
+    trap = work.traps.get(tag)
+    if trap is None or trap.drawn:
+        return
+    if trap.spot is not None:
+        yield tag, spot_key(trap.spot)
+    elif trap.method is VentMethod.WET:
+        yield tag, BY_WET
+    if trap.need.closet:
+        for i in trap.closet_tail:
+            e = work.board.edges.get(i)
+            if e is not None and work.board.nodes[e.down].stack >= 0:
+                yield STACK, stack_key(work.board.nodes[e.down].xy)

@@ -1,0 +1,181 @@
+"""The ways a vent may go on from its foot: straight up and out, or along the studs to what lets it out. [mm]."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from stubout.geometry.vec import Vec
+from stubout.house.model import HouseLevel, Wall
+from stubout.layout.cavity import Rise, Spot
+from stubout.layout.draft import DNode
+from stubout.layout.roof import Roof
+from stubout.layout.space import XY
+from stubout.layout.weights import WEIGHTS
+from stubout.layout.work import Work
+
+DEEPEST_WALLS = 3
+
+
+@dataclass(slots=True)
+class Riser:
+    """A standing vent."""
+
+    wall: Wall
+    station: float
+    offset: float
+    edges: list[int]
+    level: HouseLevel
+    size_in: float
+
+
+@dataclass(slots=True)
+class Header:
+    """A vent run along inside a wall."""
+
+    wall: Wall
+    edge: int
+    s_lo: float
+    s_hi: float
+
+
+@dataclass(frozen=True, slots=True)
+class Hop:
+    """A stretch along one wall."""
+
+    wall: Wall
+    s0: float
+    s1: float
+    offset: float
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One way for a vent to go on from its tie-in height."""
+
+    cost: float
+    hops: tuple[Hop, ...]
+    tie_edge: int = 0  # riser or header edge to tie into
+    tie_node: int = 0
+    rise: Rise | None = None
+    spot: Spot | None = None
+
+
+class VentWays:
+    """What stands of the vents, and the ways a new one may go."""
+
+    def __init__(self, work: Work, tie_above_rim_mm: float) -> None:
+        self.work = work
+        self.margin = tie_above_rim_mm
+        self.roof = Roof(work)
+        self.risers: list[Riser] = []
+        self.headers: list[Header] = []
+        self.attic_ends: dict[str, list[tuple[DNode, float]]] = {}  # level -> nodes under the attic, size
+
+    def tie_height(self, level: HouseLevel) -> float:
+        """Return the height above every flood rim of a level, the book's margin and a finger's breadth added."""
+        rims = [f.flood_rim_z_mm for f in self.work.of_level(level) if f.flood_rim_z_mm is not None]
+        top = max(rims, default=level.subfloor_z_mm + 900.0)
+        return top + self.margin + 40.0
+
+    def options(self, spot: Spot, z0: float, zt: float, size: float) -> list[Option]:
+        """Return every way out for a vent of a size [in] that starts in a bay at one height and may turn at another."""
+        work = self.work
+        g = work.gauge(size)
+        out: list[Option] = []
+        rise = work.cavity.rise(spot, z0, g)
+        cost = self.out_cost(rise, spot.xy)
+        if cost is not None:
+            out.append(Option(cost, (), rise=rise, spot=spot))
+        if work.cavity.clear(spot.wall, spot.station, z0, zt, g, spot.offset):
+            return out
+        self._along(spot.wall, spot.station, spot.offset, zt, size, (), 0.0, out, frozenset({spot.wall.id}))
+        return out
+
+    def out_cost(self, rise: Rise, xy: XY) -> float | None:
+        """Return what it costs from the end of a rise to the open air, None if it does not get there."""
+        if rise.ends == "attic":
+            near = [math.hypot(n.xy[0] - xy[0], n.xy[1] - xy[1]) for n, _ in self.attic_ends.get(rise.level.id, [])]
+            return (rise.top - rise.level.subfloor_z_mm) * 0.5 + (min(near) if near else WEIGHTS.roof / 2)
+        if rise.ends == "roof" and (out := self.roof.exit(xy, rise.top)) is not None:
+            return WEIGHTS.roof + 2 * math.hypot(out[0] - xy[0], out[1] - xy[1])
+        return None
+
+    def _along(
+        self,
+        w: Wall,
+        s: float,
+        off: float,
+        z: float,
+        size: float,
+        hops: tuple[Hop, ...],
+        cost: float,
+        out: list[Option],
+        seen: frozenset[str],
+    ) -> None:
+        work = self.work
+        g = work.gauge(size)
+
+        room = work.board.fits.vent_turn(size)
+
+        def reach(to: float) -> float | None:
+            if abs(to - s) < 1:
+                return 0.0
+            bores, why = work.cavity.along(w, s, to, z, g)
+            if why:
+                return None
+            tight = WEIGHTS.short_leg if abs(to - s) < room else 0.0  # turn and tie-in do not go so near
+            return abs(to - s) + bores * WEIGHTS.bore + WEIGHTS.turn_90 + tight
+
+        for r in self.risers:
+            if r.wall.id != w.id or r.size_in < size - 0.01:
+                continue
+            e = next((i for i in r.edges if self.covers(i, z)), 0)
+            c = reach(r.station)
+            if e and c is not None and abs(r.station - s) > g.hub_mm:
+                out.append(Option(cost + c + 200.0, (*hops, Hop(w, s, r.station, off)), tie_edge=e))
+        for h in self.headers:
+            if h.wall.id != w.id:
+                continue
+            edge = work.board.edges[h.edge]
+            if h.s_lo + g.hub_mm < s < h.s_hi - g.hub_mm:
+                if not hops:
+                    out.append(Option(cost + 200.0, hops, tie_edge=edge.id))
+                continue
+            n = work.board.nodes[edge.up]
+            sn = w.station(Vec(*n.xy))
+            c = reach(sn)
+            if c is not None and n.z is not None and abs(n.z - z) < 160 and abs(sn - s) > g.hub_mm:
+                out.append(Option(cost + c + 250.0, (*hops, Hop(w, s, sn, off)), tie_node=n.id))
+        for bay in w.bays:
+            for spot in work.cavity.spots(w, bay, g):
+                c = reach(spot.station)
+                if c is None or work.taken(spot, g):
+                    continue
+                rise = work.cavity.rise(spot, z, g)
+                oc = self.out_cost(rise, spot.xy)
+                if oc is not None:
+                    out.append(
+                        Option(cost + c + oc, (*hops, Hop(w, s, spot.station, spot.offset)), rise=rise, spot=spot)
+                    )
+                    break
+        if len(seen) >= DEEPEST_WALLS:
+            return
+        for u, s_here, s_there in work.cavity.neighbours(w, z):
+            if u.id in seen or not work.cavity.allowed(u, "vent") or u.knee:
+                continue
+            c = reach(s_here)
+            if c is None or g.hole_mm > work.cavity.stud_limit(u) + 0.05:
+                continue
+            s_in = min(max(s_there, 0.0), u.length_mm)
+            self._along(
+                u, s_in, 0.0, z, size, (*hops, Hop(w, s, s_here, off)), cost + c + 2 * WEIGHTS.bore, out, seen | {u.id}
+            )
+
+    def covers(self, edge_id: int, z: float) -> bool:
+        """Return whether an upright run passes a height with room for a fitting on either side."""
+        e = self.work.board.edges.get(edge_id)
+        if e is None:
+            return False
+        a, b = self.work.board.nodes[e.up], self.work.board.nodes[e.down]
+        return a.z is not None and b.z is not None and a.z + 60 < z < b.z - 60
