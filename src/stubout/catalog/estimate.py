@@ -33,7 +33,7 @@ def make_ups(catalog: Catalog, pattern: str, sizes_in: tuple[float, ...]) -> dic
         CatalogError: If the pattern is unknown or the sizes do not suit its ports.
     """
     p = catalog.pattern(pattern)
-    wanted = {"end": (1,), "bend": (2,), "street": (2,), "straight": (2,)}.get(p.kind, (3, 4))
+    wanted = {"end": (1,), "bend": (2,), "street": (2,), "straight": (2,), "tee": (3, 4, 5)}.get(p.kind, (3, 4))
     if len(sizes_in) not in wanted:
         raise CatalogError(f"{pattern} has {' or '.join(map(str, wanted))} ports, got sizes {sizes_in}")
     base = catalog.pattern(p.like) if p.like else p

@@ -6,6 +6,7 @@ own measurements laid over it comes from `measured_catalog(house.measured)`. Siz
 
 from __future__ import annotations
 
+from stubout import units
 from stubout.catalog.estimate import make_ups, spigot_least
 from stubout.catalog.model import (
     Catalog,
@@ -167,6 +168,15 @@ def street_spigot_mm(pattern: str, size_in: float, catalog: Catalog = SHIPPED) -
     """
     data = fitting(pattern, (size_in, size_in), catalog)
     return spigot_least(catalog, pattern, size_in, data.ports), data.ports["spigot"]
+
+
+def make_up_basis(
+    pattern: str, sizes_in: tuple[float, ...], status: Status, unit: units.Units, catalog: Catalog = SHIPPED
+) -> Basis:
+    """Return the make-ups of a fitting as one basis; `status` is that of the fitting in its place, if it is weaker."""
+    data = fitting(pattern, sizes_in, catalog)
+    value = ", ".join(f"{port} {units.length(mm, unit)}" for port, mm in data.ports.items())
+    return Basis(f"make-up of {data.key}", value, "catalog", "", weakest((status, data.status)), data.note)
 
 
 def hub_basis(size_in: float, catalog: Catalog = SHIPPED) -> Basis:

@@ -52,6 +52,7 @@ SHIPPED = Catalog(
         "sanitary tee": Pattern("sanitary tee", "tee", 90.0, Status.MEMORY, "", "", {"upper": {1.5: Dim(28.575, "1-1/8 in", Status.MEMORY, ""), 2.0: Dim(36.5125, "1-7/16 in", Status.MEMORY, ""), 3.0: Dim(52.3875, "2-1/16 in", Status.MEMORY, ""), 4.0: Dim(65.0875, "2-9/16 in", Status.MEMORY, "")}, "lower": {1.5: Dim(44.45, "1-3/4 in", Status.MEMORY, ""), 2.0: Dim(58.7375, "2-5/16 in", Status.MEMORY, ""), 3.0: Dim(77.7875, "3-1/16 in", Status.MEMORY, ""), 4.0: Dim(98.425, "3-7/8 in", Status.MEMORY, "")}, "branch": {1.5: Dim(44.45, "1-3/4 in", Status.MEMORY, ""), 2.0: Dim(58.7375, "2-5/16 in", Status.MEMORY, ""), 3.0: Dim(77.7875, "3-1/16 in", Status.MEMORY, ""), 4.0: Dim(98.425, "3-7/8 in", Status.MEMORY, "")}}),
         "double sanitary tee": Pattern("double sanitary tee", "tee", 90.0, Status.MEMORY, "taken as the single sanitary tee, both branches", "sanitary tee", {}),
         "side-inlet sanitary tee": Pattern("side-inlet sanitary tee", "tee", 90.0, Status.ESTIMATE, "taken as the sanitary tee, side inlet as its branch; measure", "sanitary tee", {}),
+        "sanitary tee with two side inlets": Pattern("sanitary tee with two side inlets", "tee", 90.0, Status.ESTIMATE, "taken as the sanitary tee, side inlets as its branch; measure", "sanitary tee", {}),
         "double fixture fitting": Pattern("double fixture fitting", "tee", 90.0, Status.ESTIMATE, "no figure found: taken as the sanitary tee; measure", "sanitary tee", {}),
         "inverted sanitary tee": Pattern("inverted sanitary tee", "tee", 90.0, Status.MEMORY, "a sanitary tee upside down in a vent: its long end looks the way the air goes", "sanitary tee", {}),
         "cleanout tee": Pattern("cleanout tee", "tee", 90.0, Status.MEMORY, "with plug; taken as the sanitary tee", "sanitary tee", {}),
@@ -97,6 +98,7 @@ SHIPPED = Catalog(
         "strap length": Figure("strap length", 406.0, "mm", "6 in past the opening each way, 16 in for a usual hole", Status.SECONDARY, ""),
         "primer share": Figure("primer share", 0.333, "1", "primer about a third of the cement", Status.MEMORY, ""),
         "flange ring": Figure("flange ring", 177.8, "mm", "closet flange ring about 7 in", Status.MEMORY, ""),
+        "fitting angle play": Figure("fitting angle play", 3.0, "deg", "3 degrees", Status.MEMORY, "moulded pitch of 1/4 in per ft (1.2 degrees) and the play of two sockets; common practice, no source"),
     },
     joints_per_quart={
         1.25: 100.0,

@@ -81,7 +81,7 @@ def many(ends: tuple[End, ...], catalog: Catalog, allowed: Allowed, two_way: boo
 
 def _headless(out: End, others: list[End], catalog: Catalog, allowed: Allowed) -> Joint | None:
     """Return the double fitting at the top of a stack without a vent: both branches enter, its upper end is plugged."""
-    if not (out.drain and out.pipe.vertical and out.away.z < 0.0) or len(others) != 2:
+    if not (out.drain and out.pipe.vertical and out.away.z < 0.0) or len(others) not in (2, 3):
         return None
     groups = _groups(others, out)
     if any(e.pipe.vertical for e in others) or len(groups) != 1:
@@ -133,9 +133,14 @@ def _groups(branches: list[End], out: End) -> list[list[End]]:
     while left:
         first = left.pop(0)
         mate = next((e for e in left if _pairs(first, e, out)), None)
-        if mate is not None:
-            left.remove(mate)
-        groups.append([first] if mate is None else [first, mate])
+        if mate is None:
+            groups.append([first])
+            continue
+        left.remove(mate)
+        third = next((e for e in left if _other_hand(first, mate, e, out)), None)
+        if third is not None:
+            left.remove(third)
+        groups.append([first, mate] if third is None else [first, mate, third])
     return groups
 
 
@@ -145,6 +150,12 @@ def _pairs(a: End, b: End, out: End) -> bool:
     opposed = across > 150.0 or (turn_of(a, out) < WYE_MAX_DEG and across > 80.0)
     side_inlet = out.pipe.vertical and 75.0 < across < 105.0
     return same and (opposed or side_inlet)
+
+
+def _other_hand(first: End, mate: End, e: End, out: End) -> bool:
+    """Return whether a third branch is the side inlet on the other hand of a tee that has one on this."""
+    facing = opening_deg(mate, e) > 150.0 and e.size_in == mate.size_in
+    return facing and out.pipe.vertical and 75.0 < opening_deg(first, e) < 105.0 and _pairs(first, e, out)
 
 
 def turn_of(branch: End, out: End) -> float:
@@ -157,7 +168,7 @@ def _branch_pattern(run: End, out: End, group: list[End], allowed: Allowed) -> t
     turn = turn_of(first, out)
     against = f"a branch turns {turn:.0f} degrees: against the flow" if turn > AGAINST_DEG else ""
     drains = any(e.drain for e in (run, out, *group))
-    double = len(group) == 2
+    double = len(group) > 1
     if turn <= WYE_MAX_DEG:
         return ("double wye" if double else "wye"), against
     if not drains:
@@ -169,6 +180,8 @@ def _branch_pattern(run: End, out: End, group: list[End], allowed: Allowed) -> t
         if not double:
             ok = allowed("sanitary tee", "h-v", first.size_in, fixture)
             return ("sanitary tee" if ok else "combination"), against
+        if len(group) == 3:
+            return "sanitary tee with two side inlets", against
         if opening_deg(group[0], group[1]) < 120.0:
             return "side-inlet sanitary tee", against
         if allowed("double sanitary tee", "h-v", max(e.size_in for e in group), fixture):

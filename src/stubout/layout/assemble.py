@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from stubout.geometry.vec import Vec
 from stubout.layout.adopt import join_drawn_stack
+from stubout.layout.breathing import breathes_through
 from stubout.layout.draft import DNode
 from stubout.layout.finish import drawn_names, free_names
 from stubout.layout.model import Layout, Point, Role, Run, StubMark, TrapPlan, VentMethod
@@ -186,33 +187,9 @@ def _trap(
         t.method if t.takeoff else VentMethod.NONE,
         tuple(run_id[i] for i in trap_runs.get(t.tag, []) if i in run_id),
         t.partner,
-        tuple(run_id[i] for i in _breathes_through(work, t) if i in run_id),
+        tuple(run_id[i] for i in breathes_through(work, t) if i in run_id),
         (weir.z or 0.0) - g.id_mm / 2,
     )
-
-
-def _breathes_through(work: Work, t: TrapDraft) -> list[int]:
-    """Return the drains between a wet-vented trap and the dry vent it breathes through, nearest first."""
-    if t.method is not VentMethod.WET or not t.takeoff:
-        return []
-    board = work.board
-    dry = {o.takeoff for o in work.traps.values() if o.method is VentMethod.INDIVIDUAL and o.takeoff}
-    own = set(t.arm)
-    back: dict[int, int] = {}
-    queue = [t.takeoff]
-    while queue:
-        at = queue.pop(0)
-        if at in dry:
-            path: list[int] = []
-            while at != t.takeoff:
-                path.append(back[at])
-                at = board.edges[back[at]].down
-            return path[::-1]
-        for e in sorted(board.into(at), key=lambda e: e.id):
-            if e.id not in own and e.up not in back and e.up != t.takeoff:
-                back[e.up] = e.id
-                queue.append(e.up)
-    return []
 
 
 def _flow_order(work: Work, ids: list[int]) -> list[int]:

@@ -41,7 +41,8 @@ WALL_FIXTURES = frozenset(
         FixtureKind.DISHWASHER,
     }
 )
-MOST_ARM_TRIES = 5
+MOST_ARM_TRIES = 6
+MOST_WALL_TRIES = 4  # of them in one wall
 MOST_WET_IN = 2.0  # a bath whose wet vent needs more is vented another way: nobody runs a lavatory in 3 in
 MOST_STACK_SPOTS = 10
 MOST_STEPS = 60  # pipes between a trap and its stack: more would be going round in a ring
@@ -742,12 +743,13 @@ class LevelDrains:
             return None
         cands, why = arm_candidates(work, need, reach)
         size = max(need.branch_in, wet_size)
+        vent_in = max(need.vent_in, wet_closet.need.vent_in if wet_closet is not None else 0.0)
         priced: list[tuple[float, ArmCandidate]] = []
         for cand in cands:
             if (f.tag, spot_key(cand.spot)) in work.bans:
                 continue
             problem = self._drop_problem(f, cand, size) or self._vent_problem(cand, need)
-            out = None if problem else self.outlook.cost(cand.spot, cand.z_takeoff, need.vent_in)
+            out = None if problem else self.outlook.cost(cand.spot, cand.z_takeoff, vent_in)
             if out is None:
                 why.append(problem or f"no way out for its vent from the bay of {cand.spot.wall.id}")
                 continue
@@ -1173,7 +1175,7 @@ class LevelDrains:
             if not spots:
                 why.append("no wall with a free bay within reach of the trap arm")
             for spot in spots:
-                if tried.get(spot.wall.id, 0) >= 2 or sum(tried.values()) >= MOST_ARM_TRIES:
+                if tried.get(spot.wall.id, 0) >= MOST_WALL_TRIES or sum(tried.values()) >= MOST_ARM_TRIES:
                     continue
                 if (f.tag, spot_key(spot)) in work.bans:
                     continue

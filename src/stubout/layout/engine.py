@@ -8,6 +8,7 @@ last. What cannot be done is `Blocked`, with the constraint and what would free 
 
 from __future__ import annotations
 
+import math
 from copy import deepcopy
 from dataclasses import dataclass
 
@@ -34,7 +35,8 @@ from stubout.problems import Derivation, LayoutError, NotInBook
 from stubout.rulebooks import queries as ask
 from stubout.rulebooks.model import RuleBook
 
-MOST_REPAIRS = 0  # times a whole house is drawn again without a choice that turned out badly
+FOOTING_PLANE_DEG = 45.0  # where the book is silent: common practice, no source
+MOST_REPAIRS = 2  # times a whole house is drawn again without a choice that turned out badly
 TRAP_REACH_MM = {s: catalog.trap_reach_mm(s) for s in (1.25, 1.5, 2.0, 3.0)}
 
 
@@ -70,7 +72,9 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook) -> Layout:
     girth = gauges(house.job.material)
     demands = Demands(house, book, framing, girth)
     limits, edges = demands.joist_limits()
-    space = Space(house, limits, edges, demands.stud_limit)
+    plane = book.find("ground.footing_plane")
+    steep = math.tan(math.radians(plane.number if plane is not None else FOOTING_PLANE_DEG))
+    space = Space(house, limits, edges, demands.stud_limit, steep)
     desk = _Desk(house, book, framing, demands, space, drawing, TakeUp(house.measured))
     best = desk.draw(frozenset())
     tried: set[Ban] = set()

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from stubout.layout.draft import DNode
 from stubout.layout.model import Place, PointKind, Role
@@ -15,7 +17,24 @@ from stubout.rulebooks import queries as ask
 GRID_MM = 406.0
 ROOF_LEAN_MM = 110.0  # how far below the top of its wall a vent starts to lean
 LEANS_MM = (120.0, 160.0, 200.0, 260.0, 320.0)
+LEAST_HEADER_MM = 400.0  # a header in an attic takes two turns and a tie-in, the largest in 3 in; an estimate
+FROST_MARGIN_MM = 10.0  # below the height the book asks for
 BRACED_ABOVE_MM = 2000.0
+
+
+@dataclass(frozen=True, slots=True)
+class AtticEnd:
+    """A vent that has come up into the attic: where, how large, how far it may yet run level before it must grow."""
+
+    node: DNode
+    size_in: float
+    left: float
+    bored: bool = False  # it passes studs, which may not take a larger hole
+
+    @property
+    def xy(self) -> XY:
+        """Return its plan position."""
+        return self.node.xy
 
 
 class Roof:
@@ -23,6 +42,8 @@ class Roof:
 
     def __init__(self, work: Work) -> None:
         self.work = work
+        self._away: dict[tuple[int, int], float] = {}
+        self._open: list[XY] | None = None
         b = work.book
         self.above = ask.terminal_above_roof(b).number
         try:
@@ -88,10 +109,30 @@ class Roof:
         dy = max(lo[1] - xy[1], 0.0, xy[1] - hi[1])
         return math.hypot(dx, dy)
 
-    def place(self, ends: list[tuple[XY, float]]) -> XY | None:
-        """Return the plan position of the terminal that costs least pipe in the attic and above the roof."""
+    def groups(self, ends: Sequence[AtticEnd]) -> list[list[AtticEnd]]:
+        """Return the vents that share a terminal: all one, or two where that spares more than a hole in the roof.
+
+        A vent that runs level too far has to be larger over its whole length in some books; a terminal of its own may
+        save that.
+        """
+        best = (self._cost(ends), [list(ends)])
+        if self.work.house.wishes.max_terminals not in (None, 0, 1):
+            for axis in (0, 1):
+                order = sorted(ends, key=lambda e: (e.xy[axis], e.xy[1 - axis]))
+                for k in range(1, len(order)):
+                    cost = self._cost(order[:k]) + self._cost(order[k:]) + WEIGHTS.roof
+                    if cost < best[0] - 0.01:
+                        best = (cost, [order[:k], order[k:]])
+        return best[1]
+
+    def _cost(self, ends: Sequence[AtticEnd]) -> float:
+        found = self.placed(ends)
+        return found[0] if found is not None else 1.0e6
+
+    def placed(self, ends: Sequence[AtticEnd]) -> tuple[float, XY] | None:
+        """Return cost and plan position of the terminal that costs least pipe in the attic and above the roof."""
         best: tuple[float, XY] | None = None
-        for xy in self._candidates([p for p, _ in ends]):
+        for xy in self._candidates([e.xy for e in ends]):
             if not self.may(xy):
                 continue
             roof = self.work.space.roof_z(xy)
@@ -100,23 +141,46 @@ class Roof:
             layer = next((v for v in self.work.space.layers.values() if v.kind == "attic"), None)
             if (
                 layer is not None
-                and self.work.space.leg(layer, xy, xy, self.work.gauge(max(s for _, s in ends))) is None
+                and self.work.space.leg(layer, xy, xy, self.work.gauge(max(e.size_in for e in ends))) is None
             ):
                 continue
             tall = self.end_z(xy) - roof
-            cost = sum(self._run_cost(abs(p[0] - xy[0]) + abs(p[1] - xy[1]), s) for p, s in ends) + 3 * tall
+            cost = sum(self._run_cost(e, abs(e.xy[0] - xy[0]) + abs(e.xy[1] - xy[1])) for e in ends)
+            cost += 3 * tall
             if tall > BRACED_ABOVE_MM:
                 cost += 5000.0
             if best is None or cost < best[0] - 0.01:
                 best = (cost, xy)
-        return best[1] if best else None
+        return best
 
-    def _run_cost(self, away: float, size: float) -> float:
+    def _run_cost(self, end: AtticEnd, away: float) -> float:
         """Return what it costs to bring a vent to a terminal so far away through the attic: pipe and two turns."""
+        grows = 0.0
+        if away > end.left:
+            grows = WEIGHTS.grown_vent * (4.0 if end.bored else 1.0)
         if away < 1.0:
-            return 0.0
-        tight = WEIGHTS.short_leg if away < 2 * self.work.board.fits.quarter(size) else 0.0
-        return (away + 2 * WEIGHTS.turn_90) * (1 + size / 3) + tight
+            return grows
+        tight = WEIGHTS.short_leg if away < LEAST_HEADER_MM else 0.0
+        return (away + 2 * WEIGHTS.turn_90) * (1 + end.size_in / 3) + tight + grows
+
+    def most_flat(self, size_in: float) -> float:
+        """Return how much of a vent may lie level before it has to grow [mm], infinite where the book has no rule."""
+        book = self.work.book
+        part = book.find("vent.horizontal_part")
+        if part is None:
+            return math.inf
+        most = ask.vent_max_length(book, vent_in=size_in, load=0.0, stack=False, stack_in=0.0)
+        return math.inf if most is None else part.number * most.number
+
+    def away(self, xy: XY) -> float:
+        """Return how far level it is at least to a place where a pipe may come out of the roof [mm]."""
+        key = (round(xy[0]), round(xy[1]))
+        if key not in self._away:
+            if self._open is None:
+                self._open = [p for p in self._candidates([]) if self.may(p)]
+            here = [xy] if self.may(xy) else []
+            self._away[key] = min((abs(p[0] - xy[0]) + abs(p[1] - xy[1]) for p in (*here, *self._open)), default=0.0)
+        return self._away[key]
 
     def _candidates(self, points: list[XY]) -> list[XY]:
         fp = self.work.house.footprint
@@ -130,6 +194,30 @@ class Roof:
         out += [(x, y) for x in sorted(xs) for y in sorted(ys)]
         return out
 
+    def enlarged(self, xy: XY, size: float) -> tuple[float, float] | None:
+        """Return the size a vent is enlarged to against frost, and the height it must have it from; None if not.
+
+        It grows in the warm part of the house: so far below a sloped ceiling, the ceiling under a cold attic, or else
+        the roof, as the book says.
+        """
+        work = self.work
+        try:
+            frost = ask.terminal_frost_size(work.book)
+        except NotInBook:
+            return None
+        roof = work.space.roof_z(xy)
+        if not work.house.climate.frost_prone_vents or frost.number <= size or roof is None:
+            return None
+        inside = work.book.find("terminal.frost_inside")
+        warm = roof
+        for plane in work.house.roof:
+            if plane.ceiling_below_mm is not None and abs(plane.z_at(*xy) - roof) < 1.0:
+                warm = roof - plane.ceiling_below_mm
+        if warm == roof and "attic" in work.house.wishes.cold_spaces:
+            lofts = [v.ceiling_z_mm for v in work.house.levels if v.attic_above and v.ceiling_z_mm is not None]
+            warm = max((z for z in lofts if z < roof), default=roof)
+        return frost.number, warm - (inside.number if inside is not None else 0.0) - FROST_MARGIN_MM
+
     def terminal(self, start: DNode, size: float, tag: str) -> list[int]:
         """Draw from under the roof to the open air, enlarged where frost asks for it; return the edges."""
         work, board = self.work, self.work.board
@@ -139,20 +227,14 @@ class Roof:
             work.block((tag or "vent",), "no roof over the vent", "describe the roof plane in the job file")
             return []
         ids: list[int] = []
-        out_in = size
-        try:
-            frost = ask.terminal_frost_size(work.book)
-        except NotInBook:
-            frost = None
-        if frost is not None and work.house.climate.frost_prone_vents:
-            out_in = max(size, frost.number)
         at = start
         z_end = self.end_z(xy)
-        if out_in > size:
-            inside = work.book.find("terminal.frost_inside")
+        frost = self.enlarged(xy, size)
+        out_in = frost[0] if frost is not None else size
+        if frost is not None:
             fits = board.fits
             room = fits.quarter(size) + fits.room("reducing coupling", (size, out_in), "inlet")
-            z_change = max(roof - (inside.number if inside is not None else 0.0), (start.z or 0.0) + room)
+            z_change = max(frost[1], (start.z or 0.0) + room)
             mid = board.node(xy, PointKind.REDUCER, min(z_change, roof - 60.0), tag)
             ids.append(board.edge(at, mid, "vent", Role.STACK_VENT, Place("attic"), size, tag=tag, plumb=True).id)
             at = mid

@@ -20,7 +20,7 @@ MOST_SKIPPED = 5
 MOST_STATES = 30_000  # a path that needs more is not one a plumber would lay
 GREED = 1.15  # how much the way still to go weighs against the way gone: above 1 trades a little length for much time
 SHY_MM = 30.0  # besides its own radius a pipe keeps so far from the line of a wall where a drop will come down
-JOG_MM = 20.0  # a jog this short is swallowed by the fitting
+JOG_MM = 14.0  # a jog this short is swallowed by the fitting
 DIRECTIONS: tuple[XY, ...] = tuple((math.cos(k * math.pi / 4), math.sin(k * math.pi / 4)) for k in range(8))
 
 

@@ -178,9 +178,11 @@ class Space:
         joist_limit: dict[str, float],
         joist_edge: dict[str, float],
         stud_limit: Callable[[Wall], float],
+        footing_plane: float = 1.0,
     ) -> None:
         self.house = house
         self.stud_limit = stud_limit
+        self.footing_plane = footing_plane  # how steep the load plane beside a footing falls, height by distance
         self.joist_limit = joist_limit  # frame id -> largest hole [mm], 0 = none
         self.joist_edge = joist_edge
         self._legs: dict[tuple[str, XY, XY, float], Leg | None] = {}
@@ -534,6 +536,7 @@ class Space:
         for o in self.house.obstacles:
             if o.kind not in ("footing", "pad"):
                 continue
+            out = self._beside_footing(out, o.box, p, q, g)
             # a long footing is a rectangle along a wall: going along inside it is never right, across it may be sleeved
             if not box_hits_leg(o.box, p, q, g.r + FOOTING_GAP_MM):
                 continue
@@ -546,6 +549,21 @@ class Space:
                     part = _length_inside(o.box, p, q, gap) / wide
                     sleeves.append(Span(lo, hi, WEIGHTS.sleeve * part, f"sleeve through footing {o.id}"))
         return out + sleeves
+
+    def _beside_footing(self, spans: list[Span], box: Box, p: XY, q: XY, g: Gauge) -> list[Span]:
+        """Return the heights of a leg, those dearer at which its trench would undermine a footing it runs along."""
+        away = _away_along(box, p, q)
+        if away is None:
+            return spans
+        lim = box.lo.z + g.r - max(0.0, away - g.r) * self.footing_plane
+        dear = WEIGHTS.undermine * math.hypot(q[0] - p[0], q[1] - p[1])
+        out: list[Span] = []
+        for s in spans:
+            if s.hi > lim:
+                out.append(Span(max(s.lo, lim), s.hi, s.cost, s.note))
+            if s.lo < lim:
+                out.append(Span(s.lo, min(s.hi, lim), s.cost + dear, s.note))
+        return out
 
     # --- attic ------------------------------------------------------------------------------------------------
 
@@ -593,6 +611,24 @@ def _crosses_short(box: Box, p: XY, q: XY) -> bool:
     dx, dy = box.hi.x - box.lo.x, box.hi.y - box.lo.y
     along_x, along_y = abs(q[0] - p[0]), abs(q[1] - p[1])
     return (dx <= dy and along_x > 0.5) or (dy <= dx and along_y > 0.5)
+
+
+def _away_along(box: Box, p: XY, q: XY) -> float | None:
+    """Return how near a leg comes to a footing it runs along [mm], None if it crosses it or passes its ends."""
+    wide_x, wide_y = box.hi.x - box.lo.x, box.hi.y - box.lo.y
+    dx, dy = q[0] - p[0], q[1] - p[1]
+    run = math.hypot(dx, dy)
+    square = max(wide_x, wide_y) < 1.5 * min(wide_x, wide_y)
+    if run < 1.0 or (not square and (abs(dx) if wide_x >= wide_y else abs(dy)) / run < 0.5):
+        return None
+    best: float | None = None
+    for t in (0.0, 0.25, 0.5, 0.75, 1.0):
+        x, y = p[0] + dx * t, p[1] + dy * t
+        gap_x = max(box.lo.x - x, 0.0, x - box.hi.x)
+        gap_y = max(box.lo.y - y, 0.0, y - box.hi.y)
+        if square or min(gap_x, gap_y) <= 0.0:
+            best = min(math.hypot(gap_x, gap_y), math.inf if best is None else best)
+    return best
 
 
 def crossing_station(w: Wall, p: XY, q: XY) -> float | None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -12,7 +11,6 @@ if TYPE_CHECKING:
     from stubout.layout.draft import Board, DNode
 
 SAME_LEVEL_MM = 25.0  # joints so near in height are made one where they can be
-
 CLOSET_IN = 3.0
 
 
@@ -28,42 +26,63 @@ class StackJoint:
 def spread(board: Board, joints: Sequence[StackJoint]) -> int:
     """Give the joints of one stack heights that leave room for their fittings; return how many find none.
 
-    Joints only move down from where they are; two whose branches face each other or stand square in plan may share a
+    Joints only move down from where they are; those whose branches face each other or stand square in plan may share a
     level.
     """
     tight = 0
-    order = sorted(joints, key=lambda j: (-j.z, j.node.id))
-    for above, below in itertools.pairwise(order):
-        gap, want = above.z - below.z, spacing(board, above.node, below.node)
-        if gap >= want:
+    level: list[StackJoint] = []  # the joints that share the level last dealt with
+    for joint in sorted(joints, key=lambda j: (-j.z, j.node.id)):
+        if not level:
+            level = [joint]
             continue
-        room = below.z - below.low
-        paired = _paired(board, above.node, below.node) and above.z - gap >= above.low - 0.5
-        if paired and (gap < SAME_LEVEL_MM or room < want - gap - 0.5):
-            above.z -= gap
-        else:
-            below.z -= max(0.0, min(room, want - gap))
-            tight += above.z - below.z < want - 0.5
+        gap, want = level[0].z - joint.z, spacing(board, level, joint)
+        room = joint.z - joint.low
+        shares = gap < want and _one_fitting(board, [*level, joint]) and all(j.z - gap >= j.low - 0.5 for j in level)
+        if shares and (gap < SAME_LEVEL_MM or room < want - gap - 0.5):
+            for j in level:
+                j.z -= gap
+            level.append(joint)
+            continue
+        if gap < want:
+            joint.z -= max(0.0, min(room, want - gap))
+            tight += level[0].z - joint.z < want - 0.5
+        level = [joint]
     return tight
 
 
-def spacing(board: Board, above: DNode, below: DNode) -> float:
+def spacing(board: Board, above: Sequence[StackJoint], below: StackJoint) -> float:
     """Return the least distance of two joints on one stack, by the branches that enter there [mm]."""
     fits = board.fits
-    run = board.stacks[above.stack].size_in
-    enters = [max((e.size_in for e in board.into(n.id)), default=2.0) for n in (above, below)]
-    return fits.tee(run, enters[0], "lower") + fits.tee(run, enters[1], "upper")
+    run = board.stacks[below.node.stack].size_in
+    over = max(_enters(board, j) for j in above)
+    return fits.tee(run, over, "lower") + fits.tee(run, _enters(board, below), "upper")
 
 
-def _paired(board: Board, a: DNode, b: DNode) -> bool:
-    """Return whether one double or side-inlet fitting could take the branches of both points."""
-    ea, eb = board.into(a.id), board.into(b.id)
-    if len(ea) != 1 or len(eb) != 1:
+def _enters(board: Board, joint: StackJoint) -> float:
+    return max((e.size_in for e in board.into(joint.node.id)), default=2.0)
+
+
+def _one_fitting(board: Board, joints: Sequence[StackJoint]) -> bool:
+    """Return whether one double fitting, or a tee with one or two side inlets, could take the branches of all."""
+    if any(len(board.into(j.node.id)) != 1 for j in joints):
         return False
-    pa, pb = board.nodes[ea[0].up].xy, board.nodes[eb[0].up].xy
-    ua = (pa[0] - a.xy[0], pa[1] - a.xy[1])
-    ub = (pb[0] - b.xy[0], pb[1] - b.xy[1])
-    across = math.degrees(math.atan2(abs(ua[0] * ub[1] - ua[1] * ub[0]), ua[0] * ub[0] + ua[1] * ub[1]))
-    if across > 150.0:  # a double tee takes like pipes, and no closets
-        return ea[0].size_in == eb[0].size_in < CLOSET_IN
-    return 75.0 < across < 105.0
+    first, *others = sorted(joints, key=lambda j: -_enters(board, j))
+    if len(others) == 1:
+        across = _across(board, first, others[0])
+        if across > 150.0:  # a double tee takes like pipes, and no closets
+            return _enters(board, first) == _enters(board, others[0]) < CLOSET_IN
+        return 75.0 < across < 105.0
+    if len(others) == 2:  # two side inlets, one on each hand
+        square = all(75.0 < _across(board, first, o) < 105.0 for o in others)
+        return square and _across(board, *others) > 150.0 and _enters(board, others[0]) == _enters(board, others[1])
+    return False
+
+
+def _across(board: Board, a: StackJoint, b: StackJoint) -> float:
+    """Return the angle in plan between the branches of two joints [deg]."""
+    ways: list[tuple[float, float]] = []
+    for j in (a, b):
+        far = board.nodes[board.into(j.node.id)[0].up].xy
+        ways.append((far[0] - j.node.xy[0], far[1] - j.node.xy[1]))
+    (ax, ay), (bx, by) = ways
+    return math.degrees(math.atan2(abs(ax * by - ay * bx), ax * bx + ay * by))

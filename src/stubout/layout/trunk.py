@@ -31,6 +31,7 @@ OWN_MM = 60.0  # a plumb pipe this near to the asked place is its own: a closet 
 LEAST_DIAGONAL_MM = 90.0
 MOST_DIAGONAL_MM = 4000.0
 LANE_MM = 95.0
+FOOTING_LANE_MM = 450.0  # so far beside a footing a drain may want to run
 LANE_EDGE_MM = 37.0
 
 
@@ -79,6 +80,12 @@ class ZoneRouter:
                             xs |= {o.box.lo.x - m, o.box.hi.x + m}
                         if o.box.hi.y - o.box.lo.y < 2000:
                             ys |= {o.box.lo.y - m, o.box.hi.y + m}
+                if o.kind == "footing":  # beside it, outside its load plane
+                    wide_x, wide_y = o.box.hi.x - o.box.lo.x, o.box.hi.y - o.box.lo.y
+                    if wide_x < wide_y:
+                        xs |= {o.box.lo.x - FOOTING_LANE_MM, o.box.hi.x + FOOTING_LANE_MM}
+                    else:
+                        ys |= {o.box.lo.y - FOOTING_LANE_MM, o.box.hi.y + FOOTING_LANE_MM}
         for layer in self.layers.values():
             for r in layer.regions:
                 if r.kind != "soffit":

@@ -86,10 +86,10 @@ class VentWays:
         rise = work.cavity.rise(spot, z0, g)
         cost = self.out_cost(rise, spot.xy)
         if cost is not None:
-            out.append(Option(cost, (), rise=rise, spot=spot))
+            out.append(Option(cost + self._grows(0.0, spot.xy, size), (), rise=rise, spot=spot))
         if work.cavity.clear(spot.wall, spot.station, z0, zt, g, spot.offset):
             return out
-        self._along(spot.wall, spot.station, spot.offset, zt, size, (), 0.0, out, frozenset({spot.wall.id}))
+        self._along(spot.wall, spot.station, spot.offset, zt, size, (), 0.0, 0.0, out, frozenset({spot.wall.id}))
         return out
 
     def out_cost(self, rise: Rise, xy: XY) -> float | None:
@@ -110,6 +110,7 @@ class VentWays:
         size: float,
         hops: tuple[Hop, ...],
         cost: float,
+        flat: float,
         out: list[Option],
         seen: frozenset[str],
     ) -> None:
@@ -127,13 +128,18 @@ class VentWays:
             tight = WEIGHTS.short_leg if abs(to - s) < room else 0.0  # turn and tie-in do not go so near
             return abs(to - s) + bores * WEIGHTS.bore + WEIGHTS.turn_90 + tight
 
+        def grows(to: float) -> float:
+            p = w.point(to, 0.0)
+            return self._grows(flat + abs(to - s), (p.x, p.y), size)
+
         for r in self.risers:
             if r.wall.id != w.id or r.size_in < size - 0.01:
                 continue
             e = next((i for i in r.edges if self.covers(i, z)), 0)
             c = reach(r.station)
             if e and c is not None and abs(r.station - s) > g.hub_mm:
-                out.append(Option(cost + c + 200.0, (*hops, Hop(w, s, r.station, off)), tie_edge=e))
+                hop = Hop(w, s, r.station, off)
+                out.append(Option(cost + c + 200.0 + grows(r.station), (*hops, hop), tie_edge=e))
         for h in self.headers:
             if h.wall.id != w.id:
                 continue
@@ -146,7 +152,7 @@ class VentWays:
             sn = w.station(Vec(*n.xy))
             c = reach(sn)
             if c is not None and n.z is not None and abs(n.z - z) < 160 and abs(sn - s) > g.hub_mm:
-                out.append(Option(cost + c + 250.0, (*hops, Hop(w, s, sn, off)), tie_node=n.id))
+                out.append(Option(cost + c + 250.0 + grows(sn), (*hops, Hop(w, s, sn, off)), tie_node=n.id))
         for bay in w.bays:
             for spot in work.cavity.spots(w, bay, g):
                 c = reach(spot.station)
@@ -155,9 +161,8 @@ class VentWays:
                 rise = work.cavity.rise(spot, z, g)
                 oc = self.out_cost(rise, spot.xy)
                 if oc is not None:
-                    out.append(
-                        Option(cost + c + oc, (*hops, Hop(w, s, spot.station, spot.offset)), rise=rise, spot=spot)
-                    )
+                    hop = Hop(w, s, spot.station, spot.offset)
+                    out.append(Option(cost + c + oc + grows(spot.station), (*hops, hop), rise=rise, spot=spot))
                     break
         if len(seen) >= DEEPEST_WALLS:
             return
@@ -168,9 +173,15 @@ class VentWays:
             if c is None or g.hole_mm > work.cavity.stud_limit(u) + 0.05:
                 continue
             s_in = min(max(s_there, 0.0), u.length_mm)
-            self._along(
-                u, s_in, 0.0, z, size, (*hops, Hop(w, s, s_here, off)), cost + c + 2 * WEIGHTS.bore, out, seen | {u.id}
-            )
+            more = (*hops, Hop(w, s, s_here, off))
+            so_far = cost + c + 2 * WEIGHTS.bore
+            self._along(u, s_in, 0.0, z, size, more, so_far, flat + abs(s_here - s), out, seen | {u.id})
+
+    def _grows(self, flat: float, xy: XY, size: float) -> float:
+        """Return what it weighs that a vent runs so far level, to the roof in the end, that it has to be larger."""
+        if flat + self.roof.away(xy) <= self.roof.most_flat(size):
+            return 0.0
+        return WEIGHTS.grown_vent * (4.0 if flat > 0.0 else 1.0)
 
     def covers(self, edge_id: int, z: float) -> bool:
         """Return whether an upright run passes a height with room for a fitting on either side."""

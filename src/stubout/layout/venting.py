@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from stubout.geometry.vec import Vec
 from stubout.house.model import HouseLevel
 from stubout.layout.adopt_vents import adopt_vents, attic_riser, tie_in_attic
+from stubout.layout.breathing import vent_sizes
 from stubout.layout.cavity import Rise, Spot
 from stubout.layout.draft import DEdge, DNode
 from stubout.layout.model import Place, PointKind, Role, VentMethod
-from stubout.layout.roof import ROOF_LEAN_MM
+from stubout.layout.roof import ROOF_LEAN_MM, AtticEnd
 from stubout.layout.route import Ask, Target
 from stubout.layout.space import XY
 from stubout.layout.trunk import ZoneRouter
@@ -33,6 +35,7 @@ class Venting:
         self.ways = VentWays(work, tie_above_rim_mm)
         self.roof = self.ways.roof
         self.trap_runs: dict[str, list[int]] = {}
+        self.sizes: dict[str, float] = {}  # by tag: its own vent, for what breathes through it too
 
     def run(self) -> None:
         """Draw the vents: stack vents first, then the fixtures' own, then the attic."""
@@ -63,7 +66,8 @@ class Venting:
         todo = [
             t for t in work.traps.values() if t.method is VentMethod.INDIVIDUAL and t.takeoff and t.spot is not None
         ]
-        todo.sort(key=lambda t: (-work.house.level(t.need.fixture.level_id).order, -t.need.vent_in, t.tag))
+        self.sizes = vent_sizes(work)
+        todo.sort(key=lambda t: (-work.house.level(t.need.fixture.level_id).order, -self.sizes[t.tag], t.tag))
         # those that rise straight go first, so that the others find something to tie into
         straight = [t for t in todo if self._straight(t)]
         for t in [*straight, *[t for t in todo if t not in straight]]:
@@ -76,14 +80,14 @@ class Venting:
     def _straight(self, t: TrapDraft) -> bool:
         assert t.spot is not None
         z = self.work.board.nodes[t.takeoff].z or 0.0
-        g = self.work.gauge(t.need.vent_in)
+        g = self.work.gauge(self.sizes[t.tag])
         rise = self.work.cavity.rise(t.spot, max(z, t.spot.wall.bottom_z_mm), g)
         return rise.ends == "attic" or (rise.ends == "roof" and self.roof.exit(t.spot.xy, rise.top) is not None)
 
     def _individual(self, t: TrapDraft) -> None:
         assert t.spot is not None
         node = self.work.board.nodes[t.takeoff]
-        runs = self._from(node, t.spot, t.need.vent_in, (t.tag,), Role.VENT)
+        runs = self._from(node, t.spot, self.sizes[t.tag], (t.tag,), Role.VENT)
         self.trap_runs[t.tag] = runs
 
     def _stack_vent(self, index: int) -> None:
@@ -296,7 +300,7 @@ class Venting:
                 continue
             z += VENT_SLOPE * abs(h.s1 - h.s0)
             off = h.offset if i else lane
-            end = h.wall.point(h.s1, 0, off)
+            end = h.wall.point(h.s1 + (0.0 if last else self._over(o, i)), 0, off)
             if last and o.tie_edge:
                 e = board.edges[o.tie_edge]
                 a = board.nodes[e.up]
@@ -335,6 +339,18 @@ class Venting:
             board.edge(foot, head, "vent", role, place, size, tag=tag, plumb=True).id,
         ]
         return ids, head
+
+    def _over(self, o: Option, i: int) -> float:
+        """Return how much farther a hop goes so that the next begins in the lane it will run in [mm]."""
+        here, then = o.hops[i].wall, o.hops[i + 1].wall
+        lane = 0.0
+        if i + 2 == len(o.hops):
+            if o.spot is not None:
+                lane = o.spot.offset
+            else:
+                node = o.tie_node or self.work.board.edges[o.tie_edge].up
+                lane = then.offset(_vec(self.work.board.nodes[node].xy))
+        return lane * then.leftward.dot(here.along)
 
     def _lane(self, o: Option, spot: Spot) -> float:
         """Return how far off the stud centre line the header of an option runs in the first wall."""
@@ -380,6 +396,11 @@ class Venting:
             last = p is rise.pieces[-1]
             out = self.roof.exit(xy, rise.top) if last and rise.ends == "roof" else None
             shift = math.hypot(out[0] - xy[0], out[1] - xy[1]) if out is not None else 0.0
+            grown = self._grown(p.place, xy, size) if last and rise.ends == "roof" else None
+            if grown is not None and (at.z or p.lo) + LEAST_DROP_MM < grown[1] < p.hi - ROOF_LEAN_MM - LEAST_DROP_MM:
+                mid = board.node(xy, PointKind.REDUCER, grown[1], tag)
+                ids.append(board.edge(at, mid, "vent", role, p.place, size, tag=tag, plumb=True).id)
+                at, size = mid, grown[0]
             nxt = board.node(xy, PointKind.TURN, p.hi - (ROOF_LEAN_MM if shift else 0.0), tag)
             ids.append(board.edge(at, nxt, "vent", role, p.place, size, tag=tag, plumb=True).id)
             if p.place.kind == "wall":
@@ -405,31 +426,68 @@ class Venting:
             ids += self.roof.terminal(at, size, tag)
         return ids
 
+    def _grown(self, place: Place, xy: XY, size: float) -> tuple[float, float] | None:
+        """Return the size and height of a vent's enlargement against frost, None where its wall does not take it."""
+        frost = self.roof.enlarged(xy, size)
+        if frost is None or place.kind != "wall":
+            return None
+        w = self.work.house.wall(place.ref)
+        g = self.work.gauge(frost[0])
+        st, off = w.station(_vec(xy)), w.offset(_vec(xy))
+        if not self.work.cavity.fits_depth(w, g) or abs(off) > w.depth_mm / 2 - g.hub_r + 0.5:
+            return None
+        return None if self.work.cavity.clear(w, st, frost[1], w.top_z_mm, g, off) else frost
+
     # --- attic ------------------------------------------------------------------------------------------------
 
     def _attic(self, level_id: str) -> None:
+        ends = [AtticEnd(n, s, self._left(n), self._bored(n)) for n, s in self.ways.attic_ends[level_id]]
+        drawn_riser = attic_riser(self.work, level_id, max(e.size_in for e in ends))
+        for group in [ends] if drawn_riser is not None else self.roof.groups(ends):
+            self._to_terminal(level_id, group, drawn_riser)
+
+    def _left(self, node: DNode) -> float:
+        """Return how far the vents that come up at a node may yet run level before one of them has to grow [mm]."""
+        board = self.work.board
+        left = math.inf
+        for e in board.into(node.id, "vent"):
+            most = min(self._left(board.nodes[e.up]), self.roof.most_flat(e.size_in))
+            left = min(left, most - board.plan(e))
+        return left
+
+    def _bored(self, node: DNode) -> bool:
+        """Return whether the vent that comes up at a node has run level in a wall."""
+        board = self.work.board
+        return any(
+            (not e.plumb and e.place.kind == "wall") or self._bored(board.nodes[e.up])
+            for e in board.into(node.id, "vent")
+        )
+
+    def _to_terminal(self, level_id: str, ends: Sequence[AtticEnd], drawn_riser: DEdge | None) -> None:
+        """Bring vents together in the attic and out of the roof."""
         work, board = self.work, self.work.board
-        ends = self.ways.attic_ends[level_id]
         layer = work.space.layers[f"attic:{level_id}"]
         router = ZoneRouter(work.space, board, (layer,), work.demands.gauges)
         router.system = "vent"
-        size = max(s for _, s in ends)
-        drawn_riser = attic_riser(work, level_id, size)
-        spot = (
-            board.nodes[drawn_riser.up].xy if drawn_riser is not None else self.roof.place([(n.xy, s) for n, s in ends])
-        )
+        size = max(e.size_in for e in ends)
+        if drawn_riser is not None:
+            spot: XY | None = board.nodes[drawn_riser.up].xy
+        else:
+            found = self.roof.placed(ends)
+            spot = found[1] if found is not None else None
         if spot is None:
             work.block(
                 ("roof",), "no place on the roof where a vent may come out", "allow another slope or ask the authority"
             )
             return
         root = board.node(spot, PointKind.TURN)
-        router.keys |= {n.xy for n, _ in ends} | {spot}
+        router.keys |= {e.xy for e in ends} | {spot}
         gaps = [(o.box.lo.x - 200, o.box.lo.y - 200) for o in work.house.obstacles if o.kind in ("appliance", "zone")]
         gaps += [(o.box.hi.x + 200, o.box.hi.y + 200) for o in work.house.obstacles if o.kind in ("appliance", "zone")]
-        order = sorted(ends, key=lambda t: (-t[1], math.hypot(t[0].xy[0] - spot[0], t[0].xy[1] - spot[1]), t[0].id))
+        order = sorted(ends, key=lambda e: (-e.size_in, math.hypot(e.xy[0] - spot[0], e.xy[1] - spot[1]), e.node.id))
         drawn: list[DEdge] = []
-        for n, s in order:
+        for end in order:
+            n, s = end.node, end.size_in
             g = work.gauge(s)
             if math.hypot(n.xy[0] - spot[0], n.xy[1] - spot[1]) < 1:
                 board.edge(n, root, "vent", Role.STACK_VENT, Place("attic", level_id), s, tag=n.tag, plumb=True)

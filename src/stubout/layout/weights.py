@@ -15,8 +15,10 @@ class Weights:
     short_leg: float = 2500.0  # two fittings that do not go so near each other
     vertical_jog: float = 500.0
     sleeve: float = 4000.0  # through a footing: the engineer has to be asked
+    undermine: float = 2.0  # by its length: a trench below the load plane of a footing it runs along
     new_stack: float = 4000.0
     roof: float = 6000.0
+    grown_vent: float = 5000.0  # a vent that must be a size larger over its whole length
     crossing: float = 2500.0  # over or under another pipe whose height is still open
 
 

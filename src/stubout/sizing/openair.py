@@ -89,7 +89,7 @@ def total_area(sizes: Sizes) -> bool:
     if not ends:
         return False
     basis = (rule.basis, Basis("required building sewer", f"{units.size(drain)} in", sizes.book.id, "", Status.DERIVED))
-    main = max(ends, key=lambda p: (p.load, sizes.final[p.id], [-ord(c) for c in p.id]))
+    main = max(ends, key=lambda p: (_free(sizes, p), p.load, sizes.final[p.id], [-ord(c) for c in p.id]))
     grew = _enlarge(
         sizes, ends, main, _trunk(sizes, main), need_in2, f"to the open air, required sewer {drain:g} in", basis
     )
@@ -100,6 +100,11 @@ def total_area(sizes: Sizes) -> bool:
         where = f"at the drains, required sewer {units.size(drain)} in"
         grew = _enlarge(sizes, starts, first, way, need_in2, where, basis) or grew
     return grew
+
+
+def _free(sizes: Sizes, end: Pipe) -> bool:
+    """Return whether the trunk of a terminal lies free in attic and roof: it grows without a wall having to take it."""
+    return all(p.place.kind in ("attic", "roof") for p in _trunk(sizes, end))
 
 
 def _enlarge(
