@@ -7,9 +7,9 @@ the fixtures of a house are repeated.
 
 from __future__ import annotations
 
-import sys
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -71,15 +71,15 @@ def main() -> None:
     print(f"{'house (ms)':<26}" + "".join(f"{h:>{w}}" for h, w in zip(head, (6, 8, 8, 8, 8, 8, 8, 8, 7), strict=True)))
     measure("demo", run.demo_job)
     for path in sorted((ROOT / "examples").glob("*.yaml")):
-        measure(path.stem, lambda path=path: run.read(str(path)))  # type: ignore[misc]
+        measure(path.stem, partial(run.read, str(path)))
     print("\ngrowth of the demo house: fixtures, design ms, check ms")
     job = run.demo_job()
     for times in (1, 2, 4):
         large = grown(job, times)
-        design_ms, design = best_ms(lambda large=large: run.design(large))  # type: ignore[misc]
-        check_ms, _ = best_ms(lambda design=design: run.check(design))  # type: ignore[misc]
+        design_ms, design = best_ms(partial(run.design, large))
+        check_ms, _ = best_ms(partial(run.check, design))
         print(f"{len(large.fixtures):>4}{design_ms:>10.0f}{check_ms:>10.0f}")
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    main()

@@ -288,8 +288,7 @@ def head_of_water(
 
     Source: hydrostatics; 10 ft of water is about 4.3 psi.
     """
-    _not_negative(head=head_mm)
-    kpa = head_mm / 1000 * WATER_KPA_PER_M
+    kpa = pressure_kpa(head_mm)
     psi = kpa / KPA_PER_PSI
     steps = [f"pressure = {_shown(head_mm, system)} of water = {psi:.2f} psi = {kpa:.1f} kPa"]
     plug = thrust_n(kpa, bore_mm) if bore_mm is not None else None
@@ -299,6 +298,16 @@ def head_of_water(
     if joint is not None and outside_mm is not None:
         steps.append(f"thrust on a joint, outside area of {_shown(outside_mm, system)}: {_force(joint)}")
     return HeadOfWater(head_mm, kpa, psi, plug, joint, tuple(steps))
+
+
+def pressure_kpa(head_mm: float) -> float:
+    """Return the pressure under a head of water at rest [kPa].
+
+    >>> round(pressure_kpa(3048.0) / KPA_PER_PSI, 2)
+    4.34
+    """
+    _not_negative(head=head_mm)
+    return head_mm / 1000 * WATER_KPA_PER_M
 
 
 def thrust_n(kpa: float, diameter_mm: float) -> float:
@@ -314,9 +323,8 @@ def _force(newton: float) -> str:
 
 def volume(bore_mm: float, length_mm: float, system: Units = "inch") -> Volume:
     """Return what a pipe of an inside diameter [mm] holds over a length [mm]."""
-    _positive(bore=bore_mm)
     _not_negative(length=length_mm)
-    per_m = math.pi / 4 * (bore_mm / 100) ** 2 * 10
+    per_m = litres_per_m(bore_mm)
     per_ft = per_m * 0.3048 / L_PER_US_GAL
     litres = per_m * length_mm / 1000
     gallons = litres / L_PER_US_GAL
@@ -324,6 +332,16 @@ def volume(bore_mm: float, length_mm: float, system: Units = "inch") -> Volume:
         f"{per_ft:.4f} gal/ft = {per_m:.3f} L/m; over {_shown(length_mm, system)}: {gallons:.2f} gal = {litres:.2f} L"
     )
     return Volume(litres, gallons, per_m, per_ft, (step,))
+
+
+def litres_per_m(bore_mm: float) -> float:
+    """Return what a metre of full pipe holds [L/m].
+
+    >>> round(litres_per_m(76.2) * 0.3048 / L_PER_US_GAL, 3)
+    0.367
+    """
+    _positive(bore=bore_mm)
+    return math.pi / 4 * (bore_mm / 100) ** 2 * 10
 
 
 def cover_mm(ground_z_mm: float, invert_z_mm: float, bore_mm: float, wall_mm: float) -> float:

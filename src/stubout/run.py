@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from stubout.problems import Derivation, Finding, Level, NotChecked, NotInBook
+from stubout.problems import Derivation, Finding, JobFileError, Level, NotChecked, NotInBook
 
 if TYPE_CHECKING:
     from stubout.design import Design
@@ -40,10 +40,14 @@ def _quiet(_step: str) -> None:
 
 def read(path: str) -> Job:
     """Read a job file; raises JobFileError with every fault."""
-    from stubout.files.books import book_ids
+    from stubout.files.books import book_ids, framing_ids
+    from stubout.files.job_amends import amendment_faults
     from stubout.files.jobs import read_job
 
-    return read_job(path, book_ids())
+    job = read_job(path, book_ids(), framing_ids())
+    if faults := amendment_faults(job, path):
+        raise JobFileError(faults)
+    return job
 
 
 def design(job: Job, progress: Progress | None = None) -> Design:
@@ -54,7 +58,8 @@ def design(job: Job, progress: Progress | None = None) -> Design:
         progress: Called with the name of each stage as it starts.
 
     Raises:
-        RuleBookError: If a rule book or an amendment is broken.
+        RuleBookError: If a rule book or an amendment is broken, or the book leaves away a figure nothing can be laid
+            out without.
         LayoutError: If the house gives the layout nothing to start from.
     """
     from stubout.design import Design
@@ -71,12 +76,18 @@ def design(job: Job, progress: Progress | None = None) -> Design:
     say("rule books")
     book = load_book(house.job.book_id, house.amendments)
     framing = load_book(house.job.framing_id)
-    say("layout")
-    layout = lay_out(house, book, framing)
-    say("network and sizes")
-    network, derivations = size(build(layout, house, book), layout, house, book, framing)
-    say("fittings, pieces, bores")
-    fabrication = fabricate(network, layout, house, book, framing)
+    try:
+        say("layout")
+        layout = lay_out(house, book, framing)
+        say("network and sizes")
+        network, derivations = size(build(layout, house, book), layout, house, book, framing)
+        say("fittings, pieces, bores")
+        fabrication = fabricate(network, layout, house, book, framing)
+    except NotInBook as silent:
+        raise NotInBook(
+            f"{silent}, and nothing can be laid out without it: some figures a book leaves to the town; ask the "
+            "inspector and write the answer under `amendments:` (docs/job-file.md)"
+        ) from silent
     cost = (f"Cost of this layout by the weights in the data: {layout.cost:.0f}.",) if layout.cost else ()
     return Design(
         house=house,
@@ -160,6 +171,13 @@ def file_names(sheet_ids: tuple[str, ...]) -> dict[str, str]:
         taken.add(name.casefold())
         names[sheet_id] = name
     return names
+
+
+def refuse_folder(folder: str) -> None:
+    """Raise OutputError if results cannot go into this folder: said before the work, not after it."""
+    from stubout.files.out import refuse
+
+    refuse(folder)
 
 
 def write(folder: str, files: dict[str, bytes]) -> None:

@@ -92,8 +92,14 @@ def bent(kit, *points, **kw):
 
 def test_three_eighth_bends_pass_two_quarter_bends_fail(kit):
     """W1: an arm with three 45s is accepted, the wye's branch not counted (inspectors' interpretation, secondary)."""
-    three = bent(kit, (400, 1200), (300, 1100), (300, 900), (200, 800), (200, 609))
-    assert kit.found("ARM006", three) == [] or kit.found("ARM006", three)[0].found.startswith("trap arm")
+    three = bent(kit, (200, 1009), (300, 909), (300, 709), (200, 609))
+    assert kit.found("ARM006", three) == []
+    four = bent(kit, (400, 1009), (200, 1009), (300, 909), (300, 709), (200, 609))
+    (f,) = kit.found("ARM006", four)
+    assert "270" in f.found
+    by_a_sixteenth = bent(kit, (192, 1029), (200, 1009), (300, 909), (300, 709), (200, 609))
+    (f,) = kit.found("ARM006", by_a_sixteenth)
+    assert "158" in f.found
     two = bent(kit, (400, 900), (200, 900), (200, 609))
     (f,) = kit.found("ARM006", two)
     assert "180" in f.found

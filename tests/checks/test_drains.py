@@ -297,6 +297,35 @@ def test_fittings_collide(kit):
     assert kit.found("FIT006", kit.design(fabrication=fab(pieces=(replace(piece, fits=True),)))) == []
 
 
+def test_make_ups_that_decide_are_named_with_their_status(kit):
+    """A collision rests on make-ups: each is named with its dimensions and how sure it is, measured ones as such."""
+    tee = FittingUse("F1", "N2", "sanitary tee", (3.0, 3.0, 2.0), Vec(0, 609, 0), ("D1", "D1", "A1"), Status.MEMORY)
+    bend = FittingUse("F2", "N2", "1/4 bend", (3.0, 3.0), Vec(0, 609, 0), ("D1", "A1"), Status.ESTIMATE)
+    piece = CutPiece("D1-1", "D1", "drain", 3, 90, 59, 60, -29, "F1", "F2", Status.ESTIMATE, fits=False)
+    made = replace(kit.EMPTY, fittings=(tee, bend), pieces=(piece,))
+    (f,) = kit.found("FIT006", kit.design(fabrication=made))
+    assert [(b.what, b.book, b.status.value) for b in f.bases] == [
+        ("make-up of sanitary tee 3 x 3 x 2", "catalog", "memory"),
+        ("make-up of 1/4 bend 3", "catalog", "memory"),  # from memory is weaker than an estimate
+    ]
+    assert "branch 75" in f.bases[0].value
+    assert "estimate: measure" in f.found
+    own = (("sanitary tee 3 x 3 x 2", "branch", 71.0),)
+    (f,) = kit.found("FIT006", kit.design(fabrication=made, measured=own))
+    assert "branch 71" in f.bases[0].value
+
+
+def test_a_silent_table_of_fittings_is_reported_by_one_check(kit):
+    """A pattern the book does not list is the business of the check that would judge it, and of no other."""
+    node = next(p for p in kit.design().network.pipes if p.id == "D1").start
+    odd = FittingUse(
+        "F1", node, "side-inlet sanitary tee", (1.5, 1.5, 1.5), Vec(0, 609, 495), ("A1", "D1"), Status.READ
+    )
+    d = kit.design(book="irc-2021", fabrication=replace(kit.EMPTY, fittings=(odd,)))
+    silent = {c for c in ("FIT001", "FIT002", "FIT003", "FIT005") if kit.unjudged(c, d)}
+    assert silent == {"FIT005"}
+
+
 @pytest.mark.parametrize(("z", "n"), [(1020, 0), (1000, 1)])
 def test_vent_bend_below_rim(kit, z, n):
     d = kit.design(
@@ -309,6 +338,18 @@ def test_vent_bend_below_rim(kit, z, n):
     node = next(p for p in d.network.pipes if p.id == "V1").end
     d = replace(d, fabrication=fab(use("vent 1/4 bend", node, ("V1", "V1b"))))
     assert len(kit.found("FIT007", d)) == n
+
+
+def test_a_flashing_is_not_a_vent_bend(kit):
+    """It is made for vents and nothing stands in it: an unknown rim is no reason to leave it unjudged."""
+    node = next(p for p in kit.design().network.pipes if p.id == "V1").end
+    unknown = replace(kit.LV1, flood_rim_z_mm=None)
+    flashing, bend = (
+        kit.design(book="upc-2021", fixtures=(unknown, kit.WC1), fabrication=fab(use(word, node, ("V1",))))
+        for word in ("vent flashing", "vent 1/4 bend")
+    )
+    assert kit.unjudged("FIT007", flashing) == []
+    assert kit.unjudged("FIT007", bend)
 
 
 # --- cleanouts
@@ -412,6 +453,32 @@ def test_cleanout_clearance_depth(kit, x, n):
     d = kit.design(obstacles=(tank,))
     d = replace(d, cleanouts=(plan(d.cleanouts[0].point, opens=(1, 0, 0)),))
     assert len(kit.found("CLO006", d)) == n
+
+
+@pytest.mark.parametrize(
+    ("girder_lo", "book", "n"), [(-390.0, "ipc-2021", 0), (-391.0, "ipc-2021", 1), (-473.0, "upc-2021", 0)]
+)
+def test_cleanout_in_a_crawl_space_has_height(kit, girder_lo, book, n):
+    """IPC 708.1.10: 24 in (610 mm) over a cleanout in a crawl space; house 03, fact 6: 20 3/4 in under the girder.
+
+    The ground is at -1000. A girder that does not lie over the cleanout does not count.
+    """
+    crawl = replace(kit.house().levels[0], id="crawl", kind="ground", subfloor_z_mm=-1000.0)
+    girder = Obstacle("F1", "girder", Box(Vec(-60, -3000, girder_lo), Vec(60, 3000, -20)), "beam")
+    aside = replace(girder, id="F2", box=Box(Vec(900, -3000, -700), Vec(960, 3000, -20)))
+    low = {"C1": {"a": (0, -500, -700), "b": (0, -450, -700), "place": "crawl:crawl"}}
+    d = kit.design(
+        book=book,
+        edit=low,
+        kinds={(0, -500, -700): "cleanout"},
+        levels=(crawl, *kit.house().levels),
+        obstacles=(girder, aside),
+    )
+    d = replace(d, cleanouts=(plan(at(d, (0, -500, -700)), opens=(1, 0, 0), clear=10.0),))
+    found = [f for f in kit.found("CLO006", d) if f.about == ("CO1", "F1")]
+    assert len(found) == n
+    if n:
+        assert [b.section for b in found[0].bases] == ["708.1.10"]
 
 
 def test_cleanout_size(kit):

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from stubout.fabrication.model import Bore, CutPiece, Fabrication, Hanger, Plate
+from stubout.fabrication.model import Bore, CutPiece, Fabrication, FittingUse, Hanger, Plate
 from stubout.geometry.vec import Box, Vec
 from stubout.house.model import (
     CabinetBox,
@@ -103,6 +103,13 @@ def test_pipe_in_a_room(kit):
     assert kit.found("CLA006", kit.design(edit=spec, rooms=(shown,))) == []
 
 
+@pytest.mark.parametrize(("id_", "about", "n"), [("Q-LV1-box", "LV1", 0), ("Q-WC1-box", "WC1", 1), ("Q9", "LV1", 1)])
+def test_pipe_in_a_box_that_is_being_asked_for(kit, id_, about, n):
+    asked = Question(id_, "may its drain drop in a box?", "builder", about=(about, "P"))
+    d = kit.design(edit={"D1": {"place": "room:bath"}}, questions=(asked,))
+    assert len(kit.found("CLA006", d)) == n
+
+
 def test_refused_wall(kit):
     assert {f.about[0] for f in kit.found("CLA007", kit.design(wishes=Wishes(no_vent_in_walls=("P",))))} == {"V1", "V2"}
     assert {f.about[0] for f in kit.found("CLA007", kit.design(wishes=Wishes(no_drain_in_walls=("P",))))} == {
@@ -144,6 +151,16 @@ def test_bore_size(kit, hole, limit, n):
     verdict = "too big" if hole > limit else "ok"
     d = kit.design(fabrication=fab([bore(hole_mm=hole, limit_mm=limit, verdict=verdict)]))
     assert len(kit.found("FRM001", d)) == n
+
+
+def test_a_hole_in_a_stud_is_judged_by_the_section_on_studs(kit):
+    """R602.6 is about studs, R502.8.1 about joists: the finding cites what decided, not the check's general clause."""
+    limit = kit.design().framing.value("stud_bore.nonbearing_fraction").basis
+    d = kit.design(fabrication=fab([bore(hole_mm=65.0, limit_mm=53.3, verdict="too big", bases=(limit,))]))
+    (f,) = kit.found("FRM001", d)
+    assert [b.section for b in f.bases] == ["R602.6"]
+    bare = kit.design(fabrication=fab([bore(hole_mm=65.0, limit_mm=53.3, verdict="too big")]))
+    assert [b.section for b in kit.found("FRM001", bare)[0].bases] == ["R502.8.1"]
 
 
 @pytest.mark.parametrize(("edge", "n"), [(50.8, 0), (30.0, 1)])
@@ -234,7 +251,24 @@ def test_pipe_across_a_joist(kit):
     assert [f for f in kit.found("FRM007", replace(d, fabrication=fab([bored]))) if f.about == ("A3", "floor")] == []
 
 
+@pytest.mark.parametrize(
+    ("kind", "units", "words"),
+    [
+        ("sawn", "mm", "the joist at 200 of floor"),
+        ("sawn", "inch", 'the joist at 7 7/8" of floor'),
+        ("i-joist", "mm", "the I-joist at 200 of floor"),
+    ],
+)
+def test_a_member_is_named_in_the_units_of_the_job(kit, kind, units, words):
+    spec = {"A3": {"a": (388, 1421, -100), "b": (-100, 1421, -110)}, "A2": {"b": (388, 1421, -100)}}
+    members = replace(frame((200.0,)), kind=kind)
+    d = kit.design(frames=(members,), edit=spec, job=replace(kit.FACTS, units=units))
+    assert any(words in f.found for f in kit.found("FRM007", d))
+
+
 def test_riser_in_a_stud(kit):
+    end = kit.wall(studs=(Stud(609.0, 38.0, "end"),))
+    assert any("the end stud at 609 of P" in f.found for f in kit.found("FRM007", kit.design(walls=(end,))))
     wall = kit.wall(studs=(Stud(609.0, 38.0),))
     d = kit.design(walls=(wall,))
     hits = {f.about[0] for f in kit.found("FRM007", d)}
@@ -281,6 +315,19 @@ def test_flange_given_only_as_its_bend_is_not_checked(kit):
     assert kit.unjudged("FLG001", d)
 
 
+@pytest.mark.parametrize(("ring_z", "n"), [(13.0, 0), (-19.0, 1)])
+def test_flange_on_the_drop_above_its_bend(kit, ring_z, n):
+    """Where the point is the bend, the flange that the cut list sets on its drop is judged."""
+    d = kit.design(
+        drop=("A2",), kinds={(388, 1421, -300): "flange"}, traps=(kit.TRAPS[0], {"tag": "WC1", "arm": ("A3",)})
+    )
+    node = next(x.id for x in d.network.nodes if x.kind.value == "flange")
+    ring = FittingUse("F1", node, "closet flange", (3.0,), Vec(388, 1421, ring_z), ("A3",), Status.ESTIMATE)
+    d = replace(d, fabrication=replace(kit.EMPTY, fittings=(ring,)))
+    assert len(kit.found("FLG001", d)) == n
+    assert kit.unjudged("FLG001", d) == []
+
+
 @pytest.mark.parametrize(("rough", "n"), [(305.0, 0), (300.0, 0), (254.0, 1)])
 def test_rough_in(kit, rough, n):
     """Outlet at x 388, finished wall at x 83: 305 mm."""
@@ -322,6 +369,26 @@ def test_cover(kit, ground, levels):
     """UPC 718.3 (memory): 12 in, 305 mm; the sewer's top where it leaves is at -337 + 57 = -280."""
     d = kit.design(book="upc-2021", ground=Ground(ground, ground + 100))
     assert [f.level.value for f in kit.found("GRD001", d)] == levels
+
+
+def test_cover_names_every_pipe_that_lacks_it_worst_first(kit):
+    """S1 leaves at -280 (top) and ends at -379; S2 goes on level and less deep."""
+    more = {"S2": {"role": "building sewer", "a": (0, -5000, -436), "b": (0, -6000, -240), "size": 4, "tags": "LV1"}}
+    d = kit.design(book="upc-2021", add=more, ground=Ground(0.0, 0.0))
+    (f,) = kit.found("GRD001", d)
+    assert f.about == ("S2", "B2", "S1")
+    assert "183 mm" in f.found  # 240 less half of a 4 in pipe, 57 mm
+    assert "B2, S1" in f.found
+    deep = kit.design(book="upc-2021", add=more, ground=Ground(26.0, 26.0))
+    assert [f.about for f in kit.found("GRD001", deep)] == [("S2",)]
+
+
+def test_cover_by_the_book_and_by_frost_are_told_apart(kit):
+    more = {"S2": {"role": "building sewer", "a": (0, -5000, -436), "b": (0, -6000, -240), "size": 4, "tags": "LV1"}}
+    d = kit.design(book="upc-2021", add=more, ground=Ground(26.0, 26.0), climate=COLD)
+    found = kit.found("GRD001", d)
+    assert [(f.level.value, f.about) for f in found] == [("FIX", ("S2",)), ("ASK", ("B2", "S1"))]
+    assert "1067" in found[1].wanted
 
 
 def test_cover_above_frost_depth_is_a_question(kit):
@@ -376,6 +443,13 @@ def test_bored_joists_carry_a_pipe(kit):
 def test_head(kit, head, levels):
     facts = replace(kit.FACTS, test=TestPlanFacts("water", head, 15.0))
     assert [f.level.value for f in kit.found("TST001", kit.design(job=facts))] == levels
+
+
+def test_unknown_head_is_asked_once(kit):
+    facts = replace(kit.FACTS, test=TestPlanFacts("water", None, None))
+    asked = Question("Q3", "10 ft or 5 ft?", "inspector", about=("test", "head"))
+    assert len(kit.found("TST001", kit.design(job=facts))) == 1
+    assert kit.found("TST001", kit.design(job=facts, questions=(asked,))) == []
 
 
 def test_head_no_section_reaches(kit):

@@ -1,11 +1,19 @@
 """Stub-outs: height, stud, centre, drawer, seam. Worked values: house 01 facts 10 and 15, house 02 facts 14 and 16."""
 
+import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
+from stubout.files.books import load_book
+from stubout.files.jobs import read_job
 from stubout.geometry.vec import Box, Vec
 from stubout.house.model import CabinetBox, Drawer, Stud
+from stubout.house.resolve import resolve
+from stubout.layout.stubs import stub_marks
+
+EXAMPLE = Path(__file__).parents[2] / "examples" / "01-two-storey-basement.yaml"
 
 
 def box(kind="sink base", lo=300.0, hi=900.0, drawers=(), floor=118.0, **kw):
@@ -98,14 +106,22 @@ def test_drawer(kit, top, cut, n):
 
 
 def test_what_to_ask_of_the_cabinet_maker(kit):
-    """House 01 fact 15: the lower drawer is too high, the cut-out of the upper one stops too soon."""
-    low = Drawer(100.0, 402.0)
-    up = Drawer(560.0, 800.0, cut_width_mm=230.0, cut_depth_mm=200.0)
+    """House 01 fact 15: at the trap at most 655 AFF; a 1-1/4 in trap hangs 107, play 5: the drawer is 22 too high.
+
+    With a 1-1/2 in trap, 116, it is 31. The cut-out of the upper drawer stops 16 before the end of the tailpiece.
+    """
+    low = Drawer(13.0 + 120, 13.0 + 565)
+    up = Drawer(13.0 + 580, 13.0 + 800, cut_width_mm=230.0, cut_depth_mm=200.0)
     b = box("drawers", lo=359.0, hi=859.0, drawers=(low, up))
-    said = [f.do for f in kit.found("STB005", kit.design(cabinets=(b,)))]
-    assert "22 mm" in said[0]
-    assert "lower" in said[0]
-    assert "deeper" in said[1]
+    lv3 = replace(kit.LV1, from_wall_mm=200.0, outlet_z_mm=13.0 + 705)
+    for size, too_high in ((1.25, "22 mm"), (1.5, "31 mm")):
+        mark = kit.stub(mark_z_mm=13.0 + 651, size_in=size)  # 655 at the trap less 200 at 1:50
+        d = kit.design(cabinets=(b,), fixtures=(lv3, kit.WC1), stubs=(mark,))
+        said = [f.do for f in kit.found("STB005", d)]
+        assert too_high in said[0]
+        assert "lower" in said[0]
+        assert "16 mm" in said[1]
+        assert "deeper" in said[1]
 
 
 @pytest.mark.parametrize(("edge", "n"), [(562, 0), (563, 1)])
@@ -121,7 +137,21 @@ def test_partition(kit, top, n):
 
 
 def test_no_height_at_all(kit):
-    bad = kit.stub(lo_z_mm=443.0, hi_z_mm=413.0, feasible=False)
+    """The high end is at the wall, the low one at the trap: 190 mm of arm at 1:50, 3.8 mm, lie between them."""
+    bad = kit.stub(lo_z_mm=443.0 + 3.8, hi_z_mm=413.0, feasible=False)
     (f,) = kit.found("STB007", kit.design(stubs=(bad,)))
     assert "30 mm" in f.do
     assert kit.found("STB007", kit.design()) == []
+
+
+def test_finding_and_derivation_say_the_same_shortage(kit):
+    """LV3 of house 01: the solver's own derivation, its finding, and the sheet's fact 15 (31 with a 1-1/2 in trap)."""
+    house, _ = resolve(read_job(str(EXAMPLE)))
+    book = load_book(house.job.book_id, house.amendments)
+    marks = stub_marks(house, book, {"LV3": 1.5})
+    (bad,) = [m for m in marks if not m.feasible]
+    said = re.search(r"short by (\d+)", " ".join(bad.derivation.steps))
+    d = replace(kit.design(stubs=(bad,)), house=house, book=book)
+    (f,) = kit.found("STB007", d)
+    gained = re.search(r"gain (\d+) mm", f.do)
+    assert said.group(1) == gained.group(1) == "31"

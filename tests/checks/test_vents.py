@@ -6,6 +6,7 @@ import pytest
 
 from stubout.geometry.vec import Box, Vec
 from stubout.house.model import Climate, RoofOpening, RoofPlane, RoofZone, Wishes
+from stubout.problems import Question
 
 
 def test_unvented_trap(kit):
@@ -228,8 +229,71 @@ def test_frost_size(kit):
     cold = Climate(frost_prone_vents=True, winter_design_f=-8.0, footing_depth_mm=1200.0)
     assert [f.about[1] for f in kit.found("TRM003", kit.design(climate=cold))] == ["V1"]
     assert kit.found("TRM003", kit.design()) == []
-    unsaid = replace(cold, frost_prone_vents=None)
-    assert kit.unjudged("TRM003", kit.design(climate=unsaid))
+
+
+COLD_VENTS = Climate(frost_prone_vents=True, winter_design_f=-8.0, footing_depth_mm=1200.0)
+
+
+def grown(kit, z, book="irc-2021", roof=3000.0, ceiling_below=None, **kw):
+    """Return the bath whose lavatory vent becomes 3 in at a height; the roof is flat at 3000."""
+    plane = RoofPlane("roof", -3000, -500, 3000, 4500, Vec(0, 0, roof), 0.0, 0.0, ceiling_below_mm=ceiling_below)
+    return kit.design(
+        book=book,
+        edit={"V1": {"b": (0, 609, z)}},
+        add={"V1b": {"system": "vent", "role": "stack vent", "a": (0, 609, z), "b": (0, 609, 3300), "size": 3,
+                     "tags": "LV1", "load": 1}},
+        roof=(plane,),
+        climate=kw.pop("climate", COLD_VENTS),
+        **kw,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("z", "ceiling_below", "book", "n"),
+    [
+        (3000 - 305, None, "irc-2021", 0),  # 1 ft inside (IRC P3103.2, secondary)
+        (3000 - 303, None, "irc-2021", 1),
+        (3000 - 305, None, "ipc-2021", 0),
+        (3000 - 303, None, "ipc-2021", 1),
+        (3000 - 305, None, "upc-2021", 0),  # 12 in (UPC 906.7, memory)
+        (3000 - 303, None, "upc-2021", 1),
+        (3000 - 381 - 305, 381.0, "irc-2021", 0),  # house 03: ceiling on the rafters 1'-3" below the surface
+        (3000 - 305, 381.0, "irc-2021", 1),
+    ],
+)
+def test_frost_size_begins_inside_the_warm_part(kit, z, ceiling_below, book, n):
+    found = kit.found("TRM007", grown(kit, z, book, ceiling_below=ceiling_below))
+    assert len(found) == n
+    if n:
+        assert found[0].bases[0].book == book
+        assert found[0].about[2] == "V1b"
+
+
+def test_frost_size_moved_by_what_the_finding_says(kit):
+    (f,) = kit.found("TRM007", grown(kit, 2900))
+    assert "205 mm" in f.do
+    assert kit.found("TRM007", grown(kit, 2900 - 205)) == []
+
+
+def test_frost_size_under_a_cold_attic(kit):
+    """An attic the job calls cold ends the warm part at its ceiling; one it says nothing of is named as not judged."""
+    level = replace(kit.house().levels[0], ceiling_z_mm=2467.0)
+    z = 3000 - 305
+    cold = grown(kit, z, levels=(level,), wishes=Wishes(cold_spaces=("attic",)))
+    assert len(kit.found("TRM007", cold)) == 1
+    below = grown(kit, 2467 - 305, levels=(level,), wishes=Wishes(cold_spaces=("attic",)))
+    assert kit.found("TRM007", below) == []
+    unsaid = grown(kit, z, levels=(level,))
+    assert kit.found("TRM007", unsaid) == []
+    assert any("attic" in r for r in kit.unjudged("TRM007", unsaid))
+
+
+def test_no_enlargement_no_frost_or_a_silent_book(kit):
+    assert kit.found("TRM007", kit.design(book="irc-2021", climate=COLD_VENTS)) == []
+    warm = replace(COLD_VENTS, frost_prone_vents=False)
+    assert kit.found("TRM007", grown(kit, 2990, climate=warm)) == []
+    assert kit.found("TRM007", grown(kit, 2990, "npc-2020")) == []
+    assert any("frost_inside" in r for r in kit.unjudged("TRM007", grown(kit, 2990, "npc-2020")))
 
 
 def test_closed_roof(kit):
@@ -255,6 +319,17 @@ def test_no_vent_outdoors(kit):
 def test_valve_agreed(kit, wish, levels):
     d = kit.design(kinds={(0, 609, 3300): "air admittance valve"}, wishes=Wishes(aav=wish))
     assert [f.level.value for f in kit.found("VAL001", d)] == levels
+
+
+@pytest.mark.parametrize(("about", "n"), [(("LV1", "aav"), 0), (("LV1", "outlet"), 1), (("KS", "aav"), 1)])
+def test_valve_asked_about_once(kit, about, n):
+    net = kit.design(kinds={(0, 609, 3300): "air admittance valve"}).network
+    nodes = tuple(replace(x, tag="LV1") if x.kind.value == "air admittance valve" else x for x in net.nodes)
+    asked = Question("Q1", "Is a valve accepted?", "inspector", about=about)
+    for wish, hits in (("ask", n), ("no", 1)):  # a valve the job refuses is told whatever is asked
+        d = kit.design(wishes=Wishes(aav=wish), questions=(asked,))
+        d = replace(d, network=type(net)(nodes, net.pipes, net.traps))
+        assert len(kit.found("VAL001", d)) == hits
 
 
 @pytest.mark.parametrize(("up_mm", "n"), [(100.0, 0), (98.0, 1)])

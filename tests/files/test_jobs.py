@@ -220,7 +220,7 @@ def test_fault_of_what_cannot_be_built(old: str, new: str, said: str) -> None:
         ("footprint: 20'-0\", 16'-0\"", "footprint: 0\", 16'", 'site.footprint: found 0", wanted the size'),
         ("gpf: 1.28", "gpf: 0", "fixtures[WC1].gpf: found 0, wanted gallons a flush"),
         ("gpf: 1.28", "gpf: nan", "fixtures[WC1].gpf: found nan, wanted gallons a flush"),
-        ("    to: 20'-0\", 0'-2 3/4\"", "    to: 2000', 0'-2 3/4\"", "wanted a wall of at most 1000 studs"),
+        ("    to: 20'-0\", 0'-2 3/4\"", "    to: 2000', 0'-2 3/4\"", "wanted at most 1000'-0\""),
         ("    role: interior", "    studs: 12\", 99'\n    role: interior", "walls[P].studs: found station 99'-0\""),
         ("      spacing: 16\"", "      spacing: 1\"", 'members.spacing: found 1", wanted at least 2"'),
         ("      count: 12", "      count: 0", "frames[main floor].members.count: found 0, wanted 1 to 1000"),
@@ -282,7 +282,7 @@ routes:
       - 10", 0", 0"
     into: {into}
     fittings:
-      {point}: sanitary tee
+      {point}: cleanout
   - id: R2
     system: drain
     through:
@@ -335,7 +335,7 @@ def test_a_file_that_is_no_job(text: str) -> None:
 
 
 def test_files_that_cannot_be_read(tmp_path: Path) -> None:
-    for path, said in ((tmp_path / "none.yaml", "no such file"), (tmp_path, "directory"), ("a\0b", "no path")):
+    for path, said in ((tmp_path / "none.yaml", "no such file"), (tmp_path, "a folder"), ("a\0b", "no path")):
         with pytest.raises(JobFileError, match=said):
             read_job(path)
     bad = tmp_path / "bad.yaml"

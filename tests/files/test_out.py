@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from stubout.files.out import MARKER, OutputError, write_folder
+from stubout.files.out import MARKER, OutputError, refuse, write_folder
 
 
 def tree(folder: Path) -> dict[str, bytes]:
@@ -50,6 +50,20 @@ def test_refuses_a_folder_of_somebody_elses(place: Path) -> None:
     with pytest.raises(OutputError, match="choose a new or empty folder"):
         write_folder(place, {"a.txt": b"1"})
     assert tree(place) == {"letter.txt": b"mine"}
+
+
+def test_says_beforehand_what_it_would_refuse(place: Path) -> None:
+    refuse(place)
+    place.mkdir()
+    refuse(place)
+    write_folder(place, {"a.txt": b"1"})
+    refuse(place)
+    (place / MARKER).unlink()
+    with pytest.raises(OutputError, match="choose a new or empty folder"):
+        refuse(place)
+    with pytest.raises(OutputError, match="is a file"):
+        refuse(place / "a.txt")
+    assert tree(place) == {"a.txt": b"1"}
 
 
 def test_refuses_a_file_in_the_way(place: Path) -> None:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from stubout.design import Design
-from stubout.problems import Finding, NotChecked
+from stubout.problems import Finding, NotChecked, Status
 from stubout.reports import front, pipes, records, shop, verdicts
 from stubout.reports.documents import documents
 from stubout.reports.model import Checklist, Document, Heading, Paragraph, TableBlock
@@ -69,10 +69,63 @@ def test_rule_book_page_lists_each_unverified_value_once(
     small_design: Design, small_findings: tuple[Finding, ...]
 ) -> None:
     weak = front.unverified(small_design, small_findings)
-    assert [(b.what, ids) for b, ids in weak] == [("trap arm", ("D1", "LV1", "CO1", "B2", "KS", "ARM001"))]
+    assert [(b.what, ids) for b, ids in weak] == [
+        ("make-up of sanitary tee 3 x 3 x 1-1/2", ("D1-1", "D2-1", "D3-1")),
+        ("trap arm", ("D1", "LV1", "CO1", "B2", "KS", "ARM001")),
+    ]
     text = words(front.rule_book(small_design, small_findings))
     for said in ("terminal.above_roof", "450 mm", "town rule 7", "Inspector I", "2030-01-02", "memory", "2.5.6.3"):
         assert said in text
+
+
+def test_make_ups_in_doubt_are_listed_until_measured(small_design: Design) -> None:
+    """A cut length hangs on make-ups: what is from memory stands in the list, what the job measured does not."""
+
+    def listed(design: Design) -> dict[str, tuple[str, ...]]:
+        return {b.what: ids for b, ids in front.unverified(design) if b.what.startswith("make-up")}
+
+    tee = "sanitary tee 3 x 3 x 1-1/2"
+    assert listed(small_design) == {f"make-up of {tee}": ("D1-1", "D2-1", "D3-1")}
+    text = words(front.rule_book(small_design, ()))
+    assert "make-up of sanitary tee" in text
+    own = tuple((tee, port, 50.0) for port in ("upper", "lower", "branch"))
+    read = tuple(replace(f, status=Status.JOB) for f in small_design.fabrication.fittings)
+    measured = replace(
+        small_design,
+        house=replace(small_design.house, measured=own),
+        fabrication=replace(small_design.fabrication, fittings=read),
+    )
+    assert listed(measured) == {}
+
+
+def test_a_band_that_is_none_says_where_its_ends_are(small_design: Design) -> None:
+    (stub,) = small_design.stubs
+    none = replace(stub, lo_z_mm=520.0, feasible=False)
+    assert "NO HEIGHT" not in words(pipes.stubs_page(small_design)) + words(records.records_page(small_design))
+    design = replace(small_design, stubs=(none,))
+    text = words(pipes.stubs_page(design)).replace("\u00a0", " ")
+    assert "NO HEIGHT FITS: at least 1'-7 3/4\" at the trap, at most 1'-6 15/16\" at the wall" in text
+    assert "NO HEIGHT FITS" in words(records.records_page(design))
+
+
+def test_street_fitting_is_no_piece_of_no_length(small_design: Design) -> None:
+    """Where a street fitting takes the place of pipe the cut list says so, and never prints a length of nothing."""
+
+    def cut_column(design: Design) -> dict[str, str]:
+        (table,) = tables(shop.cuts_page(design))
+        at = table.head.index("CUT")
+        return {r[0]: r[at] for r in table.rows}
+
+    plain = cut_column(small_design)
+    assert "street =" not in words(shop.cuts_page(small_design))
+    first, *rest = small_design.fabrication.pieces
+    street = replace(first, cut_mm=0.0, street="F1", note="no pipe: street 1/4 bend")
+    design = replace(small_design, fabrication=replace(small_design.fabrication, pieces=(street, *rest)))
+    said = cut_column(design)
+    assert said["D1-1"].split("\u00a0")[0] == "street"
+    assert "0" not in said["D1-1"]
+    assert {i: c for i, c in said.items() if i != "D1-1"} == {i: c for i, c in plain.items() if i != "D1-1"}
+    assert "street = no pipe is cut" in words(shop.cuts_page(design))
 
 
 def test_inverts_are_centre_less_half_the_bore(small_design: Design) -> None:

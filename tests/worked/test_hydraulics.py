@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import binom
 
+from stubout import pocket
 from stubout.hydraulics import colebrook, manning, peak, water_test
 from stubout.pocket import fall_over
 
@@ -76,3 +77,13 @@ def test_s10_base_of_a_test_stack() -> None:
     """S10: 10 ft riser, 0.434 psi per ft: about 4.34 psi (repair forum, read); 4.335 exactly."""
     assert water_test.pressure_kpa(10 * 304.8) / 6.894757 == pytest.approx(4.34, abs=0.005)
     assert water_test.pressure_psi(10) == pytest.approx(4.34, abs=0.01)  # "about": the trade divides by 2.31 ft
+
+
+@pytest.mark.parametrize(("head_mm", "diameter_mm"), [(3048.0, 77.3), (1500.0, 101.5), (250.0, 40.4)])
+def test_the_water_test_of_a_job_is_the_same_sum(head_mm: float, diameter_mm: float) -> None:
+    """One home for each formula: what the test plan prints is what the pocket sum prints, to the last digit."""
+    asked = pocket.head_of_water(head_mm, bore_mm=diameter_mm, outside_mm=diameter_mm)
+    assert water_test.pressure_kpa(head_mm) == asked.kpa
+    assert water_test.pressure_psi(head_mm / 304.8) == pytest.approx(asked.psi, rel=1e-12)
+    assert water_test.thrust_n(head_mm, diameter_mm) == asked.plug_n == asked.joint_n
+    assert water_test.volume_l(diameter_mm, head_mm) == pocket.volume(diameter_mm, head_mm).litres

@@ -116,9 +116,15 @@ class Review:
         level: Level | None = None,
         owner: str = "",
         line: int = 0,
+        with_clause: bool = True,
     ) -> Finding:
-        """Return a finding of this check; the clause of the book or framing book comes before the values used."""
+        """Return a finding of this check; the clause of the book or framing book comes before the values used.
+
+        `with_clause` is False where the values carry the sections themselves and the check's clause speaks of another
+        case (a hole in a joist, where the finding is about a stud).
+        """
         clause = self.book.clauses.get(self.check.id) or self.framing.clauses.get(self.check.id)
+        clause = clause if with_clause else None
         given = [b.basis if isinstance(b, Cell) else b for b in (clause, *bases) if b is not None]
         if not given:
             given = [TRADE]
@@ -146,6 +152,11 @@ TRADE = Basis("rule of the trade", "common practice", "trade", "", Status.MEMORY
 def trade(what: str, value: str) -> Basis:
     """Return the basis of a figure that the trade uses and no code gives."""
     return Basis(what, value, "trade", "", Status.MEMORY, "common practice, no source")
+
+
+def said(what: str, value: str) -> Basis:
+    """Return the basis of something that the job file says, or leaves open: no rule of the trade decides it."""
+    return Basis(what, value, "job", "", Status.JOB)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ Nothing here judges and nothing here knows how a layout came about.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Literal
 
@@ -262,6 +262,19 @@ def stub_of(on: Review, tag: str) -> StubMark | None:
     return next((s for s in on.design.stubs if s.tag == tag), None)
 
 
+def arm_drop_mm(on: Review, mark: StubMark) -> float:
+    """Return how far an arm falls from its trap to the finished wall by the book's slope [mm].
+
+    A mark's height and the high end of its band are at the wall; the low end is that of the trap and takes no credit
+    for this fall.
+    """
+    body = fixture(on, mark.tag)
+    if body is None or not body.from_wall_mm:
+        return 0.0
+    slope = on.maybe(queries.arm_slope, on.book, mark.size_in) or on.ask(queries.min_slope, on.book, mark.size_in)
+    return 0.0 if slope is None else slope.number * body.from_wall_mm
+
+
 def terminals(on: Review) -> tuple[Node, ...]:
     """Return the places where vents meet outdoor air, in a fixed order."""
     return tuple(sorted((n for n in on.net.nodes if n.kind == PointKind.TERMINAL), key=lambda n: n.id))
@@ -302,12 +315,15 @@ def turns(on: Review) -> Iterator[Turn]:
                     yield Turn(use, into, out, kind, deg)
 
 
-def misused(on: Review) -> Iterator[tuple[Turn, Cell]]:
-    """Yield the turns whose fitting the book does not allow for that way of turning, with the row that says so."""
+def misused(on: Review, wanted: Callable[[Turn], bool]) -> Iterator[tuple[Turn, Cell]]:
+    """Yield the turns whose fitting the book does not allow for that way of turning, with the row that says so.
+
+    Only the turns that the asking check is about are put to the book, so that its silence is reported once.
+    """
     ways: dict[str, Literal["h-v", "v-h", "h-h"]] = {"h-v": "h-v", "v-h": "v-h", "h-h": "h-h"}
     for turn in turns(on):
         way = ways.get(turn.kind)
-        if way is None:
+        if way is None or not wanted(turn):
             continue
         cell = on.ask(
             queries.fitting_allowed,

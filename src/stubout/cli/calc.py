@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from enum import StrEnum
 from typing import Any
 
@@ -14,7 +15,10 @@ from stubout.units import size as size_text
 app = typer.Typer(
     no_args_is_help=True,
     pretty_exceptions_enable=False,
-    help="One quick figure without a job file, with the steps it came by.",
+    help=(
+        "One quick figure without a job file, with the steps it came by.\n\n"
+        "Put a value that holds a blank or an inch mark in quotes: '12 ft', '14 3/4 in', '1/4 in/ft'."
+    ),
 )
 
 
@@ -33,16 +37,25 @@ class Member(StrEnum):
 
 
 UNITS = typer.Option(Units.INCH, "--units", "-u", help="Units of a bare number and of the answer.")
-ANGLE = typer.Option(45.0, "--angle", "-a", help="Angle of the two fittings [deg].")
+ANGLE = typer.Option(45.0, "--angle", "-a", help="Angle of the two fittings, in degrees.")
 AS_JSON = typer.Option(False, "--json", help="Print JSON.")
 NO_CODE = "No code value is in this figure."
 
 
 def _mm(what: str, text: str, units: Units) -> float:
     try:
-        return parse_length_mm(text, units.value)
+        length_mm = parse_length_mm(text, units.value)
     except ValueError as fault:
         raise InputError(f"{what}: {fault}") from None
+    if length_mm < 0:
+        raise InputError(f'{what}: found "{text.strip()}", wanted no minus')
+    return length_mm
+
+
+def _at_most(limit_mm: float, units: Units) -> str:
+    """Say a largest length: rounded down, so that whoever bores to it is within it."""
+    step_mm = 1.0 if units is Units.MM else 25.4 / 16
+    return both(math.floor(limit_mm / step_mm + 1e-6) * step_mm, units.value)
 
 
 def _slope(text: str) -> float:
@@ -82,7 +95,7 @@ def _try(function: Any, *args: Any, **kwargs: Any) -> Any:
 @guarded
 def fall(
     length: str = typer.Argument(help="Length measured level, such as 9'-6\" or 2900 mm."),
-    slope_: str = typer.Argument("", metavar="[SLOPE]", help="Slope, such as '1/4 in/ft', '2 %', '1:50'."),
+    slope_: str = typer.Argument("", metavar="slope", help="Slope, such as '1/4 in/ft', '2 %', '1:50'."),
     drop: str = typer.Option("", "--drop", "-d", help="The fall you have; gives the slope instead."),
     units: Units = UNITS,
     as_json: bool = AS_JSON,
@@ -106,7 +119,7 @@ def fall(
 @app.command("offset")
 @guarded
 def offset(
-    offset_: str = typer.Argument(metavar="OFFSET", help="Square, centre line to centre line."),
+    offset_: str = typer.Argument(metavar="offset", help="Square across, centre line to centre line."),
     angle: float = ANGLE,
     units: Units = UNITS,
     as_json: bool = AS_JSON,
@@ -167,7 +180,9 @@ def bore(
         size_in=_size(size) if size else None,
     )
     edge = f"{both(made.edge.number, units.value)} of wood" if made.edge else "no more wood asked for"
-    lines = [f"largest hole {both(made.limit.number, units.value)}; at each edge: {edge}"]
+    lines = [f"largest hole {_at_most(made.limit.number, units)}; at each edge: {edge}"]
+    if made.limit.number <= 0:
+        lines = [f"no hole at all: the member is too shallow; at each edge: {edge}"]
     if made.passes is not None:
         word = "passes" if made.passes else "does NOT pass"
         lines.append(
@@ -234,4 +249,5 @@ def band(
         "Measure the trap and the cabinet in hand; arm length, vent and clause are not looked at here: `stubout "
         "check` does.",
     )
-    _answer(made, [line], as_json, notes)
+    data = {"lo_mm": made.lo_mm, "hi_mm": made.hi_mm, "feasible": made.feasible, "steps": made.steps}
+    _answer(data, [line], as_json, notes)

@@ -8,7 +8,7 @@ import sys
 import traceback
 from collections.abc import Callable
 from enum import IntEnum
-from typing import Any, TypeVar
+from typing import Any, Final, TypeVar
 
 import typer
 
@@ -28,11 +28,14 @@ class Exit(IntEnum):
     PROGRAM = 5  # a fault of the program itself
 
 
+STOPPED: Final = 130  # broken off by the user, as shells count it: no verdict on the job
+
+
 class InputError(StuboutError, ValueError):
     """The arguments of a command are at fault."""
 
 
-def stop(code: Exit, message: str, *, as_json: bool = False, faults: list[Fault] | None = None) -> typer.Exit:
+def stop(code: int, message: str, *, as_json: bool = False, faults: list[Fault] | None = None) -> typer.Exit:
     """Say what is wrong, on stderr or as the one JSON error object, and return the exit to raise."""
     if as_json:
         from stubout.export.json_ import error_data, write
@@ -54,7 +57,7 @@ def guarded(command: F) -> F:
         except JobFileError as fault:
             count = len(fault.faults)
             lead = f"{count} faults in the job file; nothing was done." if count > 1 else ""
-            text = "\n".join(filter(None, [*(str(f) for f in fault.faults), lead]))
+            text = "\n".join(filter(None, [*(_told(f) for f in fault.faults), lead]))
             raise stop(Exit.INPUT, text, as_json=as_json, faults=fault.faults) from None
         except BrokenPipeError:
             # The reader of our output has gone, as after `| head`: nobody is left to tell.
@@ -64,8 +67,10 @@ def guarded(command: F) -> F:
             raise stop(Exit.OUTPUT, f"stubout: {_disk(fault)} Nothing was written.", as_json=as_json) from None
         except StuboutError as fault:
             raise stop(Exit.INPUT, f"stubout: {_sentence(fault)}", as_json=as_json) from None
-        except (typer.Exit, typer.Abort, KeyboardInterrupt):
+        except typer.Exit:
             raise
+        except (typer.Abort, KeyboardInterrupt):
+            raise stop(STOPPED, "stubout: stopped.", as_json=as_json) from None
         except Exception as fault:
             if os.environ.get("STUBOUT_TRACE"):
                 typer.echo(traceback.format_exc(), err=True)
@@ -76,6 +81,11 @@ def guarded(command: F) -> F:
             raise stop(Exit.PROGRAM, text, as_json=as_json) from None
 
     return inner  # type: ignore[return-value]  # functools.wraps keeps the signature typer reads
+
+
+def _told(fault: Fault) -> str:
+    """Say a fault of the job file; one of the file as a whole has no line."""
+    return str(fault) if fault.line else str(fault).replace(":0: file:", ":", 1)
 
 
 def _disk(fault: OSError) -> str:

@@ -79,6 +79,7 @@ def plan(
 def _plan(read: Callable[[], Job], out: Path, quiet: bool, as_json: bool) -> Exit:
     from stubout import run
 
+    run.refuse_folder(str(out))
     with _progress(quiet or as_json) as say:
         files, design, verdict = run.plan(read(), say)
         say("writing")

@@ -45,7 +45,7 @@ def many(ends: tuple[End, ...], catalog: Catalog, allowed: Allowed, two_way: boo
     joint = Joint()
     out_in = run_in = 0.0
     kinks = 180.0 - opening_deg(run, out)
-    groups = _groups(branches, out)
+    groups = _groups(branches, out, run)
     stacked = 0.0
     for k, group in enumerate(groups):
         pattern, note = _branch_pattern(run, out, group, allowed)
@@ -83,7 +83,7 @@ def _headless(out: End, others: list[End], catalog: Catalog, allowed: Allowed) -
     """Return the double fitting at the top of a stack without a vent: both branches enter, its upper end is plugged."""
     if not (out.drain and out.pipe.vertical and out.away.z < 0.0) or len(others) not in (2, 3):
         return None
-    groups = _groups(others, out)
+    groups = _groups(others, out, out)
     if any(e.pipe.vertical for e in others) or len(groups) != 1:
         return None
     group = groups[0]
@@ -126,7 +126,7 @@ def _as_run(e: End, out: End, place: int) -> tuple[bool, bool, bool, float, floa
     return straight, leans, e.drain == out.drain, round(opening, 0), e.size_in, -place
 
 
-def _groups(branches: list[End], out: End) -> list[list[End]]:
+def _groups(branches: list[End], out: End, run: End) -> list[list[End]]:
     """Return the branches, two that face each other (or stand square in plan) taken into one double fitting."""
     left = sorted(branches, key=lambda e: -e.size_in)
     groups: list[list[End]] = []
@@ -137,7 +137,7 @@ def _groups(branches: list[End], out: End) -> list[list[End]]:
             groups.append([first])
             continue
         left.remove(mate)
-        third = next((e for e in left if _other_hand(first, mate, e, out)), None)
+        third = next((e for e in left if run.pipe.vertical and _other_hand(first, mate, e, out)), None)
         if third is not None:
             left.remove(third)
         groups.append([first, mate] if third is None else [first, mate, third])
@@ -154,7 +154,7 @@ def _pairs(a: End, b: End, out: End) -> bool:
 
 def _other_hand(first: End, mate: End, e: End, out: End) -> bool:
     """Return whether a third branch is the side inlet on the other hand of a tee that has one on this."""
-    facing = opening_deg(mate, e) > 150.0 and e.size_in == mate.size_in
+    facing = opening_deg(mate, e) > 150.0 and e.size_in == mate.size_in and all(x.drain for x in (first, mate, e))
     return facing and out.pipe.vertical and 75.0 < opening_deg(first, e) < 105.0 and _pairs(first, e, out)
 
 

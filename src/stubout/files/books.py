@@ -35,6 +35,12 @@ def book_ids() -> tuple[str, ...]:
 
 
 @cache
+def framing_ids() -> tuple[str, ...]:
+    """Return the ids of the books that speak of framing cuts only, sorted."""
+    return tuple(i for i in book_ids() if _toml(_data() / i / "book.toml", i).get("family") == "framing")
+
+
+@cache
 def known_values() -> Mapping[str, ValueKind]:
     """Return every value id a book may hold, with its title and unit."""
     return Frozen(parse.vocabulary(_toml(_data() / "vocabulary.toml", "vocabulary.toml"), "vocabulary.toml"))
@@ -53,7 +59,8 @@ def load_book(book_id: str, amendments: Sequence[Amend] = ()) -> RuleBook:
 @cache
 def _load(book_id: str) -> RuleBook:
     if book_id not in book_ids():
-        near = difflib.get_close_matches(book_id, book_ids(), n=1)
+        begun = [b for b in book_ids() if book_id and b.startswith(book_id.lower())]
+        near = difflib.get_close_matches(book_id, book_ids(), n=1) or begun
         hint = f"; did you mean {near[0]!r}?" if near else ""
         raise RuleBookError(f"no rule book {book_id!r}; there are {', '.join(book_ids())}{hint}")
     folder = _data() / book_id

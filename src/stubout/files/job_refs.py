@@ -34,7 +34,9 @@ _LISTS: Final = ("levels", "frames", "walls", "openings", "rooms", "cabinets", "
 _ROLES: Final = ("bearing", "non-bearing", "exterior", "interior", "insulated", "knee")
 
 
-def reference_faults(raw: dict[str, Any], marks: Marks, known_books: Collection[str]) -> Iterator[Fault]:
+def reference_faults(
+    raw: dict[str, Any], marks: Marks, known_books: Collection[str], framing_books: Collection[str] = ()
+) -> Iterator[Fault]:
     """Yield the faults between the entries of a job."""
     ids = {name: _ids(raw, name) for name in _LISTS}
     yield from _doubles(raw, marks)
@@ -42,7 +44,7 @@ def reference_faults(raw: dict[str, Any], marks: Marks, known_books: Collection[
     yield from _wishes(raw, ids, marks)
     yield from _people(raw, marks)
     yield from _roles(raw, marks)
-    yield from _books(raw, marks, known_books)
+    yield from _books(raw, marks, known_books, framing_books)
 
 
 def _id_key(name: str) -> str:
@@ -85,7 +87,7 @@ def _texts(value: Any) -> list[str]:
 
 
 def _unknown(marks: Marks, loc: Loc, value: str, known: Collection[str], noun: str) -> Fault:
-    names = list(known)
+    names = list(dict.fromkeys(known))
     wanted = f"a {noun} of this job ({', '.join(names[:12])}{', ...' if len(names) > 12 else ''})"
     return marks.fault(loc, quoted(value), wanted if names else f"a {noun}, but the job has none",
                        did_you_mean(value, names))  # fmt: skip
@@ -140,13 +142,17 @@ def _roles(raw: dict[str, Any], marks: Marks) -> Iterator[Fault]:
                 yield marks.fault(("walls", number, "role"), quoted(word), one_of(_ROLES), do)
 
 
-def _books(raw: dict[str, Any], marks: Marks, known_books: Collection[str]) -> Iterator[Fault]:
+def _books(
+    raw: dict[str, Any], marks: Marks, known_books: Collection[str], framing_books: Collection[str]
+) -> Iterator[Fault]:
     job = raw.get("job")
     if not known_books or not isinstance(job, dict):
         return
-    known = sorted(known_books)
     for key in ("book", "framing"):
+        # Told apart only where the caller knows which is which.
+        known = sorted(b for b in known_books if not framing_books or (b in framing_books) == (key == "framing"))
         value = job.get(key)
         if isinstance(value, str) and value not in known:
-            do = did_you_mean(value, known)
-            yield marks.fault(("job", key), quoted(value), f"a rule book at hand: {', '.join(known)}", do)
+            noun = "framing" if key == "framing" and framing_books else "rule"
+            wanted = f"a {noun} book at hand: {', '.join(known)}"
+            yield marks.fault(("job", key), quoted(value), wanted, did_you_mean(value, known))

@@ -9,7 +9,8 @@ from typing import Any, Final, TypeVar
 
 from stubout import units
 from stubout.files.job_faults import Loc, Marks
-from stubout.files.job_words import key_of, quoted, shown_key
+from stubout.files.job_limits import limit_faults
+from stubout.files.job_words import did_you_mean, key_of, one_of, quoted, shown_key
 from stubout.job.model import CabinetSaid, FixtureSaid, Job, MembersSaid, ObstacleSaid, OpeningSaid, WallSaid
 from stubout.problems import Fault
 
@@ -20,6 +21,9 @@ _BEYOND_WALL_MM: Final = 60.0  # a cabinet run may end this far past the framing
 
 _CLOSEST_MM: Final = 50.8  # no members stand closer
 _MOST_MEMBERS: Final = 1000
+# What the layout understands of a point of a drawn run; anything else would be passed over in silence.
+_POINT_WORDS: Final = ("cleanout", "cap", "trap", "p-trap", "aav", "air admittance valve")
+_STEEPEST: Final = 3.0  # rise over run; 36 in 12 is steeper than any roof a house has
 
 # list, key: lengths that must be more than nothing
 _POSITIVE: Final = (
@@ -39,6 +43,7 @@ def sense_faults(job: Job, marks: Marks) -> Iterator[Fault]:
     """Yield what cannot be as the job says it."""
     sense = _Sense(job, marks)
     yield from sense.job_wide()
+    yield from limit_faults(job, marks, sense.show)
     yield from sense.signs()
     yield from sense.levels()
     yield from _each(sense.wall, job.walls)
@@ -236,7 +241,12 @@ class _Sense:
                 r" *([0-9]{1,4}(?:\.[0-9]{1,6})?)(?: *: *([0-9]{1,4}(?:\.[0-9]{1,6})?))? *", plane.rise
             )
             if not match or (match[2] is not None and float(match[2]) == 0):
-                yield self.fault(("roof", number, "rise"), quoted(plane.rise), "a rise such as 5:12")
+                near = re.fullmatch(r" *([0-9.]+) *(?:/|in|on|-) *([0-9.]+) *", plane.rise)
+                do = f"Write {near[1]}:{near[2]}." if near else ""
+                yield self.fault(("roof", number, "rise"), quoted(plane.rise), "a rise such as 5:12", do)
+            elif float(match[1]) / float(match[2] or 1) > _STEEPEST:
+                do = "" if match[2] else f"Write {match[1]}:12 for {match[1]} in 12."
+                yield self.fault(("roof", number, "rise"), quoted(plane.rise), "a rise such as 5:12", do)
 
     def routes(self) -> Iterator[Fault]:
         into = {r.id: r.into for r in self.job.routes}
@@ -244,7 +254,10 @@ class _Sense:
             loc: Loc = ("routes", number)
             if len(route.through) < 2:
                 yield self.fault((*loc, "through"), f"{len(route.through)} points", "two or more points x, y, z")
-            for key in route.fittings:
+            for key, word in route.fittings.items():
+                if word.strip().lower() not in _POINT_WORDS:
+                    do = did_you_mean(word, _POINT_WORDS) or "Tees, bends and wyes follow from the run itself."
+                    yield self.fault((*loc, "fittings", key), quoted(word), one_of(_POINT_WORDS), do)
                 if not (key.strip().isascii() and key.strip().isdigit() and 1 <= int(key[:9]) <= len(route.through)):
                     wanted = f"the number of a point, 1 to {len(route.through)}"
                     yield self.fault((*loc, "fittings", key), quoted(key), wanted)

@@ -156,7 +156,7 @@ def _grow(events: Iterator[Any], name: str) -> Node:
                 anchors[anchor] = done
             put(done)
     if root is None:
-        raise _broken(name, 1, "an empty file", "a job", "`stubout starter` writes one to begin from.")
+        raise _broken(name, 1, "an empty file", "a job", "`stubout new` writes one to begin from.")
     return root
 
 
@@ -178,6 +178,8 @@ _SAYINGS: Final = (
     ("cannot start any token", "a mark that no text may begin with", "a text", "Put the text in quotes."),
     ("node content", "brackets that are not closed", "[a, b] on one line", "Is a bracket missing?"),
     ("nesting depth", "brackets inside brackets without end", "lines of `key: value`", ""),
+    ("<document start>", "a line that is neither `key: value` nor a list entry", "lines of `key: value`",
+     "Is this another kind of file?"),
     ("directive", "a line that begins with %", "lines of `key: value`", ""),
     ("duplicate anchor", "the same anchor twice", "every anchor once", ""),
 )  # fmt: skip

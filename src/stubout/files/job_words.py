@@ -20,6 +20,19 @@ _TITLED = {
     "temperature": "a temperature such as -5 F or -20 C",
 }
 _COUNTED = {2: "two", 3: "three"}
+# What people say, and the word of the job file for it.
+_SAID_FOR = {
+    "toilet": "water closet", "wc": "water closet", "closet": "water closet", "basin": "lavatory",
+    "bathroom sink": "lavatory", "vanity": "lavatory", "hand basin": "lavatory", "lav": "lavatory", "tub": "bathtub",
+    "bath": "bathtub", "tub shower": "bathtub", "washer": "clothes washer", "washing machine": "clothes washer",
+    "standpipe": "clothes washer", "laundry": "clothes washer", "laundry sink": "laundry tray",
+    "utility sink": "laundry tray", "dish washer": "dishwasher", "island sink": "kitchen sink",
+    "metric": "mm", "millimetres": "mm", "millimeters": "mm", "imperial": "inch", "feet": "inch", "ft": "inch",
+    "in": "inch", "septic": "septic tank", "tank": "septic tank", "existing": "existing pipe",
+    "concrete": "slab", "crawl": "ground", "crawl space": "ground", "dirt": "ground", "earth": "ground",
+    "joist": "sawn", "joists": "sawn", "lumber": "sawn", "dimensional": "sawn", "i joists": "i-joist",
+    "floor truss": "open-web", "trusses": "truss",
+}  # fmt: skip
 
 
 def key_of(name: str) -> str:
@@ -136,6 +149,8 @@ def same_word(text: str, words: Iterable[str]) -> str | None:
 def nearest(text: str, words: Iterable[str]) -> str | None:
     """Return the word that was perhaps meant, None if nothing is near."""
     by_fold = {_folded(w): w for w in words}
+    if (said := _SAID_FOR.get(_folded(text[:80]))) and _folded(said) in by_fold:
+        return by_fold[_folded(said)]
     near = difflib.get_close_matches(_folded(text[:80]), list(by_fold), n=1, cutoff=0.6)
     return by_fold[near[0]] if near else None
 

@@ -31,14 +31,22 @@ from stubout.problems import Fault, JobFileError
 _LARGEST_FILE_BYTES: Final = 4_000_000
 _MOST_ENTRIES: Final = 2000  # of one list; a large house has some 60 walls
 _MOST_FAULTS: Final = 200
+_LONGEST_TEXT: Final = 4000  # characters of one value; a question to the engineer has some hundreds
+# How files begin that are no text, and what they are.
+_OTHER_FILES: Final = (
+    (b"%PDF", "a PDF"), (b"\xff\xfe", "UTF-16 text"), (b"\xfe\xff", "UTF-16 text"),
+    (b"PK\x03\x04", "a zip or office file"), (b"\x89PNG", "a picture"), (b"\xff\xd8\xff", "a picture"),
+    (b"GIF8", "a picture"),
+)  # fmt: skip
 
 
-def read_job(path: Path | str, known_books: Collection[str] = ()) -> Job:
+def read_job(path: Path | str, known_books: Collection[str] = (), framing_books: Collection[str] = ()) -> Job:
     """Return the job of a file.
 
     Args:
         path: The job file, UTF-8 text.
         known_books: Ids of the rule books at hand; given, an unknown one is a fault.
+        framing_books: Those of them that hold framing cuts and nothing else.
 
     Raises:
         JobFileError: With every fault of the file.
@@ -49,26 +57,36 @@ def read_job(path: Path | str, known_books: Collection[str] = ()) -> Job:
         with path.open("rb") as stream:
             data = stream.read(_LARGEST_FILE_BYTES + 1)
     except FileNotFoundError:
-        raise _unreadable(shown, "no such file", "a job file") from None
+        raise _unreadable(shown, "no such file", "a job file", "`stubout new` begins one.") from None
+    except IsADirectoryError:
+        raise _unreadable(shown, "a folder", "a job file") from None
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else "a name that is no path"
         raise _unreadable(shown, reason.lower(), "a file that can be read") from None
     if len(data) > _LARGEST_FILE_BYTES:
         raise _unreadable(shown, "a file too large for a job", f"at most {_LARGEST_FILE_BYTES} bytes")
+    kind = next((k for start, k in _OTHER_FILES if data.startswith(start)), "no text" if b"\0" in data else "")
+    if kind:
+        raise _unreadable(shown, kind, "a job file, which is plain text", "Save it as plain text, UTF-8.")
     try:
         text = data.decode("utf-8")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         fault = Fault(shown, line, "file", "a character that is not UTF-8", "UTF-8 text", "Save the file as UTF-8.")
         raise JobFileError([fault]) from None
-    return read_job_text(text, shown, known_books)
+    return read_job_text(text, shown, known_books, framing_books)
 
 
-def _unreadable(shown: str, found: str, wanted: str) -> JobFileError:
-    return JobFileError([Fault(shown, 0, "file", found, wanted)])
+def _unreadable(shown: str, found: str, wanted: str, do: str = "") -> JobFileError:
+    return JobFileError([Fault(shown, 0, "file", found, wanted, do)])
 
 
-def read_job_text(text: str, name: str = "job.yaml", known_books: Collection[str] = ()) -> Job:
+def read_job_text(
+    text: str,
+    name: str = "job.yaml",
+    known_books: Collection[str] = (),
+    framing_books: Collection[str] = (),
+) -> Job:
     """Return the job of a text; `name` is what the faults call it. Raises JobFileError with every fault."""
     try:
         tree = read_tree(text, name)
@@ -86,7 +104,7 @@ def read_job_text(text: str, name: str = "job.yaml", known_books: Collection[str
     except ValidationError as error:
         told = (e for e in error.errors(include_url=False) if not reader.explains(e))
         faults += [fault_of(e, reader.marks) for e in islice(told, _MOST_FAULTS + 1)]
-    faults += islice(reference_faults(raw, reader.marks, known_books), _MOST_FAULTS + 1)
+    faults += islice(reference_faults(raw, reader.marks, known_books, framing_books), _MOST_FAULTS + 1)
     if job is not None:
         faults += islice(sense_faults(job, reader.marks), _MOST_FAULTS + 1)
     if faults or job is None:
@@ -159,6 +177,9 @@ class _Reader:
 
     def value(self, node: Node, plain: Any, meta: tuple[Any, ...], loc: Loc) -> Any:
         if isinstance(node, Text):
+            if len(node.value) > _LONGEST_TEXT:
+                self._fault(node.line, loc, f"a text of {len(node.value)} characters", f"at most {_LONGEST_TEXT}")
+                return node.value[:_LONGEST_TEXT]
             return self._text(node, plain)
         inner = record_in(plain)
         if isinstance(node, Keyed):

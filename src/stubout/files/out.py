@@ -21,6 +21,17 @@ class OutputError(StuboutError, OSError):
     """The results cannot be written there; nothing was changed."""
 
 
+def refuse(directory: Path | str) -> None:
+    """Raise OutputError where `write_folder` would refuse this folder whatever the files are; writes nothing."""
+    target = Path(os.path.abspath(directory))
+    try:
+        _refuse_foreign(target.resolve() if target.is_symlink() else target)
+    except OutputError:
+        raise
+    except OSError as error:
+        raise OutputError(f"{directory}: {error.strerror or error}") from error
+
+
 def write_folder(directory: Path | str, files: Mapping[str, bytes]) -> None:
     """Write files into a folder, replacing what an earlier run wrote there.
 

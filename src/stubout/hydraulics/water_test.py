@@ -1,11 +1,13 @@
-"""The water test: pressure under a head, thrust on plugs and joints, water to fill."""
+"""The water test: pressure under a head, thrust on plugs and joints, water to fill.
+
+The sums themselves are those of `stubout.pocket`; here they take the head and the pipe of a test.
+"""
 
 from __future__ import annotations
 
-import math
+from stubout import pocket
 
-PSI_PER_FT = 62.4 / 144.0  # water at 62.4 lb/ft3
-KPA_PER_M = 9.80665
+MM_PER_FT = 304.8
 
 
 def pressure_kpa(head_mm: float) -> float:
@@ -20,7 +22,7 @@ def pressure_kpa(head_mm: float) -> float:
         >>> round(pressure_kpa(3048.0) / 6.894757, 2)
         4.34
     """
-    return head_mm / 1000.0 * KPA_PER_M
+    return pocket.pressure_kpa(head_mm)
 
 
 def pressure_psi(head_ft: float) -> float:
@@ -29,13 +31,13 @@ def pressure_psi(head_ft: float) -> float:
     Args:
         head_ft: Height of the water [ft].
 
-    Limits: water at rest, 62.4 lb/ft3.
+    Limits: water at rest.
     Source: hydrostatics; trade tables print 4.3, 8.7, 13.0, 43.4 psi for 10, 20, 30, 100 ft (read).
     Example: 20 ft.
         >>> round(pressure_psi(20.0), 2)
         8.67
     """
-    return head_ft * PSI_PER_FT
+    return pocket.pressure_kpa(head_ft * MM_PER_FT) / pocket.KPA_PER_PSI
 
 
 def thrust_n(head_mm: float, diameter_mm: float) -> float:
@@ -51,7 +53,7 @@ def thrust_n(head_mm: float, diameter_mm: float) -> float:
         >>> round(thrust_n(3048.0, 4.380 * 25.4) / 4.448222)
         65
     """
-    return pressure_kpa(head_mm) * 1000.0 * math.pi / 4.0 * (diameter_mm / 1000.0) ** 2
+    return pocket.thrust_n(pressure_kpa(head_mm), diameter_mm)
 
 
 def volume_l(bore_mm: float, length_mm: float) -> float:
@@ -67,4 +69,4 @@ def volume_l(bore_mm: float, length_mm: float) -> float:
         >>> round(volume_l(76.2, 304.8) / 3.785412, 3)
         0.367
     """
-    return math.pi / 4.0 * bore_mm * bore_mm * length_mm / 1e6
+    return pocket.litres_per_m(bore_mm) * length_mm / 1000.0

@@ -49,7 +49,7 @@ def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmC
     face = abs(w.face_offset(f.side, f.station_mm, mark.mark_z_mm))
     reach_in = f.from_wall_mm + face  # outlet centre to stud centre line
     trap_out = max(face + STUB_PAST_WALL_MM, reach_in - trap_reach)
-    for stub in _stub_stations(w, f, g, trap_reach):
+    for stub in stub_stations(w, f, g, trap_reach):
         ways: list[tuple[Spot, int, str, float, tuple[tuple[float, float], ...]]] = [
             (spot, bores, blocked, abs(spot.station - stub), ())
             for spot, bores, blocked in _takeoffs(work, w, stub, mark.mark_z_mm, g)
@@ -115,7 +115,7 @@ def _meets_riser(work: Work, w: Wall, s0: float, s1: float, g: Gauge) -> bool:
     return any(r.wall.id == w.id and lo - g.r - hub / 2 < r.station < hi + g.r + hub / 2 for r, hub in work.risers)
 
 
-def _stub_stations(w: Wall, f: HouseFixture, g: Gauge, swing: float) -> list[float]:
+def stub_stations(w: Wall, f: HouseFixture, g: Gauge, swing: float) -> list[float]:
     """Return where the arm may enter: on the fixture's centre, or beside the stud there if the trap swings so far."""
     s = f.station_mm or 0.0
     r = g.hole_mm / 2

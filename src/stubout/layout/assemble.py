@@ -99,10 +99,14 @@ def placed_marks(work: Work, marks: tuple[StubMark, ...]) -> tuple[StubMark, ...
             out.append(m)
             continue
         aside = t.stub_station - m.station_mm
+        z = m.mark_z_mm if t.stub_z is None else t.stub_z
         steps = m.derivation.steps
         if abs(aside) > 1.0:
             steps = (*steps, f"moved {abs(aside):.0f} mm along the wall, clear of the stud; the trap swings over")
-        out.append(replace(m, station_mm=t.stub_station, derivation=replace(m.derivation, steps=steps)))
+        if t.stub_z is not None:
+            steps = (*steps, f"set to the height at which its arm meets that of {t.partner} in one fitting")
+        how = replace(m.derivation, steps=steps)
+        out.append(replace(m, station_mm=t.stub_station, mark_z_mm=z, derivation=how))
     return tuple(out)
 
 
@@ -184,12 +188,21 @@ def _trap(
         point_id[t.weir],
         point_id.get(t.takeoff, ""),
         tuple(run_id[i] for i in t.arm if i in run_id),
-        t.method if t.takeoff else VentMethod.NONE,
-        tuple(run_id[i] for i in trap_runs.get(t.tag, []) if i in run_id),
+        _method(t),
+        tuple(
+            run_id[i] for i in trap_runs.get(t.partner if t.method is VentMethod.COMMON else t.tag, []) if i in run_id
+        ),
         t.partner,
         tuple(run_id[i] for i in breathes_through(work, t) if i in run_id),
         (weir.z or 0.0) - g.id_mm / 2,
     )
+
+
+def _method(t: TrapDraft) -> VentMethod:
+    """Return how a trap is vented; of two that share a fitting, both by a common vent."""
+    if not t.takeoff:
+        return VentMethod.NONE
+    return VentMethod.COMMON if t.partner and t.method is VentMethod.INDIVIDUAL else t.method
 
 
 def _flow_order(work: Work, ids: list[int]) -> list[int]:

@@ -16,6 +16,8 @@ def vent_sizes(work: Work) -> dict[str, float]:
     out = {t.tag: t.need.vent_in for t in work.traps.values()}
     dry = {o.takeoff: o.tag for o in work.traps.values() if o.method is VentMethod.INDIVIDUAL and o.takeoff}
     for t in work.traps.values():
+        if t.method is VentMethod.COMMON and t.partner in out:
+            out[t.partner] = max(out[t.partner], t.need.vent_in)
         at, _ = _way(work, t)
         if at in dry:
             out[dry[at]] = max(out[dry[at]], t.need.vent_in)

@@ -71,6 +71,10 @@ class Cavity:
         self.pipes: list[tuple[Vec, Vec, float]] = []  # level pipes whose heights are known: ends and hub radius
         self.floors: dict[str, list[tuple[XY, XY, float]]] = {}  # pipes that lie in a frame, heights not known yet
 
+    def add_level(self, a: XY, b: XY, z: float, r: float) -> None:
+        """Put a level pipe in the way of the plumb ones that rise in its wall."""
+        self.pipes.append((Vec(a[0], a[1], z), Vec(b[0], b[1], z), r))
+
     def meets_plumb(self, a: Vec, b: Vec, z: float, g: Gauge) -> bool:
         """Return whether a level pipe in a wall would run through a plumb one between its ends."""
         dx, dy = b.x - a.x, b.y - a.y

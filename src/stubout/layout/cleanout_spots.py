@@ -9,6 +9,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
@@ -37,6 +38,7 @@ UP = Vec(0.0, 0.0, 1.0)
 DOWN = Vec(0.0, 0.0, -1.0)  # a trap comes off downwards
 VENT_ROOM_MM = 200.0  # room for two fittings on an upright vent, each end
 LARGEST_IN = 4.0  # plugs of larger pipes stay at 4 in where the book lets them
+CRAWL_MM = 300.0  # what hangs so near beside a cleanout is over the person too; common practice, no source
 VALVE_MM = 600.0  # a backwater valve and the lid above it: common practice, no source
 
 
@@ -214,7 +216,15 @@ class Spots:
             frame = next((f for f in self.house.frames if f.bottom_z_mm >= p.z and f.carries), None)
             asked = self.book.find("cleanout.crawl_height")
             head = asked.number if asked is not None else HEADROOM_MM
-            if frame is not None and frame.bottom_z_mm - level.subfloor_z_mm < head:
+            over = [] if frame is None else [frame.bottom_z_mm]
+            over += [
+                o.box.lo.z
+                for o in self.house.obstacles
+                if o.kind in ("beam", "duct")
+                and o.box.lo.z > level.subfloor_z_mm
+                and o.box.contains(p.at_z(o.box.centre.z), CRAWL_MM)
+            ]
+            if min(over, default=math.inf) - level.subfloor_z_mm < head:
                 return None
             return Sight(level.title or level.id, 2.0)
         room = self.access.room_at(level.id, p)
@@ -271,7 +281,9 @@ class Spots:
         size = max(r.size_in for r in meet)
         own = {r.id for r in meet}
         ports = catalog.fitting("combination", (size, size, into[0].size_in)).ports
-        if self.draft.length(out[0]) < self._room(out[0], False, ports["outlet"]):
+        if self.draft.length(out[0]) < self._room(out[0], False, ports["outlet"]) or self.draft.length(
+            into[0]
+        ) < self._room(into[0], True, ports["branch"]):
             return []  # the fitting that opens the run is longer than the bend it replaces
         start = ports["inlet"]
         got = self.access.sight(point.at, u, start, size, own)

@@ -15,6 +15,7 @@ from stubout.layout.adopt import point_targets, zone_of
 from stubout.layout.adopt_vents import vent_at_drawn_point
 from stubout.layout.arms import ArmCandidate, arm_candidates
 from stubout.layout.cavity import Spot
+from stubout.layout.common_vent import SHARED_BONUS, SHARERS, draw_shared, invites, shared_fitting
 from stubout.layout.draft import DEdge, DNode, DStack
 from stubout.layout.methods import island_method
 from stubout.layout.model import Place, PointKind, Role, VentMethod
@@ -25,7 +26,7 @@ from stubout.layout.space import XY, Gauge, Layer, crossing_station
 from stubout.layout.stacks import StackSpot, stack_spots
 from stubout.layout.trunk import ZoneRouter
 from stubout.layout.weights import WEIGHTS
-from stubout.layout.work import BY_WET, STACK, TrapDraft, Work, spot_key, stack_key
+from stubout.layout.work import BY_WET, COMMON, STACK, TrapDraft, Work, spot_key, stack_key
 from stubout.problems import NotInBook, Question
 from stubout.rulebooks import queries as ask
 
@@ -741,6 +742,11 @@ class LevelDrains:
         if not work.cavity.allowed(work.house.wall(f.wall_id), "drain"):
             self._why(f, [f"no drain wanted in {f.wall_id}"])
             return None
+        shared = shared_fitting(work, need, reach) if wet_closet is None and not wet_size else None
+        if shared is not None and (f.tag, COMMON) not in work.bans:
+            draw_shared(work, need, shared)
+            self.router.shy.pop(f.tag, None)
+            return []
         cands, why = arm_candidates(work, need, reach)
         size = max(need.branch_in, wet_size)
         vent_in = max(need.vent_in, wet_closet.need.vent_in if wet_closet is not None else 0.0)
@@ -753,7 +759,8 @@ class LevelDrains:
             if out is None:
                 why.append(problem or f"no way out for its vent from the bay of {cand.spot.wall.id}")
                 continue
-            priced.append((cand.cost + out * VENT_WEIGHT, cand))
+            invited = f.kind in SHARERS and invites(work, need, cand.spot.wall.id, cand.stub_station, cand.spot.station)
+            priced.append((cand.cost + out * VENT_WEIGHT - (SHARED_BONUS if invited else 0.0), cand))
         priced.sort(key=lambda c: round(c[0], 1))
         best: tuple[float, ArmCandidate, Path, bool] | None = None
         for cost, cand in priced[:MOST_ARM_TRIES]:

@@ -35,6 +35,7 @@ from stubout.problems import Derivation, LayoutError, NotInBook
 from stubout.rulebooks import queries as ask
 from stubout.rulebooks.model import RuleBook
 
+MOST_EFFORT = 45_000  # no further drawing is begun once the path searches have taken so many steps
 FOOTING_PLANE_DEG = 45.0  # where the book is silent: common practice, no source
 MOST_REPAIRS = 2  # times a whole house is drawn again without a choice that turned out badly
 TRAP_REACH_MM = {s: catalog.trap_reach_mm(s) for s in (1.25, 1.5, 2.0, 3.0)}
@@ -80,7 +81,7 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook) -> Layout:
     tried: set[Ban] = set()
     for _ in range(MOST_REPAIRS):
         ban = next((b for b in best.doubts if b not in tried), None)
-        if ban is None:
+        if ban is None or space.effort > MOST_EFFORT:
             break
         tried.add(ban)
         other = desk.draw(best.work.bans | {ban})

@@ -14,7 +14,7 @@ from stubout.geometry.distance import segment_segment
 from stubout.geometry.vec import Vec, angle_deg
 from stubout.layout.draft import Board, DEdge, DNode
 from stubout.layout.model import PointKind, VentMethod
-from stubout.layout.work import BY_WET, STACK, Ban, Work, spot_key, stack_key
+from stubout.layout.work import BY_WET, COMMON, STACK, Ban, Work, spot_key, stack_key
 
 SWALLOWED_MM = 15.0  # a piece this short is taken up inside a joint
 TOUCH_MM = 2.0  # pipes may come so near
@@ -160,6 +160,8 @@ def _choices(work: Work, tag: str) -> Iterator[Ban]:
         yield tag, spot_key(trap.spot)
     elif trap.method is VentMethod.WET:
         yield tag, BY_WET
+    elif trap.method is VentMethod.COMMON:
+        yield tag, COMMON
     if trap.need.closet:
         for i in trap.closet_tail:
             e = work.board.edges.get(i)

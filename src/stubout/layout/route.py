@@ -414,6 +414,7 @@ def find_path(
                 ok = not any(t.stands_on(s.xy, z) for t in above)
             if ok and (length > 0 or ask.least_length <= 0):
                 return _trace(s, back, origin[root[s]], cost, length, turned)
+        space.effort += 1
         if len(best) > max_states:
             return None
         layer = layers[s.layer]

@@ -186,6 +186,7 @@ class Space:
         self.joist_limit = joist_limit  # frame id -> largest hole [mm], 0 = none
         self.joist_edge = joist_edge
         self._legs: dict[tuple[str, XY, XY, float], Leg | None] = {}
+        self.effort = 0  # steps of path search spent on this house: a measure of work that is no clock
         self._memories: dict[str, Memory] = {}
         self._bays: dict[str, tuple[tuple[float, float], ...]] = {}
 

@@ -96,7 +96,9 @@ class VentWays:
         """Return what it costs from the end of a rise to the open air, None if it does not get there."""
         if rise.ends == "attic":
             near = [math.hypot(n.xy[0] - xy[0], n.xy[1] - xy[1]) for n, _ in self.attic_ends.get(rise.level.id, [])]
-            return (rise.top - rise.level.subfloor_z_mm) * 0.5 + (min(near) if near else WEIGHTS.roof / 2)
+            tight = any(1.0 < d < 2 * self.work.board.fits.quarter(2.0) for d in near)
+            up = (rise.top - rise.level.subfloor_z_mm) * 0.5 + (WEIGHTS.short_leg if tight else 0.0)
+            return up + (min(near) if near else WEIGHTS.roof / 2)
         if rise.ends == "roof" and (out := self.roof.exit(xy, rise.top)) is not None:
             return WEIGHTS.roof + 2 * math.hypot(out[0] - xy[0], out[1] - xy[1])
         return None

@@ -18,6 +18,7 @@ from stubout.rulebooks.model import RuleBook
 Ban = tuple[str, str]
 BAN_MM = 200.0
 BY_WET = "wet"  # a ban on being vented through another's drain
+COMMON = "common"  # a ban on sharing another's vent fitting
 STACK = "stack"  # a ban on a place for a stack
 
 
@@ -45,6 +46,7 @@ class TrapDraft:
     wet: list[int] = field(default_factory=list)
     drawn: bool = False  # its arm is drawn by hand
     stub_station: float | None = None  # where the arm enters the wall, if not on the fixture's centre
+    stub_z: float | None = None  # height of the stub-out, where it is not that of its mark
     closet_tail: list[int] = field(default_factory=list)  # the closet's drain beyond
 
     @property

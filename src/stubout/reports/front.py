@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
+from stubout.catalog import queries as catalog
 from stubout.design import Design
-from stubout.problems import Basis, Finding, Level
+from stubout.problems import Basis, CatalogError, Finding, Level
 from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
 from stubout.reports.show import book_name
 from stubout.reports.waivers import waiver_of
@@ -147,8 +148,22 @@ def all_bases(design: Design, findings: tuple[Finding, ...] = ()) -> list[tuple[
     used += [(x.id, b) for x in design.fabrication.plates for b in x.bases]
     used += [(x.id, b) for x in design.fabrication.hangers for b in x.bases]
     used += [(", ".join(x.about), b) for x in design.blocked for b in x.bases]
+    used += _make_ups(design)
     used += [(f.check, b) for f in findings for b in f.bases]
     return used
+
+
+def _make_ups(design: Design) -> Iterator[tuple[str, Basis]]:
+    """Yield the make-ups that every cut length hangs on, with the piece."""
+    parts = catalog.measured_catalog(design.house.measured)
+    uses = {f.id: f for f in design.fabrication.fittings}
+    for piece in design.fabrication.pieces:
+        for use in (uses[i] for i in dict.fromkeys((piece.start_fitting, piece.end_fitting)) if i in uses):
+            try:
+                basis = catalog.make_up_basis(use.pattern, use.sizes_in, use.status, design.house.job.units, parts)
+            except CatalogError:
+                basis = Basis(f"make-up of {use.pattern}", "as cut", "catalog", "", use.status, use.note)
+            yield piece.id, basis
 
 
 def unverified(design: Design, findings: tuple[Finding, ...] = ()) -> list[tuple[Basis, tuple[str, ...]]]:

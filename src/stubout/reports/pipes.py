@@ -9,6 +9,7 @@ from stubout.reports.model import Block, Document, Paragraph, TableBlock
 from stubout.reports.show import (
     NONE,
     UNVERIFIED_NOTE,
+    Show,
     clause,
     fixture_units,
     inside_mm,
@@ -95,7 +96,7 @@ def stubs_page(design: Design) -> Document:
             size(s.size_in),
             above[0] + mark(s.derivation.status),
             above[1],
-            band if s.feasible else f"NO HEIGHT FITS: {band}",
+            band if s.feasible else _no_height(s, unit),
             f"low: {s.lo_governs}\nhigh: {s.hi_governs}",
             unit.length(s.projection_mm),
         )
@@ -125,6 +126,12 @@ def stubs_page(design: Design) -> Document:
             Paragraph(UNVERIFIED_NOTE, "note"),
         ),
     )
+
+
+def _no_height(s: StubMark, unit: Show) -> str:
+    """Return the two ends of a band that is none, each with the place it is measured at."""
+    lo, hi = (unit.length(z - s.finished_z_mm) for z in (s.lo_z_mm, s.hi_z_mm))
+    return f"NO HEIGHT FITS: at least {lo} at the trap, at most {hi} at the wall"
 
 
 def drains_page(design: Design) -> Document:

@@ -25,7 +25,9 @@ def records_page(design: Design) -> Document:
                 s.tag,
                 size(s.size_in),
                 f"{unit.both(planned)}",
-                f"{unit.length(s.lo_z_mm - s.subfloor_z_mm)} to {unit.length(s.hi_z_mm - s.subfloor_z_mm)}",
+                f"{unit.length(s.lo_z_mm - s.subfloor_z_mm)} to {unit.length(s.hi_z_mm - s.subfloor_z_mm)}"
+                if s.feasible
+                else "NO HEIGHT FITS",
                 said.value if said else "",
                 _off(said, planned, design) if said else "",
                 _signed(said),

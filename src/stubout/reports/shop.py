@@ -11,6 +11,7 @@ from stubout.reports.model import Block, Document, Heading, Paragraph, TableBloc
 from stubout.reports.show import (
     NONE,
     UNVERIFIED_NOTE,
+    Show,
     clause,
     mark,
     mark_all,
@@ -139,6 +140,20 @@ def materials_page(design: Design) -> Document:
     return Document("materials", "Material list", tuple(blocks))
 
 
+STREET = "street"
+STREET_NOTE = (
+    "street = no pipe is cut: the spigot of the street fitting at that end goes straight into the hub at the other. "
+    "Where the note says that the spigot is cut back, saw it before you glue."
+)
+
+
+def _cut(piece: CutPiece, unit: Show) -> str:
+    """Return what to set the saw to; a street fitting needs no piece."""
+    if not piece.fits:
+        return "DOES NOT FIT"
+    return STREET if piece.street else unit.both(piece.cut_mm)
+
+
 def cuts_page(design: Design) -> Document:
     """Return the pieces to cut, by size."""
     unit = show(design)
@@ -151,7 +166,7 @@ def cuts_page(design: Design) -> Document:
             unit.length(p.centre_mm),
             unit.length(p.takeoff_start_mm),
             unit.length(p.takeoff_end_mm),
-            (unit.both(p.cut_mm) if p.fits else "DOES NOT FIT") + mark(p.status),
+            _cut(p, unit) + mark(p.status),
             names.get(p.start_fitting, p.start_fitting) or "open end",
             names.get(p.end_fitting, p.end_fitting) or "open end",
             p.note,
@@ -169,6 +184,8 @@ def cuts_page(design: Design) -> Document:
             ("left", "left", "right", "right", "right", "right", "left", "left", "left"),
         ),
     ]
+    if any(p.street for p in design.fabrication.pieces):
+        blocks.append(Paragraph(STREET_NOTE, "note"))
     if any(p.status is not Status.READ for p in design.fabrication.pieces):
         blocks.append(Paragraph(UNVERIFIED_MAKE_UP, "note"))
     return Document("cuts", "Cut list", tuple(blocks))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from stubout import pocket
 from stubout.design import Design
 from stubout.fabrication.model import TestCap
 from stubout.hydraulics.water_test import pressure_kpa, thrust_n, volume_l
@@ -15,9 +16,6 @@ from stubout.reports.show import clause, inside_mm, show, size
 from stubout.rulebooks.model import Cell
 from stubout.rulebooks.queries import air_on_plastic, test_head, test_hold
 
-PSI_PER_KPA = 0.1450377
-LITRES_PER_GALLON = 3.785411784  # US gallon
-NEWTON_PER_LBF = 4.4482216
 WRITE_HERE = "\u00a0\n\u00a0"  # two lines high
 GROUNDWORK = ("under slab", "buried")
 
@@ -83,12 +81,12 @@ def litres(design: Design, pipe: Pipe) -> float:
 def pressure(head_mm: float) -> str:
     """Return the pressure under a head of water in both units."""
     kpa = pressure_kpa(max(head_mm, 0.0))
-    return f"{kpa:.1f} kPa ({kpa * PSI_PER_KPA:.1f} psi)"
+    return f"{kpa:.1f} kPa ({kpa / pocket.KPA_PER_PSI:.1f} psi)"
 
 
 def volume(volume_l: float) -> str:
     """Return a volume in both units."""
-    return f"{volume_l:.0f} l ({volume_l / LITRES_PER_GALLON:.0f} US gal)"
+    return f"{volume_l:.0f} l ({volume_l / pocket.L_PER_US_GAL:.0f} US gal)"
 
 
 def _heads(design: Design) -> tuple[float | None, str]:
@@ -257,7 +255,7 @@ def _section_blocks(design: Design, part: Section) -> list[Block]:
                     unit.length(c.at.z),
                     unit.length(head),
                     pressure(head),
-                    f"{push:.0f} N ({push / NEWTON_PER_LBF:.0f} lbf)",
+                    f"{push:.0f} N ({push / pocket.N_PER_LBF:.0f} lbf)",
                     "",
                     "",
                 )

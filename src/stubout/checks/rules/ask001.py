@@ -1,6 +1,6 @@
 """ASK001 open-question."""
 
-from stubout.checks.base import Findings, Review, check, trade
+from stubout.checks.base import Findings, Review, check, said
 from stubout.problems import Level
 
 
@@ -27,10 +27,10 @@ def rule(on: Review) -> Findings:
         yield on.finding(
             about=(q.id, *q.about),
             found=q.text + (f" Assumed: {q.assumed}." if q.assumed else ""),
-            wanted=f"an answer of {q.owner}" if q.owner else "an answer",
+            wanted=f"an answer from the {q.owner}" if q.owner else "an answer",
             do="get the answer and write it in the job file",
             why=f"It blocks: {q.blocks}." if q.blocks else "The design rests on an assumption.",
-            bases=(trade("open question", "job file"),),
+            bases=(said("open question", "job file"),),
             owner=q.owner,
             line=q.line,
         )

@@ -1,6 +1,6 @@
 """BLK001 layout-blocked."""
 
-from stubout.checks.base import Findings, Review, check, trade
+from stubout.checks.base import Findings, Review, check, said
 from stubout.problems import Level
 
 
@@ -30,5 +30,5 @@ def rule(on: Review) -> Findings:
             wanted="a way for this part of the system",
             do=b.free,
             why="This part cannot be built as the job stands.",
-            bases=b.bases or (trade("layout", "blocked"),),
+            bases=b.bases or (said("layout", "blocked"),),
         )

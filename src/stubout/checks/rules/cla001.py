@@ -1,6 +1,6 @@
 """CLA001 pipe-meets-obstacle."""
 
-from stubout.checks.base import Findings, Review, check, trade
+from stubout.checks.base import Findings, Review, check, said
 from stubout.checks.surroundings import meets
 from stubout.problems import Level
 
@@ -43,6 +43,6 @@ def rule(on: Review) -> Findings:
                 wanted="pipe and hub clear of it",
                 do=f"move the pipe by {on.mm(deep_mm)} or more, or have {thing.id} moved",
                 why="Both cannot be in one place.",
-                bases=(trade("obstacle", f"{thing.kind} as the job file says"),),
+                bases=(said("obstacle", f"{thing.kind} as the job file says"),),
                 at=at,
             )

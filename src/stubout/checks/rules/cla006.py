@@ -11,7 +11,8 @@ def rule(on: Review) -> Findings:
     """A pipe runs openly through a finished room.
 
     ## What it checks
-    Pipes outside walls, floors, soffits and cabinets, in rooms where the job does not let pipes be seen.
+    Pipes outside walls, floors, soffits and cabinets, in rooms where the job does not let pipes be seen. A drop for
+    which a box is being asked of the builder is not told again.
 
     ## Why it matters
     Nobody agreed to a pipe across the room.
@@ -34,6 +35,9 @@ def rule(on: Review) -> Findings:
         level = levels.get(room.level_id if room else pipe.place.ref)
         if room is None or room.exposed_pipe_ok or room.ceiling_open or (level is not None and level.ceiling_open):
             continue
+        asked = [set(q.about) for q in on.design.questions if q.id.endswith("-box")]
+        if pipe.tags and any(set(pipe.tags) <= about for about in asked):
+            continue  # ASK001 asks whether the box around it is agreed
         yield on.finding(
             about=(pipe.id, room.id),
             found=f"{pipe.system} {pipe.id} runs openly through {room.title or room.id}",

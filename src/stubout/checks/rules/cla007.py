@@ -1,6 +1,6 @@
 """CLA007 pipe-in-refused-wall."""
 
-from stubout.checks.base import Findings, Review, check, trade
+from stubout.checks.base import Findings, Review, check, said
 from stubout.problems import Level
 
 
@@ -33,6 +33,6 @@ def rule(on: Review) -> Findings:
                 wanted=f"no {pipe.system}s in {', '.join(closed)}",
                 do="lay it in another wall, or have the wish changed",
                 why="The job closes this wall.",
-                bases=(trade("walls closed by the job", "job file"),),
+                bases=(said("walls closed by the job", "job file"),),
                 at=pipe.a,
             )

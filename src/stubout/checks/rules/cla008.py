@@ -1,6 +1,6 @@
 """CLA008 pipe-over-panel."""
 
-from stubout.checks.base import Findings, Review, check, trade
+from stubout.checks.base import Findings, Review, check, said
 from stubout.checks.surroundings import level_of, meets
 from stubout.geometry.vec import Box
 from stubout.problems import Level
@@ -45,6 +45,6 @@ def rule(on: Review) -> Findings:
                     wanted="no pipe above or below it",
                     do="lead the pipe round the panel",
                     why="A leak runs into the panel.",
-                    bases=(trade("space above and below an electrical panel", "kept clear, job file"),),
+                    bases=(said("space above and below an electrical panel", "kept clear, job file"),),
                     at=hit[1],
                 )

@@ -60,9 +60,10 @@ def rule(on: Review) -> Findings:
                 told.add(pipe.start)
                 yield on.finding(
                     about=(pipe.id, head.id),
-                    found=f"the drain turns {sum_deg:.0f} degrees at {pipe.start}"
-                    + (f" and above since {head.start}" if total else "")
-                    + " with no cleanout",
+                    found=f"the drain has turned {sum_deg:.0f} degrees by {pipe.start}, counted from {head.start} or "
+                    "the last cleanout"
+                    if total
+                    else f"the drain turns {sum_deg:.0f} degrees at {pipe.start} with no cleanout",
                     wanted=f"a cleanout for {'every ' if total else 'each turn over '}{limit.number:.0f} degrees"
                     + (" of turn in all" if total else ""),
                     do="set a cleanout at the turn, or take the turn out",

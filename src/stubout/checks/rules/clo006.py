@@ -1,6 +1,6 @@
 """CLO006 cleanout-blocked."""
 
-from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check, trade
+from stubout.checks.base import LEVEL_TOL_MM, TOUCH_TOL_MM, Findings, Review, check, trade
 from stubout.checks.facts import od_mm
 from stubout.checks.space import boxes_meet
 from stubout.checks.surroundings import around
@@ -19,7 +19,8 @@ def rule(on: Review) -> Findings:
 
     ## What it checks
     The free space in front of every cleanout, as deep as the book asks and as wide as the plug, against cabinets that
-    do not open there, fixtures, obstacles and walls.
+    do not open there, fixtures, obstacles and walls. In a crawl space also the height between the ground and what
+    hangs over the cleanout, where the book names one.
 
     ## Why it matters
     A cleanout that cannot be opened when the drain is full is none.
@@ -33,6 +34,7 @@ def rule(on: Review) -> Findings:
     ## Does not check
     What is put there later.
     """
+    yield from _too_low_to_crawl(on)
     for plan in on.design.cleanouts:
         asked = on.maybe(queries.cleanout_clearance, on.book, plan.size_in)
         depth_mm = asked.number if asked is not None else plan.clearance_mm
@@ -50,6 +52,43 @@ def rule(on: Review) -> Findings:
                     bases=(asked if asked is not None else trade("clearance of a cleanout", on.mm(depth_mm)),),
                     at=on.net.node(plan.point).at,
                 )
+
+
+def _too_low_to_crawl(on: Review) -> Findings:
+    """Yield the cleanouts in a crawl space over which there is less height than the book asks."""
+    asked = on.book.find("cleanout.crawl_height")
+    ground = next((v for v in on.house.levels if v.kind == "ground"), None)
+    if asked is None or ground is None:
+        return
+    for plan in on.design.cleanouts:
+        node = on.net.node(plan.point)
+        if not any(on.net.pipe(i).place.kind == "crawl" for i in (*node.inflow, *node.outflow)):
+            continue
+        over = [(f.bottom_z_mm, f"the joists of {f.id}", f.id) for f in on.house.frames if f.bottom_z_mm > node.at.z]
+        over += [
+            (o.box.lo.z, o.what or o.kind, o.id)
+            for o in on.house.obstacles
+            if o.kind not in IGNORED
+            and o.box.lo.z > ground.subfloor_z_mm
+            and o.box.lo.x <= node.at.x <= o.box.hi.x
+            and o.box.lo.y <= node.at.y <= o.box.hi.y
+        ]
+        if not over:
+            continue
+        z_mm, words, thing = min(over)
+        short_mm = asked.number - (z_mm - ground.subfloor_z_mm)
+        if short_mm > LEVEL_TOL_MM:
+            yield on.finding(
+                about=(plan.id, thing),
+                found=f"cleanout {plan.id} lies where the crawl space is {on.mm(z_mm - ground.subfloor_z_mm)} high, "
+                f"under {words}",
+                wanted=f"at least {on.mm(asked.number)} of height",
+                do="bring the cleanout out from under it, or up through the floor or out of the house",
+                why="Nobody can work a rod where there is no height to lie and turn.",
+                bases=(asked,),
+                at=node.at,
+                with_clause=False,  # the clause of this check is the one on the space in front
+            )
 
 
 def _space(on: Review, plan: CleanoutPlan, depth_mm: float) -> Box | None:

@@ -24,9 +24,7 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Patterns the book's table does not list: they are reported as not checked.
     """
-    for turn, cell in misused(on):
-        if not ("sanitary tee" in turn.use.pattern and turn.kind in ("h-h", "v-h")):
-            continue
+    for turn, cell in misused(on, lambda t: "sanitary tee" in t.use.pattern and t.kind in ("h-h", "v-h")):
         yield on.finding(
             about=(turn.use.id, turn.into.id, turn.out.id),
             found=f"{turn.use.pattern} {turn.use.id} turns {turn.into.id}, {TURN_WORDS[turn.kind]}",

@@ -25,9 +25,7 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Patterns the book's table does not list: they are reported as not checked.
     """
-    for turn, cell in misused(on):
-        if not ("bend" in turn.use.pattern and turn.kind == "h-h"):
-            continue
+    for turn, cell in misused(on, lambda t: "bend" in t.use.pattern and t.kind == "h-h"):
         yield on.finding(
             about=(turn.use.id, turn.into.id, turn.out.id),
             found=f"{turn.use.pattern} {turn.use.id} turns {turn.into.id}, {TURN_WORDS[turn.kind]}",

@@ -1,7 +1,7 @@
 """FIT005 fitting-against-its-use."""
 
 from stubout.checks.base import Findings, Review, check
-from stubout.checks.facts import TURN_WORDS, misused
+from stubout.checks.facts import TURN_WORDS, Turn, misused
 from stubout.problems import Level
 
 
@@ -10,7 +10,8 @@ def rule(on: Review) -> Findings:
     """A fitting is used for a turn the book does not allow it for.
 
     ## What it checks
-    All fittings other than sanitary tees and bends (FIT001 to FIT003), by the table of fittings of the book.
+    All fittings by the table of fittings of the book, but for the cases that have a check of their own (FIT001 to
+    FIT003).
 
     ## Why it matters
     A fitting that turns the water too sharply blocks.
@@ -24,9 +25,7 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Patterns the book's table does not list: they are reported as not checked.
     """
-    for turn, cell in misused(on):
-        if any(w in turn.use.pattern for w in ("sanitary tee", "bend")):
-            continue
+    for turn, cell in misused(on, _left):
         yield on.finding(
             about=(turn.use.id, turn.into.id, turn.out.id),
             found=f"{turn.use.pattern} {turn.use.id} turns {turn.into.id}, {TURN_WORDS[turn.kind]}",
@@ -36,3 +35,10 @@ def rule(on: Review) -> Findings:
             bases=(cell,),
             at=turn.use.at,
         )
+
+
+def _left(turn: Turn) -> bool:
+    """Return whether no other check is about this turn."""
+    tee = "sanitary tee" in turn.use.pattern and turn.kind in ("h-h", "v-h")
+    bend = "bend" in turn.use.pattern and turn.kind in ("v-h", "h-h")
+    return not tee and not bend

@@ -1,7 +1,8 @@
 """FIT006 fittings-collide."""
 
-from stubout.checks.base import Findings, Review, check, trade
-from stubout.problems import Level
+from stubout.catalog import queries as catalog
+from stubout.checks.base import Findings, Review, check
+from stubout.problems import Basis, Level
 
 
 @check("FIT006", "fittings-collide", Level.FIX)
@@ -25,17 +26,22 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Whether the yard has the street pattern; unmeasured make-ups carry their status into the finding.
     """
+    parts = catalog.measured_catalog(on.house.measured)
+    uses = {f.id: f for f in on.design.fabrication.fittings}
     for piece in on.design.fabrication.pieces:
         if piece.fits:
             continue
+        ends = [uses[i] for i in (piece.start_fitting, piece.end_fitting) if i in uses]
+        made = [on.ask(catalog.make_up_basis, u.pattern, u.sizes_in, u.status, on.house.job.units, parts) for u in ends]
         pipe = next((p for p in on.net.pipes if p.id == piece.pipe), None)
         yield on.finding(
             about=tuple(i for i in (piece.pipe, piece.start_fitting, piece.end_fitting) if i),
-            found=f"{on.mm(piece.centre_mm)} between fittings that take up "
-            f"{on.mm(piece.takeoff_start_mm + piece.takeoff_end_mm)}",
+            found=f"{on.mm(piece.centre_mm)} centre to centre between fittings whose make-ups are "
+            f"{on.mm(piece.takeoff_start_mm + piece.takeoff_end_mm)} together"
+            + ("" if piece.status.verified else f" ({piece.status.value}: measure the fittings in hand)"),
             wanted="room for a pipe in both sockets, or just what a street elbow takes up",
             do=piece.note or "move one fitting away",
             why="The piece cannot be cut and joined as drawn.",
-            bases=(trade("make-ups", f"status {piece.status.value}"),),
+            bases=made or (Basis("make-ups", "as cut", "catalog", "", piece.status),),
             at=pipe.a if pipe else None,
         )

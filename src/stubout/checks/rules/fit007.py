@@ -1,9 +1,12 @@
 """FIT007 vent-fitting-below-rim."""
 
+from stubout.catalog.shipped import SHIPPED
 from stubout.checks.base import LEVEL_TOL_MM, Findings, Review, check
 from stubout.checks.facts import highest_rim, node_of, vents_at
 from stubout.problems import Level
 from stubout.rulebooks import queries
+
+TURNS = ("bend", "tee")  # a flashing is a vent fitting too, and nothing stands in it
 
 
 @check("FIT007", "vent-fitting-below-rim", Level.FIX)
@@ -11,7 +14,7 @@ def rule(on: Review) -> Findings:
     """A short-radius vent fitting stands where waste may rise.
 
     ## What it checks
-    Fittings made for vents only, against the flood rims of the fixtures on them plus the book's margin.
+    Bends and tees made for vents only, against the flood rims of the fixtures on them plus the book's margin.
 
     ## Why it matters
     Below the rim a vent is a drain when the drain blocks; a vent bend then holds what rises into it.
@@ -23,11 +26,12 @@ def rule(on: Review) -> Findings:
     A drainage bend in its place, or the vent bend above rim and margin.
 
     ## Does not check
-    Fittings whose pattern name does not say that they are for vents.
+    Fittings whose pattern name does not say that they are for vents. The program itself takes drainage bends in vents.
     """
     for use in on.design.fabrication.fittings:
         node = node_of(on.net, use.node)
-        if not use.pattern.startswith("vent ") or node is None:
+        pattern = SHIPPED.patterns.get(use.pattern)
+        if pattern is None or pattern.kind not in TURNS or not use.pattern.startswith("vent ") or node is None:
             continue
         margin = on.ask(queries.tie_in_above_rim, on.book)
         rim = highest_rim(on, [t for p in vents_at(on.net, node) for t in p.tags])

@@ -1,6 +1,6 @@
 """FLG002 flange-off-its-mark."""
 
-from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check, trade
+from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check, said, trade
 from stubout.checks.facts import fixture
 from stubout.layout.model import PointKind
 from stubout.problems import Level
@@ -40,7 +40,7 @@ def rule(on: Review) -> Findings:
                 wanted=f"within {on.mm(max(body.may_move_mm, SET_MM))}",
                 do=f"move the flange {on.mm(off_mm)} back, or have the closet moved",
                 why="The closet does not stand where it is drawn.",
-                bases=(trade("outlet point", "job file"),),
+                bases=(said("outlet point", "job file"),),
                 at=node.at,
             )
         wall = next((w for w in on.house.walls if w.id == body.wall_id), None)

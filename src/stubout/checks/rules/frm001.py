@@ -41,5 +41,6 @@ def rule(on: Review) -> Findings:
             "or have the builder reinforce the member",
             why="The member no longer carries what it is there for.",
             bases=bore.bases,
+            with_clause=not any(b.book == on.framing.id for b in bore.bases),
             at=bore.centre,
         )

@@ -38,5 +38,6 @@ def rule(on: Review) -> Findings:
             do=f"move the hole {on.mm(max(short_mm, 0.0))} towards the middle of the member",
             why="The edges carry the bending: a hole at the edge is a notch.",
             bases=bore.bases,
+            with_clause=not any(b.book == on.framing.id for b in bore.bases),
             at=bore.centre,
         )

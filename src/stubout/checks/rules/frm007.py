@@ -2,6 +2,7 @@
 
 from typing import NamedTuple
 
+from stubout import units
 from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check, trade
 from stubout.checks.facts import od_mm
 from stubout.checks.space import boxes_meet, segment_box
@@ -12,6 +13,7 @@ from stubout.problems import Level
 
 NEAR_MM = 60.0  # a bore this near to the member's centre is the bore of this member
 FLANGE_MM = 38.0  # height of an I-joist's flange: common practice, no source
+MEMBER_WORDS = {"sawn": "joist", "i-joist": "I-joist", "open-web": "open-web joist", "truss": "truss"}
 
 
 class _Member(NamedTuple):
@@ -89,10 +91,11 @@ def rule(on: Review) -> Findings:
 
 def _groups(on: Review) -> list[_Group]:
     """Return every frame and wall with its joists and studs."""
-    return [_joists(f) for f in on.house.frames] + [_studs(w) for w in on.house.walls]
+    unit = on.house.job.units
+    return [_joists(f, unit) for f in on.house.frames] + [_studs(w, unit) for w in on.house.walls]
 
 
-def _joists(frame: Frame) -> _Group:
+def _joists(frame: Frame, unit: units.Units) -> _Group:
     """Return the members of a frame; an I-joist is its web and its two flanges."""
     way = Vec(1.0, 0.0) if frame.runs == "x" else Vec(0.0, 1.0)
     flanged = frame.kind == "i-joist" and 0.0 < frame.web_mm < frame.width_mm
@@ -103,7 +106,7 @@ def _joists(frame: Frame) -> _Group:
     members = [
         _Member(
             frame.id,
-            f"the {frame.kind} joist at {centre:.0f} of {frame.id}",
+            f"the {MEMBER_WORDS[frame.kind]} at {units.length(centre, unit)} of {frame.id}",
             centre,
             Box(
                 _at(frame, frame.along_lo_mm, centre - wide / 2, lo),
@@ -126,7 +129,7 @@ def _at(frame: Frame, along: float, across: float, z: float) -> Vec:
     return Vec(along, across, z) if frame.runs == "x" else Vec(across, along, z)
 
 
-def _studs(wall: Wall) -> _Group:
+def _studs(wall: Wall, unit: units.Units) -> _Group:
     """Return the studs of a wall."""
     half = wall.depth_mm / 2
 
@@ -139,6 +142,7 @@ def _studs(wall: Wall) -> _Group:
         lo = stud.lo_z_mm if given else wall.bottom_z_mm + wall.bottom_plate_mm
         hi = stud.hi_z_mm if given else wall.top_z_mm - wall.top_plate_mm
         box = part(stud.station_mm - stud.width_mm / 2, stud.station_mm + stud.width_mm / 2, lo, hi)
-        name = f"the {stud.kind} at {stud.station_mm:.0f} of {wall.id}"
+        word = stud.kind if stud.kind in ("stud", "post") else f"{stud.kind} stud"
+        name = f"the {word} at {units.length(stud.station_mm, unit)} of {wall.id}"
         members.append(_Member(wall.id, name, stud.station_mm, box, Vec(0.0, 0.0, 1.0)))
     return _Group(part(-half, wall.length_mm + half, wall.bottom_z_mm, wall.top_z_mm), tuple(members))

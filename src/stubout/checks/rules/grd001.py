@@ -3,9 +3,10 @@
 from stubout.checks.base import LEVEL_TOL_MM, Findings, Review, check, trade
 from stubout.checks.facts import od_mm
 from stubout.checks.surroundings import ground_z, outside_points
+from stubout.geometry.vec import Vec
 from stubout.layout.model import Role
 from stubout.network.model import Pipe
-from stubout.problems import Level
+from stubout.problems import Finding, Level
 from stubout.rulebooks.model import Cell
 
 
@@ -15,7 +16,8 @@ def rule(on: Review) -> Findings:
 
     ## What it checks
     The cover over every pipe outside the house against the book, and against the depth of the footings where it
-    freezes; the ground is taken as a straight line from the house to the connection.
+    freezes; the ground is taken as a straight line from the house to the connection. One finding names every pipe that
+    lacks cover, with the worst value.
 
     ## Why it matters
     A spade, a wheel or the frost breaks it.
@@ -34,31 +36,43 @@ def rule(on: Review) -> Findings:
     if asked is None and frost_mm is None:
         on.skip("the book leaves the cover to the local authority and the job gives no frost depth")
         return
-    worst: tuple[float, Pipe, str] | None = None
-    for pipe in on.net.drains():
-        size_mm = od_mm(on, pipe.size_in)
-        if size_mm is None or pipe.role == Role.CLEANOUT_EXT:
-            continue  # a cleanout rises to the ground on purpose
-        for p in outside_points(on, pipe):
-            cover_mm = ground_z(on, p) - (p.z + size_mm / 2)
-            if worst is None or cover_mm < worst[0]:
-                worst = (cover_mm, pipe, f"{p.x:.0f},{p.y:.0f},{p.z:.0f}")
-    if worst is None:
-        return
-    cover_mm, pipe, _ = worst
-    short = asked is not None and asked.number - cover_mm > LEVEL_TOL_MM
-    shallow = frost_mm is not None and frost_mm - cover_mm > LEVEL_TOL_MM
-    if short or shallow:
-        want_mm = asked.number if short and asked is not None else (frost_mm or 0.0)
-        basis: Cell | None = asked if short else on.book.find("ground.cover_rule")
-        yield on.finding(
-            about=(pipe.id,),
-            found=f"{on.mm(max(cover_mm, 0.0))} of earth over {pipe.id} at the least",
-            wanted=f"at least {on.mm(want_mm)}" + ("" if short else ", the frost depth of the footings"),
-            do=f"lay it {on.mm(want_mm - cover_mm)} deeper, or insulate over it as the inspector accepts",
-            why="A spade, a wheel or the frost breaks it.",
-            bases=(basis if basis is not None else trade("sewer above frost depth", "insulated or deeper"),),
-            at=pipe.b,
-            level=Level.FIX if short else Level.ASK,
-            owner="" if short else "inspector",
-        )
+    covers = sorted(
+        ((least, pipe.id, at) for pipe in on.net.drains() if (c := _cover(on, pipe)) is not None for least, at in (c,)),
+        key=lambda c: (round(c[0], 3), c[1]),
+    )
+    lacking = [(mm, i, at) for mm, i, at in covers if asked is not None and asked.number - mm > LEVEL_TOL_MM]
+    if lacking and asked is not None:
+        yield _finding(on, lacking, asked.number, asked)
+    told = {i for _, i, _ in lacking}
+    shallow = [c for c in covers if frost_mm is not None and frost_mm - c[0] > LEVEL_TOL_MM and c[1] not in told]
+    if shallow and frost_mm is not None:
+        yield _finding(on, shallow, frost_mm, None)
+
+
+def _cover(on: Review, pipe: Pipe) -> tuple[float, Vec] | None:
+    """Return the least earth over a pipe outside the house [mm] and where; None for a pipe that lies inside."""
+    size_mm = od_mm(on, pipe.size_in)
+    if size_mm is None or pipe.role == Role.CLEANOUT_EXT:
+        return None  # a cleanout rises to the ground on purpose
+    covers = [(ground_z(on, p) - (p.z + size_mm / 2), p) for p in outside_points(on, pipe)]
+    return min(covers, key=lambda c: (round(c[0], 3), c[1]), default=None)
+
+
+def _finding(on: Review, lacking: list[tuple[float, str, Vec]], want_mm: float, asked: Cell | None) -> Finding:
+    """Return the one finding about all pipes that lack cover, the worst first; without `asked` frost is the measure."""
+    cover_mm, first, at = lacking[0]
+    names = (first, *sorted(i for _, i, _ in lacking[1:]))
+    over = f"over {first}" + (f"; too little over {', '.join(names[1:])} as well" if len(names) > 1 else "")
+    rule_of_frost = on.book.find("ground.cover_rule") or trade("sewer above frost depth", "insulated or deeper")
+    cure = f"lay {'it' if len(names) == 1 else 'them'} {on.mm(want_mm - cover_mm)} deeper there"
+    return on.finding(
+        about=names,
+        found=f"{on.mm(max(cover_mm, 0.0))} of earth at the least, {over}",
+        wanted=f"at least {on.mm(want_mm)}" + ("" if asked else ", the frost depth of the footings"),
+        do=f"{cure}, or {'protect the pipe' if asked else 'insulate over it'} as the inspector accepts",
+        why="A spade or a wheel breaks it." if asked else "What stands in the pipe freezes, and frost lifts it.",
+        bases=(asked or rule_of_frost,),
+        at=at,
+        level=Level.FIX if asked else Level.ASK,
+        owner="" if asked else "inspector",
+    )

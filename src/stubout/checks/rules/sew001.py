@@ -1,6 +1,6 @@
 """SEW001 sewer-not-met."""
 
-from stubout.checks.base import LEVEL_TOL_MM, Findings, Review, check, trade
+from stubout.checks.base import LEVEL_TOL_MM, Findings, Review, check, said
 from stubout.checks.facts import id_mm, incoming
 from stubout.layout.model import PointKind
 from stubout.problems import Level
@@ -39,7 +39,7 @@ def rule(on: Review) -> Findings:
                 wanted="an end on the connection",
                 do="carry the drain on to the connection",
                 why="The system does not reach the sewer.",
-                bases=(trade("sewer connection", "as the job file says"),),
+                bases=(said("sewer connection", "as the job file says"),),
                 at=node.at,
             )
         for pipe in incoming(on.net, node, "drain"):
@@ -54,6 +54,6 @@ def rule(on: Review) -> Findings:
                     wanted="an invert at or above the connection",
                     do=f"save {on.mm(low_mm)} of fall: a shorter way, eighth bends, or a higher start",
                     why="The system cannot empty by gravity.",
-                    bases=(trade("sewer invert", on.mm(sewer.at.z)),),
+                    bases=(said("invert of the connection", "as the job file says"),),
                     at=pipe.b,
                 )

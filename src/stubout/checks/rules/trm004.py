@@ -1,6 +1,6 @@
 """TRM004 terminal-where-roof-is-closed."""
 
-from stubout.checks.base import Findings, Review, check, trade
+from stubout.checks.base import Findings, Review, check, said
 from stubout.checks.facts import terminals
 from stubout.checks.surroundings import roof_under
 from stubout.geometry.vec import Vec
@@ -43,6 +43,6 @@ def _closed(on: Review, node_id: str, place: str, reason: str, at: Vec) -> Findi
         wanted="a terminal where the job lets the roof be pierced",
         do="offset the vent in the attic and bring it out elsewhere",
         why="The pipe meets what the place was closed for.",
-        bases=(trade("places closed to terminals", "job file"),),
+        bases=(said("places closed to terminals", "job file"),),
         at=at,
     )

@@ -1,6 +1,6 @@
 """TRM005 more-terminals-than-wished."""
 
-from stubout.checks.base import Findings, Review, check, trade
+from stubout.checks.base import Findings, Review, check, said
 from stubout.checks.facts import terminals
 from stubout.problems import Level
 
@@ -33,7 +33,7 @@ def rule(on: Review) -> Findings:
             wanted=f"at most {most}",
             do=f"join vents above the flood rims, or ask the owner for {len(ends) - most} more",
             why="Each hole in the roof is a future leak.",
-            bases=(trade("wish of the owner", f"at most {most} terminals"),),
+            bases=(said("wish of the owner", f"at most {most} through the roof"),),
             at=ends[-1].at,
             owner="owner",
         )

@@ -11,7 +11,7 @@ def rule(on: Review) -> Findings:
 
     ## What it checks
     The head the job plans against the book, and the height of the system from its lowest joint to its highest open end:
-    filled to overflow it must give that head somewhere. An unknown head is a question.
+    filled to overflow it must give that head somewhere. An unknown head is a question, unless it is asked already.
 
     ## Why it matters
     The inspector refuses the test, or a poor joint passes it.
@@ -31,7 +31,7 @@ def rule(on: Review) -> Findings:
     least = on.ask(queries.test_head, on.book)
     if least is None:
         return
-    if test.head_mm is None:
+    if test.head_mm is None and not any({"test", "head"} <= set(q.about) for q in on.design.questions):
         yield on.finding(
             about=("test",),
             found="the head of the water test is not known",
@@ -42,7 +42,7 @@ def rule(on: Review) -> Findings:
             owner="inspector",
             level=Level.ASK,
         )
-    elif least.number - test.head_mm > LEVEL_TOL_MM:
+    elif test.head_mm is not None and least.number - test.head_mm > LEVEL_TOL_MM:
         yield on.finding(
             about=("test",),
             found=f"the job plans a head of {on.mm(test.head_mm)}",

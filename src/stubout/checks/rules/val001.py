@@ -2,7 +2,7 @@
 
 from stubout.checks.base import Findings, Review, check, trade
 from stubout.layout.model import PointKind
-from stubout.problems import Level
+from stubout.problems import Level, Question
 
 
 @check("VAL001", "valve-not-agreed", Level.FIX)
@@ -10,7 +10,8 @@ def rule(on: Review) -> Findings:
     """An air admittance valve is planned where nobody has allowed one.
 
     ## What it checks
-    Every valve against what the job says of valves: refused, to be asked, a last resort, or allowed.
+    Every valve against what the job says of valves: refused, to be asked, a last resort, or allowed. A valve about
+    which a question is open already is not asked about again.
 
     ## Why it matters
     Valves are allowed by some books and places only; a refused one means opening a finished wall.
@@ -31,6 +32,8 @@ def rule(on: Review) -> Findings:
         if node.kind != PointKind.AAV:
             continue
         refused = wish == "no"
+        if not refused and node.tag and any(node.tag in q.about and _on_valve(q) for q in on.design.questions):
+            continue  # ASK001 puts the question already
         yield on.finding(
             about=(node.id,) if not node.tag else (node.id, node.tag),
             found=f"{node.id} is an air admittance valve",
@@ -42,3 +45,8 @@ def rule(on: Review) -> Findings:
             level=Level.FIX if refused else Level.ASK,
             owner="" if refused else "inspector",
         )
+
+
+def _on_valve(question: Question) -> bool:
+    """Return whether an open question is about an air admittance valve."""
+    return "aav" in question.about or question.id.endswith("-aav")

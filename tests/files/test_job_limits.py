@@ -1,0 +1,151 @@
+"""Slips of the unit, of a sign and of a place: told as faults before anything is laid out."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from stubout import run
+from stubout.files.books import book_ids, framing_ids
+from stubout.files.jobs import read_job, read_job_text
+from stubout.job.starter import starter_text
+from stubout.problems import JobFileError
+
+INCH = starter_text("inch")
+
+
+def told(*changes: tuple[str, str]) -> list[str]:
+    text = INCH
+    for old, new in changes:
+        assert old in text, old
+        text = text.replace(old, new, 1)
+    with pytest.raises(JobFileError) as caught:
+        read_job_text(text, "house.yaml", book_ids(), framing_ids())
+    return [str(f) for f in caught.value.faults]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("footprint: 20'-0\"", "footprint: 20000000'-0\"", "found 20000000'-0\", wanted at most 1000'-0\""),
+        ("footprint: 20'-0\"", "footprint: 999'-0\"", "wanted a house of at most 200'-0\" a side. Is the unit right?"),
+        ("invert: -2'-10 1/2\"", "invert: -9999 ft", "sewer.invert: found -9999'-0\""),
+        ("invert: -2'-10 1/2\"", "invert: 2'-10 1/2\"", "what lies below it has a minus"),
+        ("at: 3/4\", 15'-11 1/4\"", "at: 3/4\", 15000'-11 1/4\"", "frames[main floor].members.at: found 15000'"),
+        ("stock: 10 ft, 20 ft", "stock: 1 in", "job.stock: found 1\", wanted the lengths pipe is bought in, 2'-0\""),
+        ("drain: 4'-5\", 10'-8\"", "drain: 54'-5\", 10'-8\"", "The point counts from the origin of the house"),
+        ("    x: 0'-6\", 5'-5\"", "    x: 50'-6\", 55'-5\"", "a place in the house, which is 20'-0\" by 16'-0\""),
+        ("to: 19'-9 1/4\", 15'-6 1/2\"", "to: 19'-9 1/4\", 215'-6 1/2\"", "walls[E].to: found x 19'-9 1/4\", y 215'"),
+        ("rise: 4:12", "rise: 4", "found \"4\", wanted a rise such as 5:12. Write 4:12 for 4 in 12."),
+        ("rise: 4:12", "rise: 4/12", "Write 4:12."),
+        ("rise: 4:12", "rise: 4 in 12", "Write 4:12."),
+        ("rise: 4:12", "rise: 400:12", "found \"400:12\""),
+        ("title: Starter bath", f"title: {'x' * 5000}", "found a text of 5000 characters, wanted at most 4000"),
+    ],
+)  # fmt: skip
+def test_a_slip_of_measure(old: str, new: str, said: str) -> None:
+    assert any(said in line for line in told((old, new))), told((old, new))
+
+
+def test_a_room_that_is_lost_is_told_once() -> None:
+    # The bath's fixtures lie outside of it then, but that is not a second fault.
+    assert len(told(("    x: 0'-6\", 5'-5\"", "    x: 50'-6\", 55'-5\""))) == 1
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("kind: water closet", "kind: toilet", 'Did you mean "water closet"?'),
+        ("kind: lavatory", "kind: basin", 'Did you mean "lavatory"?'),
+        ("kind: bathtub", "kind: Tub", 'Did you mean "bathtub"?'),
+        ("units: inch", "units: metric", 'Did you mean "mm"?'),
+        ("floor: ground", "floor: crawl space", 'Did you mean "ground"?'),
+    ],
+)
+def test_words_of_the_trade_lead_to_the_word_of_the_file(old: str, new: str, said: str) -> None:
+    assert said in told((old, new))[0]
+
+
+def test_a_framing_book_is_no_plumbing_book_and_the_other_way_round() -> None:
+    (line,) = told(("book: upc-2021", "book: irc-framing-2021"))
+    assert "job.book" in line
+    assert "irc-framing-2021, nbc" not in line
+    (line,) = told(("framing: irc-framing-2021", "framing: upc-2021"))
+    assert "wanted a framing book at hand: irc-framing-2021, nbc-9.23.5" in line
+
+
+def test_names_that_are_offered_stand_once() -> None:
+    lines = told(("  - id: T ", "  - id: P "))
+    assert any("(S, N, W, E, P)" in line for line in lines)
+
+
+@pytest.mark.parametrize(
+    ("data", "said"),
+    [
+        (b"%PDF-1.7\n\xe2\xe3", "a PDF"),
+        (INCH.encode("utf-16"), "UTF-16 text"),
+        (b"PK\x03\x04....", "a zip or office file"),
+        (b"\x89PNG\r\n", "a picture"),
+        (b"stubout: 1\0", "no text"),
+        (INCH.replace("Example", "Exämple").encode("latin-1"), "not UTF-8"),
+        (b'[job]\ntitle = "x"\n', "another kind of file"),
+        (b"", "`stubout new`"),
+    ],
+)
+def test_a_file_of_another_kind_is_called_by_its_name(data: bytes, said: str, tmp_path: Path) -> None:
+    path = tmp_path / "job.yaml"
+    path.write_bytes(data)
+    with pytest.raises(JobFileError, match=said):
+        read_job(path)
+
+
+def test_a_folder_is_no_job_file(tmp_path: Path) -> None:
+    with pytest.raises(JobFileError, match="found a folder"):
+        read_job(tmp_path)
+
+
+ROUTE = """routes:
+  - id: A
+    system: drain
+    size: 2"
+    through: ["0, 0, 0", "10, 0, -1"]
+    fittings: {1: Cleanout, 2: FITTING}
+    into: sewer
+"""
+
+
+@pytest.mark.parametrize(
+    ("word", "said"),
+    [("clean out", 'Did you mean "cleanout"?'), ("sanitary tee", "follow from the run itself")],
+)
+def test_a_word_at_a_point_of_a_run_is_not_passed_over(word: str, said: str) -> None:
+    (line,) = told(("\nwishes:", f"\n{ROUTE.replace('FITTING', word)}\nwishes:"))
+    assert "routes[A].fittings.2" in line
+    assert said in line
+
+
+AMENDS = """amendments:
+  - {value: terminal.above_rof, is: 450 mm, citation: c, author: a, date: d}
+  - {value: terminal.above_roof, is: 450, citation: c, author: a, date: d}
+  - {value: terminal.above_roof, is: -450 mm, citation: c, author: a, date: d}
+  - {value: trap_arm.vent_not_below_weir, is: perhaps, citation: c, author: a, date: d}
+  - {value: terminal.above_roof, is: 450 mm, citation: c, author: a, date: d}
+"""
+
+
+def test_faults_of_amendments_have_their_line(tmp_path: Path) -> None:
+    path = tmp_path / "job.yaml"
+    text = INCH.replace("\nsite:\n", f"\n{AMENDS}site:\n", 1)
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(JobFileError) as caught:
+        run.read(str(path))
+    first = text[: text.index("  - {value: terminal.above_rof,")].count("\n") + 1
+    faults = caught.value.faults
+    assert [f.line for f in faults] == [first, first + 1, first + 2, first + 3]
+    assert faults[0].path == "amendments[no. 1].value"
+    assert faults[0].do == 'Did you mean "terminal.above_roof"?'
+    assert faults[1].found == '"450"'
+    assert "450 mm" in faults[1].do
+    assert faults[2].wanted == "no minus here"
+    assert faults[3].wanted == "yes or no"
