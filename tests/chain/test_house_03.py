@@ -284,7 +284,6 @@ def test_fact_19_vent_sizes_and_frost(c03):
         assert last.size_in >= 3.0 or c03.said("TRM003", n.id, last.id), n.id
 
 
-@pytest.mark.xfail(reason="a vent that meets the roof low down is enlarged less than a foot below it, unsaid")
 def test_fact_19_enlarged_one_foot_inside(c03):
     """P3103.2 [secondary]: the pipe is enlarged 1 ft inside, below the roof; the trigger is read, the foot is not."""
     d = c03.design
@@ -294,7 +293,7 @@ def test_fact_19_enlarged_one_foot_inside(c03):
         last = d.network.pipe(n.inflow[0])
         plane = next(r for r in d.house.roof if r.x0_mm <= n.at.x <= r.x1_mm and r.y0_mm <= n.at.y <= r.y1_mm)
         below = plane.z_at(n.at.x, n.at.y) - min(last.a.z, last.b.z)
-        assert below >= inside - 0.5 or c03.said("TRM003", n.id, last.id), (
+        assert below >= inside - 0.5 or c03.said("TRM003 TRM007", n.id, last.id), (
             f"{n.id}: enlarged {below:.0f} under the roof"
         )
 

@@ -7,14 +7,14 @@ from itertools import pairwise
 
 import pytest
 
-from stubout import units
+from stubout import run, units
 from stubout.design import Design
 from stubout.layout.model import PointKind
 from stubout.sheets.chains import chains
 from stubout.sheets.iso_frame import aspect, crossing, fitted, frame
 from stubout.sheets.isometric import isometric as draw
 from stubout.sheets.isometric import loads, number
-from stubout.sheets.model import Circle, Line, Sheet, Text
+from stubout.sheets.model import LETTER, Circle, Line, Sheet, Text
 
 _DRAWN: dict[int, tuple[Sheet, ...]] = {}  # designs live as long as the session
 
@@ -40,6 +40,16 @@ def test_every_pipe_is_drawn(cottage: Design, drawn_bath: Design, large_house: D
         assert len(sheets) == 1
         drawn = {i.layer[5:] for i in sheets[0].items if i.layer.startswith("pipe:")}
         assert drawn == {p.id for p in design.pipes()}
+
+
+def test_the_demonstration_house_is_readable_on_letter() -> None:
+    # 34 labels: all of them at 9 pt on the paper that comes out of the printer, none left out.
+    design = run.design(run.demo_job())
+    (sheet,) = isometric(design)
+    assert sorted((sheet.paper.width, sheet.paper.height)) == sorted((LETTER.width, LETTER.height))
+    told = {i.layer for i in sheet.items if isinstance(i, Text) and i.layer.startswith("size:")}
+    assert {f"size:{c.pipes[0].id}" for c in chains(design.pipes())} <= told
+    assert min(i.size_pt for i in sheet.items if isinstance(i, Text)) >= 9.0
 
 
 def test_every_pipe_is_sized(cottage: Design, drawn_bath: Design, large_house: Design) -> None:

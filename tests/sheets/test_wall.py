@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from stubout import units
@@ -171,6 +173,32 @@ def test_hubs_are_as_wide_as_hubs(cottage: Design) -> None:
     hub = next(i for i in sheet.items if isinstance(i, Line) and i.layer == "hub:D6")
     width = max(p[0] for p in hub.points) - min(p[0] for p in hub.points)
     assert width * ratio == pytest.approx(hub_mm(2.0))
+
+
+def _hub_count(design: Design, pipe: str) -> int:
+    return sum(i.layer == f"hub:{pipe}" for s in draw(design) if s.id == "wall-P-L" for i in s.items)
+
+
+def test_the_spigot_of_a_street_fitting_has_no_hub(cottage: Design) -> None:
+    # A street fitting goes straight into the next hub with its spigot: one hub on that run, not two.
+    def with_street(street: str) -> Design:
+        pieces = tuple(replace(c, street=street) if c.pipe == "D6" else c for c in cottage.fabrication.pieces)
+        return replace(cottage, fabrication=replace(cottage.fabrication, pieces=pieces))
+
+    assert _hub_count(cottage, "D6") == 1  # at its head; the other one is under the floor
+    assert _hub_count(with_street("F1"), "D6") == 0
+    assert _hub_count(with_street("F2"), "D6") == 1
+
+
+def test_a_straight_run_of_several_pipes_has_hubs_at_its_two_ends_only(cottage: Design) -> None:
+    def with_run(pipes: tuple[str, ...]) -> Design:
+        pieces = tuple(replace(c, pipes=pipes) if c.pipe == "D6" else c for c in cottage.fabrication.pieces)
+        return replace(cottage, fabrication=replace(cottage.fabrication, pieces=pieces))
+
+    alone = _hub_count(cottage, "D6")
+    assert alone == _hub_count(with_run(("D6",)), "D6") == 1  # the other hub is under the floor
+    assert _hub_count(with_run(("D6", "D7")), "D6") == 1  # it starts here
+    assert _hub_count(with_run(("D5", "D6")), "D6") == 0  # it started at the head of D5
 
 
 def test_every_stud_station_is_written(cottage: Design) -> None:

@@ -45,7 +45,8 @@ def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmC
     why: list[str] = []
     out: list[ArmCandidate] = []
     if f.kind is FixtureKind.CLOTHES_WASHER:
-        return _standpipe(work, need, w, g, mark.mark_z_mm, trap_reach)
+        z = mark.mark_z_mm if f.trap_weir_z_mm is None else f.trap_weir_z_mm + g.id_mm / 2
+        return _standpipe(work, need, w, g, z, trap_reach)
     face = abs(w.face_offset(f.side, f.station_mm, mark.mark_z_mm))
     reach_in = f.from_wall_mm + face  # outlet centre to stud centre line
     trap_out = max(face + STUB_PAST_WALL_MM, reach_in - trap_reach)

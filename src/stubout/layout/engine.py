@@ -20,10 +20,10 @@ from stubout.layout.cavity import Cavity
 from stubout.layout.cleanouts import with_cleanouts
 from stubout.layout.complete import drawn_layout
 from stubout.layout.draft import Board
-from stubout.layout.drains import LevelDrains
 from stubout.layout.drawn import Drawing, read_drawing
 from stubout.layout.finish import finish
 from stubout.layout.judge import doubts, faults, worst
+from stubout.layout.level_drains import draw_level
 from stubout.layout.model import Layout, StubMark
 from stubout.layout.needs import SIZES, Demands
 from stubout.layout.space import Gauge, Space
@@ -153,7 +153,7 @@ class _Desk:
         adopt_drawn(work, self.drawing)
         for level in reversed(self.space.levels):
             if not any(v.lowest for v in self.space.floor_layers(level)):
-                LevelDrains(work, level, TRAP_REACH_MM).run()
+                draw_level(work, level, TRAP_REACH_MM)
         return work
 
 
@@ -193,7 +193,7 @@ def _try(work: Work, marks: tuple[StubMark, ...]) -> tuple[Layout, bool]:
     slope, trunk_in = work.trunk_slope, work.trunk_in
     for level in reversed(space.levels):
         if any(v.lowest for v in space.floor_layers(level)):
-            LevelDrains(work, level, TRAP_REACH_MM).run()
+            draw_level(work, level, TRAP_REACH_MM)
     for t in work.board.solve_drains():
         node = work.board.nodes[t.node]
         work.block(

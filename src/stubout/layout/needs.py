@@ -76,6 +76,8 @@ class Demands:
         if closet:
             arm = ask.closet_drain_least_size(b).number
         else:
+            if f.floor_outlet:  # the trap of a floor outlet is not smaller than the outlet
+                trap_in = max(trap_in, f.outlet_in or 0.0)
             trap_in = arm = max(trap_in, f.trap_in or 0.0)
             if arm == 1.25 and f.kind is FixtureKind.LAVATORY:
                 arm = 1.5  # stock: lavatory arms are run in 1-1/2 (common practice, no source)

@@ -11,9 +11,10 @@ from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.space import XY
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import Work
-from stubout.problems import NotInBook
+from stubout.problems import NotInBook, Question
 from stubout.rulebooks import queries as ask
 
+ASSUMED_ABOVE_MM = 152.4  # asked of the authority where the book has no figure
 GRID_MM = 406.0
 ROOF_LEAN_MM = 110.0  # how far below the top of its wall a vent starts to lean
 LEANS_MM = (120.0, 160.0, 200.0, 260.0, 320.0)
@@ -45,12 +46,29 @@ class Roof:
         self._away: dict[tuple[int, int], float] = {}
         self._open: list[XY] | None = None
         b = work.book
-        self.above = ask.terminal_above_roof(b).number
+        self.above = self._above()
         try:
             far, high = ask.terminal_from_opening(b)
             self.far, self.high = far.number, high.number
         except NotInBook:
             self.far, self.high = 0.0, 0.0
+
+    def _above(self) -> float:
+        """Return how far above the roof a vent ends by the book [mm]; a question where the book leaves it open."""
+        work = self.work
+        try:
+            return ask.terminal_above_roof(work.book).number
+        except NotInBook:
+            question = Question(
+                "Q-terminal-above-roof",
+                "How far above the roof must a vent end here? The book leaves the figure to the authority.",
+                "inspector",
+                "length of the vents above the roof",
+                f"{ASSUMED_ABOVE_MM / 25.4:.0f} in",
+            )
+            if all(q.id != question.id for q in work.questions):
+                work.questions.append(question)
+            return ASSUMED_ABOVE_MM
 
     def may(self, xy: XY) -> bool:
         """Return whether a pipe may come out of the roof here."""

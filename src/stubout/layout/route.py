@@ -412,6 +412,8 @@ def find_path(
             if ok and ask.swivel and length > 0 and traffic is not None:  # what comes down there has to come through
                 above = [t for k, t in traffic.items() if k == s.layer or layer_over(layers, k, s.layer)]
                 ok = not any(t.stands_on(s.xy, z) for t in above)
+            if ok and ask.swivel and layers[s.layer].kind == "below":
+                ok = space.plumb_clear(layers[s.layer], s.xy, g)
             if ok and (length > 0 or ask.least_length <= 0):
                 return _trace(s, back, origin[root[s]], cost, length, turned)
         space.effort += 1

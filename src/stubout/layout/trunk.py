@@ -31,6 +31,9 @@ OWN_MM = 60.0  # a plumb pipe this near to the asked place is its own: a closet 
 LEAST_DIAGONAL_MM = 90.0
 MOST_DIAGONAL_MM = 4000.0
 LANE_MM = 95.0
+ROUND_MM = 400.0  # so far beside what lies there a drain goes round it
+APART_MM = 30.0
+MOST_ROUND_STATES = 1_500  # a way round that is not found soon is not looked for
 FOOTING_LANE_MM = 450.0  # so far beside a footing a drain may want to run
 LANE_EDGE_MM = 37.0
 
@@ -322,11 +325,28 @@ class ZoneRouter:
             path = find_path(self.space, lat, self.layers, g, slope, plain, aims, traffic)
             if path is not None and crosses_itself(path):
                 path = None
+        if path is None and ask.max_length is None and self.system == "drain":  # round what lies there, then
+            wide = self._wider(lat, ask.xy)
+            path = find_path(self.space, wide, self.layers, g, slope, ask, aims, traffic, MOST_ROUND_STATES)
+            if path is not None and crosses_itself(path):
+                path = None
         if ask.swivel:
             shot = self._straight(ask, g, aims, traffic)
             if shot is not None and (path is None or shot.cost < path.cost - 1e-6):
                 return shot
         return path
+
+    def _wider(self, lat: Lattice, start: XY) -> Lattice:
+        """Return a lattice with lanes beside the drains that lie there and beside the start."""
+        xs, ys = {start[0] - ROUND_MM, start[0] + ROUND_MM}, {start[1] - ROUND_MM, start[1] + ROUND_MM}
+        for a, b in self._lines():
+            if abs(a[0] - b[0]) < 0.5:
+                xs |= {a[0] - ROUND_MM, a[0] + ROUND_MM}
+            elif abs(a[1] - b[1]) < 0.5:
+                ys |= {a[1] - ROUND_MM, a[1] + ROUND_MM}
+        more_x = [x for x in xs if min(abs(x - v) for v in lat.xs) > APART_MM]
+        more_y = [y for y in ys if min(abs(y - v) for v in lat.ys) > APART_MM]
+        return Lattice((*lat.xs, *more_x), (*lat.ys, *more_y))
 
     def _straight(self, ask: Ask, g: Gauge, aims: Iterable[Target], traffic: dict[str, Traffic]) -> Path | None:
         """Return the cheapest straight shot at a stack at whatever angle it lies: both ends can be turned to it."""

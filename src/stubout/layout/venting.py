@@ -137,7 +137,7 @@ class Venting:
         drop = next(e for e in board.out(take.id) if e.plumb)
         first = next((e for e in board.out(drop.down) if not e.plumb), None)
         if first is None:
-            work.block((t.tag,), f"{t.tag}: the loop finds no level drain under the island", "draw the route by hand")
+            work.block((t.tag,), f"{t.tag}: its loop finds no level drain under the cabinet", "draw the route by hand")
             return
         box = next((b for b in work.house.cabinets if b.id == f.cabinet_id), None)
         under = (f.flood_rim_z_mm or f.finished_z_mm + 900.0) - 60.0
@@ -148,7 +148,7 @@ class Venting:
         if length < LOOP_SPREAD_MM * 2.2:
             work.block(
                 (t.tag,),
-                f"{t.tag}: the drain under the island is too short for the loop's return",
+                f"{t.tag}: the drain under its cabinet is too short for the return of a loop vent",
                 "draw the route by hand",
             )
             return
@@ -350,7 +350,8 @@ class Venting:
             else:
                 node = o.tie_node or self.work.board.edges[o.tie_edge].up
                 lane = then.offset(_vec(self.work.board.nodes[node].xy))
-        return lane * then.leftward.dot(here.along)
+        short = lane - then.offset(here.point(o.hops[i].s1, 0.0))  # a wall may end at the face of the one it meets
+        return short * then.leftward.dot(here.along)
 
     def _lane(self, o: Option, spot: Spot) -> float:
         """Return how far off the stud centre line the header of an option runs in the first wall."""
@@ -540,6 +541,8 @@ class Venting:
             for e in board.into(i, "vent"):
                 if e.plumb and board.nodes[e.up].z is not None:
                     z0 = max(z0, (board.nodes[e.up].z or 0.0) + 60.0 + r)
+        if math.isinf(z0):  # nothing has come up to it: said where the way through the attic was not found
+            return
         for i, r in rise.items():
             board.nodes[i].z = z0 - r
 

@@ -20,7 +20,6 @@ from stubout.sheets.words import SHORT_ROLE, mm, pipe_size, slope
 
 SIDE_MM, TOP_MM, FOOT_MM = 34.0, 12.0, 12.0  # paper kept free round the pipes for words
 GAP_MM = 1.1  # half the gap in a line that passes behind another
-FEW_LABELS = 30  # so few fit a letter or A4 sheet
 NAMED = (Role.STACK, Role.BUILDING_DRAIN, Role.SEWER, Role.STACK_VENT, Role.HEADER, Role.FOOT_VENT)
 
 
@@ -29,12 +28,10 @@ def isometric(design: Design) -> tuple[Sheet, ...]:
     if not design.pipes():
         return ()
     small, large = (LETTER, TABLOID) if design.house.job.paper == "letter" else (A4, A3)
-    count = len(chains(design.pipes())) + len(design.house.fixtures)
     seen = aspect(design.network)
-    large = _best_turn(design, seen, large)
-    tries: list[tuple[Paper, float]] = [(large, 11.0), (large, 10.0), (large, 9.0)]
-    if count <= FEW_LABELS:
-        tries = [(_best_turn(design, seen, small), 9.0), *tries]
+    small, large = _best_turn(design, seen, small), _best_turn(design, seen, large)
+    # The small paper first: a large sheet printed small falls below 9 pt, so it is the last resort.
+    tries: list[tuple[Paper, float]] = [(small, 9.0), (large, 11.0), (large, 10.0), (large, 9.0)]
     best: tuple[int, Sheet] | None = None
     for paper, size_pt in tries:
         sheet, missing = _draw(design, seen, paper, size_pt)

@@ -1,0 +1,162 @@
+"""Ways to draw a bath: lavatory first, floor outlets first, or a tub's drain as the spine of all.
+
+Lengths [mm], sizes in nominal inches.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable, Sequence
+from functools import partial
+
+from stubout.house.model import FixtureKind, HouseFixture
+from stubout.layout.closet_vents import closet_own_vent
+from stubout.layout.drain_targets import tree_targets
+from stubout.layout.drain_zone import DrainZone
+from stubout.layout.floor_traps import floor_cap, floor_trap
+from stubout.layout.jogs import past_trap
+from stubout.layout.model import Role, VentMethod
+from stubout.layout.one_fixture import draw_fixture
+from stubout.layout.route import Ask
+from stubout.layout.wall_fixtures import wall_fixture
+from stubout.layout.wet_vents import MOST_WET_IN, vent_wet, wet_size, wet_targets
+from stubout.layout.work import BY_WET, TrapDraft
+from stubout.layout.zone_stacks import stack_targets, with_stack
+
+
+def draw_bath(zone: DrainZone, members: Sequence[HouseFixture]) -> None:
+    """Draw a bath: every way of ordering its fixtures is tried, the best one kept."""
+    wet_ok = "wet" not in zone.work.house.wishes.methods_not_wanted
+    lavs = [f for f in members if f.kind is FixtureKind.LAVATORY]
+    wets = [f for f in members if f.kind in (FixtureKind.SHOWER, FixtureKind.BATHTUB)]
+    ways: list[Callable[[], float]] = []
+    if wet_ok and lavs and wets:
+        open_closets = (True, False) if _wettable(zone, members) else (False,)
+        ways += [
+            partial(_spine_first, zone, members, first, wet)
+            for first in wets
+            for wet in open_closets
+            if wet_size(zone, (lavs[0], first)) <= MOST_WET_IN
+        ]
+    if wet_ok and lavs:
+        ways.append(partial(_lavatory_first, zone, members, True))
+    if wet_ok and lavs and wets:
+        for order in itertools.islice(itertools.permutations(wets), 2):
+            ways.append(partial(_lavatory_first, zone, [*order, *members], True, True))
+    ways.append(partial(_lavatory_first, zone, members, False))
+    if len(wets) > 1:
+        ways += [partial(_floor_first, zone, members, tuple(order)) for order in itertools.permutations(wets)][:4]
+    zone.best_of(ways)
+
+
+def _open_closets(zone: DrainZone, members: Sequence[HouseFixture]) -> list[TrapDraft]:
+    return [
+        t
+        for t in zone.work.traps.values()
+        if t.need.closet and t.need.fixture.group == members[0].group and t.method is VentMethod.NONE and not t.drawn
+    ]
+
+
+def _wettable(zone: DrainZone, members: Sequence[HouseFixture]) -> list[TrapDraft]:
+    """Return the closets of a bath that may yet be vented through another's drain."""
+    return [t for t in _open_closets(zone, members) if (t.tag, BY_WET) not in zone.work.bans]
+
+
+def _lavatory_first(zone: DrainZone, members: Sequence[HouseFixture], wet_ok: bool, collect: bool = False) -> float:
+    """Draw the lavatories first: onto the closet's drain near enough to vent it, where that can be.
+
+    With `collect` the first lavatory's drain is laid large enough to vent the tubs and showers along its way.
+    """
+    lavs = [f for f in members if f.kind is FixtureKind.LAVATORY]
+    closets = _wettable(zone, members)
+    wets = [f for f in members if f.kind in (FixtureKind.SHOWER, FixtureKind.BATHTUB)]
+    first: HouseFixture | None = None
+    for lav in lavs:
+        want = closets[0] if closets and wet_ok else None
+        size = wet_size(zone, (lav,)) if want is not None else 0.0
+        if collect and first is None:
+            size = max(size, min(MOST_WET_IN, wet_size(zone, (lav, *wets))))
+        tail = draw_fixture(zone, lav, wet_closet=want, wet_size=size)
+        if tail and first is None:
+            first = lav
+        if want is not None and want.method is VentMethod.WET:
+            closets = closets[1:]
+    for f in members:
+        if f.kind is not FixtureKind.LAVATORY:
+            draw_fixture(zone, f, wet_from=first if wet_ok else None)
+    for t in _open_closets(zone, members):
+        closet_own_vent(zone, t)
+    return zone.weight()
+
+
+def _floor_first(zone: DrainZone, members: Sequence[HouseFixture], wets: Sequence[HouseFixture]) -> float:
+    """Draw the tubs and showers first, whose arms have the least choice, then what drops down a wall."""
+    for f in (*wets, *members):
+        draw_fixture(zone, f)
+    for t in _open_closets(zone, members):
+        closet_own_vent(zone, t)
+    return zone.weight()
+
+
+def _spine_first(zone: DrainZone, members: Sequence[HouseFixture], first: HouseFixture, closet_wet: bool) -> float:
+    """Draw a tub's or shower's drain first, let the lavatory join it within the trap arm, the closet after both."""
+    lavs = [f for f in members if f.kind is FixtureKind.LAVATORY]
+    closets = _wettable(zone, members)
+    lav = lavs[0]
+    size = max(wet_size(zone, (lav, first)), zone.work.needs[first.tag].arm_in)
+    closet = closets[0] if closets and closet_wet else None
+    before = zone.snapshot()
+    if not _spine(zone, first, closet, lav, size):
+        zone.restore(before)
+        draw_fixture(zone, first)
+    for f in (*lavs, *members):
+        if f.kind is not FixtureKind.WATER_CLOSET:
+            draw_fixture(zone, f)
+    for t in _open_closets(zone, members):
+        closet_own_vent(zone, t)
+    return zone.weight()
+
+
+def _spine(zone: DrainZone, f: HouseFixture, closet: TrapDraft | None, lav: HouseFixture, size: float) -> bool:
+    """Draw one fixture's drain and the lavatory's onto it; return whether both are vented by that."""
+    work = zone.work
+    need = work.needs[f.tag]
+    if (f.tag, BY_WET) in work.bans:
+        return False
+    g = work.gauge(size)
+    xy = work.xy(f)
+    cap = floor_cap(zone, f, work.gauge(need.arm_in))
+    lat = zone.router.lattice((xy, work.xy(lav)))
+    slope = work.demands.slope(size)
+    targets = wet_targets(zone, lat, closet, size) if closet is not None else tree_targets(zone, lat, size)
+    if closet is None and not zone.lowest:
+        targets += [t for t in stack_targets(zone, True, size) if t.ref.startswith("new")]
+    path = (
+        zone.router.search(
+            Ask(xy, zone.start_layers, cap, **zone.bends(g.size_in, zone.fits.closet(g.size_in))),
+            g,
+            slope,
+            targets,
+            lat,
+        )
+        if targets
+        else None
+    )
+    if path is None or not path.steps:
+        return False
+    path = past_trap(path, zone.trap_reach.get(need.arm_in, 100.0))
+    weir = floor_trap(zone, f, cap, path)
+    path = with_stack(zone, path, max(size, 2.0))
+    edges, joint = zone.router.draw(path, weir, size_in=size, slope=slope, role=Role.BRANCH, tag=f.tag)
+    trap = TrapDraft(need, weir.id, 0, [])
+    trap.closet_tail = [e.id for e in edges]
+    work.traps[f.tag] = trap
+    probe = TrapDraft(need, weir.id, 0, closet_tail=list(trap.closet_tail))
+    tail = wall_fixture(zone, lav, probe, wet_size(zone, (lav,)))
+    if tail is None or probe.method is not VentMethod.WET:
+        work.traps.pop(f.tag, None)
+        return False
+    trap.arm, trap.takeoff, trap.method = probe.arm, probe.takeoff, VentMethod.WET
+    if closet is not None:
+        vent_wet(zone, closet, joint)
+    return True

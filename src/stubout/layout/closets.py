@@ -1,0 +1,127 @@
+"""Closets of an upper floor: each to a stack, in the order that serves all. Lengths [mm], sizes in nominal inches."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from functools import partial
+
+from stubout.house.model import HouseFixture
+from stubout.layout.drain_zone import DrainZone
+from stubout.layout.model import PointKind, Role, VentMethod
+from stubout.layout.route import Ask
+from stubout.layout.space import XY, Gauge
+from stubout.layout.work import TrapDraft
+from stubout.layout.zone_stacks import airs, stack_corners, stack_targets, with_stack
+
+UNVENTED_COST = 6_000.0  # a closet that its stack does not vent still needs a vent of its own
+MAIN_VENT_COST = 12_000.0  # no stack can carry the one full-size vent the book asks for
+
+
+def closets_to_stacks(zone: DrainZone, closets: Sequence[HouseFixture]) -> None:
+    """Draw the closets of an upper floor to stacks, in the order that serves all of them best."""
+    if not closets:
+        return
+    orders = list(itertools.permutations(closets)) if len(closets) <= 3 else [tuple(closets)]
+    zone.best_of([partial(_closets_in_order, zone, order, main) for order in orders for main in (True, False)])
+
+
+def _closets_in_order(zone: DrainZone, order: Sequence[HouseFixture], main_first: bool) -> float:
+    """Draw closets in one order, the first to a stack that carries the main vent or not; return the cost."""
+    spots = zone.spots
+    cost = 0.0
+    for i, f in enumerate(order):
+        zone.spots = [s for s in spots if s.vent_in >= zone.main_vent_in] if main_first and i == 0 else spots
+        cost += _closet_to_stack(zone, f)
+    zone.spots = spots
+    if zone.main_vent_in and not any(s.vent_in >= zone.main_vent_in for s in zone.work.board.stacks):
+        cost += MAIN_VENT_COST
+    return cost
+
+
+def _closet_to_stack(zone: DrainZone, f: HouseFixture) -> float:
+    """Draw one closet to the stack that costs least, within its trap arm if it can be; return the cost."""
+    work, board = zone.work, zone.work.board
+    need = work.needs[f.tag]
+    g = work.gauge(need.arm_in)
+    xy = _flange_xy(zone, f, g)
+    if xy is None:
+        work.block(
+            (f.tag,),
+            f"a joist stands under the flange of {f.tag} and it may move {f.may_move_mm:.0f} mm only",
+            "move the closet, or head off the joist with the builder",
+        )
+        return 1.0e6
+    zone.router.keys.add(xy)
+    lat = zone.router.lattice(stack_corners(zone, xy))
+    slope = work.demands.slope(need.arm_in)
+    for reach in (need.arm_max, None):
+        targets = stack_targets(zone, True, need.arm_in)
+        path = zone.router.search(
+            Ask(
+                xy,
+                zone.start_layers,
+                None,
+                max_length=reach,
+                **zone.bends(need.arm_in, zone.fits.closet(need.arm_in)),
+            ),
+            g,
+            slope,
+            targets,
+            lat,
+        )
+        if path is not None:
+            break
+    if path is None:
+        work.block(
+            (f.tag,),
+            f"no stack can be reached from {f.tag}: a {need.arm_in:g} in pipe cannot cross the joists and no "
+            "space below them is free",
+            "a dropped ceiling, a soffit, or a stack in the closet's own joist bay",
+        )
+        return 1.0e6
+    node = board.node(xy, PointKind.FLANGE, None, f.tag)
+    node.cap = closet_start_cap(zone, f)
+    path = with_stack(zone, path, need.arm_in)
+    within = reach is not None
+    role = Role.TRAP_ARM if within else Role.BRANCH
+    edges, joint = zone.router.draw(path, node, size_in=need.arm_in, slope=slope, role=role, tag=f.tag)
+    trap = TrapDraft(need, node.id, joint.id if within else 0)
+    stack = board.stacks[joint.stack] if joint.stack >= 0 else None
+    if within and stack is not None and stack.vent_ok and airs(zone, stack):
+        trap.method = VentMethod.STACK
+        trap.arm = [e.id for e in edges]
+    else:
+        trap.takeoff = 0
+        for e in edges:
+            e.role = Role.BRANCH
+    trap.closet_tail = [e.id for e in edges]
+    work.traps[f.tag] = trap
+    return path.cost + (0.0 if trap.method is VentMethod.STACK else UNVENTED_COST)
+
+
+def _flange_xy(zone: DrainZone, f: HouseFixture, g: Gauge) -> XY | None:
+    """Return the flange's place, moved as far as it may where a joist stands under it."""
+    xy = zone.work.xy(f)
+    frame = zone.layers[0].frame
+    if frame is None or zone.work.space.bay_of(frame, xy, g) is not None:
+        return xy
+    step = 1.0
+    moved = step
+    while moved <= f.may_move_mm:
+        for dx, dy in ((moved, 0.0), (-moved, 0.0), (0.0, moved), (0.0, -moved)):
+            p = (xy[0] + dx, xy[1] + dy)
+            if zone.work.space.bay_of(frame, p, g) is not None:
+                zone.work.notes.append(
+                    f"{f.tag}: flange moved {moved:.0f} mm to x {p[0]:.0f}, y {p[1]:.0f} to clear the joist "
+                    f"with its hub; the closet may move {f.may_move_mm:.0f} mm"
+                )
+                return p
+        moved += step
+    return None
+
+
+def closet_start_cap(zone: DrainZone, f: HouseFixture) -> float:
+    """Return the highest centre line of the pipe under a closet's flange [mm]."""
+    g = zone.work.gauge(3.0)
+    return f.finished_z_mm - 40.0 - g.hub_mm - g.r * 0.2

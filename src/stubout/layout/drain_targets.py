@@ -1,0 +1,109 @@
+"""Where a drain may end, and the way there from a drop or from a vent fitting.
+
+Lengths [mm], sizes in nominal inches.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from stubout.layout.adopt import point_targets
+from stubout.layout.draft import DStack
+from stubout.layout.drain_zone import DrainZone
+from stubout.layout.jogs import near
+from stubout.layout.model import Role
+from stubout.layout.route import JOG_MM, Ask, Lattice, Path, Target
+from stubout.layout.space import XY
+from stubout.layout.wet_vents import wet_edges, wet_targets
+from stubout.layout.work import TrapDraft
+from stubout.layout.zone_stacks import stack_corners, stack_targets
+
+
+def tree_targets(zone: DrainZone, lat: Lattice, size_in: float, group: str = "") -> list[Target]:
+    """Return every place where a drain of a size may join what this zone has drawn so far."""
+    wet = wet_edges(zone, group)
+    edges = [e for e in zone.edges() if e.role is not Role.TRAP_ARM and e.id not in wet]
+    out = zone.router.targets(lat, edges, size_in=size_in)
+    out += point_targets(zone.work, zone.edges(), zone.router.edge_layer)
+    if zone.lowest:
+        out = [t for t in out if not _near_foot(zone, t)]
+    else:
+        out += stack_targets(zone, False, size_in)
+    return out
+
+
+def _near_foot(zone: DrainZone, t: Target) -> bool:
+    """Return whether a place lies so near below the foot of a stack that nothing may join there."""
+    return any(
+        near(t.xy, s.xy, zone.foot_clear) and not near(t.xy, s.xy, 0.0)
+        for s in zone.work.board.stacks
+        if zone.work.board.nodes[s.foot].z is not None and t.z is not None and _downstream_of(zone, t, s)
+    )
+
+
+def _downstream_of(zone: DrainZone, t: Target, s: DStack) -> bool:
+    """Return whether a place lies on the drain from the foot of a stack, within the distance to keep."""
+    board = zone.work.board
+    at = s.foot
+    walked = 0.0
+    for _ in range(50):
+        outs = board.out(at)
+        if not outs or walked > zone.foot_clear + 100.0:
+            return False
+        e = outs[0]
+        if t.ref == f"e{e.id}":
+            a = board.nodes[e.up].xy
+            return walked + math.hypot(t.xy[0] - a[0], t.xy[1] - a[1]) < zone.foot_clear
+        walked += board.plan(e)
+        at = e.down
+    return False
+
+
+def path_from(
+    zone: DrainZone,
+    xy: XY,
+    size: float,
+    wet_closet: TrapDraft | None,
+    start: tuple[str, ...] = (),
+    group: str = "",
+    vent_in: float = 0.0,
+    stacks: bool = True,
+) -> tuple[Path | None, bool]:
+    """Return the way on from the foot of a drop, or (with the size of its vent) from a vent fitting in the drain.
+
+    The second says whether the way vents the closet it was to vent.
+    """
+    work = zone.work
+    start = start or zone.start_layers
+    g = work.gauge(size)
+    slope = work.demands.slope(size)
+    lat = zone.router.lattice((xy, *stack_corners(zone, xy)))
+    if wet_closet is not None:
+        targets = wet_targets(zone, lat, wet_closet, size)
+        path = (
+            zone.router.search(Ask(xy, start, None, **zone.bends(g.size_in)), g, slope, targets, lat)
+            if targets
+            else None
+        )
+        if path is not None:
+            return path, True
+    if zone.lowest and not zone.edges() and zone.first_target is not None:
+        g = work.gauge(work.trunk_in)
+        return zone.router.search(
+            Ask(xy, start, None, **zone.bends(g.size_in)),
+            g,
+            work.trunk_slope,
+            [zone.first_target],
+            lat,
+        ), False
+    targets = [t for t in tree_targets(zone, lat, size, group) if stacks or not t.ref.startswith("s")]
+    limits = Ask(xy, start, None, jog=JOG_MM, **zone.bends(g.size_in))
+    if vent_in:  # the fitting's own outlet, and nothing in it turns
+        room = zone.fits.room("combination", (size, size, min(size, vent_in)), "outlet")
+        limits = replace(limits, half_start=room, swivel=False)
+    path = zone.router.search(limits, g, slope, targets, lat)
+    if path is None and stacks and not zone.lowest:  # a stack of its own only where none that stands can be reached
+        fresh = [t for t in stack_targets(zone, True, size) if t.ref.startswith("new")]
+        path = zone.router.search(limits, g, slope, fresh, lat)
+    return path, False

@@ -1,0 +1,169 @@
+"""What one level's floor zone holds while its drains are drawn, and how ways of drawing them are tried.
+
+Lengths [mm], sizes in nominal inches, heights from the datum of the house [mm].
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import TypedDict
+
+from stubout.geometry.vec import Vec
+from stubout.house.model import HouseLevel
+from stubout.layout.adopt import zone_of
+from stubout.layout.cavity import Spot
+from stubout.layout.draft import DEdge, Mark
+from stubout.layout.model import Blocked
+from stubout.layout.outlook import Outlook
+from stubout.layout.route import Post, Target
+from stubout.layout.space import XY, Layer
+from stubout.layout.stacks import StackSpot
+from stubout.layout.trunk import ZoneRouter
+from stubout.layout.weights import WEIGHTS
+from stubout.layout.work import TrapDraft, Work
+from stubout.problems import NotInBook, Question
+from stubout.rulebooks import queries as ask
+
+BEND_COST_MM = 150.0  # what a bend weighs beside pipe when two ways of drawing the same are compared
+SHORT_OF_ROOM = 1.5  # how much a joint without room weighs beside a fixture left blocked
+MOST_ARM_TRIES = 6  # places for the vent of one fixture that are drawn to see what they cost
+VENT_WEIGHT = 0.5  # the way out of a vent is shared with others that tie into it
+MOST_STEPS = 60  # pipes between a trap and its stack: more would be going round in a ring
+
+
+class Room(TypedDict):
+    """The room that bends take beside their centres [mm]; keywords of `Ask`."""
+
+    swivel: bool
+    half_45: float
+    half_90: float
+    half_start: float
+    drop: float
+
+
+@dataclass(frozen=True, slots=True)
+class Snapshot:
+    """The desk and the zone at one moment, to come back to."""
+
+    board: Mark
+    traps: dict[str, TrapDraft]
+    blocked: list[Blocked]
+    questions: list[Question]
+    notes: list[str]
+    risers: list[tuple[Spot, float]]
+    edge_layer: dict[int, str]
+    planned: list[Post]
+    keys: set[XY]
+    in_walls: list[tuple[Vec, Vec, float]]
+    shy: dict[str, tuple[XY, XY]]
+
+
+class DrainZone:
+    """One level's floor zone: its layers, its router, and where new stacks may stand."""
+
+    def __init__(self, work: Work, level: HouseLevel, trap_reach: dict[float, float]) -> None:
+        self.work, self.level, self.trap_reach = work, level, trap_reach
+        self.fits = work.board.fits
+        self.outlook = Outlook(work)
+        layers = work.space.floor_layers(level)
+        self.layers: tuple[Layer, ...] = layers
+        self.router = ZoneRouter(work.space, work.board, layers, work.demands.gauges)
+        work.routers[level.id] = self.router
+        zone_of(work, level.id, self.router)
+        self.lowest = any(layer.lowest for layer in layers)
+        self.start_layers = tuple(layer.key for layer in layers)
+        self.spots: list[StackSpot] = []
+        try:
+            self.foot_clear = ask.stack_foot_clear(work.book, 3.0).number
+        except NotInBook:
+            self.foot_clear = 0.0
+        main = ask.building_vent_least(work.book, work.trunk_in)
+        self.main_vent_in = main.number if main is not None else 0.0
+        self.first_target: Target | None = (
+            None  # the sewer, where the first drain of the lowest zone has yet to reach it
+        )
+        self.last_why = ""  # why the fixture looked at last found no bay in a wall
+
+    def bends(self, size_in: float, start: float | None = None) -> Room:
+        """Return the room bends of a size take; at the asked position that of a long turn, if nothing else is said."""
+        fits = self.fits
+        return Room(
+            swivel=True,
+            half_45=fits.eighth(size_in),
+            half_90=fits.sweep(size_in),
+            half_start=fits.sweep(size_in) if start is None else start,
+            drop=fits.drop(size_in),
+        )
+
+    def edges(self) -> list[DEdge]:
+        """Return the drains of this zone that others may join."""
+        return [
+            e
+            for e in self.work.board.edges.values()
+            if e.id in self.router.edge_layer and e.system == "drain" and not e.apart
+        ]
+
+    def snapshot(self) -> Snapshot:
+        """Return everything a way of drawing may change, copied."""
+        w = self.work
+        return Snapshot(
+            w.board.mark(),
+            _copied(w.traps),
+            list(w.blocked),
+            list(w.questions),
+            list(w.notes),
+            list(w.risers),
+            dict(self.router.edge_layer),
+            list(self.router.planned),
+            set(self.router.keys),
+            list(w.cavity.pipes),
+            dict(self.router.shy),
+        )
+
+    def restore(self, then: Snapshot) -> None:
+        """Put everything back as it was; the snapshot stays good for another time."""
+        w = self.work
+        w.board.undo(then.board)
+        w.traps = _copied(then.traps)
+        w.blocked[:], w.questions[:], w.notes[:], w.risers[:] = then.blocked, then.questions, then.notes, then.risers
+        self.router.edge_layer = dict(then.edge_layer)
+        self.router.planned[:] = then.planned
+        self.router.keys = set(then.keys)
+        w.cavity.pipes[:] = then.in_walls
+        self.router.shy = dict(then.shy)
+
+    def best_of(self, ways: Sequence[Callable[[], float]]) -> None:
+        """Try several ways of drawing the same thing and keep the one that blocks least and then costs least."""
+        if len(ways) == 1:
+            ways[0]()
+            return
+        before = self.snapshot()
+        best: tuple[tuple[float, float, float], Snapshot] | None = None
+        for way in ways:
+            base = len(self.work.blocked)
+            n_questions = len(self.work.questions)
+            cost = way()
+            short, tight = self.work.board.short_of_room()
+            rank = (
+                float(len(self.work.blocked) - base) + SHORT_OF_ROOM * short,
+                float(len(self.work.questions) - n_questions),
+                round(cost + tight * WEIGHTS.short_leg, 1),
+            )
+            if best is None or rank < best[0]:
+                best = (rank, self.snapshot())
+            self.restore(before)
+        assert best is not None
+        self.restore(best[1])
+
+    def weight(self) -> float:
+        """Return what stands on the board so far: pipe and bends, for comparing two ways."""
+        board = self.work.board
+        return sum(board.plan(e) + BEND_COST_MM for e in board.edges.values())
+
+
+def _copied(traps: dict[str, TrapDraft]) -> dict[str, TrapDraft]:
+    """Return the traps with lists of their own, so that drawing on does not reach into a snapshot."""
+    return {
+        tag: replace(t, arm=list(t.arm), wet=list(t.wet), closet_tail=list(t.closet_tail)) for tag, t in traps.items()
+    }

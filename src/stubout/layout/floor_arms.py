@@ -1,0 +1,167 @@
+"""Trap arms under a floor to a vent of their own, and the drain on from there.
+
+Lengths [mm], sizes in nominal inches.
+"""
+
+from __future__ import annotations
+
+import math
+
+from stubout.house.model import HouseFixture
+from stubout.layout.cavity import Spot
+from stubout.layout.drain_targets import path_from
+from stubout.layout.drain_zone import MOST_ARM_TRIES, VENT_WEIGHT, DrainZone, Snapshot
+from stubout.layout.floor_traps import floor_trap, outlet_pipe, trap_places
+from stubout.layout.floor_vent_spots import vent_spots
+from stubout.layout.jogs import MOST_SWING_MM, dear, jog_corners, near, past_trap
+from stubout.layout.model import PointKind, Role, VentMethod
+from stubout.layout.needs import Need
+from stubout.layout.route import JOG_MM, Ask, Path, Post, Target, direction_index, turn_between
+from stubout.layout.space import XY
+from stubout.layout.weights import WEIGHTS
+from stubout.layout.work import TrapDraft, spot_key
+from stubout.layout.zone_stacks import with_stack
+
+MOST_WALL_TRIES = 4  # of the MOST_ARM_TRIES in one wall
+OUT_OF_REACH = "no arm within reach"
+
+
+def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, closet: bool = False) -> None:
+    """Run the arm to a point under a wall bay where a vent can rise, and the drain on from there."""
+    work = zone.work
+    g = work.gauge(need.arm_in)
+    reach = 0.0 if closet else zone.trap_reach.get(need.arm_in, 100.0)
+    why: list[str] = []
+    tried: dict[str, int] = {}
+    best: tuple[float, Snapshot] | None = None
+    for xy, layers in trap_places(zone, f, g, closet):
+        spots = vent_spots(zone, xy, need, need.arm_max + reach)
+        if not spots:
+            why.append("no wall with a free bay within reach of the trap arm")
+        for spot in spots:
+            if tried.get(spot.wall.id, 0) >= MOST_WALL_TRIES or sum(tried.values()) >= MOST_ARM_TRIES:
+                continue
+            if (f.tag, spot_key(spot)) in work.bans:
+                continue
+            out = zone.outlook.cost(spot, spot.wall.bottom_z_mm, need.vent_in)
+            if out is None:
+                why.append(f"no way out for its vent from {spot.wall.id}")
+                continue
+            before = zone.snapshot()
+            short, tight = work.board.short_of_room()
+            cost = _arm_to(zone, f, need, cap, closet, xy, layers, spot, why)
+            now = work.board.short_of_room()
+            if cost is not None and now[0] > short:
+                zone.restore(before)
+                why.append(f"by way of {spot.wall.id} there is not height enough to the stack")
+                cost = None
+            if cost is not None:
+                crowded = now[1] - tight
+                total = cost[0] + out * VENT_WEIGHT + crowded * WEIGHTS.short_leg
+                if best is None or total < best[0] - 0.05:
+                    best = (total, zone.snapshot())
+                if not cost[1] and crowded <= 0:
+                    zone.restore(best[1])
+                    return
+                zone.restore(before)
+            if cost is not None or not why[-1].startswith(OUT_OF_REACH):
+                tried[spot.wall.id] = tried.get(spot.wall.id, 0) + 1
+    if best is not None:
+        zone.restore(best[1])
+        return
+    work.block(
+        (f.tag,),
+        f"{f.tag}: no vented trap arm: " + "; ".join(dict.fromkeys(why)),
+        "a wall nearer to the drain, another vent method, or a route drawn by hand",
+    )
+
+
+def _arm_to(
+    zone: DrainZone,
+    f: HouseFixture,
+    need: Need,
+    cap: float,
+    closet: bool,
+    xy: XY,
+    layers: tuple[str, ...],
+    spot: Spot,
+    why: list[str],
+) -> tuple[float, bool] | None:
+    """Draw one arm and the drain on from it; return what they cost and whether something of it is dear."""
+    work, board = zone.work, zone.work.board
+    g = work.gauge(need.arm_in)
+    reach = 0.0 if closet else zone.trap_reach.get(need.arm_in, 100.0)
+    size = max(need.branch_in, need.arm_in)
+    aside = not closet and not near(xy, work.xy(f), 5.0)
+    start = (
+        zone.start_layers
+        if spot.wall.level_id == zone.level.id
+        else tuple(k for k in zone.start_layers if k.startswith("below"))
+    )
+    limits = Ask(
+        xy,
+        layers,
+        cap,
+        max_length=need.arm_max + reach,
+        max_turn_deg=need.arm_turn,
+        least_length=need.arm_min + reach,
+        flat=not closet,
+        jog=0.0 if closet else min(0.7 * reach, MOST_SWING_MM),
+        **zone.bends(need.arm_in, zone.fits.closet(need.arm_in) if closet else reach + zone.fits.trap(need.arm_in)),
+    )
+    eighth = zone.fits.eighth(need.arm_in)
+    jogs = jog_corners(
+        xy, spot.xy, reach + zone.fits.trap(need.arm_in) + eighth + 5.0, eighth + zone.fits.sweep(need.arm_in)
+    )
+    lat = zone.router.lattice((xy, spot.xy, *jogs))
+    start = tuple(
+        k for k in start if zone.router.search(limits, g, need.slope, [Target(spot.xy, k, None)], lat) is not None
+    )
+    if not start:
+        why.append(f"{OUT_OF_REACH} to {spot.wall.id}")
+        return None
+    path, _ = path_from(zone, spot.xy, size, None, start, f.group, vent_in=need.vent_in)
+    if path is None or not path.steps:
+        why.append(f"no way with fall on from {spot.wall.id}")
+        return None
+    z = path.steps[0].z_a if path.steps else None
+    blocked: frozenset[int] = frozenset()
+    rooms: tuple[float, ...] = ()
+    s = next(
+        (v for v in path.steps if v.place is not None and math.hypot(v.b[0] - v.a[0], v.b[1] - v.a[1]) > JOG_MM),
+        None,
+    )
+    if s is not None:
+        out_k = direction_index(s.b[0] - s.a[0], s.b[1] - s.a[1])
+        if out_k is not None:
+            blocked = frozenset((out_k + d) % 8 for d in (-1, 0, 1))
+            ways = (min(2, turn_between(k, (out_k + 4) % 8)) for k in range(8))
+            rooms = tuple(zone.fits.take_off(need.arm_in, need.vent_in, turn) for turn in ways)
+    layer_key = path.steps[0].layer_a if path.steps else start[0]
+    targets = [Target(spot.xy, layer_key, z, blocked, 0.0, "n0", rooms)]
+    before = zone.snapshot()
+    take = board.node(spot.xy, PointKind.TAKEOFF, z, f.tag)
+    path = with_stack(zone, path, max(size, 2.0))
+    zone.router.draw(path, take, size_in=size, slope=work.demands.slope(size), role=Role.BRANCH, tag=f.tag)
+    arm = zone.router.search(limits, g, need.slope, targets, lat)
+    if arm is None:
+        zone.restore(before)
+        why.append(f"the arm to {spot.wall.id} does not meet its drain with fall")
+        return None
+    if closet:
+        weir = board.node(xy, PointKind.FLANGE, None, f.tag)
+        weir.cap = cap
+    else:
+        arm = past_trap(arm, reach)
+        weir = floor_trap(zone, f, cap, arm)
+    t = arm.target
+    arm = Path(
+        arm.steps, arm.cost, arm.length, Target(t.xy, t.layer, t.z, t.blocked, t.cost, f"n{take.id}"), arm.turn_deg
+    )
+    edges, _ = zone.router.draw(arm, weir, size_in=need.arm_in, slope=need.slope, role=Role.TRAP_ARM, tag=f.tag)
+    if aside:
+        outlet_pipe(zone, f, weir, xy, g)
+    work.traps[f.tag] = TrapDraft(need, weir.id, take.id, [e.id for e in edges], VentMethod.INDIVIDUAL, spot)
+    work.risers.append((spot, work.gauge(need.vent_in).hub_mm))
+    zone.router.planned.append(Post(spot.xy, take.z, work.gauge(need.vent_in).r))
+    return arm.cost + path.cost, dear(arm) or dear(path)

@@ -1,0 +1,116 @@
+"""Fixtures that drain through the floor: onto a wet vent, without a vent where the book allows, or to their own.
+
+Lengths [mm], sizes in nominal inches.
+"""
+
+from __future__ import annotations
+
+from stubout.house.model import FixtureKind, HouseFixture
+from stubout.layout.drain_targets import tree_targets
+from stubout.layout.drain_zone import DrainZone
+from stubout.layout.floor_arms import floor_own_vent
+from stubout.layout.floor_traps import floor_cap, floor_trap, outlet_pipe, trap_places
+from stubout.layout.jogs import MOST_SWING_MM, near, past_trap
+from stubout.layout.model import PointKind, Role, VentMethod
+from stubout.layout.needs import Need
+from stubout.layout.route import Ask, Path
+from stubout.layout.space import XY
+from stubout.layout.wet_vents import MOST_WET_IN, collected_size, spine_of
+from stubout.layout.work import BY_WET, TrapDraft
+from stubout.rulebooks import queries as ask
+
+
+def floor_fixture(zone: DrainZone, f: HouseFixture, wet_from: HouseFixture | None) -> list[int]:
+    """Draw a fixture that drains through the floor."""
+    work = zone.work
+    need = work.needs[f.tag]
+    zone.router.keys.add(work.xy(f))
+    cap = floor_cap(zone, f, work.gauge(need.arm_in))
+    if wet_from is not None and _join_wet(zone, f, need, cap, wet_from):
+        return []
+    if f.kind is FixtureKind.FLOOR_DRAIN and _unvented_floor_drain(zone, f, need, cap):
+        return []
+    floor_own_vent(zone, f, need, cap)
+    return []
+
+
+def _join_wet(zone: DrainZone, f: HouseFixture, need: Need, cap: float, lav: HouseFixture) -> bool:
+    """Run an arm into the drain of a lavatory that is vented, and so be vented through it."""
+    work = zone.work
+    spine = spine_of(zone, lav)
+    if (f.tag, BY_WET) in work.bans:
+        return False
+    g = work.gauge(need.arm_in)
+    reach = zone.trap_reach.get(need.arm_in, 100.0)
+    best: tuple[float, Path, XY] | None = None
+    for xy, layers in trap_places(zone, f, g, False):
+        lat = zone.router.lattice((xy,))
+        path = zone.router.search(
+            Ask(
+                xy,
+                layers,
+                cap,
+                max_length=need.arm_max + reach,
+                max_turn_deg=need.arm_turn,
+                least_length=need.arm_min + reach,
+                flat=True,
+                jog=min(0.7 * reach, MOST_SWING_MM),
+                **zone.bends(need.arm_in, reach + zone.fits.trap(need.arm_in)),
+            ),
+            g,
+            need.slope,
+            list(zone.router.targets(lat, [work.board.edges[i] for i in spine], size_in=need.arm_in)),
+            lat,
+        )
+        if path is None or not path.steps or (best is not None and path.cost >= best[0]):
+            continue
+        if collected_size(zone, lav, spine, f, path.target) <= MOST_WET_IN:
+            best = (path.cost, path, xy)
+    if best is None:
+        return False
+    _, path, xy = best
+    path = past_trap(path, reach)
+    weir = floor_trap(zone, f, cap, path)
+    edges, joint = zone.router.draw(path, weir, size_in=need.arm_in, slope=need.slope, role=Role.TRAP_ARM, tag=f.tag)
+    joint.kind = PointKind.TAKEOFF
+    if not near(xy, work.xy(f), 5.0):
+        outlet_pipe(zone, f, weir, xy, g)
+    work.traps[f.tag] = TrapDraft(need, weir.id, joint.id, [e.id for e in edges], VentMethod.WET)
+    return True
+
+
+def _unvented_floor_drain(zone: DrainZone, f: HouseFixture, need: Need, cap: float) -> bool:
+    """Run a floor drain without a vent far enough down stream, where the book allows that."""
+    work = zone.work
+    least = ask.floor_drain_unvented_min(work.book)
+    if least is None:
+        return False
+    size = max(3.0, need.arm_in)
+    g = work.gauge(size)
+    xy = work.xy(f)
+    reach = zone.trap_reach.get(size, 100.0)
+    lat = zone.router.lattice((xy,))
+    targets = tree_targets(zone, lat, size)
+    path = zone.router.search(
+        Ask(
+            xy,
+            zone.start_layers,
+            cap,
+            least_length=least.number,
+            jog=min(0.7 * reach, MOST_SWING_MM),
+            **zone.bends(size, reach + zone.fits.trap(size)),
+        ),
+        g,
+        work.demands.slope(size),
+        targets,
+        lat,
+    )
+    if path is None:
+        return False
+    path = past_trap(path, reach)
+    weir = floor_trap(zone, f, cap, path)
+    edges, _joint = zone.router.draw(
+        path, weir, size_in=size, slope=work.demands.slope(size), role=Role.TRAP_ARM, tag=f.tag
+    )
+    work.traps[f.tag] = TrapDraft(need, weir.id, 0, [e.id for e in edges], VentMethod.NONE)
+    return True

@@ -1,0 +1,125 @@
+"""Wet vents: what drains through them, their size, where they may be joined. Lengths [mm], sizes in nominal inches."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from stubout.house.model import FixtureKind, HouseFixture
+from stubout.layout.draft import DNode
+from stubout.layout.drain_zone import MOST_STEPS, DrainZone
+from stubout.layout.model import PointKind, Role, VentMethod
+from stubout.layout.route import Lattice, Target
+from stubout.layout.work import TrapDraft
+from stubout.rulebooks import queries as ask
+
+MOST_WET_IN = 2.0  # a bath whose wet vent needs more is vented another way: nobody runs a lavatory in 3 in
+
+
+def wet_size(zone: DrainZone, members: Sequence[HouseFixture]) -> float:
+    """Return the size of a wet vent that what these fixtures discharge runs through, nominal inches."""
+    load = sum(zone.work.needs[f.tag].load for f in members if f.kind is not FixtureKind.WATER_CLOSET)
+    try:
+        return ask.wet_vent_size(zone.work.book, load=load, closets=0, other_load=load).number
+    except LookupError:
+        return 2.0
+
+
+def wet_edges(zone: DrainZone, group: str) -> set[int]:
+    """Return the drains that vent another bath: nothing from outside that bath may join them."""
+    board = zone.work.board
+    out: set[int] = set()
+    traps = zone.work.traps.values()
+    ends = {t.takeoff for t in traps if t.method is VentMethod.WET}
+    for t in traps:
+        if t.method is not VentMethod.INDIVIDUAL or t.need.fixture.group in ("", group):
+            continue
+        at, run, last = t.takeoff, [], 0
+        for _ in range(40):
+            nxt = board.out(at)
+            if not nxt:
+                break
+            run.append(nxt[0].id)
+            at = nxt[0].down
+            if at in ends:
+                last = len(run)
+        out |= set(run[:last])
+    return out
+
+
+def wet_targets(zone: DrainZone, lat: Lattice, closet: TrapDraft, size_in: float) -> list[Target]:
+    """Return the places on a closet's own drain near enough to its flange to vent it."""
+    board = zone.work.board
+    out: list[Target] = []
+    walked = 0.0
+    at = closet.weir
+    reach = closet.need.arm_max
+    for _ in range(40):
+        nxt = [e for e in board.out(at) if e.role is not Role.VENT]
+        if not nxt:
+            break
+        e = nxt[0]
+        if e.id not in zone.router.edge_layer or e.tag != closet.tag:
+            break
+        a = board.nodes[e.up].xy
+        for t in zone.router.targets(lat, [e], size_in=size_in):
+            d = walked + math.hypot(t.xy[0] - a[0], t.xy[1] - a[1])
+            if d <= reach:
+                out.append(t)
+        walked += board.plan(e)
+        at = e.down
+        if walked > reach or len(board.into(at)) > 1:
+            break
+    return out
+
+
+def vent_wet(zone: DrainZone, closet: TrapDraft, joint: DNode) -> None:
+    """Name the closet's drain down to a joint its arm, vented through what joins there."""
+    board = zone.work.board
+    at, arm = closet.weir, []
+    while at != joint.id:
+        e = board.out(at)[0]
+        arm.append(e.id)
+        e.role = Role.TRAP_ARM
+        at = e.down
+    closet.arm, closet.takeoff, closet.method = arm, joint.id, VentMethod.WET
+    joint.kind = PointKind.TAKEOFF
+
+
+def spine_of(zone: DrainZone, lav: HouseFixture) -> list[int]:
+    """Return the drains of a lavatory below its vent as far as they are its own, in flow order."""
+    board = zone.work.board
+    trap = zone.work.traps.get(lav.tag)
+    edges: list[int] = []
+    at = trap.takeoff if trap is not None and trap.method is VentMethod.INDIVIDUAL else 0
+    while at and len(edges) < MOST_STEPS:
+        out = next((e for e in board.out(at) if e.tag == lav.tag), None)
+        if out is None:
+            break
+        edges.append(out.id)
+        at = out.down
+    return edges
+
+
+def collected_size(zone: DrainZone, lav: HouseFixture, spine: Sequence[int], f: HouseFixture, at: Target) -> float:
+    """Return the size of the wet vent if a fixture joins a lavatory's drain at a place, by what then drains there.
+
+    The fixture farthest down stream counts or not, as the book has it.
+    """
+    board = zone.work.board
+    joins = {t.takeoff: t.need.fixture for t in zone.work.traps.values() if t.method is VentMethod.WET}
+    order: list[tuple[float, HouseFixture]] = []
+    walked = 0.0
+    for i in spine:
+        e = board.edges[i]
+        if at.ref == f"e{i}":
+            a = board.nodes[e.up].xy
+            order.append((walked + math.hypot(at.xy[0] - a[0], at.xy[1] - a[1]), f))
+        walked += board.plan(e)
+        if e.down in joins:
+            order.append((walked, joins[e.down]))
+    order.sort(key=lambda o: o[0])
+    last = zone.work.book.find("wet_vent.last_left_out")
+    if last is not None and last.value is True:
+        order = order[:-1]
+    return wet_size(zone, (lav, *(o for _, o in order)))

@@ -1,0 +1,72 @@
+"""Two fixtures back to back on one wall share a vent fitting where the book and the wishes allow it."""
+
+import pytest
+
+from stubout import run
+from stubout.design import Design
+from stubout.files.books import book_ids
+from stubout.files.demo import demo_text
+from stubout.files.jobs import read_job_text
+from stubout.layout.model import TrapPlan, VentMethod
+
+BEHIND = """
+  - tag: LV9
+    kind: lavatory
+    title: Basin on the other side of the wall
+    room: bedroom
+    wall: UP
+    side: right
+    at: 11'-5"
+    counter: 34"
+    counter thick: 1 1/4"
+    bowl: 6"
+    bowl from: counter top
+    outlet: 1 1/4"
+    from wall: 8"
+    faucet: deck
+  - tag: LV2
+"""
+
+
+def design(text: str) -> Design:
+    return run.design(read_job_text(text, "demo.yaml", book_ids()))
+
+
+@pytest.fixture(scope="module")
+def back_to_back() -> Design:
+    """The demonstration house with a second basin behind the one of its upper bath."""
+    return design(demo_text().replace("\n  - tag: LV2\n", BEHIND, 1))
+
+
+def trap(d: Design, tag: str) -> TrapPlan:
+    return next(t for t in d.network.traps if t.tag == tag)
+
+
+def test_two_basins_back_to_back_share_one_fitting_and_one_vent(back_to_back):
+    one, two = trap(back_to_back, "LV2"), trap(back_to_back, "LV9")
+    assert {one.method, two.method} == {VentMethod.COMMON}
+    assert (one.partner, two.partner) == ("LV9", "LV2")
+    assert one.takeoff == two.takeoff
+    assert one.vent_runs == two.vent_runs
+    doubles = [f for f in back_to_back.fabrication.fittings if f.node == one.takeoff]
+    assert [f.pattern for f in doubles] == ["double sanitary tee"]
+
+
+def test_both_stubs_stand_at_the_height_of_the_fitting_and_in_their_bands(back_to_back):
+    d = back_to_back
+    marks = {s.tag: s for s in d.stubs}
+    assert marks["LV2"].mark_z_mm == pytest.approx(marks["LV9"].mark_z_mm, abs=2.0)
+    for tag in ("LV2", "LV9"):
+        assert marks[tag].lo_z_mm - 0.5 <= marks[tag].mark_z_mm <= marks[tag].hi_z_mm + 0.5
+
+
+def test_no_check_finds_fault_with_a_common_vent(back_to_back):
+    said = [f for f in run.check(back_to_back).findings if {"LV2", "LV9"} & set(f.about)]
+    assert [f for f in said if f.level.value in ("STOP", "FIX")] == []
+
+
+def test_a_method_not_wanted_is_not_used():
+    text = demo_text().replace("\n  - tag: LV2\n", BEHIND, 1)
+    assert "\nwishes:\n" in text
+    text = text.replace("\nwishes:\n", "\nwishes:\n  methods not wanted: common\n", 1)
+    assert all(t.method is not VentMethod.COMMON for t in design(text).network.traps)
