@@ -67,6 +67,6 @@ def test_no_check_finds_fault_with_a_common_vent(back_to_back):
 
 def test_a_method_not_wanted_is_not_used():
     text = demo_text().replace("\n  - tag: LV2\n", BEHIND, 1)
-    assert "\nwishes:\n" in text
-    text = text.replace("\nwishes:\n", "\nwishes:\n  methods not wanted: common\n", 1)
+    assert "methods not wanted: wet\n" in text
+    text = text.replace("methods not wanted: wet\n", "methods not wanted: wet, common\n", 1)
     assert all(t.method is not VentMethod.COMMON for t in design(text).network.traps)

@@ -17,11 +17,12 @@ from stubout.layout.complete import unserved
 from stubout.layout.draft import DEdge, DStack
 from stubout.layout.drawn import Drawing
 from stubout.layout.flowgraph import Flow, Upstream, chain_down, flow_of
+from stubout.layout.lattice import direction_index
 from stubout.layout.model import PointKind, Role, Run, VentMethod
 from stubout.layout.places import level_under
-from stubout.layout.route import Target, direction_index
-from stubout.layout.trunk import ZoneRouter
+from stubout.layout.route import Target
 from stubout.layout.work import TrapDraft, Work
+from stubout.layout.zone_router import ZoneRouter
 from stubout.problems import NotInBook
 from stubout.rulebooks import queries as ask
 

@@ -15,7 +15,7 @@ from stubout.layout.cavity import Spot
 from stubout.layout.draft import DEdge, DNode
 from stubout.layout.flowgraph import Flow
 from stubout.layout.model import PointKind, Role, VentMethod
-from stubout.layout.space import XY, crossing_station
+from stubout.layout.space_shapes import XY, crossing_station
 from stubout.layout.vent_ways import Header, Riser
 from stubout.rulebooks import queries as ask
 

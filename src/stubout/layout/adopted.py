@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from stubout.layout.drawn import Drawing
-from stubout.layout.space import XY
+from stubout.layout.space_shapes import XY
 
 
 @dataclass(slots=True)

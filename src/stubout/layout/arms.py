@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from stubout.house.model import FixtureKind, HouseFixture, Wall
 from stubout.layout.cavity import Spot
-from stubout.layout.needs import Need
-from stubout.layout.space import Gauge
+from stubout.layout.needs import SHARERS, Need
+from stubout.layout.space_shapes import Gauge
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import Work
 
@@ -106,6 +106,7 @@ def _crowd(work: Work, f: HouseFixture, spot: Spot) -> float:
         and o.tag not in work.traps
         and o.station_mm is not None
         and not o.floor_outlet
+        and not (f.kind in SHARERS and o.kind in SHARERS and o.side != f.side)  # back to back they may share one
         and abs(o.station_mm - spot.station) < 150.0
     )
 

@@ -8,7 +8,7 @@ from stubout.layout.drain_zone import DrainZone
 from stubout.layout.methods import island_method
 from stubout.layout.model import Place, PointKind, Role, VentMethod
 from stubout.layout.route import Path
-from stubout.layout.space import XY
+from stubout.layout.space_shapes import XY
 from stubout.layout.work import TrapDraft
 from stubout.layout.zone_stacks import with_stack
 

@@ -10,7 +10,8 @@ from typing import Literal
 from stubout.geometry.vec import Vec
 from stubout.house.model import Bay, Frame, House, HouseLevel, Wall
 from stubout.layout.model import Place
-from stubout.layout.space import XY, Gauge, Space
+from stubout.layout.space import Space
+from stubout.layout.space_shapes import XY, Gauge
 
 WallUse = Literal["vent", "drain"]
 CEILING_NEAR_MM = 100.0  # a frame that begins so near the top of a wall is the ceiling over it

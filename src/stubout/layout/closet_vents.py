@@ -14,7 +14,7 @@ from stubout.layout.closets import closet_start_cap
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.floor_arms import floor_own_vent
 from stubout.layout.model import PointKind, Role, VentMethod
-from stubout.layout.space import crossing_station
+from stubout.layout.space_shapes import crossing_station
 from stubout.layout.work import BY_WET, TrapDraft, spot_key
 from stubout.layout.zone_stacks import airs
 

@@ -10,7 +10,7 @@ from stubout.house.model import HouseFixture
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.route import Ask
-from stubout.layout.space import XY, Gauge
+from stubout.layout.space_shapes import XY, Gauge
 from stubout.layout.work import TrapDraft
 from stubout.layout.zone_stacks import airs, stack_corners, stack_targets, with_stack
 

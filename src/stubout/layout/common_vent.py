@@ -12,13 +12,12 @@ from dataclasses import dataclass
 from stubout.house.model import FixtureKind
 from stubout.layout.arms import STUB_PAST_WALL_MM, least_run, stub_stations
 from stubout.layout.model import Place, PointKind, Role, VentMethod
-from stubout.layout.needs import Need
+from stubout.layout.needs import SHARERS, Need
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import TrapDraft, Work
 
 OPPOSED_DEG = 150.0
 SQUARE_DEG = (75.0, 105.0)
-SHARERS = (FixtureKind.LAVATORY, FixtureKind.BAR_SINK, FixtureKind.SINK, FixtureKind.KITCHEN_SINK)
 SHARED_BONUS = 1000.0  # what a fitting that a second fixture can use is worth in advance [mm of pipe]
 
 

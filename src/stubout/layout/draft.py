@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 
 from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.route import Part
-from stubout.layout.space import XY
+from stubout.layout.space_shapes import XY
 from stubout.layout.stack_joints import StackJoint, spread
 from stubout.layout.takeup import TakeUp
 
@@ -347,7 +347,8 @@ class Board:
                 top = min(top, ceilings.get(root, top))
                 fixed = [(self.nodes[i].z or 0.0) - r for i, r in rise.items() if self.nodes[i].fixed]
                 low = floor_of(root)
-                held = n.kind is PointKind.SEWER  # there the search has already held every leg against its heights
+                # from the connection up the search has already held every leg against its heights
+                held = n.kind is PointKind.SEWER or n.fixed
                 if not held:
                     low = max(low, span_low)
                 if fixed:

@@ -12,9 +12,10 @@ from stubout.layout.adopt import point_targets
 from stubout.layout.draft import DStack
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.jogs import near
+from stubout.layout.lattice import Lattice
 from stubout.layout.model import Role
-from stubout.layout.route import JOG_MM, Ask, Lattice, Path, Target
-from stubout.layout.space import XY
+from stubout.layout.route import JOG_MM, Ask, Path, Target
+from stubout.layout.space_shapes import XY
 from stubout.layout.wet_vents import wet_edges, wet_targets
 from stubout.layout.work import TrapDraft
 from stubout.layout.zone_stacks import stack_corners, stack_targets

@@ -16,12 +16,13 @@ from stubout.layout.cavity import Spot
 from stubout.layout.draft import DEdge, Mark
 from stubout.layout.model import Blocked
 from stubout.layout.outlook import Outlook
-from stubout.layout.route import Post, Target
-from stubout.layout.space import XY, Layer
+from stubout.layout.route import Target
+from stubout.layout.space_shapes import XY, Layer
 from stubout.layout.stacks import StackSpot
-from stubout.layout.trunk import ZoneRouter
+from stubout.layout.traffic import Post
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import TrapDraft, Work
+from stubout.layout.zone_router import ZoneRouter
 from stubout.problems import NotInBook, Question
 from stubout.rulebooks import queries as ask
 

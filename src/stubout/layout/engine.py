@@ -22,11 +22,12 @@ from stubout.layout.complete import drawn_layout
 from stubout.layout.draft import Board
 from stubout.layout.drawn import Drawing, read_drawing
 from stubout.layout.finish import finish
-from stubout.layout.judge import doubts, faults, worst
+from stubout.layout.judge import doubts, faults, sunk, worst
 from stubout.layout.level_drains import draw_level
 from stubout.layout.model import Layout, StubMark
 from stubout.layout.needs import SIZES, Demands
-from stubout.layout.space import Gauge, Space
+from stubout.layout.space import Space
+from stubout.layout.space_shapes import Gauge
 from stubout.layout.stubs import stub_marks
 from stubout.layout.takeup import TakeUp
 from stubout.layout.venting import Venting
@@ -37,6 +38,8 @@ from stubout.rulebooks.model import RuleBook
 
 MOST_EFFORT = 45_000  # no further drawing is begun once the path searches have taken so many steps
 FOOTING_PLANE_DEG = 45.0  # where the book is silent: common practice, no source
+MOST_STEEPER = 2.0  # a building drain is laid up to twice the usual slope before it drops; common practice
+LIFT_MARGIN_MM = 20.0
 MOST_REPAIRS = 2  # times a whole house is drawn again without a choice that turned out badly
 TRAP_REACH_MM = {s: catalog.trap_reach_mm(s) for s in (1.25, 1.5, 2.0, 3.0)}
 
@@ -129,17 +132,39 @@ class _Desk:
         best: _Drawn | None = None
         above = self._above(bans)
         for slope, size in self.choices:
-            work = _copied(above)
-            work.trunk_slope, work.trunk_in = slope, size
-            layout, flatter_helps = _try(work, self.marks)
-            found = faults(work)
-            rank = (len(layout.blocked), worst(found), layout.cost)
-            if best is None or rank < best.rank:
-                best = _Drawn(work, layout, rank, tuple(dict.fromkeys(doubts(work, found))))
+            one, flatter_helps = self._drawn(above, slope, size)
+            one = self._raised(above, one)
+            if best is None or one.rank < best.rank:
+                best = one
             if not flatter_helps:
                 break
         assert best is not None
         return best
+
+    def _raised(self, above: Work, one: _Drawn) -> _Drawn:
+        """Return a drawing whose traps do not sink with a deep sewer: its drain steeper, or with a drop at the end."""
+        slope, size = one.work.trunk_slope, one.work.trunk_in
+        deep, run = sunk(one.work)
+        if deep <= 0.0:
+            return one
+        wants: list[tuple[float, float]] = []
+        if run > 0.0 and (steeper := slope + (deep + LIFT_MARGIN_MM) / run) <= MOST_STEEPER * slope:
+            wants.append((steeper, 0.0))
+        wants.append((slope, max(deep + LIFT_MARGIN_MM, self.fits.drop(size))))
+        for fall, lift in wants:
+            other, _ = self._drawn(above, fall, size, lift)
+            if len(other.layout.blocked) <= len(one.layout.blocked) and sunk(other.work)[0] <= 0.0:
+                return other
+        return one
+
+    def _drawn(self, above: Work, slope: float, size: float, lift: float = 0.0) -> tuple[_Drawn, bool]:
+        """Return one whole drawing, and whether a flatter building drain could free what is blocked in it."""
+        work = _copied(above)
+        work.trunk_slope, work.trunk_in, work.lift_mm = slope, size, lift
+        layout, flatter_helps = _try(work, self.marks)
+        found = faults(work)
+        rank = (len(layout.blocked), worst(found), layout.cost)
+        return _Drawn(work, layout, rank, tuple(dict.fromkeys(doubts(work, found)))), flatter_helps
 
     def _above(self, bans: frozenset[Ban]) -> Work:
         """Return the desk with every level drawn that drains into stacks: the trunk's slope changes nothing there."""
@@ -159,7 +184,7 @@ class _Desk:
 
 def _trunk_choices(book: RuleBook, size: float, load: float) -> list[tuple[float, float]]:
     """Return (slope, size) for the building drain: steepest usual slope first, then flatter ones the book offers."""
-    usual = 1 / 48 if book.family != "n" else 1 / 50
+    usual = _usual_slope(book)
     out: list[tuple[float, float]] = []
     for s in [size, *[x for x in SIZES if x > size and x <= 4.0]]:
         try:
@@ -179,6 +204,18 @@ def _trunk_choices(book: RuleBook, size: float, load: float) -> list[tuple[float
         if out:
             break
     return out or [(usual, size)]
+
+
+def _why_slope(book: RuleBook, slope: float, size_in: float) -> str:
+    """Return in words why the building drain has its slope."""
+    fall = f"{slope * 100:.2f} % in {size_in:g} in"
+    if slope > _usual_slope(book) * 1.001:
+        return f"steeper than usual, so that no trap lies deeper below its outlet than the book lets it: {fall}"
+    return f"steepest usual slope that leaves no trap without fall: {fall}"
+
+
+def _usual_slope(book: RuleBook) -> float:
+    return 1 / 48 if book.family != "n" else 1 / 50
 
 
 def _copied(work: Work) -> Work:
@@ -215,9 +252,14 @@ def _try(work: Work, marks: tuple[StubMark, ...]) -> tuple[Layout, bool]:
                 "building drain",
                 "slope",
                 f"{slope * 100:.3f} %",
-                (f"steepest usual slope that leaves no trap without fall: {slope * 100:.2f} % in {trunk_in:g} in",),
+                (_why_slope(book, slope, trunk_in),),
                 (ask.min_slope(book, trunk_in).basis,),
             )
+        )
+    if work.lift_mm:
+        work.notes.append(
+            f"the building drain lies {work.lift_mm:.0f} mm above the connection and drops to it there, lest a trap "
+            "lie deeper below its outlet than the book lets it"
         )
     if house.sewer.valve_drop_mm:
         work.notes.append(f"{house.sewer.valve_drop_mm:.0f} mm of fall are kept for the body of the backwater valve")

@@ -14,10 +14,12 @@ from stubout.layout.drain_zone import MOST_ARM_TRIES, VENT_WEIGHT, DrainZone, Sn
 from stubout.layout.floor_traps import floor_trap, outlet_pipe, trap_places
 from stubout.layout.floor_vent_spots import vent_spots
 from stubout.layout.jogs import MOST_SWING_MM, dear, jog_corners, near, past_trap
+from stubout.layout.lattice import direction_index, turn_between
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.needs import Need
-from stubout.layout.route import JOG_MM, Ask, Path, Post, Target, direction_index, turn_between
-from stubout.layout.space import XY
+from stubout.layout.route import JOG_MM, Ask, Path, Target
+from stubout.layout.space_shapes import XY
+from stubout.layout.traffic import Post
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import TrapDraft, spot_key
 from stubout.layout.zone_stacks import with_stack

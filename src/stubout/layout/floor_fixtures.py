@@ -14,7 +14,7 @@ from stubout.layout.jogs import MOST_SWING_MM, near, past_trap
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.needs import Need
 from stubout.layout.route import Ask, Path
-from stubout.layout.space import XY
+from stubout.layout.space_shapes import XY
 from stubout.layout.wet_vents import MOST_WET_IN, collected_size, spine_of
 from stubout.layout.work import BY_WET, TrapDraft
 from stubout.rulebooks import queries as ask

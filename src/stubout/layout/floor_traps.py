@@ -9,7 +9,7 @@ from stubout.layout.draft import DNode
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.model import PointKind, Role
 from stubout.layout.route import Part, Path
-from stubout.layout.space import XY, Gauge
+from stubout.layout.space_shapes import XY, Gauge
 
 TRAP_ASIDE_MM = 600.0  # a trap may stand so far from its floor outlet; the outlet pipe's own limit is the book's
 

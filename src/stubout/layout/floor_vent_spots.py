@@ -8,7 +8,7 @@ from stubout.layout.cavity import Spot
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.jogs import level_vec, manhattan
 from stubout.layout.needs import Need
-from stubout.layout.space import XY, Gauge
+from stubout.layout.space_shapes import XY, Gauge
 
 
 def vent_spots(zone: DrainZone, xy: XY, need: Need, reach: float) -> list[Spot]:

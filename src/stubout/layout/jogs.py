@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from stubout.geometry.vec import Vec
 from stubout.layout.route import Path
-from stubout.layout.space import XY
+from stubout.layout.space_shapes import XY
 from stubout.layout.weights import WEIGHTS
 
 MOST_SWING_MM = 55.0  # a floor trap is swung no further into line with its arm; common practice, no source

@@ -13,14 +13,17 @@ from dataclasses import dataclass
 from stubout.geometry.distance import segment_segment
 from stubout.geometry.vec import Vec, angle_deg
 from stubout.layout.draft import Board, DEdge, DNode
-from stubout.layout.model import PointKind, VentMethod
+from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.work import BY_WET, COMMON, STACK, Ban, Work, spot_key, stack_key
+from stubout.problems import NotInBook
+from stubout.rulebooks import queries as ask
 
 SWALLOWED_MM = 15.0  # a piece this short is taken up inside a joint
 TOUCH_MM = 2.0  # pipes may come so near
 STRAIGHT_DEG = 5.0
 WYE_DEG = 62.0
 SIXTEENTH_DEG = 30.0
+DEVELOPED = "trap.outlet_pipe_max"  # books that limit the whole outlet pipe and not only its drop
 CLASH, TIGHT = 4.0, 1.0  # how bad each is beside the other
 
 
@@ -132,6 +135,40 @@ def _way(board: Board, d: DEdge, n: DNode) -> Vec:
     far = board.nodes[d.down if d.up == n.id else d.up]
     v = _at(far).minus(_at(n))
     return v.unit() if v.length > 1e-6 else Vec(0.0, 0.0, 1.0)
+
+
+def sunk(work: Work) -> tuple[float, float]:
+    """Return how much too deep below its outlet the deepest trap lies by the book, and the building drain below it.
+
+    Both [mm]; (0, 0) if no trap lies too deep.
+    """
+    try:
+        limit = ask.tailpiece_max(work.book)
+    except NotInBook:
+        return 0.0, 0.0
+    deep, run = 0.0, 0.0
+    for t in work.traps.values():
+        f, weir = t.need.fixture, work.board.nodes.get(t.weir)
+        if t.need.closet or t.drawn or f.outlet is None or weir is None or weir.z is None:
+            continue
+        drop = f.outlet.z - (weir.z - work.gauge(t.need.arm_in).id_mm / 2)
+        if limit.id == DEVELOPED:
+            drop += math.hypot(weir.xy[0] - f.outlet.x, weir.xy[1] - f.outlet.y)
+        if drop - limit.number > deep:
+            deep, run = drop - limit.number, _trunk_below(work, t.weir)
+    return deep, run
+
+
+def _trunk_below(work: Work, at: int) -> float:
+    """Return how much building drain lies between a point and the connection [mm]."""
+    run = 0.0
+    for _ in range(len(work.board.edges)):
+        out = next(iter(work.board.out(at)), None)
+        if out is None:
+            break
+        run += work.board.plan(out) if out.role is Role.BUILDING_DRAIN else 0.0
+        at = out.down
+    return run
 
 
 def worst(found: list[Fault]) -> float:

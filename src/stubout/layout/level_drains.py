@@ -13,7 +13,7 @@ from stubout.layout.closets import closets_to_stacks
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.floor_traps import trap_places
 from stubout.layout.one_fixture import draw_fixture
-from stubout.layout.route import Post
+from stubout.layout.traffic import Post
 from stubout.layout.trunk_drains import draw_trunk
 from stubout.layout.wall_fixtures import WALL_FIXTURES
 from stubout.layout.work import Work

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from stubout.layout.draft import DNode
 from stubout.layout.model import Place, PointKind, Role
-from stubout.layout.space import XY
+from stubout.layout.space_shapes import XY
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import Work
 from stubout.problems import NotInBook, Question

@@ -9,7 +9,7 @@ from stubout.geometry.vec import Vec
 from stubout.house.model import HouseLevel
 from stubout.layout.cavity import Spot
 from stubout.layout.model import Place
-from stubout.layout.space import XY, Gauge
+from stubout.layout.space_shapes import XY, Gauge
 from stubout.layout.work import Work
 
 SPOT_STEP_MM = 40.0

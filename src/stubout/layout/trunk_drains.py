@@ -13,9 +13,10 @@ from stubout.layout.draft import DStack
 from stubout.layout.drain_targets import tree_targets
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.jogs import manhattan
-from stubout.layout.model import PointKind, Role
-from stubout.layout.route import Ask, Lattice, Target
-from stubout.layout.space import XY
+from stubout.layout.lattice import Lattice
+from stubout.layout.model import Place, PointKind, Role
+from stubout.layout.route import Ask, Target
+from stubout.layout.space_shapes import XY
 from stubout.layout.work import TrapDraft
 
 
@@ -30,6 +31,12 @@ def draw_trunk(zone: DrainZone, closets: Sequence[HouseFixture]) -> None:
     root.fixed = True
     if work.adopted is not None and work.adopted.root:
         root = board.nodes[work.adopted.root]
+    elif work.lift_mm:  # the connection lies so deep that traps would sink with it: drop down to it there
+        top = board.node(root.xy, PointKind.TURN, z_root + work.lift_mm)
+        top.fixed = True
+        buried = Place("buried", zone.level.id)
+        board.edge(top, root, "drain", Role.BUILDING_DRAIN, buried, work.trunk_in, plumb=True)
+        root, z_root = top, z_root + work.lift_mm
     flow = {"south": 6, "north": 2, "west": 4, "east": 0}[sewer.runs]
     up = (flow + 4) % 8
     blocked = frozenset(k for k in range(8) if min(abs(k - up), 8 - abs(k - up)) > 1)

@@ -10,7 +10,7 @@ from stubout.house.model import HouseLevel, Wall
 from stubout.layout.cavity import Rise, Spot
 from stubout.layout.draft import DNode
 from stubout.layout.roof import Roof
-from stubout.layout.space import XY
+from stubout.layout.space_shapes import XY
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import Work
 

@@ -7,14 +7,14 @@ import math
 from stubout.geometry.vec import Vec
 from stubout.house.model import FixtureKind, HouseFixture
 from stubout.layout.arms import ArmCandidate, arm_candidates
-from stubout.layout.common_vent import SHARED_BONUS, SHARERS, draw_shared, invites, shared_fitting
+from stubout.layout.common_vent import SHARED_BONUS, draw_shared, invites, shared_fitting
 from stubout.layout.drain_targets import path_from
 from stubout.layout.drain_zone import MOST_ARM_TRIES, VENT_WEIGHT, DrainZone
 from stubout.layout.jogs import dear
 from stubout.layout.model import Place, PointKind, Role, VentMethod
-from stubout.layout.needs import Need
+from stubout.layout.needs import SHARERS, Need
 from stubout.layout.route import Path
-from stubout.layout.space import XY
+from stubout.layout.space_shapes import XY
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.wet_vents import vent_wet
 from stubout.layout.work import COMMON, TrapDraft, Work, spot_key

@@ -8,8 +8,9 @@ from collections.abc import Sequence
 from stubout.house.model import FixtureKind, HouseFixture
 from stubout.layout.draft import DNode
 from stubout.layout.drain_zone import MOST_STEPS, DrainZone
+from stubout.layout.lattice import Lattice
 from stubout.layout.model import PointKind, Role, VentMethod
-from stubout.layout.route import Lattice, Target
+from stubout.layout.route import Target
 from stubout.layout.work import TrapDraft
 from stubout.rulebooks import queries as ask
 

@@ -10,8 +10,9 @@ from stubout.layout.cavity import Cavity, Spot
 from stubout.layout.draft import Board
 from stubout.layout.model import Blocked, StubMark, VentMethod
 from stubout.layout.needs import Demands, Need
-from stubout.layout.space import XY, Gauge, Space
-from stubout.layout.trunk import ZoneRouter
+from stubout.layout.space import Space
+from stubout.layout.space_shapes import XY, Gauge
+from stubout.layout.zone_router import ZoneRouter
 from stubout.problems import Derivation, Question
 from stubout.rulebooks.model import RuleBook
 
@@ -77,6 +78,7 @@ class Work:
     risers: list[tuple[Spot, float]] = field(default_factory=list)  # plumb pipes already standing in walls, hub [mm]
     adopted: Adopted | None = None  # the routes drawn by hand
     bans: frozenset[Ban] = frozenset()  # choices not to be made again: whose, and where or how
+    lift_mm: float = 0.0  # how far the building drain lies above the connection and drops down to it
     trunk_slope: float = 0.0
     trunk_in: float = 3.0
 

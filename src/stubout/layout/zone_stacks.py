@@ -14,7 +14,7 @@ from stubout.layout.drain_zone import MOST_STEPS, DrainZone
 from stubout.layout.jogs import jog_corners, level_vec, manhattan, near
 from stubout.layout.model import PointKind
 from stubout.layout.route import Path, Target
-from stubout.layout.space import XY
+from stubout.layout.space_shapes import XY
 from stubout.layout.stacks import stack_spots
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import STACK, stack_key

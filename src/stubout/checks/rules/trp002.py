@@ -31,13 +31,14 @@ def rule(on: Review) -> Findings:
     """
     for arm in arms(on):
         body = arm.fixture
-        if arm.closet or body.kind == FixtureKind.CLOTHES_WASHER or body.outlet_z_mm is None:
+        outlet_mm = body.outlet_z_mm if body.outlet is None or body.outlet_z_mm is not None else body.outlet.z
+        if arm.closet or body.kind == FixtureKind.CLOTHES_WASHER or outlet_mm is None:
             continue
         limit = on.ask(queries.tailpiece_max, on.book)
         bore_mm = id_mm(on, arm.pipes[0].size_in)
         if limit is None or bore_mm is None:
             continue
-        drop_mm = body.outlet_z_mm - (arm.start.z - bore_mm / 2)
+        drop_mm = outlet_mm - (arm.start.z - bore_mm / 2)
         if limit.id == DEVELOPED and body.outlet is not None:
             drop_mm += arm.start.minus(body.outlet).plan_length
         if drop_mm - limit.number > LEVEL_TOL_MM:

@@ -1,0 +1,92 @@
+"""The house as pipes meet it: levels, outline, ground, roof, joist bays, and what stands in the way. Lengths [mm]."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cached_property
+
+from stubout.house.model import Frame, House, HouseLevel, Wall
+from stubout.layout.space_shapes import XY, Gauge, Span, box_hits_leg, cut_spans
+
+
+class Premises:
+    """A house with what its book lets be bored: what every answer about a leg is made of."""
+
+    def __init__(
+        self,
+        house: House,
+        joist_limit: dict[str, float],
+        joist_edge: dict[str, float],
+        stud_limit: Callable[[Wall], float],
+        footing_plane: float = 1.0,
+    ) -> None:
+        self.house = house
+        self.stud_limit = stud_limit
+        self.footing_plane = footing_plane  # how steep the load plane beside a footing falls, height by distance
+        self.joist_limit = joist_limit  # frame id -> largest hole [mm], 0 = none
+        self.joist_edge = joist_edge
+        self._bays: dict[str, tuple[tuple[float, float], ...]] = {}
+
+    @cached_property
+    def levels(self) -> tuple[HouseLevel, ...]:
+        """Return the levels from the lowest up."""
+        return tuple(sorted(self.house.levels, key=lambda v: v.order))
+
+    def level_below(self, level: HouseLevel) -> HouseLevel | None:
+        """Return the next lower level."""
+        i = self.levels.index(level)
+        return self.levels[i - 1] if i else None
+
+    def level_above(self, level: HouseLevel) -> HouseLevel | None:
+        """Return the next higher level."""
+        i = self.levels.index(level)
+        return self.levels[i + 1] if i + 1 < len(self.levels) else None
+
+    def inside(self, p: XY) -> bool:
+        """Return whether a plan position lies within the outline of the house."""
+        fp = self.house.footprint
+        return fp.lo.x <= p[0] <= fp.hi.x and fp.lo.y <= p[1] <= fp.hi.y
+
+    def ground_z(self, p: XY) -> float:
+        """Return the ground outside at a plan position, straight between house and sewer."""
+        sewer = self.house.sewer.at
+        fp = self.house.footprint
+        near = (min(max(sewer.x, fp.lo.x), fp.hi.x), min(max(sewer.y, fp.lo.y), fp.hi.y))
+        total = abs(sewer.x - near[0]) + abs(sewer.y - near[1])
+        if total < 1:
+            return self.house.ground.at_house_z_mm
+        part = (abs(p[0] - near[0]) + abs(p[1] - near[1])) / total
+        g = self.house.ground
+        return g.at_house_z_mm + (g.at_sewer_z_mm - g.at_house_z_mm) * min(1.0, part)
+
+    def roof_z(self, p: XY) -> float | None:
+        """Return the roof surface over a plan position, None where the house has no roof plane there."""
+        zs = [
+            r.z_at(p[0], p[1])
+            for r in self.house.roof
+            if r.x0_mm - 1 <= p[0] <= r.x1_mm + 1 and r.y0_mm - 1 <= p[1] <= r.y1_mm + 1
+        ]
+        return min(zs) if zs else None
+
+    def bay_of(self, f: Frame, p: XY, g: Gauge) -> tuple[float, float] | None:
+        """Return the joist bay that has room for the pipe's hub at a plan position."""
+        c = 1 if f.runs == "x" else 0
+        bays = self._bays.get(f.id)
+        if bays is None:
+            bays = self._bays[f.id] = f.bays
+        for lo, hi in bays:
+            if lo + g.hub_r - 0.5 <= p[c] <= hi - g.hub_r + 0.5:
+                return lo, hi
+        return None
+
+    def without(self, spans: list[Span], p: XY, q: XY, g: Gauge, kinds: tuple[str, ...], gap: float) -> list[Span]:
+        """Return the heights of a leg less those at which it would come too near obstacles of certain kinds."""
+        out = spans
+        for o in self.house.obstacles:
+            if o.kind not in kinds:
+                continue
+            if o.keep_clear_above_below and box_hits_leg(o.box, p, q, g.hub_r):
+                return []
+            if box_hits_leg(o.box, p, q, g.hub_r + gap):
+                out = cut_spans(out, o.box.lo.z - g.r - gap, o.box.hi.z + g.r + gap)
+        return [s for s in out if s.hi - s.lo > 2]

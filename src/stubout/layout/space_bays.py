@@ -1,0 +1,44 @@
+"""Legs in a joist bay: along it, or across joists that may be bored. Lengths [mm]."""
+
+from __future__ import annotations
+
+from stubout.layout.model import Place
+from stubout.layout.premises import Premises
+from stubout.layout.space_shapes import XY, Gauge, Layer, Leg, Span
+from stubout.layout.weights import OBSTACLE_GAP_MM
+
+
+def bay_leg(premises: Premises, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg | None:
+    """Return what a leg in the joist bays of a frame may be, None where it cannot be."""
+    f = layer.frame
+    assert f is not None
+    c = 1 if f.runs == "x" else 0
+    a = 1 - c
+    lo_c, hi_c = min(p[c], q[c]), max(p[c], q[c])
+    if lo_c < f.across_lo_mm or hi_c > f.across_hi_mm:
+        return None
+    if min(p[a], q[a]) < f.along_lo_mm or max(p[a], q[a]) > f.along_hi_mm:
+        return None
+    if premises.bay_of(f, p, g) is None or premises.bay_of(f, q, g) is None:
+        return None
+    half = f.width_mm / 2
+    crossed = [m for m in f.centres_mm if lo_c < m < hi_c]
+    if crossed:
+        hole = g.hole_mm
+        edge = premises.joist_edge.get(f.id, 0.0)
+        if abs(p[a] - q[a]) > 1 or hole > premises.joist_limit.get(f.id, 0.0) + 0.05:
+            return None
+        spans = [Span(f.bottom_z_mm + edge + hole / 2, f.top_z_mm - edge - hole / 2)]
+    else:
+        if abs(p[c] - q[c]) > 1:
+            near = [m for m in f.centres_mm if lo_c - half - g.hub_r < m < hi_c + half + g.hub_r]
+            if near:
+                return None
+        spans = [Span(f.bottom_z_mm + g.r + 3, f.top_z_mm - g.r - 3)]
+    if spans[0].lo > spans[0].hi:
+        return None
+    spans = premises.without(spans, p, q, g, ("duct", "beam", "post", "blocking", "appliance", "line"), OBSTACLE_GAP_MM)
+    if not spans:
+        return None
+    index = sum(1 for m in f.centres_mm if m < p[c])
+    return Leg(tuple(spans), len(crossed), Place("joist bay", f.id, index))

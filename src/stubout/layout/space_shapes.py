@@ -1,0 +1,151 @@
+"""The words of space: the girth of a pipe, the layers of a house, and what is said of one leg. Lengths [mm].
+
+A leg is a straight piece between two plan positions in one layer. The answer is the heights its centre line may have.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from stubout.geometry.vec import Box
+from stubout.house.model import Frame, HouseLevel, Wall
+from stubout.layout.model import Place
+
+XY = tuple[float, float]
+LayerKind = Literal["bay", "below", "under", "attic"]
+DEEP = -1.0e6
+
+
+@dataclass(frozen=True, slots=True)
+class Gauge:
+    """The girth of a pipe: outside diameter, hub, hole the trade bores, and what bores are allowed."""
+
+    size_in: float
+    od_mm: float
+    id_mm: float
+    hub_mm: float
+    hole_mm: float
+
+    @property
+    def r(self) -> float:
+        """Return the outside radius [mm]."""
+        return self.od_mm / 2
+
+    @property
+    def hub_r(self) -> float:
+        """Return the hub radius [mm]."""
+        return self.hub_mm / 2
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """Heights that a centre line may have on a leg, and what lying there costs extra."""
+
+    lo: float
+    hi: float
+    cost: float = 0.0
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """The answer for one leg: the allowed heights, highest first, and what is cut."""
+
+    spans: tuple[Span, ...]
+    bores: int
+    place: Place
+
+    def at(self, z: float) -> Span | None:
+        """Return the span that holds a height."""
+        return next((s for s in self.spans if s.lo - 0.5 <= z <= s.hi + 0.5), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Region:
+    """A plan rectangle below a frame in which pipes may hang between two heights."""
+
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+    lo: float
+    hi: float
+    kind: Literal["below frame", "soffit", "crawl"]
+    whole: bool = False  # the whole outline of the house
+
+    def holds(self, p: XY) -> bool:
+        """Return whether a plan position lies inside."""
+        return self.x0 <= p[0] <= self.x1 and self.y0 <= p[1] <= self.y1
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """One horizontal layer that the search may use."""
+
+    key: str
+    kind: LayerKind
+    level: HouseLevel  # whose floor zone it is (for an attic: the level below it)
+    frame: Frame | None
+    regions: tuple[Region, ...] = ()
+    lowest: bool = False  # the sewer leaves from here
+
+
+def box_hits_leg(box: Box, p: XY, q: XY, margin: float) -> bool:
+    """Return whether the plan rectangle of a box, grown by a margin, meets a plan segment."""
+    x0, y0, x1, y1 = box.lo.x - margin, box.lo.y - margin, box.hi.x + margin, box.hi.y + margin
+    t0, t1 = 0.0, 1.0
+    for start, delta, lo, hi in ((p[0], q[0] - p[0], x0, x1), (p[1], q[1] - p[1], y0, y1)):
+        if abs(delta) < 1e-9:
+            if not lo < start < hi:
+                return False
+            continue
+        a, b = (lo - start) / delta, (hi - start) / delta
+        t0, t1 = max(t0, min(a, b)), min(t1, max(a, b))
+        if t0 >= t1:
+            return False
+    return True
+
+
+def length_inside(box: Box, p: XY, q: XY, margin: float) -> float:
+    """Return how much of a plan segment lies over a box grown by a margin [mm]."""
+    t0, t1 = 0.0, 1.0
+    for start, delta, lo, hi in (
+        (p[0], q[0] - p[0], box.lo.x - margin, box.hi.x + margin),
+        (p[1], q[1] - p[1], box.lo.y - margin, box.hi.y + margin),
+    ):
+        if abs(delta) < 1e-9:
+            if not lo < start < hi:
+                return 0.0
+            continue
+        a, b = (lo - start) / delta, (hi - start) / delta
+        t0, t1 = max(t0, min(a, b)), min(t1, max(a, b))
+    return max(0.0, t1 - t0) * math.hypot(q[0] - p[0], q[1] - p[1])
+
+
+def cut_spans(spans: list[Span], lo: float, hi: float) -> list[Span]:
+    """Return the spans without the heights between lo and hi."""
+    out: list[Span] = []
+    for s in spans:
+        if hi <= s.lo or lo >= s.hi:
+            out.append(s)
+            continue
+        if lo > s.lo:
+            out.append(Span(s.lo, lo, s.cost, s.note))
+        if hi < s.hi:
+            out.append(Span(hi, s.hi, s.cost, s.note))
+    return out
+
+
+def crossing_station(w: Wall, p: XY, q: XY) -> float | None:
+    """Return the station where a plan segment passes the stud line of a wall, ends on the line not counted."""
+    d, n = w.along, w.leftward
+    a = (p[0] - w.start.x) * n.x + (p[1] - w.start.y) * n.y
+    b = (q[0] - w.start.x) * n.x + (q[1] - w.start.y) * n.y
+    if a * b >= -1.0 or min(abs(a), abs(b)) < 1.0:
+        return None
+    t = a / (a - b)
+    x, y = p[0] + (q[0] - p[0]) * t, p[1] + (q[1] - p[1]) * t
+    s = (x - w.start.x) * d.x + (y - w.start.y) * d.y
+    return s if 0 <= s <= w.length_mm else None

@@ -1,0 +1,164 @@
+"""The pipes already drawn in a layer, lying and standing, and whether a leg would meet them. Lengths [mm]."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from stubout.layout.space_shapes import XY
+from stubout.layout.weights import WEIGHTS
+
+SHY_MM = 30.0  # besides its own radius a pipe keeps so far from the line of a wall where a drop will come down
+
+
+@dataclass(frozen=True, slots=True)
+class Lying:
+    """A level pipe that already lies in a layer."""
+
+    a: XY
+    b: XY
+    z_a: float | None
+    z_b: float | None
+    r: float
+
+
+@dataclass(frozen=True, slots=True)
+class Post:
+    """A plumb pipe: it stands from its foot upwards."""
+
+    xy: XY
+    z_foot: float | None
+    r: float
+
+
+class Traffic:
+    """The pipes already drawn, asked whether a leg would meet one of them."""
+
+    def __init__(
+        self,
+        lying: Iterable[Lying],
+        r: float,
+        posts: Iterable[Post] = (),
+        strict: bool = False,
+        shy: Iterable[tuple[XY, XY]] = (),
+    ) -> None:
+        self.r, self.strict = r, strict
+        self.posts = tuple((v, v.xy[0], v.xy[1], r + v.r + 3.0) for v in posts)
+        self.lying = tuple((v, *_around(v, r + v.r + 8.0), r + v.r + 8.0) for v in lying)
+        self.shy = tuple(Lying(a, b, None, None, 0.0) for a, b in shy)  # where others will want to come down
+        self._shied: dict[tuple[XY, XY], float] = {}
+        self._hit: dict[tuple[XY, XY], tuple[Post, ...]] = {}
+        self._met: dict[tuple[XY, XY], tuple[tuple[Lying, float, float], ...]] = {}
+
+    def cost(self, p: XY, q: XY, z_p: float | None, z_q: float | None, first: bool) -> float | None:
+        """Return what crossing others costs on a leg, None where it would run through one."""
+        key = (p, q)
+        if key not in self._met:
+            x0, x1 = (p[0], q[0]) if p[0] < q[0] else (q[0], p[0])
+            y0, y1 = (p[1], q[1]) if p[1] < q[1] else (q[1], p[1])
+            self._met[key] = tuple(
+                (v, *m)
+                for v, vx0, vy0, vx1, vy1, near in self.lying
+                if x1 >= vx0 and x0 <= vx1 and y1 >= vy0 and y0 <= vy1 and (m := _meeting(p, q, v, near)) is not None
+            )
+            self._hit[key] = tuple(
+                v
+                for v, x, y, near in self.posts
+                if x0 - near <= x <= x1 + near and y0 - near <= y <= y1 + near and _passes(p, q, v.xy, near)
+            )
+        for post in self._hit[key]:
+            if first and math.hypot(post.xy[0] - p[0], post.xy[1] - p[1]) < 2.0:
+                continue  # the plumb pipe this path drains into
+            if z_p is None or z_q is None or post.z_foot is None or max(z_p, z_q) > post.z_foot - self.r - post.r - 3.0:
+                return None
+        if key not in self._shied:
+            along = sum(1 for v in self.shy if (m := _meeting(p, q, v, self.r + SHY_MM)) is not None and m[1] < -0.5)
+            self._shied[key] = WEIGHTS.crossing * along
+        total = self._shied[key]
+        for v, t, u in self._met[key]:
+            if u < -0.5 and (self.strict or z_p is not None):
+                return None  # along it, side by side too close
+            if z_p is None or z_q is None or v.z_a is None or v.z_b is None:
+                if self.strict:  # a joist bay or a bulkhead is not deep enough for one pipe over another
+                    return None
+                total += WEIGHTS.crossing * (2.0 if u < -0.5 else 1.0)
+                continue
+            apart = abs(z_p + (z_q - z_p) * t - (v.z_a + (v.z_b - v.z_a) * u))
+            if apart < self.r + v.r + 10.0:
+                return None
+        return total
+
+    def stands_on(self, p: XY, z: float | None = None) -> bool:
+        """Return whether a plumb pipe at a plan position, from a height up, would run through a lying one."""
+        for v, x0, y0, x1, y1, near in self.lying:
+            if not (x0 <= p[0] <= x1 and y0 <= p[1] <= y1):
+                continue
+            t, away = _off_leg(p, v.a, v.b)
+            if away >= near:
+                continue
+            if z is None or v.z_a is None or v.z_b is None or v.z_a + (v.z_b - v.z_a) * t > z - near:
+                return True
+        return False
+
+
+def _off_leg(p: XY, a: XY, b: XY) -> tuple[float, float]:
+    """Return where on a plan segment a point is nearest (0 to 1) and how far; infinitely far from its own ends [mm]."""
+    if max(abs(p[0] - a[0]), abs(p[1] - a[1])) < 2.0 or max(abs(p[0] - b[0]), abs(p[1] - b[1])) < 2.0:
+        return 0.0, math.inf
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    ll = dx * dx + dy * dy
+    t = 0.0 if ll < 1.0 else max(0.0, min(1.0, ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / ll))
+    return t, math.hypot(a[0] + dx * t - p[0], a[1] + dy * t - p[1])
+
+
+def _around(v: Lying, near: float) -> tuple[float, float, float, float]:
+    """Return the plan rectangle about a lying pipe, grown by how near another may come."""
+    return (
+        min(v.a[0], v.b[0]) - near,
+        min(v.a[1], v.b[1]) - near,
+        max(v.a[0], v.b[0]) + near,
+        max(v.a[1], v.b[1]) + near,
+    )
+
+
+def _passes(p: XY, q: XY, c: XY, near: float) -> bool:
+    """Return whether a leg passes a plan point too near."""
+    dx, dy = q[0] - p[0], q[1] - p[1]
+    ll = math.hypot(dx, dy)
+    if ll < 1:
+        return False
+    t = max(0.0, min(1.0, ((c[0] - p[0]) * dx + (c[1] - p[1]) * dy) / (ll * ll)))
+    return math.hypot(p[0] + dx * t - c[0], p[1] + dy * t - c[1]) < near
+
+
+def _meeting(p: XY, q: XY, v: Lying, near: float) -> tuple[float, float] | None:
+    """Return where a leg crosses a lying pipe, as fractions of both; (0, -1) if it runs beside it too close."""
+    dx, dy = q[0] - p[0], q[1] - p[1]
+    ex, ey = v.b[0] - v.a[0], v.b[1] - v.a[1]
+    ll, lv = math.hypot(dx, dy), math.hypot(ex, ey)
+    if ll < 1 or lv < 1:
+        return None
+    cross = dx * ey - dy * ex
+    ax, ay = v.a[0] - p[0], v.a[1] - p[1]
+    if abs(cross) < 1e-6 * ll * lv:
+        if abs(ax * dy - ay * dx) / ll > near:
+            return None
+        s0, s1 = sorted(((ax * dx + ay * dy) / ll, ((v.b[0] - p[0]) * dx + (v.b[1] - p[1]) * dy) / ll))
+        return (0.0, -1.0) if min(s1, ll) - max(s0, 0.0) > 30.0 else None
+    t = (ax * ey - ay * ex) / cross
+    u = (ax * dy - ay * dx) / cross
+    if abs(t) * ll < 2.0 and -2.0 / lv <= u <= 1.0 + 2.0 / lv:
+        return None  # the leg leaves this pipe: it is what it drains into
+    if 0.0 <= t <= 1.0 and 0.0 <= u <= 1.0:
+        return t, u
+    # no crossing, but an end may come too near; what is near the leg's own lower end belongs to the leg before
+    best: tuple[float, float, float] | None = None
+    w, away = _off_leg(q, v.a, v.b)
+    if away < near:
+        best = (away, 1.0, w)
+    for end, at in ((v.a, 0.0), (v.b, 1.0)):
+        w, away = _off_leg(end, p, q)
+        if away < near and w * ll > near and (best is None or away < best[0]):
+            best = (away, w, at)
+    return None if best is None else (best[1], best[2])

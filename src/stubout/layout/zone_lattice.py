@@ -1,0 +1,103 @@
+"""The lattice of one floor zone: lines through what matters there, and where diagonals meet them. Lengths [mm]."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterable, Sequence
+
+from stubout.house.model import House
+from stubout.layout.lattice import Lattice
+from stubout.layout.space_shapes import XY, Layer
+
+LEAST_DIAGONAL_MM = 90.0
+MOST_DIAGONAL_MM = 4000.0
+LANE_MM = 95.0
+ROUND_MM = 400.0  # so far beside what lies there a drain goes round it
+APART_MM = 30.0
+FOOTING_LANE_MM = 450.0  # so far beside a footing a drain may want to run
+LANE_EDGE_MM = 37.0
+
+
+def zone_lattice(
+    house: House,
+    layers: Collection[Layer],
+    pts: Sequence[XY],
+    *,
+    diagonals: bool,
+    start: XY | None,
+    lines: tuple[tuple[XY, XY], ...],
+) -> Lattice:
+    """Return the lines through all places that matter, the gaps beside obstacles, and the corners of diagonals.
+
+    Args:
+        house: The house.
+        layers: The layers of the zone.
+        pts: The plan positions that matter.
+        diagonals: Whether the corners of diagonals towards the sewer are wanted.
+        start: The asked place, if diagonals from it to the drains that lie there are wanted.
+        lines: Those drains as plan segments.
+    """
+    xs = {p[0] for p in pts}
+    ys = {p[1] for p in pts}
+    fp = house.footprint
+    lows = [layer for layer in layers if layer.lowest]
+    if lows:
+        sewer = house.sewer.at
+        xs |= {sewer.x}
+        ys |= {sewer.y}
+        for v, lo, hi, into in ((sewer.x, fp.lo.x, fp.hi.x, xs), (sewer.y, fp.lo.y, fp.hi.y, ys)):
+            if v < lo:
+                into |= {lo - 300, lo + 600}
+            if v > hi:
+                into |= {hi + 300, hi - 600}
+        for o in house.obstacles:
+            if o.kind in ("pad", "duct", "beam"):
+                for m in (150.0,):
+                    if o.box.hi.x - o.box.lo.x < 2000:
+                        xs |= {o.box.lo.x - m, o.box.hi.x + m}
+                    if o.box.hi.y - o.box.lo.y < 2000:
+                        ys |= {o.box.lo.y - m, o.box.hi.y + m}
+            if o.kind == "footing":  # beside it, outside its load plane
+                wide_x, wide_y = o.box.hi.x - o.box.lo.x, o.box.hi.y - o.box.lo.y
+                if wide_x < wide_y:
+                    xs |= {o.box.lo.x - FOOTING_LANE_MM, o.box.hi.x + FOOTING_LANE_MM}
+                else:
+                    ys |= {o.box.lo.y - FOOTING_LANE_MM, o.box.hi.y + FOOTING_LANE_MM}
+    for layer in layers:
+        for r in layer.regions:
+            if r.kind != "soffit":
+                continue
+            for into, lo, hi in ((xs, r.x0, r.x1), (ys, r.y0, r.y1)):
+                if hi - lo < 900:  # lanes along a bulkhead
+                    n = max(1, int((hi - lo - 2 * LANE_EDGE_MM) / LANE_MM))
+                    into |= {lo + LANE_EDGE_MM + (hi - lo - 2 * LANE_EDGE_MM) * i / n for i in range(n + 1)}
+    if diagonals and lows:
+        sewer_xy = (house.sewer.at.x, house.sewer.at.y)
+        for p in pts:
+            dx, dy = abs(sewer_xy[0] - p[0]), abs(sewer_xy[1] - p[1])
+            sx, sy = math.copysign(1, sewer_xy[0] - p[0]), math.copysign(1, sewer_xy[1] - p[1])
+            if dx < dy:
+                ys |= {p[1] + sy * dx, sewer_xy[1] - sy * dx}
+            else:
+                xs |= {p[0] + sx * dy, sewer_xy[0] - sx * dy}
+    if start is not None:  # where a diagonal from the asked place meets the drains that lie there
+        px, py = start
+        for a, b in lines:
+            if abs(a[0] - b[0]) < 0.5 and LEAST_DIAGONAL_MM < abs(a[0] - px) < MOST_DIAGONAL_MM:
+                ys |= {y for y in (py - abs(a[0] - px), py + abs(a[0] - px)) if min(a[1], b[1]) < y < max(a[1], b[1])}
+            elif abs(a[1] - b[1]) < 0.5 and LEAST_DIAGONAL_MM < abs(a[1] - py) < MOST_DIAGONAL_MM:
+                xs |= {x for x in (px - abs(a[1] - py), px + abs(a[1] - py)) if min(a[0], b[0]) < x < max(a[0], b[0])}
+    return Lattice(xs, ys)
+
+
+def wider_lattice(lat: Lattice, start: XY, lines: Iterable[tuple[XY, XY]]) -> Lattice:
+    """Return a lattice with lanes beside the drains that lie there and beside the start."""
+    xs, ys = {start[0] - ROUND_MM, start[0] + ROUND_MM}, {start[1] - ROUND_MM, start[1] + ROUND_MM}
+    for a, b in lines:
+        if abs(a[0] - b[0]) < 0.5:
+            xs |= {a[0] - ROUND_MM, a[0] + ROUND_MM}
+        elif abs(a[1] - b[1]) < 0.5:
+            ys |= {a[1] - ROUND_MM, a[1] + ROUND_MM}
+    more_x = [x for x in xs if min(abs(x - v) for v in lat.xs) > APART_MM]
+    more_y = [y for y in ys if min(abs(y - v) for v in lat.ys) > APART_MM]
+    return Lattice((*lat.xs, *more_x), (*lat.ys, *more_y))

@@ -1,0 +1,235 @@
+"""Drains of one floor zone: how a way is searched, and how a found path becomes pipe. Lengths [mm]."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import replace
+
+from stubout.layout.draft import Board, DEdge, DNode
+from stubout.layout.lattice import Lattice
+from stubout.layout.model import Place, PointKind, Role
+from stubout.layout.route import Ask, Part, Path, Step, Target, crosses_itself, find_path, layer_over
+from stubout.layout.space import Space
+from stubout.layout.space_shapes import XY, Gauge, Layer
+from stubout.layout.traffic import Lying, Traffic
+from stubout.layout.zone_lattice import wider_lattice, zone_lattice
+from stubout.layout.zone_pipes import ZonePipes
+from stubout.layout.zone_targets import joint_targets, node_targets
+
+OWN_MM = 60.0  # a plumb pipe this near to the asked place is its own: a closet may have been moved aside
+MOST_ROUND_STATES = 1_500  # a way round that is not found soon is not looked for
+
+
+class ZoneRouter(ZonePipes):
+    """Searches and draws in the layers of one floor zone."""
+
+    def __init__(self, space: Space, board: Board, layers: tuple[Layer, ...], gauges: dict[float, Gauge]) -> None:
+        super().__init__(space, board, layers, gauges)
+        self.keys: set[XY] = set()  # plan positions that matter: fixtures, drops, stacks
+        self.shy: dict[str, tuple[XY, XY]] = {}  # by tag: the stretch of wall where a fixture will want its drop
+        # one house gives one answer to one question, whichever way of drawing it is being tried
+        self._known = space.memory("/".join(self.layers))
+
+    def lattice(self, extra: Iterable[XY] = (), diagonals: bool = True) -> Lattice:
+        """Return the lines through all places that matter, the gaps beside obstacles, and the corners of diagonals."""
+        extra = tuple(extra)
+        pts = sorted({*self.keys, *extra})
+        lines = self.lines() if diagonals and extra else ()
+        known = (tuple(pts), diagonals, lines)
+        if known in self._known.lattices:
+            found: Lattice = self._known.lattices[known]
+            return found
+        lat = zone_lattice(
+            self.space.house,
+            self.layers.values(),
+            pts,
+            diagonals=diagonals,
+            start=extra[0] if lines else None,
+            lines=lines,
+        )
+        self._known.lattices[known] = lat
+        return lat
+
+    def targets(self, lat: Lattice, edges: Iterable[DEdge], *, gap: float = 0.0, size_in: float = 0.0) -> list[Target]:
+        """Return every lattice point on the given horizontal drains where a branch may join."""
+        return joint_targets(self, lat, edges, gap=gap, size_in=size_in)
+
+    def node_targets(self, edges: Iterable[DEdge], root: int) -> list[Target]:
+        """Return the turns of the given runs where another may join across."""
+        return node_targets(self, edges, root)
+
+    def search(self, ask: Ask, g: Gauge, slope: float, targets: Iterable[Target], lat: Lattice) -> Path | None:
+        """Return the cheapest path for a pipe from a position to any target, clear of the pipes that lie there."""
+        lying: dict[str, list[Lying]] = {k: [] for k in self.layers}
+        for i, layer in self.edge_layer.items():
+            e = self.board.edges.get(i)
+            if e is None or e.plumb or layer not in lying:
+                continue
+            a, b = self.board.nodes[e.up], self.board.nodes[e.down]
+            lying[layer].append(Lying(a.xy, b.xy, a.z, b.z, self.gauges[e.size_in].r))
+        posts = [p for p in self.posts() if math.hypot(p.xy[0] - ask.xy[0], p.xy[1] - ask.xy[1]) > OWN_MM]
+        shallow = {k for k, v in self.layers.items() if v.kind in ("bay", "attic")}
+        shy = [s for s in self.shy.values() if _off_line(ask.xy, s) > OWN_MM]
+        traffic = {k: Traffic(v, g.r, posts, strict=k in shallow, shy=shy) for k, v in lying.items()}
+        aims = tuple(targets)
+        key = (
+            lat,
+            g.size_in,
+            slope,
+            ask,
+            aims,
+            tuple((k, tuple(v)) for k, v in lying.items()),
+            tuple(posts),
+            tuple(shy),
+        )
+        if key not in self._known.paths:
+            self._known.paths[key] = self._search(ask, g, slope, aims, lat, traffic)
+        path: Path | None = self._known.paths[key]
+        return path
+
+    def _search(
+        self, ask: Ask, g: Gauge, slope: float, aims: tuple[Target, ...], lat: Lattice, traffic: dict[str, Traffic]
+    ) -> Path | None:
+        path = find_path(self.space, lat, self.layers, g, slope, ask, aims, traffic)
+        if path is not None and crosses_itself(path):  # it went round to make room for its bends: go straight instead
+            plain = replace(ask, half_45=0.0, half_90=0.0, half_start=0.0)
+            path = find_path(self.space, lat, self.layers, g, slope, plain, aims, traffic)
+            if path is not None and crosses_itself(path):
+                path = None
+        if path is None and ask.max_length is None and self.system == "drain":  # round what lies there, then
+            wide = wider_lattice(lat, ask.xy, self.lines())
+            path = find_path(self.space, wide, self.layers, g, slope, ask, aims, traffic, MOST_ROUND_STATES)
+            if path is not None and crosses_itself(path):
+                path = None
+        if ask.swivel:
+            shot = self._straight(ask, g, aims, traffic)
+            if shot is not None and (path is None or shot.cost < path.cost - 1e-6):
+                return shot
+        return path
+
+    def _straight(self, ask: Ask, g: Gauge, aims: Iterable[Target], traffic: dict[str, Traffic]) -> Path | None:
+        """Return the cheapest straight shot at a stack at whatever angle it lies: both ends can be turned to it."""
+        best: Path | None = None
+        for t in aims:
+            if t.z is not None or t.layer not in ask.layers or not t.ref.startswith(("s", "new")):
+                continue
+            d = math.hypot(t.xy[0] - ask.xy[0], t.xy[1] - ask.xy[1])
+            cost = t.cost + d
+            room = ask.half_start + (t.rooms[0] if t.rooms else ask.half_90)
+            if d < max(room, ask.least_length) or (best is not None and cost >= best.cost):
+                continue
+            if ask.max_length is not None and d > ask.max_length:
+                continue
+            leg = self.space.leg(self.layers[t.layer], ask.xy, t.xy, g)
+            if leg is None or leg.bores:
+                continue
+            if t.layer in traffic:
+                met = traffic[t.layer].cost(t.xy, ask.xy, None, None, True)
+                if met is None:
+                    continue
+                cost += met
+            if any(
+                v.stands_on(ask.xy) for k, v in traffic.items() if k == t.layer or layer_over(self.layers, k, t.layer)
+            ):
+                continue
+            part = Part(0.0, d, leg.spans[0].lo, leg.spans[0].hi)
+            step = Step(ask.xy, t.xy, t.layer, t.layer, leg.place, 0, None, None, "", (part,))
+            if best is None or cost < best.cost:
+                best = Path((step,), cost, d, t, 0.0)
+        return best
+
+    def draw(
+        self,
+        path: Path,
+        start: DNode,
+        *,
+        size_in: float,
+        slope: float,
+        role: Role,
+        tag: str = "",
+    ) -> tuple[list[DEdge], DNode]:
+        """Draw a path from an existing start node to its target; return the edges in flow order and the joint."""
+        board = self.board
+        ref = path.target.ref
+        if ref.startswith("e"):
+            end = board.edges[int(ref[1:])]
+            joint = board.split(end, path.target.xy, PointKind.JUNCTION)
+            low = next(e for e in board.edges.values() if e.up == joint.id and e.system == self.system)
+            self.edge_layer[low.id] = self.edge_layer[end.id]
+        elif ref.startswith("s"):
+            stack = board.stacks[int(ref[1:])]
+            joint = board.node(stack.xy, PointKind.JUNCTION)
+            joint.stack = int(ref[1:])
+            stack.nodes.append(joint.id)
+        else:
+            joint = board.nodes[int(ref[1:])]
+        edges: list[DEdge] = []
+        self.keys.add(start.xy)
+        if not path.steps and start.id != joint.id:  # a drop that comes down right on the drain
+            for e in board.edges.values():
+                if e.down == start.id:
+                    e.down = joint.id
+            for stood in board.stacks:
+                if stood.foot == start.id:
+                    stood.foot = joint.id
+            board.nodes.pop(start.id, None)
+            return edges, joint
+        at = start
+        if path.steps and not _same(path.steps[0].a, start.xy):
+            start.xy = path.steps[0].a
+        for i, s in enumerate(path.steps):
+            last = i == len(path.steps) - 1
+            nxt = joint if last else board.node(s.b, PointKind.TURN)
+            if s.place is None:
+                e = board.edge(
+                    at,
+                    nxt,
+                    self.system,
+                    role,
+                    Place("joist bay" if s.layer_a.startswith("bay") else "below frame", self._ref(s.layer_a)),
+                    size_in,
+                    tag=tag,
+                    plumb=True,
+                )
+            else:
+                e = board.edge(
+                    at, nxt, self.system, role, s.place, size_in, tag=tag, slope=slope, parts=s.parts, sleeve=s.note
+                )
+                self.edge_layer[e.id] = s.layer_a
+            if s.z_a is not None and at.z is None:
+                at.z = s.z_a
+            if s.z_b is not None and nxt.z is None:
+                nxt.z = s.z_b
+            edges.append(e)
+            at = nxt
+        self._widen(joint)
+        return edges, joint
+
+    def _widen(self, joint: DNode) -> None:
+        """Make every drain down stream at least as large as what flows into it."""
+        board = self.board
+        at, size = joint.id, max((e.size_in for e in board.into(joint.id, self.system)), default=0.0)
+        for _ in range(200):
+            nxt = board.out(at, self.system)
+            if not nxt or nxt[0].size_in >= size:
+                return
+            nxt[0].size_in = size
+            at = nxt[0].down
+
+    def _ref(self, key: str) -> str:
+        layer = self.layers[key]
+        return layer.frame.id if layer.frame is not None else layer.level.id
+
+
+def _off_line(p: XY, line: tuple[XY, XY]) -> float:
+    """Return how far a plan point is from a plan segment [mm]."""
+    (ax, ay), (bx, by) = line
+    dx, dy = bx - ax, by - ay
+    ll = dx * dx + dy * dy
+    t = 0.0 if ll < 1.0 else max(0.0, min(1.0, ((p[0] - ax) * dx + (p[1] - ay) * dy) / ll))
+    return math.hypot(ax + dx * t - p[0], ay + dy * t - p[1])
+
+
+def _same(a: XY, b: XY) -> bool:
+    return abs(a[0] - b[0]) < 0.5 and abs(a[1] - b[1]) < 0.5
