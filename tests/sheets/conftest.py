@@ -269,3 +269,8 @@ def drawn_bath() -> Design:
 @pytest.fixture(scope="session")
 def large_house() -> Design:
     return _example("01-two-storey-basement")
+
+
+@pytest.fixture(scope="session", params=["demo", "02-slab-bungalow", "03-crawlspace-cottage"])
+def real_house(request: pytest.FixtureRequest) -> Design:
+    return run.design(run.demo_job()) if request.param == "demo" else _example(request.param)

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import json
 from itertools import combinations
 
 import pytest
 
+from stubout import units
 from stubout.design import Design
+from stubout.export.packet import request
 from stubout.sheets.all import sheets
 from stubout.sheets.metrics import LEAST_PT, text_rect
-from stubout.sheets.model import Circle, Line, Sheet, Text
+from stubout.sheets.model import A4, LETTER, Circle, Line, Sheet, Text
 from stubout.sheets.titleblock import block_items, body, title_block
 
 TOUCH_MM = 0.05
@@ -66,6 +69,64 @@ def test_the_hand_drawn_example_keeps_them_too(drawn_bath: Design) -> None:
 
 def test_the_large_house_keeps_them_too(large_house: Design) -> None:
     check_paper(large_house)
+
+
+def test_the_demonstration_and_the_examples_keep_them_too(real_house: Design) -> None:
+    check_paper(real_house)
+
+
+def test_every_drawing_is_as_large_in_the_packet_as_it_was_drawn(real_house: Design) -> None:
+    # Text of 9 pt stays 9 pt only if the page is as large as the sheet, and a large sheet says so itself.
+    drawn = sheets(real_house)
+    asked = request(real_house, (), drawn, {}, b"", "")
+    parts = {p["id"]: p for p in json.loads(asked["sys_inputs"]["data"])["parts"] if p["kind"] == "drawing"}
+    ordinary = {LETTER.width, LETTER.height} if real_house.house.job.paper == "letter" else {A4.width, A4.height}
+    for sheet in drawn:
+        part = parts[sheet.id]
+        assert (part["width"], part["height"]) == (sheet.paper.width, sheet.paper.height)
+        block = block_items(sheet, title_block(real_house, 1, 1))
+        told = [i.text for i in block if isinstance(i, Text) and i.text.startswith("PRINT ON")]
+        large = {sheet.paper.width, sheet.paper.height} != ordinary
+        assert told == (["PRINT ON 11 x 17 in PAPER"] if large else []), sheet.id
+
+
+def test_most_of_a_packet_comes_out_of_an_ordinary_printer(real_house: Design) -> None:
+    # Isometric, profile, wall sheets and every table: only a plan may need the large paper.
+    for sheet in sheets(real_house):
+        if not sheet.id.startswith("plan-") or "-points" in sheet.id or "-enlarged" in sheet.id:
+            assert {sheet.paper.width, sheet.paper.height} == {LETTER.width, LETTER.height}, sheet.id
+
+
+def test_every_hole_of_a_wall_has_both_heights_on_one_wall_sheet(real_house: Design) -> None:
+    house, u = real_house.house, real_house.house.job.units
+    walls = {w.id: w for w in house.walls}
+    rows: dict[str, list[tuple[str, list[str]]]] = {}  # table rows by wall: sheet, cells
+    for sheet in sheets(real_house):
+        if sheet.id.startswith("wall-"):
+            cells = [i for i in sheet.items if isinstance(i, Text) and i.layer == "marks:cell"]
+            for y in sorted({round(c.at[1], 2) for c in cells}):
+                row = [c.text for c in cells if round(c.at[1], 2) == y]
+                rows.setdefault(sheet.id.split("-")[1], []).append((sheet.id, row))
+    bores = [b for b in real_house.fabrication.bores if b.wall_or_frame in walls]
+    assert bores
+    for bore in bores:
+        wall = walls[bore.wall_or_frame]
+        station = bore.station_mm if bore.member_kind == "stud" else wall.station(bore.centre)
+        heads = (f"{'stud' if bore.member_kind == 'stud' else bore.member_kind}: {bore.pipe} ",)
+        place, above = units.length(station, u), units.length(bore.centre.z - wall.bottom_z_mm, u)
+        mine = [(i, r) for i, r in rows[wall.id] if r[1].startswith(heads) and r[2:4] == [place, above]]
+        assert len(mine) == 1, (bore.id, mine)
+        # Every floor a room beside the wall has there, worked out here from the rooms alone.
+        floors = set()
+        for across in (wall.depth_mm / 2 + 200.0, -wall.depth_mm / 2 - 200.0):
+            at = wall.point(station, wall.bottom_z_mm, across)
+            held = [r for r in house.rooms if r.level_id == wall.level_id and r.holds(at)]
+            if held:
+                floors.add(house.level(wall.level_id).subfloor_z_mm + held[-1].build_up_mm)
+        finished = {units.length(bore.centre.z - z, u) for z in floors} or {"no room"}
+        assert mine[0][1][4] in finished, (bore.id, mine)
+        if any(abs(bore.centre.z - bore.height_finished_mm - z) < 0.5 for z in floors):
+            assert mine[0][1][4] == units.length(bore.height_finished_mm, u), "sheet and bore list differ"
 
 
 def test_same_design_same_sheets(cottage: Design) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from itertools import pairwise
 
 import pytest
 
@@ -89,7 +90,7 @@ def test_slope_and_size_stand_beside_the_building_drain(cottage: Design) -> None
 
 def test_every_numbered_point_on_the_plan_is_in_the_table(large_house: Design) -> None:
     for sheet in floor_plans(large_house):
-        if "-points" in sheet.id:
+        if "-points" in sheet.id or "-enlarged" in sheet.id:
             continue
         rings = {i.layer.split(":")[1] for i in sheet.items if i.layer.startswith("point:")}
         tables = [s for s in floor_plans(large_house) if s.id.startswith(sheet.id)]
@@ -116,3 +117,33 @@ def test_every_floor_outlet_of_a_storey_has_its_place_from_the_corner(large_hous
                 assert at is not None
                 assert units.length(at.x, u) in cells, f.tag
                 assert units.length(at.y, u) in cells, f.tag
+
+
+def test_the_control_corner_is_on_every_plan(real_house: Design) -> None:
+    # Every distance in the tables of points starts there.
+    for sheet in floor_plans(real_house):
+        if "-points" not in sheet.id and "-enlarged" not in sheet.id:
+            words = [i.text for i in sheet.items if isinstance(i, Text) and i.layer == "control corner"]
+            assert words == ["control corner (0, 0)"], sheet.id
+
+
+def test_an_enlarged_part_shows_what_the_plan_shows_larger_and_where_it_lies(real_house: Design) -> None:
+    u = real_house.house.job.units
+    for sheet in floor_plans(real_house):
+        if "-enlarged" not in sheet.id:
+            continue
+        plan = next(s for s in floor_plans(real_house) if s.id == sheet.id.removesuffix("-enlarged"))
+        assert float(sheet.scale.rstrip(")").rsplit(":", 1)[1]) * 1.5 <= float(plan.scale.rstrip(")").rsplit(":", 1)[1])
+        own = {i.layer for i in plan.items if i.layer.startswith(("pipe:", "point:"))}
+        larger = {i.layer.removeprefix("enlarged ") for i in sheet.items}
+        assert len({i for i in larger if i.startswith("point:")}) >= 6
+        assert {i for i in larger if i.startswith(("pipe:", "point:"))} <= own
+        # Two ticks of the ruler are as far apart on paper as they say.
+        ratio = float(sheet.scale.rstrip(")").rsplit(":", 1)[1])
+        east = [
+            i for i in sheet.items if isinstance(i, Text) and i.layer == "enlarged ruler" and i.text.startswith("E")
+        ]
+        step = 609.6 if u == "inch" else 500.0
+        for a, b in pairwise(sorted(east, key=lambda i: i.at[0])):
+            assert (b.at[0] - a.at[0]) * ratio == pytest.approx(step * round((b.at[0] - a.at[0]) * ratio / step))
+            assert b.text != a.text

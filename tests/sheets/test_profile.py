@@ -6,6 +6,7 @@ from itertools import pairwise
 
 import pytest
 
+from stubout import units
 from stubout.design import Design
 from stubout.layout.model import PointKind
 from stubout.sheets.model import Line, Text
@@ -72,3 +73,42 @@ def test_a_connection_that_is_missed_is_said(cottage: Design) -> None:
 
 def test_trench_caution(cottage: Design) -> None:
     assert any("trench" in n for n in profile(cottage)[0].notes)
+
+
+def test_every_branch_is_marked_with_its_fixtures_and_invert(cottage: Design, large_house: Design) -> None:
+    for design in (cottage, large_house):
+        run = main_run(design)
+        own = {p.id for p in run}
+        along = 0.0
+        sheets = profile(design)
+        for p in run:
+            for q in (design.network.pipe(i) for i in design.network.node(p.start).inflow):
+                if q.system == "drain" and q.id not in own and q.tags:
+                    words = [i.text for i in sheets[0].items if isinstance(i, Text) and i.layer == f"branch:{q.id}"]
+                    low = p if q.vertical else q
+                    z = (p.a.z if q.vertical else q.b.z) - bore_mm(low.size_in) / 2
+                    assert words == [
+                        f"{', '.join(q.tags)} {units.size(q.size_in)} in",
+                        f"invert {level_mark(design, z)}",
+                    ]
+            along += p.plan_mm
+        assert along == pytest.approx(sum(p.plan_mm for p in run))
+
+
+def test_the_ground_is_drawn_at_the_two_heights_the_job_gives(cottage: Design) -> None:
+    sheet = profile(cottage)[0]
+    ratio, times = (
+        float(sheet.scale.split(", heights")[0].rstrip(")").rsplit(":", 1)[1]),
+        float(sheet.notes[0].split("drawn ")[1].split(" times")[0]),
+    )
+    line = next(
+        i for i in sheet.items if isinstance(i, Line) and i.layer == "ground" and i.points[0][1] != i.points[1][1]
+    )
+    pipe = next(i for i in sheet.items if isinstance(i, Line) and i.layer == "pipe:D12")
+    z0 = cottage.network.pipe("D12").b.z - bore_mm(4.0) / 2
+    ground = cottage.house.ground
+    drawn = [z0 + (y - pipe.points[1][1]) * ratio / times for _, y in line.points]
+    assert drawn == pytest.approx([ground.at_house_z_mm, ground.at_sewer_z_mm])
+    words = [i.text for i in sheet.items if isinstance(i, Text) and i.layer == "ground words"]
+    for z in (ground.at_house_z_mm, ground.at_sewer_z_mm):
+        assert level_mark(cottage, z) in words

@@ -124,31 +124,51 @@ def test_the_stub_stands_at_its_place_on_paper(cottage: Design) -> None:
     assert stub.radius * ratio == pytest.approx(od_mm(1.5) / 2, abs=8.0)
 
 
-def test_every_hole_is_in_the_table_with_both_heights(cottage: Design, drawn_bath: Design) -> None:
+def test_every_hole_is_in_one_table_with_both_heights(cottage: Design, drawn_bath: Design) -> None:
     for design in (cottage, drawn_bath):
         u = design.house.job.units
         wall = design.house.wall("P")
-        for side in ("left", "right"):
-            found = marks(design, wall, side)
-            for bore in design.fabrication.bores:
-                if bore.wall_or_frame != "P":
-                    continue
-                mark = next(m for m in found if m.about == bore.id)
-                row = _row(design, f"wall-P-{side[0].upper()}", mark.number)
-                assert units.length(bore.height_subfloor_mm, u) in row
-                if mark.finished_z_mm is None:
-                    assert "no room" in row
-                else:
-                    assert units.length(bore.centre.z - mark.finished_z_mm, u) in row
-                assert units.length(bore.hole_mm, u) in row
-                assert units.length(mark.station_mm, u) in row
+        for bore in design.fabrication.bores:
+            if bore.wall_or_frame != "P":
+                continue
+            (side,) = (s for s in ("left", "right") if any(m.about == bore.id for m in marks(design, wall, s)))
+            mark = next(m for m in marks(design, wall, side) if m.about == bore.id)
+            row = _row(design, f"wall-P-{side[0].upper()}", mark.number)
+            assert units.length(bore.height_subfloor_mm, u) in row
+            if mark.finished_z_mm is None:
+                assert "no room" in row
+            else:
+                assert units.length(bore.centre.z - mark.finished_z_mm, u) in row
+            assert units.length(bore.hole_mm, u) in row
+            assert units.length(mark.station_mm, u) in row
+
+
+def test_the_other_side_says_where_the_holes_are(cottage: Design) -> None:
+    for sheet, far in (("wall-P-L", "right"), ("wall-P-R", "left")):
+        assert any(f"or on the sheet of the {far} side" in n for n in _sheet(cottage, sheet).notes)
+
+
+def test_both_heights_of_every_mark_stand_beside_the_elevation(cottage: Design, drawn_bath: Design) -> None:
+    for design in (cottage, drawn_bath):
+        u = design.house.job.units
+        wall = design.house.wall("P")
+        for side in sides_with_work(design, wall):
+            sheet = _sheet(design, f"wall-P-{side[0].upper()}")
+            sub, fin = _texts(sheet, "height above subfloor"), _texts(sheet, "height above finished floor")
+            told = set(zip(sub, fin, strict=True))
+            for m in marks(design, wall, side):
+                if m.z_mm is not None and m.finished_z_mm is not None:
+                    pair = (units.length(m.z_mm - wall.bottom_z_mm, u), units.length(m.z_mm - m.finished_z_mm, u))
+                    assert pair in told, m
 
 
 def test_finished_floor_follows_the_room_on_the_side_seen(cottage: Design) -> None:
     wall = cottage.house.wall("P")
-    hole = {side: next(m for m in marks(cottage, wall, side) if m.about == "B1") for side in ("left", "right")}
-    assert hole["left"].finished_z_mm == 19.0  # bath
-    assert hole["right"].finished_z_mm == 22.0  # kitchen
+    floors = {m.about: m.finished_z_mm for s in ("left", "right") for m in marks(cottage, wall, s) if m.kind == "stub"}
+    assert floors == {"LV1": 19.0, "KS": 22.0}  # bath, kitchen
+    (side,) = (s for s in ("left", "right") if any(m.about == "B1" for m in marks(cottage, wall, s)))
+    hole = next(m for m in marks(cottage, wall, side) if m.about == "B1")
+    assert hole.finished_z_mm == {"left": 19.0, "right": 22.0}[side]
 
 
 def test_marks_are_numbered_from_the_control_corner(cottage: Design) -> None:
@@ -221,11 +241,16 @@ def test_a_hole_that_must_not_be_bored_is_crossed_and_noted(large_house: Design)
         wall = next((w for w in large_house.house.walls if w.id == bore.wall_or_frame), None)
         if wall is None:
             continue
-        for side in sides_with_work(large_house, wall):
-            number = next(m.number for m in marks(large_house, wall, side) if m.about == bore.id)
-            mine = [s for s in wall_marks(large_house) if s.id.startswith(f"wall-{wall.id}-{side[0].upper()}")]
-            assert any(f"stop:{bore.id}" in {i.layer for i in s.items} for s in mine)
-            assert any(f"STOP: do not bore mark {number}" in n or f" {number}" in n for s in mine for n in s.notes)
+        sides = [
+            side
+            for side in sides_with_work(large_house, wall)
+            if any(m.about == bore.id for m in marks(large_house, wall, side))
+        ]
+        assert len(sides) == 1
+        number = next(m.number for m in marks(large_house, wall, sides[0]) if m.about == bore.id)
+        mine = [s for s in wall_marks(large_house) if s.id.startswith(f"wall-{wall.id}-{sides[0][0].upper()}")]
+        assert any(f"stop:{bore.id}" in {i.layer for i in s.items} for s in mine)
+        assert any(f"STOP: do not bore mark {number}" in n or f" {number}" in n for s in mine for n in s.notes)
 
 
 def test_control_corner_and_cautions_are_on_every_elevation(cottage: Design) -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
@@ -15,6 +16,7 @@ from stubout.sheets.metrics import ASCENT_EM, DESCENT_EM, MM_PER_POINT, Rect, li
 from stubout.sheets.model import Circle, Item, Line, Paper, Style, Text
 
 CELL_MM = 0.5
+LEADER_COST, PIPE_COST = 14.0, 4.0  # of a leader line that crosses another, or a pipe [mm it would rather go]
 FAR_MM = 18.0  # rather lie over a pipe than stand farther off than this
 Cover = Literal["none", "soft", "firm", "hard"]
 XY = tuple[float, float]
@@ -40,6 +42,9 @@ class Canvas:
         rows = math.ceil(paper.height / CELL_MM) + 1
         self._bits: dict[str, list[int]] = {k: [0] * rows for k in ("soft", "firm", "hard", "words")}
         self.missing: list[str] = []  # layers of labels that found no room
+        self.crowded = 0  # labels that stand over a pipe or far from what they speak of
+        self._leaders: list[tuple[XY, XY]] = []
+        self._pipes: list[tuple[XY, XY]] = []  # single lines a leader should not cross
 
     # -- taken paper ---------------------------------------------------------------------------------------------
 
@@ -117,6 +122,15 @@ class Canvas:
         ring = (*pts, pts[0]) if closed else pts
         for a, b in pairwise(ring):
             self._take_segment(a, b, cover)
+            if layer == "leader":
+                self._leaders.append((a, b))
+            elif cover == "firm" and not closed:
+                self._pipes.append((a, b))
+
+    def _tangled(self, a: XY, b: XY) -> float:
+        """Return what a leader line costs for the leaders and pipes it would cross."""
+        leaders = sum(_cross(a, b, c, d) for c, d in self._leaders)
+        return LEADER_COST * leaders + PIPE_COST * sum(_cross(a, b, c, d) for c, d in self._pipes)
 
     def rect(self, box: Rect, style: Style, layer: str, *, cover: Cover = "soft") -> None:
         """Draw a rectangle."""
@@ -166,6 +180,8 @@ class Canvas:
         boxed: bool = False,
         over_pipes: bool = False,
         optional: bool = False,
+        also: Sequence[XY] = (),
+        layers: Sequence[str] = (),
     ) -> Rect | None:
         """Write a label near a point where it covers no text, with a leader line if it had to move away.
 
@@ -182,6 +198,8 @@ class Canvas:
             boxed: Draw a thin frame round the label.
             over_pipes: The label may lie over pipes drawn as wide bodies.
             optional: Without room the label may be left out.
+            also: Other points the label may stand at as well: the best place of all is taken.
+            layers: Layer of each line, where they differ.
         Returns:
             The box of the label, None if there was no room.
         """
@@ -191,58 +209,27 @@ class Canvas:
         width = max(text_width(s, size_pt, bold=bold_first and i == 0) for i, s in enumerate(lines)) + 2 * pad
         height = (len(lines) - 1) * lead + (ASCENT_EM + DESCENT_EM) * em + 2 * pad
         area = within or self.body
-        best: tuple[float, Rect, XY | None] | None = None
+        best: _Place | None = None
         # First without covering a pipe, then with; in the last resort the leader line may cross words.
         for strict, careful in ((not over_pipes, True), (False, True), (False, False)):
             if optional and not careful:
                 break
             for ring in _RINGS:
-                if ring > reach or (best is not None and best[0] <= ring):
+                if ring > reach or (best is not None and best.cost <= ring):
                     break
-                for turn in _TURNS:
-                    rad = math.radians(turn)
-                    c, s = math.cos(rad), math.sin(rad)
-                    # The box touches the ring with the corner or side that faces the anchor.
-                    cx = anchor[0] + c * (ring + clear) + (width / 2) * max(-1.0, min(1.0, 1.6 * c))
-                    cy = anchor[1] + s * (ring + clear) + (height / 2) * max(-1.0, min(1.0, 1.6 * s))
-                    box = (cx - width / 2, cy - height / 2, cx + width / 2, cy + height / 2)
-                    if box[0] < area[0] or box[1] < area[1] or box[2] > area[2] or box[3] > area[3]:
-                        continue
-                    if not self.free(box):
-                        continue
-                    firm = self.covered(box, "firm")
-                    if firm and strict:
-                        continue
-                    cost = ring + (0.2 if over_pipes else 0.9) * firm
-                    cost += (0.04 if boxed else 0.08) * self.covered(box, "soft")
-                    if prefer_deg is not None:
-                        cost += abs((turn - prefer_deg + 180) % 360 - 180) / 60
-                    if best is not None and cost >= best[0]:
-                        continue
-                    end: XY | None = None
-                    if ring > 3.5 or boxed:
-                        end = (max(box[0], min(anchor[0], box[2])), max(box[1], min(anchor[1], box[3])))
-                        go = math.hypot(end[0] - anchor[0], end[1] - anchor[1])
-                        if go > 1e-6:
-                            skip = min(0.95, (clear + 0.8) / go)
-                            start = (
-                                anchor[0] + (end[0] - anchor[0]) * skip,
-                                anchor[1] + (end[1] - anchor[1]) * skip,
-                            )
-                            stop = (end[0] - (end[0] - anchor[0]) / go * 0.6, end[1] - (end[1] - anchor[1]) / go * 0.6)
-                            if careful and self.met(start, stop, "words"):
-                                continue
-                            cost += 1.5 * self.met(start, stop, "hard") + 1.2 * self.met(start, stop, "firm")
-                            if best is not None and cost >= best[0]:
-                                continue
-                    best = (cost, box, end)
-            if best is not None and best[0] < FAR_MM:
+                for spot in (anchor, *also):
+                    found = self._on_ring(
+                        spot, ring, clear, (width, height), area, best, strict, careful, boxed, over_pipes, prefer_deg
+                    )
+                    best = found or best
+            if best is not None and best.cost < FAR_MM:
                 break
         if best is None:
             if not optional:
                 self.missing.append(layer)
             return None
-        _, box, end = best
+        anchor, box, end = best.anchor, best.box, best.end
+        self.crowded += best.cost >= FAR_MM
         if end is not None:
             go = math.hypot(end[0] - anchor[0], end[1] - anchor[1])
             if go > clear + 0.5:
@@ -262,7 +249,7 @@ class Canvas:
                     (box[0] + pad, y) if left else (box[2] - pad, y),
                     words,
                     size_pt,
-                    layer,
+                    layers[i] if layers else layer,
                     "start" if left else "end",
                     0.0,
                     bold_first and i == 0,
@@ -273,6 +260,112 @@ class Canvas:
             y -= lead
         self.take_words(box)
         return box
+
+    def _on_ring(
+        self,
+        anchor: XY,
+        ring: float,
+        clear: float,
+        size: tuple[float, float],
+        area: Rect,
+        best: _Place | None,
+        strict: bool,
+        careful: bool,
+        boxed: bool,
+        over_pipes: bool,
+        prefer_deg: float | None,
+    ) -> _Place | None:
+        """Return the best place for a box on a ring round its anchor, None if none is better than the best so far."""
+        width, height = size
+        out: _Place | None = None
+        for turn in _TURNS:
+            limit = out or best
+            rad = math.radians(turn)
+            c, s = math.cos(rad), math.sin(rad)
+            # The box touches the ring with the corner or side that faces the anchor.
+            cx = anchor[0] + c * (ring + clear) + (width / 2) * max(-1.0, min(1.0, 1.6 * c))
+            cy = anchor[1] + s * (ring + clear) + (height / 2) * max(-1.0, min(1.0, 1.6 * s))
+            box = (cx - width / 2, cy - height / 2, cx + width / 2, cy + height / 2)
+            if box[0] < area[0] or box[1] < area[1] or box[2] > area[2] or box[3] > area[3]:
+                continue
+            if not self.free(box):
+                continue
+            firm = self.covered(box, "firm")
+            if firm and strict:
+                continue
+            cost = ring + (0.2 if over_pipes else 1.8) * firm
+            cost += (0.04 if boxed else 0.14) * self.covered(box, "soft")
+            if prefer_deg is not None:
+                cost += abs((turn - prefer_deg + 180) % 360 - 180) / 60
+            if limit is not None and cost >= limit.cost:
+                continue
+            end: XY | None = None
+            if ring > 3.5 or boxed:
+                end = (max(box[0], min(anchor[0], box[2])), max(box[1], min(anchor[1], box[3])))
+                go = math.hypot(end[0] - anchor[0], end[1] - anchor[1])
+                if go > 1e-6:
+                    skip = min(0.95, (clear + 0.8) / go)
+                    start = (anchor[0] + (end[0] - anchor[0]) * skip, anchor[1] + (end[1] - anchor[1]) * skip)
+                    stop = (end[0] - (end[0] - anchor[0]) / go * 0.6, end[1] - (end[1] - anchor[1]) / go * 0.6)
+                    if careful and self.met(start, stop, "words"):
+                        continue
+                    cost += 1.5 * self.met(start, stop, "hard") + 1.2 * self.met(start, stop, "firm")
+                    cost += self._tangled(start, stop)
+                    if limit is not None and cost >= limit.cost:
+                        continue
+            out = _Place(cost, box, end, anchor)
+        return out
+
+    def place_upright(self, xs: Sequence[float], span: tuple[float, float], words: str, layer: str) -> bool:
+        """Write words turned upward beside an upright line where they cover least; return whether there was room.
+
+        Args:
+            xs: Middle of the words, each place allowed [mm on paper].
+            span: From where to where along the line they may stand [mm on paper].
+            words: What is written.
+            layer: Layer of the text.
+        """
+        em = 9.0 * MM_PER_POINT
+        long, wide = text_width(words, 9.0) + 0.8, (ASCENT_EM + DESCENT_EM) * em + 0.3
+        best: tuple[float, float, float] | None = None
+        room = span[1] - span[0] - long
+        if room < 0:
+            return False
+        steps = max(1, int(room / 1.0))
+        for x in xs:
+            for k in range(steps + 1):
+                y = span[0] + room * k / steps
+                box = (x - wide / 2, y, x + wide / 2, y + long)
+                if not self.free(box) or self.covered(box, "firm"):
+                    continue
+                cost = 0.3 * self.covered(box, "soft") + 0.02 * abs(y + long / 2 - sum(span) / 2)
+                if best is None or cost < best[0] - 1e-9:
+                    best = (cost, x, y)
+        if best is None:
+            return False
+        _, x, y = best
+        base = x + wide / 2 - 0.15 - DESCENT_EM * em
+        self.text((base, y + 0.4), words, layer, turn_deg=90, halo=best[0] > 1.0)
+        return True
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where a label may stand, and what that costs."""
+
+    cost: float
+    box: Rect
+    end: XY | None  # of its leader line
+    anchor: XY
+
+
+def _cross(a: XY, b: XY, c: XY, d: XY) -> bool:
+    """Return whether two segments cross."""
+
+    def side(p: XY, q: XY, r: XY) -> float:
+        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
+
+    return side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0
 
 
 def spread(wanted: Sequence[float], gap: float, lo: float, hi: float) -> list[float]:

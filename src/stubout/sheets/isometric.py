@@ -20,6 +20,7 @@ from stubout.sheets.words import SHORT_ROLE, mm, pipe_size, slope
 
 SIDE_MM, TOP_MM, FOOT_MM = 34.0, 12.0, 12.0  # paper kept free round the pipes for words
 GAP_MM = 1.1  # half the gap in a line that passes behind another
+UPRIGHT_PT = 9.0  # the size at which a riser's words may run along it
 NAMED = (Role.STACK, Role.BUILDING_DRAIN, Role.SEWER, Role.STACK_VENT, Role.HEADER, Role.FOOT_VENT)
 
 
@@ -67,7 +68,8 @@ def _notes(design: Design) -> tuple[str, ...]:
         "Not to scale: short distances are drawn longer, long ones shorter; what stands above stays above. "
         "Lengths and heights are on the plans and wall sheets.",
         f"Solid: drain. Dashed: vent. Heavy: 3 in and larger. {unit}: fixture units of the rule book. "
-        "CO: cleanout. VTR: vent through roof. AAV: air admittance valve. Bar across a riser: floor.",
+        "CO: cleanout. VTR: vent through roof. AAV: air admittance valve. Bar across a riser: floor. "
+        "Under a tag: its load, then size and slope of the pipe that leaves it.",
     ]
     if design.house.climate.frost_prone_vents is None:
         out.append("Open: whether vents are prone to frost here is not said; the sizes at the roof depend on it.")
@@ -214,11 +216,25 @@ def _labels(design: Design, view: IsoFrame, canvas: Canvas, size_pt: float) -> i
     fixtures = {f.tag: f for f in design.house.fixtures}
     cos = {c.point: c for c in design.cleanouts}
 
-    def put(at: XY, lines: list[str], layer: str, clear: float, bold: bool = False) -> None:
+    def put(
+        at: XY,
+        lines: list[str],
+        layer: str,
+        clear: float,
+        bold: bool = False,
+        also: tuple[XY, ...] = (),
+        layers: tuple[str, ...] = (),
+    ) -> None:
         nonlocal missing
-        got = canvas.place(at, lines, layer, size_pt=size_pt, reach=104.0, clear=clear, bold_first=bold)
+        got = canvas.place(
+            at, lines, layer, size_pt=size_pt, reach=104.0, clear=clear, bold_first=bold, also=also, layers=layers
+        )
         missing += got is None
 
+    runs = chains(design.pipes())
+    # What leaves a trap or a flange is written under its tag: one label less, and no doubt which pipe it means.
+    heads = {c.pipes[0].start: c for c in runs if c.pipes[0].system == "drain" and len(c.pipes[0].tags) == 1}
+    told: set[str] = set()
     tagged: set[str] = set()
     for n in design.network.nodes:
         at = view.point(n.id)
@@ -232,7 +248,14 @@ def _labels(design: Design, view: IsoFrame, canvas: Canvas, size_pt: float) -> i
                 lines.append(f"{number(load[n.tag])} {design.book.load_unit}")
             if n.tag in fixtures and fixtures[n.tag].future:
                 lines.append("future, capped")
-            put(at, lines, f"tag:{n.tag}", 2.0, bold=True)
+            layers = [f"tag:{n.tag}"] * len(lines)
+            own = heads.get(n.id)
+            if own is not None:
+                words = _label(design, own)
+                lines += words
+                layers += [f"size:{own.pipes[0].id}"] * len(words)
+                told.add(own.pipes[0].id)
+            put(at, lines, f"tag:{n.tag}", 2.0, bold=True, layers=tuple(layers))
         elif n.kind is PointKind.TERMINAL:
             size = max(p.size_in for p in touching)
             lines = [f"VTR {pipe_size(size)}"]
@@ -251,9 +274,30 @@ def _labels(design: Design, view: IsoFrame, canvas: Canvas, size_pt: float) -> i
             put(at, [f"{trap}{cos[n.id].id} {pipe_size(cos[n.id].size_in)}"], f"cleanout:{n.id}", 1.8)
         elif n.kind is PointKind.CLEANOUT:
             put(at, ["CO"], f"cleanout:{n.id}", 1.8)
-    for c in sorted(chains(design.pipes()), key=lambda c: (c.longest.role not in NAMED, -len(c.pipes))):
-        p = max(c.pipes, key=lambda q: (round(math.dist(view.point(q.start), view.point(q.end)), 2), q.id))
-        a, b = view.point(p.start), view.point(p.end)
-        mid = (a[0] * 0.55 + b[0] * 0.45, a[1] * 0.55 + b[1] * 0.45)
-        put(mid, _label(design, c), f"size:{c.pipes[0].id}", 0.2)
+    for c in sorted(runs, key=lambda c: (c.longest.role not in NAMED, -len(c.pipes))):
+        if c.pipes[0].id in told:
+            continue
+        if size_pt == UPRIGHT_PT and _upright(design, c, view, canvas):
+            continue
+        first, *also = _spots(c, view)
+        put(first, _label(design, c), f"size:{c.pipes[0].id}", 0.2, also=tuple(also))
     return missing
+
+
+def _upright(design: Design, c: Chain, view: IsoFrame, canvas: Canvas) -> bool:
+    """Write the words of a riser along it, where there is room: between risers that stand close they cross nothing."""
+    standing = [p for p in c.pipes if abs(view.point(p.start)[0] - view.point(p.end)[0]) < 0.1]
+    if not standing or not c.vertical:
+        return False
+    p = max(standing, key=lambda q: (round(math.dist(view.point(q.start), view.point(q.end)), 2), q.id))
+    (x, y0), (_, y1) = sorted((view.point(p.start), view.point(p.end)), key=lambda at: at[1])
+    words = " ".join(_label(design, c))
+    return canvas.place_upright((x - 2.3, x + 2.3), (y0 + 1.0, y1 - 1.0), words, f"size:{c.pipes[0].id}")
+
+
+def _spots(c: Chain, view: IsoFrame) -> list[XY]:
+    """Return the points of a run its words may stand at: along its longest pipe, near the middle first."""
+    p = max(c.pipes, key=lambda q: (round(math.dist(view.point(q.start), view.point(q.end)), 2), q.id))
+    a, b = view.point(p.start), view.point(p.end)
+    shares = (0.45, 0.6, 0.3, 0.75, 0.15) if math.dist(a, b) > 12.0 else (0.45,)
+    return [(a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t) for t in shares]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from stubout.design import Design
 from stubout.geometry.vec import Vec
@@ -14,6 +15,7 @@ from stubout.sheets.clip import clip_line
 from stubout.sheets.grid import Grid, draw_grid, rows_that_fit
 from stubout.sheets.model import A3, A4, LETTER, TABLOID, Paper, Sheet, Style
 from stubout.sheets.notes import draw_notes, notes_height
+from stubout.sheets.plan_enlarged import crowd, draw_ruler
 from stubout.sheets.plan_house import (
     EDGE_MM,
     JOIST_MARGIN_MM,
@@ -34,6 +36,10 @@ GAP_MM = 5.0
 PAD_MM = 600.0  # house shown round the work
 OUTSIDE_MM = 2500.0  # how far the sewer is followed outside; the profile carries the rest
 RISER_MM = 1.7
+SMALL_RATIO = 32  # a plan on the small paper is not drawn smaller than this
+CROWDED = 2  # labels over a pipe or far off that the small paper may have
+ENLARGED_GAIN = 1.5  # a crowded part is drawn at least so much larger
+RULER_MM = 10.0  # right of it, for the distances from the corner
 BACK_GAIN = 1.3  # the table goes on a page of its own if the drawing gets this much larger
 
 Extent = tuple[float, float, float, float]  # house x0, y0, x1, y1 [mm]
@@ -100,8 +106,9 @@ def _extents(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> tuple[E
         min(edge[2], max(foot.hi.x + rim, *(p.x + PAD_MM for p in points))),
         min(edge[3], max(foot.hi.y + rim, *(p.y + PAD_MM for p in points))),
     )
-    x0 = max(edge[0], min(p.x for p in points) - PAD_MM)
-    y0 = max(edge[1], min(p.y for p in points) - PAD_MM)
+    # The control corner is always shown: every distance of the table starts there.
+    x0 = max(edge[0], min(-rim, *(p.x - PAD_MM for p in points)))
+    y0 = max(edge[1], min(-rim, *(p.y - PAD_MM for p in points)))
     x1 = min(edge[2], max(p.x for p in points) + PAD_MM)
     y1 = min(edge[3], max(p.y for p in points) + PAD_MM)
     return whole, (x0, y0, max(x1, x0 + 2400.0), max(y1, y0 + 2400.0))
@@ -146,18 +153,37 @@ def _plan(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> list[Sheet
     whole, part = _extents(design, storey, pipes)
     small, large = (LETTER, TABLOID) if design.house.job.paper == "letter" else (A4, A3)
     usable = [s for s in scales(units) if s >= 20]
-    got = _choose(small, whole, grid, notes, [s for s in usable if s <= 32])
-    paper, extent = small, whole
-    if got is None:
-        paper = large
-        of_house = _choose(large, whole, grid, notes, usable)
-        of_work = _choose(large, part, grid, notes, usable)
-        if of_house is None or of_work is None:
-            raise ValueError(f"no scale fits {storey.id}")
-        # The whole house where that costs little; else the part with work on it, larger.
-        closer = of_work[0] * BACK_GAIN <= of_house[0] or (of_house[2] == "back" and of_work[2] != "back")
-        extent, got = (part, of_work) if closer else (whole, of_house)
-    ratio, turned, table = got
+    # The paper that every printer has first, where nothing is drawn small or crowded on it.
+    tries = [(small, e, _choose(small, e, grid, notes, [s for s in usable if s <= SMALL_RATIO])) for e in (whole, part)]
+    for paper, extent, got in tries:
+        if got is not None:
+            out, crowded = _sheets(design, storey, pipes, spots, grid, notes, paper, extent, got)
+            if crowded <= CROWDED:
+                return out
+    of_house = _choose(large, whole, grid, notes, usable)
+    of_work = _choose(large, part, grid, notes, usable)
+    if of_house is None or of_work is None:
+        raise ValueError(f"no scale fits {storey.id}")
+    # The whole house where that costs little; else the part with work on it, larger.
+    closer = of_work[0] * BACK_GAIN <= of_house[0] or (of_house[2] == "back" and of_work[2] != "back")
+    extent, got = (part, of_work) if closer else (whole, of_house)
+    return _sheets(design, storey, pipes, spots, grid, notes, large, extent, got)[0]
+
+
+def _sheets(
+    design: Design,
+    storey: Storey,
+    pipes: tuple[Pipe, ...],
+    spots: tuple[Spot, ...],
+    grid: Grid,
+    notes: tuple[str, ...],
+    paper: Paper,
+    extent: Extent,
+    how: tuple[int, bool, str],
+) -> tuple[list[Sheet], int]:
+    """Return a plan and the pages of its points, and how many of its labels stand badly."""
+    units = design.house.job.units
+    ratio, turned, table = how
     area = body(paper)
     width = area[2] - area[0]
     foot = notes_height(notes, width) + 2.0
@@ -175,23 +201,88 @@ def _plan(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> list[Sheet
     title = storey_title(design, storey)
     title = title[:1].upper() + title[1:]
     sheets = [Sheet(storey.id, title, scale_words(ratio, units), paper, tuple(canvas.items), notes)]
+    close = crowd(spots, view)
+    if close is not None:
+        sheets += _enlarged(design, storey, pipes, spots, close, title, ratio)
     if table == "back":
-        fit = max(1, rows_that_fit(grid, area[3] - area[1] - foot))
-        pages = -(-len(grid.rows) // fit)
-        for k in range(pages):
-            page = Canvas(paper, area)
-            rows = grid.part(
-                k * fit, (k + 1) * fit, f"Points of: {title}" + (f", {k + 1} of {pages}" if pages > 1 else "")
-            )
-            draw_grid(page, rows, area[0], area[3], grid.widths)
-            draw_notes(page, notes[:2], area[0], area[1] + foot - 2.0, width)
-            code = f"{storey.id}-points{k + 1 if pages > 1 else ''}"
-            sheets.append(Sheet(code, f"{title}: points", "not to scale", paper, tuple(page.items), notes[:2]))
-    return sheets
+        sheets += _points(design, storey, grid, title, notes[:2], paper)
+    return sheets, canvas.crowded + 9 * len(canvas.missing)
+
+
+def _enlarged(
+    design: Design,
+    storey: Storey,
+    pipes: tuple[Pipe, ...],
+    spots: tuple[Spot, ...],
+    extent: Extent,
+    title: str,
+    than: int,
+) -> list[Sheet]:
+    """Return the crowded part of a plan drawn larger on the small paper, nothing if that would not be larger."""
+    units = design.house.job.units
+    paper = LETTER if design.house.job.paper == "letter" else A4
+    area = body(paper)
+    width = area[2] - area[0]
+    notes = (
+        f"The crowded part of: {title}. The numbers are those of that plan; their places are in its table.",
+        "East and north of the control corner (0, 0) stand at the edges.",
+    )
+    foot = notes_height(notes, width) + 2.0
+    for ratio in (s for s in scales(units) if s * ENLARGED_GAIN <= than):
+        w, h = _block(extent, ratio, False)
+        if w + RULER_MM > width or h > area[3] - area[1] - foot:
+            continue
+        canvas = Canvas(paper, area)
+        draw_notes(canvas, notes, area[0], area[1] + foot - 2.0, width)
+        x0 = area[0] + (width - w - RULER_MM) / 2
+        view = PlanView(ratio, False, extent, x0 + JOIST_MARGIN_MM, area[3] - h + JOIST_MARGIN_MM)
+        draw_ruler(design, view, canvas)
+        _draw(design, storey, tuple(p for p in pipes if _seen(p, view)), spots, view, canvas, whole=False)
+        items = tuple(replace(i, layer=f"enlarged {i.layer}") for i in canvas.items)
+        return [Sheet(f"{storey.id}-enlarged", f"{title}: enlarged", scale_words(ratio, units), paper, items, notes)]
+    return []
+
+
+def _seen(p: Pipe, view: PlanView) -> bool:
+    """Return whether any of a pipe lies in a part of the plan."""
+    a, b = view.at(p.a), view.at(p.b)
+    if math.dist(a, b) < 1.2:  # it stands
+        return view.holds(p.a.plus(p.b).times(0.5))
+    return clip_line(a, b, view.window) is not None
+
+
+def _points(
+    design: Design, storey: Storey, grid: Grid, title: str, notes: tuple[str, ...], paper: Paper
+) -> list[Sheet]:
+    """Return the points of a plan on pages of their own, on the small paper if the table is not too wide for it."""
+    small = LETTER if design.house.job.paper == "letter" else A4
+    if grid.width <= body(small)[2] - body(small)[0]:
+        paper = small
+    area = body(paper)
+    width = area[2] - area[0]
+    foot = notes_height(notes, width) + 2.0
+    fit = max(1, rows_that_fit(grid, area[3] - area[1] - foot))
+    pages = -(-len(grid.rows) // fit)
+    out = []
+    for k in range(pages):
+        page = Canvas(paper, area)
+        words = f"Points of: {title}" + (f", {k + 1} of {pages}" if pages > 1 else "")
+        draw_grid(page, grid.part(k * fit, (k + 1) * fit, words), area[0], area[3], grid.widths)
+        draw_notes(page, notes, area[0], area[1] + foot - 2.0, width)
+        code = f"{storey.id}-points{k + 1 if pages > 1 else ''}"
+        out.append(Sheet(code, f"{title}: points", "not to scale", paper, tuple(page.items), notes))
+    return out
 
 
 def _draw(
-    design: Design, storey: Storey, pipes: tuple[Pipe, ...], spots: tuple[Spot, ...], view: PlanView, canvas: Canvas
+    design: Design,
+    storey: Storey,
+    pipes: tuple[Pipe, ...],
+    spots: tuple[Spot, ...],
+    view: PlanView,
+    canvas: Canvas,
+    *,
+    whole: bool = True,
 ) -> None:
     draw_house(design, storey, view, canvas)
     _draw_pipes(pipes, view, canvas)
@@ -225,7 +316,8 @@ def _draw(
     for s in spots:
         if view.holds(s.at) and s not in through:
             place_balloon(canvas, view.at(s.at), s.number, f"point:{s.number}", 0.8 if s.node else RISER_MM)
-    _lead_off(design, pipes, spots, view, canvas)
+    if whole:
+        _lead_off(design, pipes, spots, view, canvas)
     if view.holds(Vec(0.0, 0.0)):
         canvas.place(corner, ("control corner (0, 0)",), "control corner", clear=3.0, reach=40)
     label_house(design, storey, view, canvas)

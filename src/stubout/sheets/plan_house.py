@@ -225,15 +225,18 @@ def label_house(design: Design, storey: Storey, view: PlanView, canvas: Canvas) 
         y0, y1 = max(o.box.lo.y, view.extent[1]), min(o.box.hi.y, view.extent[3])
         if x1 > x0 and y1 > y0:
             words = wrap(f"{o.id} {o.what}", 46.0, 9.0)
-            canvas.place(view.at(Vec((x0 + x1) / 2, (y0 + y1) / 2)), words, "obstacle label", reach=60)
+            shares = (0.5, 0.35, 0.65, 0.2, 0.8)
+            spots = [view.at(Vec(x0 + (x1 - x0) * t, y0 + (y1 - y0) * t)) for t in shares]
+            canvas.place(spots[0], words, "obstacle label", reach=60, also=spots[1:])
     if storey.kind != "attic":
         for w in house.walls:
             if w.level_id != storey.level.id:
                 continue
             cut = clip_line(view.at(w.start), view.at(w.end), view.window)
             if cut is not None and abs(cut[0][0] - cut[1][0]) + abs(cut[0][1] - cut[1][1]) > 4:
-                mid = (cut[0][0] * 0.35 + cut[1][0] * 0.65, cut[0][1] * 0.35 + cut[1][1] * 0.65)
-                canvas.place(mid, (f"wall {w.id}",), "wall label", reach=30)
+                (x0, y0), (x1, y1) = cut
+                spots = [(x0 + (x1 - x0) * t, y0 + (y1 - y0) * t) for t in (0.65, 0.5, 0.35, 0.8, 0.2, 0.92, 0.08)]
+                canvas.place(spots[0], (f"wall {w.id}",), "wall label", reach=30, also=spots[1:])
     else:
         for z in house.roof_zones:
             mid_house = Vec((z.x0_mm + z.x1_mm) / 2, (z.y0_mm + z.y1_mm) / 2)

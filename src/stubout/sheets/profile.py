@@ -9,17 +9,29 @@ from stubout import units
 from stubout.design import Design
 from stubout.network.model import Pipe
 from stubout.sheets.canvas import XY, Canvas, spread
+from stubout.sheets.chains import SLOPE_TOL
 from stubout.sheets.grid import Column, Grid, draw_grid, rows_that_fit
 from stubout.sheets.model import A3, A4, LETTER, TABLOID, Paper, Sheet, Style
 from stubout.sheets.notes import draw_notes, notes_height
 from stubout.sheets.pipeware import bore_mm, od_mm
-from stubout.sheets.profile_facts import Station, crossings, exit_along, ground_level, main_run, stations
+from stubout.sheets.profile_facts import (
+    LEAVES,
+    Branch,
+    Station,
+    branches,
+    crossings,
+    exit_along,
+    ground_level,
+    main_run,
+    stations,
+)
 from stubout.sheets.scales import scale_words, scales
-from stubout.sheets.symbols import arrow, place_balloon
+from stubout.sheets.symbols import arrow, cleanout, place_balloon
 from stubout.sheets.titleblock import body
 from stubout.sheets.words import level_mark, mm, pipe_size, slope
 
 LEFT_MM, RIGHT_MM, TOP_MM, FOOT_MM = 30.0, 8.0, 8.0, 25.0
+CLEAR_TIMES = 4.0  # heights drawn at least so many times as tall as lengths, if the paper allows
 ABOVE_MM, BELOW_MM = 350.0, 250.0  # shown over the surface and under the pipe [mm, house]
 At = Callable[[float, float], XY]  # length along the run and house height [mm] to paper
 GRID_STEPS_MM = {"mm": (100.0, 200.0, 250.0, 500.0, 1000.0), "inch": (76.2, 152.4, 304.8, 609.6, 1219.2)}
@@ -33,10 +45,14 @@ def profile(design: Design) -> tuple[Sheet, ...]:
     points = stations(design, run)
     grid = _grid(design, points, run)
     small, large = (LETTER, TABLOID) if design.house.job.paper == "letter" else (A4, A3)
+    # The paper that every printer has first, the table on a page of its own if need be.
     for paper in (small, large):
         area = body(paper)
-        if grid.width <= area[2] - area[0] and _frame(design, run, points, paper, grid.height() + 4.0).times >= 3.0:
+        wide_enough = grid.width <= area[2] - area[0]
+        if wide_enough and _frame(design, run, points, paper, grid.height() + 4.0).times >= CLEAR_TIMES:
             return (_sheet(design, run, points, grid, paper, "below"),)
+        if wide_enough and _frame(design, run, points, paper, 0.0).times >= CLEAR_TIMES:
+            return (_sheet(design, run, points, grid, paper, "back"), *_back(grid, paper))
     return (_sheet(design, run, points, grid, large, "back"), *_back(grid, large))
 
 
@@ -78,6 +94,7 @@ def _frame(design: Design, run: tuple[Pipe, ...], points: tuple[Station, ...], p
 def _grid(design: Design, points: tuple[Station, ...], run: tuple[Pipe, ...]) -> Grid:
     total = points[-1].along_mm
     rows = []
+    joins = branches(design, run)
     leg = {round(_along(run, i), 2): p for i, p in enumerate(run)}
     now = run[0]
     for s in points:
@@ -87,10 +104,11 @@ def _grid(design: Design, points: tuple[Station, ...], run: tuple[Pipe, ...]) ->
         rows.append(
             (
                 str(s.number),
-                s.what,
+                _what(s, joins),
                 mm(design, s.along_mm),
                 mm(design, total - s.along_mm),
                 level_mark(design, s.invert_z_mm),
+                ", ".join(level_mark(design, b.invert_z_mm) for b in _at(s, joins) if not b.drop),
                 level_mark(design, s.surface_z_mm),
                 cover,
                 "" if last else pipe_size(now.size_in),
@@ -104,6 +122,7 @@ def _grid(design: Design, points: tuple[Station, ...], run: tuple[Pipe, ...]) ->
         Column("From|upstream", "end"),
         Column("To|connection", "end"),
         Column("Invert|house z", "end"),
+        Column("Branch|invert", "end"),
         Column("Surface|house z", "end"),
         Column("Cover|over pipe", "end"),
         Column("Size to|next"),
@@ -111,6 +130,25 @@ def _grid(design: Design, points: tuple[Station, ...], run: tuple[Pipe, ...]) ->
         Column("Pipe"),
     )
     return Grid("Stations", columns, tuple(rows), "stations")
+
+
+def _at(station: Station, joins: tuple[Branch, ...]) -> list[Branch]:
+    """Return the drains that enter the run at a station; none at the wall, which is no point of the network."""
+    return [b for b in joins if abs(b.along_mm - station.along_mm) < 0.01 and station.what != LEAVES]
+
+
+def branch_words(branch: Branch) -> str:
+    """Return what a branch is called: the fixtures it carries, or the cleanout it is, and its size."""
+    return f"{', '.join(branch.tags) or branch.pipe} {pipe_size(branch.size_in)}"
+
+
+def _what(station: Station, joins: tuple[Branch, ...]) -> str:
+    here = _at(station, joins)
+    if not here:
+        return station.what
+    words = "; ".join(branch_words(b) for b in here)
+    word = "up" if all(b.access for b in here) else "in"
+    return f"{word if station.what == 'junction' else station.what}: {words}"
 
 
 def _along(run: tuple[Pipe, ...], index: int) -> float:
@@ -286,10 +324,14 @@ def _marks(design: Design, canvas: Canvas, points: tuple[Station, ...], frame: _
     if out_at < points[-1].along_mm - 1.0:
         mid = (out_at + points[-1].along_mm) / 2
         house_z, sewer_z, shift = _ground_z(design, frame)
-        words_out = ("ground outside, broken",) if shift else ("ground outside",)
+        words_out = ("ground outside, broken",) if shift else ("ground outside,", "straight between the two")
+        ground = design.house.ground
+        at_house = ("ground at house", level_mark(design, ground.at_house_z_mm))
+        at_sewer = ("ground at connection", level_mark(design, ground.at_sewer_z_mm))
+        canvas.place(at(out_at, house_z), at_house, "ground words", prefer_deg=60, clear=0.8)
+        canvas.place(at(points[-1].along_mm, sewer_z), at_sewer, "ground words", prefer_deg=120, clear=0.8)
         canvas.place(at(mid, (house_z + sewer_z) / 2), words_out, "words", prefer_deg=90)
         depth = design.house.climate.footing_depth_mm
-        ground = design.house.ground
         z = (ground.at_house_z_mm + ground.at_sewer_z_mm) / 2 - (depth or 0.0)
         if depth is not None and frame.low_z < z < frame.top_z:
             canvas.place(at(mid, z), (f"{mm(design, depth)} below ground",), "words")
@@ -297,12 +339,61 @@ def _marks(design: Design, canvas: Canvas, points: tuple[Station, ...], frame: _
         low = ground_level(design)
         word = "slab" if low.kind == "slab" else (low.title or low.id)
         canvas.place(at(out_at * 0.4, low.subfloor_z_mm), (word,), "words", prefer_deg=90)
+    _branches(design, canvas, run, at)
     for s in points:
         place_balloon(canvas, at(s.along_mm, s.invert_z_mm), s.number, f"point:{s.number}", 0.8)
+    for group in _groups(run):
+        first = group[0]
+        start = _along(run, run.index(first))
+        length = sum(p.plan_mm for p in group)
+        names = first.id if len(group) == 1 else f"{first.id} to {group[-1].id}"
+        words = (f"{names}  {pipe_size(first.size_in)}", units.slope(first.slope, design.house.job.units))
+        spots = []
+        for share in (0.5, 0.35, 0.65, 0.8, 0.2):
+            along = start + length * share
+            spots.append(at(along, _invert(run, along)))
+        canvas.place(spots[0], words, f"size:{first.id}", clear=0.6, reach=86, prefer_deg=270, also=spots[1:])
+
+
+def _invert(run: tuple[Pipe, ...], along_mm: float) -> float:
+    """Return the invert of the run at a length along it [mm, house z]."""
     here = 0.0
-    for pipe in run:
-        if pipe.plan_mm > 300.0:
-            mid_pt = at(here + pipe.plan_mm / 2, (pipe.a.z + pipe.b.z) / 2)
-            words = (f"{pipe.id}  {pipe_size(pipe.size_in)}", units.slope(pipe.slope, design.house.job.units))
-            canvas.place(mid_pt, words, f"size:{pipe.id}", clear=1.0, reach=86)
-        here += pipe.plan_mm
+    for p in run:
+        if along_mm <= here + p.plan_mm or p is run[-1]:
+            t = (along_mm - here) / p.plan_mm if p.plan_mm else 1.0
+            return p.a.z + (p.b.z - p.a.z) * t - bore_mm(p.size_in) / 2
+        here += p.plan_mm
+    return run[-1].b.z
+
+
+def _groups(run: tuple[Pipe, ...]) -> list[list[Pipe]]:
+    """Return the stretches of one size and slope: one label speaks for each."""
+    out: list[list[Pipe]] = []
+    for p in run:
+        last = out[-1][-1] if out else None
+        if last is not None and last.size_in == p.size_in and abs(last.slope - p.slope) < SLOPE_TOL:
+            out[-1].append(p)
+        else:
+            out.append([p])
+    return out
+
+
+def _branches(design: Design, canvas: Canvas, run: tuple[Pipe, ...], at: At) -> None:
+    """Mark where each branch enters: a ring at its height, an arrow where it drops in; its fixtures and invert."""
+    for b in branches(design, run):
+        x, y = at(b.along_mm, b.invert_z_mm)
+        layer = f"branch:{b.pipe}"
+        words = [branch_words(b), f"invert {level_mark(design, b.invert_z_mm)}"]
+        if b.drop:
+            high = at(b.along_mm, b.invert_z_mm + od_mm(b.size_in))[1] + 3.5
+            canvas.line(((x, high), (x, y)), Style("thick", tint="drain"), layer, cover="firm")
+            if b.access:
+                cleanout(canvas, (x, high), (0.0, 1.0), layer)
+                words = words[:1]
+            else:
+                arrow(canvas, (x, y), (0.0, -1.0), layer)
+            y = high
+        else:
+            canvas.circle((x, y + 1.1), 1.1, Style("medium", fill="white"), layer)
+            y += 1.1
+        canvas.place((x, y), words, layer, clear=1.1, reach=60, prefer_deg=90)

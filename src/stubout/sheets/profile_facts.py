@@ -36,6 +36,45 @@ class Station:
         return self.surface_z_mm - (self.invert_z_mm + bore_mm(self.size_in) / 2 + od_mm(self.size_in) / 2)
 
 
+@dataclass(frozen=True, slots=True)
+class Branch:
+    """A drain that joins the run."""
+
+    pipe: str
+    tags: tuple[str, ...]  # fixtures it carries; the cleanout's id where it only opens the run
+    size_in: float
+    along_mm: float
+    invert_z_mm: float  # of the branch where it enters; of a drop: where it turns into the run
+    drop: bool  # it comes down from above
+    access: bool = False  # a cleanout's riser: nothing flows in
+
+
+def branches(design: Design, run: tuple[Pipe, ...]) -> tuple[Branch, ...]:
+    """Return every drain that enters the run, upstream first."""
+    own = {p.id for p in run}
+    cos = {c.point: c.id for c in design.cleanouts}
+    out: list[Branch] = []
+    here = 0.0
+    for p in run:
+        for i in design.network.node(p.start).inflow:
+            q = design.network.pipe(i)
+            if q.system != "drain" or q.id in own:
+                continue
+            invert = p.a.z - bore_mm(p.size_in) / 2 if q.vertical else q.b.z - bore_mm(q.size_in) / 2
+            tags = q.tags or tuple(sorted({cos[n] for n in _heads(design, q) if n in cos}))
+            out.append(Branch(q.id, tags, q.size_in, here, invert, q.vertical, not q.tags))
+        here += p.plan_mm
+    return tuple(out)
+
+
+def _heads(design: Design, pipe: Pipe) -> set[str]:
+    """Return the nodes of everything upstream of a pipe."""
+    found = {pipe.start}
+    for i in design.network.node(pipe.start).inflow:
+        found |= _heads(design, design.network.pipe(i))
+    return found
+
+
 def main_run(design: Design) -> tuple[Pipe, ...]:
     """Return the run to the connection, upstream first: from the connection up along the largest level drain."""
     net = design.network

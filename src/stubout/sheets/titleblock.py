@@ -13,6 +13,7 @@ MARGIN_MM = 7.0
 BLOCK_MM = 25.0
 PAD_MM = 2.0
 SIZE_PT = 9.0
+LARGE = {"tabloid": "11 x 17 in", "A3": "A3"}  # printed smaller, its words fall under 9 pt
 CAUTION = "An aid, not an approval - the authority having jurisdiction decides."
 
 
@@ -99,7 +100,12 @@ def block_items(sheet: Sheet, block: TitleBlock) -> tuple[Item, ...]:
             split[1],
         ),
         (
-            [(sheet.title, True), (f"{scale}, {paper.name}", False), (f"Page {block.page} of {block.pages}", True)],
+            [
+                (sheet.title, True),
+                (f"{scale}, {paper.name}", False),
+                *([(f"PRINT ON {LARGE[size]} PAPER", True)] if (size := paper.name.split()[0]) in LARGE else []),
+                (f"Page {block.page} of {block.pages}", True),
+            ],
             split[1],
             x1,
         ),

@@ -6,6 +6,7 @@ import math
 
 from stubout.design import Design
 from stubout.house.model import Side, Wall
+from stubout.network.model import Pipe
 from stubout.sheets.canvas import Canvas
 from stubout.sheets.grid import Column, Grid, draw_grid, rows_that_fit
 from stubout.sheets.metrics import text_width
@@ -14,9 +15,10 @@ from stubout.sheets.notes import draw_notes, notes_height
 from stubout.sheets.scales import scale_words, scales
 from stubout.sheets.symbols import place_balloon
 from stubout.sheets.titleblock import body
-from stubout.sheets.wall_facts import Mark, marks, pipes_in_wall, sides_with_work
+from stubout.sheets.wall_facts import Mark, marks, other, pipes_in_wall, sides_with_work
 from stubout.sheets.wall_frame import (
     Elevation,
+    HeightRow,
     draw_cabinets,
     draw_corner,
     draw_fixtures,
@@ -25,6 +27,9 @@ from stubout.sheets.wall_frame import (
     draw_obstacles,
     draw_ordinates,
     draw_stations,
+    floor_words,
+    height_rows,
+    height_width,
     ordinate_words,
 )
 from stubout.sheets.wall_labels import label_cabinets, label_fixtures, label_obstacles, label_openings
@@ -32,10 +37,12 @@ from stubout.sheets.wall_pipes import draw_holes, draw_marks, draw_pipes, label_
 from stubout.sheets.wall_view import BREAK_MM, WallView
 from stubout.sheets.words import mm, side_room, start_end
 
-LEFT_MM, RIGHT_MM, TOP_MM, BOTTOM_MM = 46.0, 44.0, 14.0, 21.0  # round an elevation, for words
+Parts = tuple[tuple[float, float], ...]  # stretches of wall, by station [mm]
+LEFT_MM, RIGHT_MM, TOP_MM, BOTTOM_MM = 34.0, 36.0, 14.0, 21.0  # round an elevation, for words
 GAP_MM = 4.0
 SIDE_MM = 60.0  # least width of notes beside a drawing
 PAD_STATION_MM = 320.0
+IDLE_MM = 1200.0  # a stretch without work longer than this may be left out
 CORNER_MM = 200.0  # stretch of wall shown at the control corner when the work lies far off
 BEST_RATIO = 15  # no elevation is drawn larger than this
 WORST_ON_ONE_PAGE = 32  # smaller than this, marks go on the back of the sheet
@@ -115,6 +122,12 @@ def _notes(
         "Solid and grey: drain. Dashed: vent. Dark: hub at its real width. Bar beside a stub-out: its window. "
         "Black bar beside a hole: shield on this face. Crossed hole: do not bore.",
     ]
+    sides = sides_with_work(design, wall)
+    if len(sides) == 2:
+        notes.append(
+            "Each hole and fitting through this wall has its number once: here, "
+            f"or on the sheet of the {other(side)} side."
+        )
     stop = [str(m.number) for m in found if m.stop]
     if stop:
         notes.append(f"STOP: do not bore mark {', '.join(stop)} before the builder or engineer has decided.")
@@ -146,7 +159,7 @@ def _work(design: Design, wall: Wall, found: tuple[Mark, ...]) -> tuple[float, f
     return lo, max(hi, min(wall.length_mm, lo + 600.0))
 
 
-def _parts(work: tuple[float, float]) -> tuple[tuple[float, float], ...]:
+def _parts(work: tuple[float, float]) -> Parts:
     """Return the stretches shown: from the corner on, or the corner, a break, and the work."""
     lo, hi = work
     if lo <= 900.0:
@@ -154,8 +167,46 @@ def _parts(work: tuple[float, float]) -> tuple[tuple[float, float], ...]:
     return ((0.0, CORNER_MM), (lo, hi))
 
 
-def _paper_width(parts: tuple[tuple[float, float], ...], ratio: float) -> float:
+def _broken(design: Design, wall: Wall, found: tuple[Mark, ...], parts: Parts) -> Parts:
+    """Return the stretches shown with the long idle ones left out."""
+    busy = [(m.station_mm, m.station_mm) for m in found]
+    busy += [(min(a, b), max(a, b)) for q in pipes_in_wall(design, wall) for a, b in [_ends(wall, q)]]
+    busy += [(s.station_mm, s.station_mm) for s in design.stubs if s.wall_id == wall.id]
+    out: list[tuple[float, float]] = []
+    for lo, hi in parts:
+        first = lo
+        at = lo + (CORNER_MM if lo == 0.0 else 0.0)
+        for a, b in sorted(busy):
+            if b < lo or a > hi:
+                continue
+            if a - at > IDLE_MM:
+                out.append((first, at))
+                first = a - PAD_STATION_MM
+            at = max(at, b + PAD_STATION_MM)
+        out.append((first, hi))
+    return tuple(out)
+
+
+def _ends(wall: Wall, pipe: Pipe) -> tuple[float, float]:
+    return wall.station(pipe.a), wall.station(pipe.b)
+
+
+def _paper_width(parts: Parts, ratio: float) -> float:
     return sum(b - a for a, b in parts) / ratio + BREAK_MM * (len(parts) - 1)
+
+
+def _heights(design: Design, wall: Wall, found: tuple[Mark, ...]) -> tuple[HeightRow, ...]:
+    return height_rows(design, wall, [(m.z_mm, m.finished_z_mm, m.number) for m in found if m.z_mm is not None])
+
+
+def _left_mm(design: Design, wall: Wall) -> float:
+    """Return the paper left of an elevation: what its widest floor label needs, and the words of the corner."""
+    floors = [r.build_up_mm for r in design.house.rooms if r.level_id == wall.level_id]
+    return max([LEFT_MM, *(text_width(floor_words(design, f), 9.0) + 6.5 for f in floors)])
+
+
+def _right_mm(rows: tuple[HeightRow, ...]) -> float:
+    return max(RIGHT_MM, height_width(rows) + 1.0)
 
 
 def _sheets(design: Design, wall: Wall, side: Side) -> list[Sheet]:
@@ -165,7 +216,7 @@ def _sheets(design: Design, wall: Wall, side: Side) -> list[Sheet]:
     work = _work(design, wall, found)
     paper = _paper(design)
     area = body(paper)
-    wide = area[2] - area[0] - LEFT_MM - RIGHT_MM
+    wide = area[2] - area[0] - _left_mm(design, wall) - _right_mm(_heights(design, wall, found))
     units = design.house.job.units
     # A long run of work is split so that no piece is drawn smaller than the floor plans are.
     smallest = next(s for s in scales(units) if s >= 40)
@@ -182,9 +233,9 @@ def _sheets(design: Design, wall: Wall, side: Side) -> list[Sheet]:
     return out
 
 
-def _block(parts: tuple[tuple[float, float], ...], tall_mm: float, ratio: float, top_mm: float) -> tuple[float, float]:
+def _block(parts: Parts, tall_mm: float, ratio: float, top_mm: float, beside_mm: float) -> tuple[float, float]:
     """Return width and height on paper of an elevation with its words."""
-    return _paper_width(parts, ratio) + LEFT_MM + RIGHT_MM, tall_mm / ratio + top_mm + BOTTOM_MM
+    return _paper_width(parts, ratio) + beside_mm, tall_mm / ratio + top_mm + BOTTOM_MM
 
 
 def _piece(
@@ -206,13 +257,15 @@ def _piece(
     notes = _notes(design, wall, side, found, work)
     words = ordinate_words(design, [(m.station_mm, m.number) for m in found])
     top_mm = max([TOP_MM, *(text_width(w, 9.0) + 6.0 for _, w in words)])
+    left_mm = _left_mm(design, wall)
+    beside_mm = left_mm + _right_mm(_heights(design, wall, found))
     foot = notes_height(notes, width) + 2.0
     usable = [s for s in scales(units) if s >= BEST_RATIO]
 
-    def choose() -> tuple[int, str, str]:
+    def choose(parts: Parts) -> tuple[int, str, str]:
         """Return scale, place of the table, place of the notes."""
         for s in usable:
-            w, h = _block(parts, hi_z - lo_z, s, top_mm)
+            w, h = _block(parts, hi_z - lo_z, s, top_mm, beside_mm)
             if s > WORST_ON_ONE_PAGE:
                 break
             if grid.width <= width - w - GAP_MM and max(grid.height(), h) <= height - foot:
@@ -220,7 +273,7 @@ def _piece(
             if max(grid.width, w) <= width and h + GAP_MM + grid.height() <= height - foot:
                 return s, "below", "foot"
         for s in usable:
-            w, h = _block(parts, hi_z - lo_z, s, top_mm)
+            w, h = _block(parts, hi_z - lo_z, s, top_mm, beside_mm)
             beside = width - w - GAP_MM
             if w <= width and h <= height - foot:
                 return s, "back", "foot"
@@ -228,15 +281,19 @@ def _piece(
                 return s, "back", "side"
         return usable[-1], "back", "foot"
 
-    ratio, table, place = choose()
-    w, h = _block(parts, hi_z - lo_z, ratio, top_mm)
+    ratio, table, place = choose(parts)
+    cut = _broken(design, wall, found, parts)
+    if len(cut) > len(parts) and choose(cut)[0] < ratio:
+        parts = cut
+        ratio, table, place = choose(parts)
+    w, h = _block(parts, hi_z - lo_z, ratio, top_mm, beside_mm)
     canvas = Canvas(paper, area)
     if place == "side":
         draw_notes(canvas, notes, area[0] + w + GAP_MM, area[3], width - w - GAP_MM)
     else:
         draw_notes(canvas, notes, area[0], area[1] + foot - 2.0, width)
     x_left = area[0] if table == "beside" or place == "side" else area[0] + (width - w) / 2
-    view = WallView(side, ratio, parts, lo_z, hi_z, x_left + LEFT_MM, area[3] - top_mm - (hi_z - lo_z) / ratio)
+    view = WallView(side, ratio, parts, lo_z, hi_z, x_left + left_mm, area[3] - top_mm - (hi_z - lo_z) / ratio)
     if table == "beside":
         draw_grid(canvas, grid, area[0] + w + GAP_MM, area[3])
     elif table == "below":
@@ -284,7 +341,8 @@ def _draw(e: Elevation, found: tuple[Mark, ...]) -> None:
     draw_floors(e)
     draw_stations(e)
     draw_corner(e)
-    draw_ordinates(e, [(m.station_mm, m.z_mm, m.number) for m in found if e.view.shows(m.station_mm)])
+    shown = tuple(m for m in found if e.view.shows(m.station_mm))
+    draw_ordinates(e, [(m.station_mm, m.number) for m in shown], _heights(e.design, e.wall, shown))
     sub = e.wall.bottom_z_mm
     for m in found:
         if not e.view.shows(m.station_mm):
@@ -292,6 +350,7 @@ def _draw(e: Elevation, found: tuple[Mark, ...]) -> None:
         at = e.view.at(m.station_mm, m.z_mm if m.z_mm is not None else sub)
         if m.kind == "stub":
             _label_stub(e, m, at)
+    label_pipes(e, upright=True)
     for m in found:
         if e.view.shows(m.station_mm):
             at = e.view.at(m.station_mm, m.z_mm if m.z_mm is not None else sub)
@@ -304,7 +363,7 @@ def _draw(e: Elevation, found: tuple[Mark, ...]) -> None:
     label_obstacles(e)
     label_cabinets(e)
     label_fixtures(e)
-    label_pipes(e)
+    label_pipes(e, upright=False)
     for s in e.design.stubs:
         if s.wall_id == e.wall.id and s.side != e.side and e.view.shows(s.station_mm):
             at = e.view.at(s.station_mm, s.mark_z_mm)
@@ -324,5 +383,5 @@ def _label_stub(e: Elevation, m: Mark, at: tuple[float, float]) -> None:
     if fin is not None:
         lines.append(f"above fin. floor {mm(d, z - fin)}")
     layer = f"stub label:{m.about}"
-    if e.canvas.place(at, lines, layer, clear=2.4, reach=75, bold_first=True, boxed=True, over_pipes=True) is None:
+    if e.canvas.place(at, lines, layer, clear=2.4, reach=75, bold_first=True, boxed=True) is None:
         place_balloon(e.canvas, at, m.number, layer, 2.4)

@@ -72,22 +72,49 @@ def sides_with_work(design: Design, wall: Wall) -> tuple[Side, ...]:
     return ("left",)
 
 
+def mark_side(design: Design, wall: Wall, station_mm: float, want: Side | None = None) -> Side:
+    """Return the side whose sheet carries a mark that goes through the wall: each is told once, so bored once.
+
+    Args:
+        design: The design.
+        wall: The wall.
+        station_mm: Where the mark is, along the wall.
+        want: The side it shows on, if it shows on one only (a cleanout).
+    """
+    sides = sides_with_work(design, wall)
+    if len(sides) == 1:
+        return sides[0]
+    if want is not None:
+        return want
+    here = [b for b in design.fabrication.bores if b.wall_or_frame == wall.id]
+    floors = {v: sum(finished_z(design, wall, v, wall.station(b.centre)) is not None for b in here) for v in sides}
+    stubs = {v: sum(s.wall_id == wall.id and s.side == v for s in design.stubs) for v in sides}
+    main = max(sides, key=lambda v: (floors[v], stubs[v], v == "left"))
+    known = finished_z(design, wall, main, station_mm) is not None
+    return main if known or finished_z(design, wall, other(main), station_mm) is None else other(main)
+
+
 def marks(design: Design, wall: Wall, side: Side) -> tuple[Mark, ...]:
     """Return the marks of a wall side, numbered from the control corner on, low before high."""
+    through = (*_risers(design, wall), *_fittings(design, wall))
     found = [
         *_stubs(design, wall, side),
         *_bores(design, wall, side),
-        *_risers(design, wall),
+        *(m for m in through if mark_side(design, wall, m.station_mm) == side),
         *_outlets(design, wall, side),
-        *_cleanouts(design, wall),
-        *_fittings(design, wall),
+        *_cleanouts(design, wall, side),
     ]
     found.sort(key=lambda m: (round(m.station_mm), m.z_mm if m.z_mm is not None else wall.bottom_z_mm, m.kind, m.about))
     out = []
     for i, m in enumerate(found, 1):
-        known = m.finished_z_mm is not None
-        fin = m.finished_z_mm if known else finished_z(design, wall, side, m.station_mm)
-        out.append(replace(m, number=i, finished_z_mm=fin))
+        fin, remark = m.finished_z_mm, m.remark
+        if fin is None:
+            fin = finished_z(design, wall, side, m.station_mm)
+        if fin is None and m.z_mm is not None:  # no room described here: the floor behind the wall, and say so
+            fin = finished_z(design, wall, other(side), m.station_mm)
+            if fin is not None:
+                remark = ", ".join(w for w in (remark, "fin. floor: other side") if w)
+        out.append(replace(m, number=i, finished_z_mm=fin, remark=remark))
     return tuple(out)
 
 
@@ -116,11 +143,23 @@ def _stubs(design: Design, wall: Wall, side: Side) -> list[Mark]:
     return out
 
 
+def _bored_from(design: Design, wall: Wall, bore: Bore) -> Side | None:
+    """Return the side whose finished floor the bore list measures from, so that sheet and list say one height."""
+    floor = bore.centre.z - bore.height_finished_mm
+    station = wall.station(bore.centre)
+    sides: tuple[Side, ...] = ("left", "right")
+    there = {s: finished_z(design, wall, s, station) for s in sides}
+    agree = [s for s, z in there.items() if z is not None and abs(z - floor) < SAME_MM / 2]
+    return agree[0] if len(agree) == 1 else None
+
+
 def _bores(design: Design, wall: Wall, side: Side) -> list[Mark]:
     plates = {p.bore: p for p in design.fabrication.plates}
     out = []
     for b in design.fabrication.bores:
         if b.wall_or_frame != wall.id:
+            continue
+        if mark_side(design, wall, wall.station(b.centre), _bored_from(design, wall, b)) != side:
             continue
         pipe = next((p for p in design.pipes() if p.id == b.pipe), None)
         size = f" {pipe_size(pipe.size_in)}" if pipe else ""
@@ -191,12 +230,16 @@ def _outlets(design: Design, wall: Wall, side: Side) -> list[Mark]:
     return out
 
 
-def _cleanouts(design: Design, wall: Wall) -> list[Mark]:
+def _cleanouts(design: Design, wall: Wall, side: Side) -> list[Mark]:
     here = {n.id: n for n in nodes_in_wall(design, wall)}
     out = []
     for c in design.cleanouts:
         node = here.get(c.point)
         if node is not None and node.kind is not PointKind.TRAP:  # a removable trap that counts needs no hole
+            across = wall.offset(node.at.plus(c.opens)) - wall.offset(node.at)
+            want: Side | None = None if abs(across) < 0.5 else ("left" if across > 0 else "right")
+            if mark_side(design, wall, wall.station(node.at), want) != side:
+                continue
             words = f"cleanout {c.id} {pipe_size(c.size_in)}"
             out.append(Mark("cleanout", c.id, words, wall.station(node.at), node.at.z, remark=f"serves {c.serves}"))
     return out

@@ -8,7 +8,7 @@ from stubout.fabrication.model import Bore
 from stubout.geometry.vec import Vec
 from stubout.network.model import Pipe
 from stubout.sheets.clip import clip_area, clip_line
-from stubout.sheets.model import Style
+from stubout.sheets.model import Style, Text
 from stubout.sheets.pipeware import hub_mm, od_mm, socket_mm
 from stubout.sheets.symbols import cross_circle
 from stubout.sheets.wall_facts import Mark, pipes_in_wall
@@ -112,20 +112,33 @@ def _hubs(e: Elevation, p: Pipe) -> None:
         _bar(e, s, t, hub_mm(p.size_in) / 2, Style("medium", fill="grey"), f"hub:{p.id}", firm=True)
 
 
-def label_pipes(e: Elevation) -> None:
-    """Write number and size of each pipe that is long enough to carry them."""
+def label_pipes(e: Elevation, *, upright: bool) -> None:
+    """Write number and size of each pipe that is long enough to carry them.
+
+    Args:
+        e: The elevation.
+        upright: First round: along risers only, where the words cut no stud. Second round: beside the rest.
+    """
+    told = {i.layer for i in e.canvas.items if isinstance(i, Text)}
     for p in pipes_in_wall(e.design, e.wall):
         a, b = _flat(e, p.a), _flat(e, p.b)
-        if math.dist(a, b) < 150.0:
+        layer = f"pipe label:{p.id}"
+        if math.dist(a, b) < 150.0 or layer in told:
             continue
         for part in range(len(e.view.parts)):
             cut = clip_line(e.view.at(*a), e.view.at(*b), e.view.window(part))
-            if cut is not None and math.dist(*cut) > 4.0:
-                mid = ((cut[0][0] + cut[1][0]) / 2, (cut[0][1] + cut[1][1]) / 2)
-                half = od_mm(p.size_in) / 2 / e.view.ratio
-                words = (f"{p.id} {pipe_size(p.size_in)}",)
-                e.canvas.place(mid, words, f"pipe label:{p.id}", clear=half, reach=10, optional=True)
-                break
+            if cut is None or math.dist(*cut) <= 4.0:
+                continue
+            mid = ((cut[0][0] + cut[1][0]) / 2, (cut[0][1] + cut[1][1]) / 2)
+            half = od_mm(p.size_in) / 2 / e.view.ratio
+            words = f"{p.id} {pipe_size(p.size_in)}"
+            if not upright:
+                e.canvas.place(mid, (words,), layer, clear=half, reach=10, optional=True)
+            elif abs(cut[0][0] - cut[1][0]) < 0.2:
+                away = max(half, hub_mm(p.size_in) / 2 / e.view.ratio) + 2.1
+                low, high = sorted((cut[0][1], cut[1][1]))
+                e.canvas.place_upright((mid[0] - away, mid[0] + away), (low - 2.0, high + 2.0), words, layer)
+            break
 
 
 def draw_holes(e: Elevation, bores: tuple[Bore, ...]) -> None:
