@@ -48,6 +48,8 @@ def draw_ruler(design: Design, view: PlanView, canvas: Canvas) -> None:
         x, y = view.at(Vec(k * step, y1))
         words = f"E {mm(design, k * step)}"
         half = text_width(words, 9.0) / 2
+        if x + half > view.x0 + view.width:  # the north arrow stands there
+            continue
         if canvas.free((x - half, y + 2.0, x + half, y + 6.5)):
             canvas.line(((x, y - 1.5), (x, y + 1.5)), Style("thin"), "ruler", cover="hard")
             canvas.text((x, y + 3.0), words, "ruler", anchor="middle")
