@@ -280,11 +280,6 @@ def terminals(on: Review) -> tuple[Node, ...]:
     return tuple(sorted((n for n in on.net.nodes if n.kind == PointKind.TERMINAL), key=lambda n: n.id))
 
 
-def upright_words(pipe: Pipe) -> str:
-    """Return how a pipe lies, in a word."""
-    return "upright" if pipe.vertical else "flat"
-
-
 @dataclass(frozen=True, slots=True)
 class Turn:
     """One change of direction of the water at a node, and the fitting that makes it."""

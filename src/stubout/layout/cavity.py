@@ -11,7 +11,7 @@ from stubout.geometry.vec import Vec
 from stubout.house.model import Bay, Frame, House, HouseLevel, Wall
 from stubout.layout.model import Place
 from stubout.layout.space import Space
-from stubout.layout.space_shapes import XY, Gauge
+from stubout.layout.space_shapes import XY, Gauge, off_line
 
 WallUse = Literal["vent", "drain"]
 CEILING_NEAR_MM = 100.0  # a frame that begins so near the top of a wall is the ceiling over it
@@ -267,7 +267,7 @@ class Cavity:
             return ""
         if self.meets_pipe(xy, frame.bottom_z_mm - 400.0, frame.top_z_mm + 400.0, g):
             return "another pipe lies in the floor there"
-        if any(_near_leg(xy, a, b, r + g.r + 3.0) for a, b, r in self.floors.get(frame.id, ())):
+        if any(off_line(xy, a, b) < r + g.r + 3.0 for a, b, r in self.floors.get(frame.id, ())):
             return "another pipe lies in the floor there"
         key = ("frame", frame.id, xy, g.size_in)
         if key not in self._known.answers:
@@ -353,14 +353,6 @@ class Cavity:
             t, toff = u.station(w.end), u.offset(w.end)
             if abs(toff) <= u.depth_mm / 2 + 40 and 0 <= t <= u.length_mm:
                 yield u, w.length_mm, t
-
-
-def _near_leg(p: XY, a: XY, b: XY, near: float) -> bool:
-    """Return whether a plan point lies nearer to a plan segment than that."""
-    dx, dy = b[0] - a[0], b[1] - a[1]
-    ll = dx * dx + dy * dy
-    t = 0.0 if ll < 1.0 else max(0.0, min(1.0, ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / ll))
-    return math.hypot(a[0] + dx * t - p[0], a[1] + dy * t - p[1]) < near
 
 
 def _hits(lo: Vec, hi: Vec, a: Vec, b: Vec, reach: float) -> bool:

@@ -19,13 +19,14 @@ from stubout.layout.space_shapes import XY
 from stubout.layout.wet_vents import wet_edges, wet_targets
 from stubout.layout.work import TrapDraft
 from stubout.layout.zone_stacks import stack_corners, stack_targets
+from stubout.layout.zone_targets import joint_targets
 
 
 def tree_targets(zone: DrainZone, lat: Lattice, size_in: float, group: str = "") -> list[Target]:
     """Return every place where a drain of a size may join what this zone has drawn so far."""
     wet = wet_edges(zone, group)
     edges = [e for e in zone.edges() if e.role is not Role.TRAP_ARM and e.id not in wet]
-    out = zone.router.targets(lat, edges, size_in=size_in)
+    out = joint_targets(zone.router, lat, edges, size_in=size_in)
     out += point_targets(zone.work, zone.edges(), zone.router.edge_layer)
     if zone.lowest:
         out = [t for t in out if not _near_foot(zone, t)]

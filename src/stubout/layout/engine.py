@@ -26,6 +26,7 @@ from stubout.layout.judge import doubts, faults, sunk, worst
 from stubout.layout.level_drains import draw_level
 from stubout.layout.model import Layout, StubMark
 from stubout.layout.needs import SIZES, Demands
+from stubout.layout.outlook import tie_in_margin
 from stubout.layout.space import Space
 from stubout.layout.space_shapes import Gauge
 from stubout.layout.stubs import stub_marks
@@ -240,11 +241,7 @@ def _try(work: Work, marks: tuple[StubMark, ...]) -> tuple[Layout, bool]:
             "more fall, another place, or a flatter slope the book allows",
         )
     raise_stacks(work)
-    try:
-        margin = ask.tie_in_above_rim(book).number
-    except NotInBook:
-        margin = 150.0
-    vents = Venting(work, margin)
+    vents = Venting(work, tie_in_margin(work))
     vents.run()
     if trunk_in and not (work.adopted is not None and work.adopted.root):
         work.derivations.append(

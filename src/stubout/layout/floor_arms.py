@@ -11,9 +11,9 @@ from stubout.house.model import HouseFixture
 from stubout.layout.cavity import Spot
 from stubout.layout.drain_targets import path_from
 from stubout.layout.drain_zone import MOST_ARM_TRIES, VENT_WEIGHT, DrainZone, Snapshot
-from stubout.layout.floor_traps import floor_trap, outlet_pipe, trap_places
+from stubout.layout.floor_traps import floor_trap, outlet_pipe, trap_arm_ask, trap_places
 from stubout.layout.floor_vent_spots import vent_spots
-from stubout.layout.jogs import MOST_SWING_MM, dear, jog_corners, near, past_trap
+from stubout.layout.jogs import dear, jog_corners, near, past_trap
 from stubout.layout.lattice import direction_index, turn_between
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.needs import Need
@@ -100,17 +100,7 @@ def _arm_to(
         if spot.wall.level_id == zone.level.id
         else tuple(k for k in zone.start_layers if k.startswith("below"))
     )
-    limits = Ask(
-        xy,
-        layers,
-        cap,
-        max_length=need.arm_max + reach,
-        max_turn_deg=need.arm_turn,
-        least_length=need.arm_min + reach,
-        flat=not closet,
-        jog=0.0 if closet else min(0.7 * reach, MOST_SWING_MM),
-        **zone.bends(need.arm_in, zone.fits.closet(need.arm_in) if closet else reach + zone.fits.trap(need.arm_in)),
-    )
+    limits = _closet_ask(zone, need, xy, layers, cap) if closet else trap_arm_ask(zone, need, xy, layers, cap)
     eighth = zone.fits.eighth(need.arm_in)
     jogs = jog_corners(
         xy, spot.xy, reach + zone.fits.trap(need.arm_in) + eighth + 5.0, eighth + zone.fits.sweep(need.arm_in)
@@ -167,3 +157,16 @@ def _arm_to(
     work.risers.append((spot, work.gauge(need.vent_in).hub_mm))
     zone.router.planned.append(Post(spot.xy, take.z, work.gauge(need.vent_in).r))
     return arm.cost + path.cost, dear(arm) or dear(path)
+
+
+def _closet_ask(zone: DrainZone, need: Need, xy: XY, layers: tuple[str, ...], cap: float) -> Ask:
+    """Return what is looked for from a closet's flange: a drain within the reach of its vent, drops allowed."""
+    return Ask(
+        xy,
+        layers,
+        cap,
+        max_length=need.arm_max,
+        max_turn_deg=need.arm_turn,
+        least_length=need.arm_min,
+        **zone.bends(need.arm_in, zone.fits.closet(need.arm_in)),
+    )

@@ -9,14 +9,15 @@ from stubout.house.model import FixtureKind, HouseFixture
 from stubout.layout.drain_targets import tree_targets
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.floor_arms import floor_own_vent
-from stubout.layout.floor_traps import floor_cap, floor_trap, outlet_pipe, trap_places
-from stubout.layout.jogs import MOST_SWING_MM, near, past_trap
+from stubout.layout.floor_traps import floor_cap, floor_trap, outlet_pipe, trap_arm_ask, trap_places
+from stubout.layout.jogs import near, past_trap, swing
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.needs import Need
 from stubout.layout.route import Ask, Path
 from stubout.layout.space_shapes import XY
 from stubout.layout.wet_vents import MOST_WET_IN, collected_size, spine_of
 from stubout.layout.work import BY_WET, TrapDraft
+from stubout.layout.zone_targets import joint_targets
 from stubout.rulebooks import queries as ask
 
 
@@ -46,20 +47,10 @@ def _join_wet(zone: DrainZone, f: HouseFixture, need: Need, cap: float, lav: Hou
     for xy, layers in trap_places(zone, f, g, False):
         lat = zone.router.lattice((xy,))
         path = zone.router.search(
-            Ask(
-                xy,
-                layers,
-                cap,
-                max_length=need.arm_max + reach,
-                max_turn_deg=need.arm_turn,
-                least_length=need.arm_min + reach,
-                flat=True,
-                jog=min(0.7 * reach, MOST_SWING_MM),
-                **zone.bends(need.arm_in, reach + zone.fits.trap(need.arm_in)),
-            ),
+            trap_arm_ask(zone, need, xy, layers, cap),
             g,
             need.slope,
-            list(zone.router.targets(lat, [work.board.edges[i] for i in spine], size_in=need.arm_in)),
+            list(joint_targets(zone.router, lat, [work.board.edges[i] for i in spine], size_in=need.arm_in)),
             lat,
         )
         if path is None or not path.steps or (best is not None and path.cost >= best[0]):
@@ -97,7 +88,7 @@ def _unvented_floor_drain(zone: DrainZone, f: HouseFixture, need: Need, cap: flo
             zone.start_layers,
             cap,
             least_length=least.number,
-            jog=min(0.7 * reach, MOST_SWING_MM),
+            jog=swing(reach),
             **zone.bends(size, reach + zone.fits.trap(size)),
         ),
         g,

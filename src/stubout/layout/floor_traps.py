@@ -7,8 +7,10 @@ import math
 from stubout.house.model import HouseFixture
 from stubout.layout.draft import DNode
 from stubout.layout.drain_zone import DrainZone
+from stubout.layout.jogs import swing
 from stubout.layout.model import PointKind, Role
-from stubout.layout.route import Part, Path
+from stubout.layout.needs import Need
+from stubout.layout.route import Ask, Part, Path
 from stubout.layout.space_shapes import XY, Gauge
 
 TRAP_ASIDE_MM = 600.0  # a trap may stand so far from its floor outlet; the outlet pipe's own limit is the book's
@@ -26,6 +28,22 @@ def floor_trap(zone: DrainZone, f: HouseFixture, cap: float, path: Path) -> DNod
     weir = zone.work.board.node(path.steps[0].a if path.steps else zone.work.xy(f), PointKind.TRAP, None, f.tag)
     weir.cap = cap
     return weir
+
+
+def trap_arm_ask(zone: DrainZone, need: Need, xy: XY, layers: tuple[str, ...], cap: float) -> Ask:
+    """Return what is looked for from a floor trap: a level arm as long, short and turned as the book lets it be."""
+    reach = zone.trap_reach.get(need.arm_in, 100.0)
+    return Ask(
+        xy,
+        layers,
+        cap,
+        max_length=need.arm_max + reach,
+        max_turn_deg=need.arm_turn,
+        least_length=need.arm_min + reach,
+        flat=True,
+        jog=swing(reach),
+        **zone.bends(need.arm_in, reach + zone.fits.trap(need.arm_in)),
+    )
 
 
 def trap_places(zone: DrainZone, f: HouseFixture, g: Gauge, closet: bool) -> list[tuple[XY, tuple[str, ...]]]:

@@ -32,6 +32,11 @@ def dear(path: Path) -> bool:
     return path.cost - path.length - path.target.cost >= WEIGHTS.short_leg
 
 
+def swing(reach: float) -> float:
+    """Return how far a floor trap of a reach swings sideways into line with its arm [mm]."""
+    return min(0.7 * reach, MOST_SWING_MM)
+
+
 def past_trap(path: Path, reach: float) -> Path:
     """Begin a path at the trap weir instead of under the outlet: the trap itself takes the first stretch.
 
@@ -41,7 +46,7 @@ def past_trap(path: Path, reach: float) -> Path:
         return path
     s = path.steps[0]
     run = math.hypot(s.b[0] - s.a[0], s.b[1] - s.a[1])
-    if run < min(0.7 * reach, MOST_SWING_MM) and len(path.steps) > 1 and path.steps[1].place is not None:
+    if run < swing(reach) and len(path.steps) > 1 and path.steps[1].place is not None:
         return past_trap(replace(path, steps=path.steps[1:], length=path.length - run), reach)
     cut = min(reach, run - 30.0)
     if cut <= 0:

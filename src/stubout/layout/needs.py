@@ -10,9 +10,6 @@ from stubout.problems import NotInBook
 from stubout.rulebooks import queries as ask
 from stubout.rulebooks.model import Cell, RuleBook
 
-GROUP_KINDS = frozenset(
-    {FixtureKind.WATER_CLOSET, FixtureKind.LAVATORY, FixtureKind.BATHTUB, FixtureKind.SHOWER, FixtureKind.BIDET}
-)
 SHARERS = frozenset({FixtureKind.LAVATORY, FixtureKind.BAR_SINK, FixtureKind.SINK, FixtureKind.KITCHEN_SINK})
 SIZES = (1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0)
 

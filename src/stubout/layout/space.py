@@ -5,12 +5,11 @@ What a leg of each kind may be is told in `space_bays.py`, `space_below.py`, `sp
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from functools import cached_property
 from typing import Any, Literal
 
 from stubout.geometry.vec import Box
-from stubout.house.model import Frame, House, HouseLevel, Wall
+from stubout.house.model import Frame, HouseLevel
 from stubout.layout.premises import Premises
 from stubout.layout.space_attic import attic_leg
 from stubout.layout.space_bays import bay_leg
@@ -41,18 +40,15 @@ class Memory:
 class Space(Premises):
     """A house asked for the room it leaves to pipes."""
 
-    def __init__(
-        self,
-        house: House,
-        joist_limit: dict[str, float],
-        joist_edge: dict[str, float],
-        stud_limit: Callable[[Wall], float],
-        footing_plane: float = 1.0,
-    ) -> None:
-        super().__init__(house, joist_limit, joist_edge, stud_limit, footing_plane)
-        self._legs: dict[tuple[str, XY, XY, float], Leg | None] = {}
-        self.effort = 0  # steps of path search spent on this house: a measure of work that is no clock
-        self._memories: dict[str, Memory] = {}
+    effort = 0  # steps of path search spent on this house: a measure of work that is no clock
+
+    @cached_property
+    def _legs(self) -> dict[tuple[str, XY, XY, float], Leg | None]:
+        return {}
+
+    @cached_property
+    def _memories(self) -> dict[str, Memory]:
+        return {}
 
     def memory(self, zone: str) -> Memory:
         """Return what is remembered of a floor zone."""

@@ -149,3 +149,11 @@ def crossing_station(w: Wall, p: XY, q: XY) -> float | None:
     x, y = p[0] + (q[0] - p[0]) * t, p[1] + (q[1] - p[1]) * t
     s = (x - w.start.x) * d.x + (y - w.start.y) * d.y
     return s if 0 <= s <= w.length_mm else None
+
+
+def off_line(p: XY, a: XY, b: XY) -> float:
+    """Return how far a plan point is from a plan segment [mm]."""
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    ll = dx * dx + dy * dy
+    t = 0.0 if ll < 1.0 else max(0.0, min(1.0, ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / ll))
+    return math.hypot(a[0] + dx * t - p[0], a[1] + dy * t - p[1])

@@ -12,8 +12,8 @@ from stubout.layout.route import Ask, Target
 from stubout.layout.space_shapes import XY
 from stubout.layout.vent_upward import VENT_SLOPE
 from stubout.layout.vent_ways import VentWays
-from stubout.layout.weights import half_45_mm, half_90_mm
 from stubout.layout.zone_router import ZoneRouter
+from stubout.layout.zone_targets import joint_targets, node_targets
 
 
 def attic_ends(ways: VentWays, level_id: str) -> list[AtticEnd]:
@@ -61,6 +61,7 @@ def gather(ways: VentWays, level_id: str, ends: Sequence[AtticEnd], drawn_riser:
     gaps += [(o.box.hi.x + 200, o.box.hi.y + 200) for o in work.house.obstacles if o.kind in ("appliance", "zone")]
     order = sorted(ends, key=lambda e: (-e.size_in, math.hypot(e.xy[0] - spot[0], e.xy[1] - spot[1]), e.node.id))
     drawn: list[DEdge] = []
+    fits = board.fits
     for end in order:
         n, s = end.node, end.size_in
         g = work.gauge(s)
@@ -70,11 +71,11 @@ def gather(ways: VentWays, level_id: str, ends: Sequence[AtticEnd], drawn_riser:
         lat = router.lattice((*gaps,), diagonals=False)
         targets = [
             Target(spot, layer.key, None, frozenset(), 0.0, f"n{root.id}"),
-            *router.targets(lat, drawn, gap=60.0),
+            *joint_targets(router, lat, drawn, gap=60.0),
         ]
-        targets += router.node_targets(drawn, root.id)
+        targets += node_targets(router, drawn, root.id)
         path = router.search(
-            Ask(n.xy, (layer.key,), None, half_45=half_45_mm(s), half_90=half_90_mm(s), half_start=half_90_mm(s)),
+            Ask(n.xy, (layer.key,), None, half_45=fits.eighth(s), half_90=fits.quarter(s), half_start=fits.quarter(s)),
             g,
             VENT_SLOPE,
             targets,

@@ -34,24 +34,9 @@ CEILING_BOARD_MM = 13.0
 ROOM_TO_WALL_MM = 110.0  # from a finished face into the cavity behind it
 
 
-def half_45_mm(size_in: float) -> float:
-    """Return the room an eighth bend takes on one side of its centre, socket and all [mm]; an estimate."""
-    return {1.25: 44.0, 1.5: 47.0, 2.0: 58.0, 3.0: 84.0, 4.0: 101.0}.get(size_in, 101.0)
-
-
-def half_90_mm(size_in: float) -> float:
-    """Return the room a drainage quarter bend or a branch fitting takes on one side of its centre [mm]; estimate."""
-    return {1.25: 60.0, 1.5: 72.0, 2.0: 93.0, 3.0: 125.0, 4.0: 135.0}.get(size_in, 135.0)
-
-
 def least_leg_mm(size_in: float) -> float:
-    """Return the least distance between two joints of a drain, centre to centre [mm]; estimate, as `half_90_mm`."""
-    return 2 * half_90_mm(size_in)
+    """Return how near to the end of a drain a joint is still tried [mm]; an estimate.
 
-
-def least_drop_mm(size_in: float) -> float:
-    """Return the least plumb distance between two level pipes joined by a drop: two quarter bends face to face [mm].
-
-    Status: estimate, as `least_leg_mm`.
+    Below it nothing goes together; from it up to the fittings' own room (`takeup.TakeUp`) a place is dear.
     """
-    return {1.25: 115.0, 1.5: 125.0, 2.0: 160.0, 3.0: 190.0, 4.0: 240.0}.get(size_in, 290.0)
+    return {1.25: 120.0, 1.5: 144.0, 2.0: 186.0, 3.0: 250.0, 4.0: 270.0}.get(size_in, 270.0)

@@ -12,6 +12,7 @@ from stubout.layout.lattice import Lattice
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.route import Target
 from stubout.layout.work import TrapDraft
+from stubout.layout.zone_targets import joint_targets
 from stubout.rulebooks import queries as ask
 
 MOST_WET_IN = 2.0  # a bath whose wet vent needs more is vented another way: nobody runs a lavatory in 3 in
@@ -63,7 +64,7 @@ def wet_targets(zone: DrainZone, lat: Lattice, closet: TrapDraft, size_in: float
         if e.id not in zone.router.edge_layer or e.tag != closet.tag:
             break
         a = board.nodes[e.up].xy
-        for t in zone.router.targets(lat, [e], size_in=size_in):
+        for t in joint_targets(zone.router, lat, [e], size_in=size_in):
             d = walked + math.hypot(t.xy[0] - a[0], t.xy[1] - a[1])
             if d <= reach:
                 out.append(t)

@@ -11,11 +11,10 @@ from stubout.layout.lattice import Lattice
 from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.route import Ask, Part, Path, Step, Target, crosses_itself, find_path, layer_over
 from stubout.layout.space import Space
-from stubout.layout.space_shapes import XY, Gauge, Layer
+from stubout.layout.space_shapes import XY, Gauge, Layer, off_line
 from stubout.layout.traffic import Lying, Traffic
 from stubout.layout.zone_lattice import wider_lattice, zone_lattice
 from stubout.layout.zone_pipes import ZonePipes
-from stubout.layout.zone_targets import joint_targets, node_targets
 
 OWN_MM = 60.0  # a plumb pipe this near to the asked place is its own: a closet may have been moved aside
 MOST_ROUND_STATES = 1_500  # a way round that is not found soon is not looked for
@@ -51,14 +50,6 @@ class ZoneRouter(ZonePipes):
         self._known.lattices[known] = lat
         return lat
 
-    def targets(self, lat: Lattice, edges: Iterable[DEdge], *, gap: float = 0.0, size_in: float = 0.0) -> list[Target]:
-        """Return every lattice point on the given horizontal drains where a branch may join."""
-        return joint_targets(self, lat, edges, gap=gap, size_in=size_in)
-
-    def node_targets(self, edges: Iterable[DEdge], root: int) -> list[Target]:
-        """Return the turns of the given runs where another may join across."""
-        return node_targets(self, edges, root)
-
     def search(self, ask: Ask, g: Gauge, slope: float, targets: Iterable[Target], lat: Lattice) -> Path | None:
         """Return the cheapest path for a pipe from a position to any target, clear of the pipes that lie there."""
         lying: dict[str, list[Lying]] = {k: [] for k in self.layers}
@@ -70,7 +61,7 @@ class ZoneRouter(ZonePipes):
             lying[layer].append(Lying(a.xy, b.xy, a.z, b.z, self.gauges[e.size_in].r))
         posts = [p for p in self.posts() if math.hypot(p.xy[0] - ask.xy[0], p.xy[1] - ask.xy[1]) > OWN_MM]
         shallow = {k for k, v in self.layers.items() if v.kind in ("bay", "attic")}
-        shy = [s for s in self.shy.values() if _off_line(ask.xy, s) > OWN_MM]
+        shy = [s for s in self.shy.values() if off_line(ask.xy, *s) > OWN_MM]
         traffic = {k: Traffic(v, g.r, posts, strict=k in shallow, shy=shy) for k, v in lying.items()}
         aims = tuple(targets)
         key = (
@@ -220,15 +211,6 @@ class ZoneRouter(ZonePipes):
     def _ref(self, key: str) -> str:
         layer = self.layers[key]
         return layer.frame.id if layer.frame is not None else layer.level.id
-
-
-def _off_line(p: XY, line: tuple[XY, XY]) -> float:
-    """Return how far a plan point is from a plan segment [mm]."""
-    (ax, ay), (bx, by) = line
-    dx, dy = bx - ax, by - ay
-    ll = dx * dx + dy * dy
-    t = 0.0 if ll < 1.0 else max(0.0, min(1.0, ((p[0] - ax) * dx + (p[1] - ay) * dy) / ll))
-    return math.hypot(ax + dx * t - p[0], ay + dy * t - p[1])
 
 
 def _same(a: XY, b: XY) -> bool:

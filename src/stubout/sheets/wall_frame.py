@@ -162,8 +162,8 @@ def draw_corner(e: Elevation) -> None:
     anchor = "end" if at_left else "start"
     if not at_left and place[0] + wide > canvas.body[2]:
         place, anchor = (canvas.body[2] - 0.2, place[1]), "end"
-    canvas.text((place[0], place[1] + 4.0), words, "control corner", bold=True, anchor=anchor)  # type: ignore[arg-type]
-    canvas.text(place, f"0 = {start_end(e.wall)}", "control corner", anchor=anchor)  # type: ignore[arg-type]
+    canvas.text((place[0], place[1] + 4.0), words, "control corner", bold=True, anchor=anchor)  # type: ignore[arg-type]  # start or end
+    canvas.text(place, f"0 = {start_end(e.wall)}", "control corner", anchor=anchor)  # type: ignore[arg-type]  # start or end
 
 
 def draw_stations(e: Elevation) -> None:
@@ -217,7 +217,7 @@ _BRACKET_MM, _WORDS_MM, _COLUMN_GAP_MM = 4.2, 5.6, 2.2
 def height_columns(rows: tuple[HeightRow, ...]) -> tuple[float, float, float]:
     """Return the widths of the three columns of heights [mm on paper]."""
     columns = zip(*((r.subfloor, r.finished, r.marks) for r in rows), strict=True)
-    return tuple(max(text_width(w, 9.0) for w in (h, *c)) for h, c in zip(_HEAD, columns, strict=True))  # type: ignore[return-value]
+    return tuple(max(text_width(w, 9.0) for w in (h, *c)) for h, c in zip(_HEAD, columns, strict=True))  # type: ignore[return-value]  # _HEAD
 
 
 def height_width(rows: tuple[HeightRow, ...]) -> float:
@@ -273,7 +273,7 @@ def draw_ordinates(e: Elevation, stations: list[tuple[float, int]], rows: tuple[
     canvas.text((one, head + 3.9), "above", "ordinate", anchor="end")
     canvas.text((two, head + 3.9), "above", "ordinate", anchor="end")
     for x, words, anchor in ((one, _HEAD[0], "end"), (two, _HEAD[1], "end"), (three, _HEAD[2], "start")):
-        canvas.text((x, head), words, "ordinate", anchor=anchor)  # type: ignore[arg-type]
+        canvas.text((x, head), words, "ordinate", anchor=anchor)  # type: ignore[arg-type]  # start or end
     for r, q in zip(rows, places, strict=True):
         canvas.text((one, q - 1.1), r.subfloor, "height above subfloor", anchor="end")
         canvas.text((two, q - 1.1), r.finished, "height above finished floor", anchor="end")
