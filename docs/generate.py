@@ -6,7 +6,9 @@ A generated part stands between `<!-- begin NAME -->` and `<!-- end NAME -->`; e
 from __future__ import annotations
 
 import dataclasses
+import importlib
 import re
+import sys
 import typing
 from collections.abc import Callable, Iterator
 from enum import EnumType
@@ -26,22 +28,31 @@ from stubout.fabrication.model import (
 from stubout.files.books import book_ids, load_book
 from stubout.house.model import HouseFixture, HouseLevel, Room
 from stubout.job.model import Job, Record
+from stubout.job.overlays import AmendFileSaid, ConfirmFileSaid
 from stubout.layout.model import Blocked, CleanoutPlan, StubMark, TrapPlan
 from stubout.network.model import Node, Pipe
-from stubout.problems import Derivation, Finding, NotChecked, Question
+from stubout.problems import Derivation, Finding, NotChecked, Question, Status
 from stubout.reports.show import book_name
+from stubout.rulebooks.census import LISTED, census
 
 HERE = Path(__file__).parent
 
 
 def job_keys() -> str:
-    """Return one table a record of the job file: key, what it takes, whether it may be left away."""
-    return "\n".join("\n".join(_record(r)) for r in _records(Job))
+    """Return one table a record of the job file and of the files it may name: key, what it takes, the default."""
+    return "\n".join("\n".join(_record(r)) for r in _records(*FILES))
 
 
-def _records(start: type[Record]) -> list[type[Record]]:
-    found: dict[type[Record], None] = {start: None}
-    queue = [start]
+FILES: dict[type[Record], str] = {
+    Job: "the file",
+    AmendFileSaid: "a file of amendments",
+    ConfirmFileSaid: "a file of confirmations",
+}
+
+
+def _records(*starts: type[Record]) -> list[type[Record]]:
+    found: dict[type[Record], None] = dict.fromkeys(starts)
+    queue = list(starts)
     while queue:
         for field in queue.pop(0).model_fields.values():
             for kind in _inside(field.annotation):
@@ -61,7 +72,7 @@ def _inside(annotation: object) -> Iterator[object]:
 
 def _record(record: type[Record]) -> Iterator[str]:
     name = record.__name__.removesuffix("Said").lower()
-    yield f"### {'the file' if record is Job else name}"
+    yield f"### {FILES.get(record, name)}"
     yield ""
     yield (record.__doc__ or "").strip().splitlines()[0]
     yield ""
@@ -157,17 +168,28 @@ def check_table() -> str:
 
 
 def book_table() -> str:
-    """Return every book with how many of its values are compared with the page."""
-    rows = ["| id | title and edition | values | read | not read | clauses |", "|---|---|---|---|---|---|"]
+    """Return every book with how sure its own values are, those of its parents left out."""
+    shown = [s for s in LISTED if s not in (Status.JOB, Status.CONFIRMED)]
+    heads = ["id", "title and edition", "values", *(s.value for s in shown), "clauses"]
+    rows = [f"| {' | '.join(heads)} |", "|---" * len(heads) + "|"]
     for book_id in book_ids():
         book = load_book(book_id)
-        cells = [*book.values.values(), *(r.cell for t in book.tables.values() for r in t.rows if r.cell is not None)]
-        own = [c for c in cells if c.book == book.id]
-        sure = sum(1 for c in own if c.status.verified)
-        rows.append(
-            f"| {book.id} | {book_name(book)} | {len(own)} | {sure} | {len(own) - sure} | {len(book.clauses)} |"
-        )
+        own = census(book, own=True)
+        counts = [str(own.figures), *(str(own.of(s)) for s in shown), str(len(book.clauses))]
+        rows.append(f"| {book.id} | {book_name(book)} | {' | '.join(counts)} |")
     return "\n".join(rows)
+
+
+def _seeded(table: str) -> Callable[[], str]:
+    """Return the maker of a table of the seeded faults: their rows stand with the tests that hold them."""
+
+    def make() -> str:
+        folder = str(HERE.parent / "tests" / "faults")
+        if folder not in sys.path:
+            sys.path.insert(0, folder)
+        return str(getattr(importlib.import_module("seeding.page"), table)())
+
+    return make
 
 
 PARTS: dict[str, tuple[tuple[str, Callable[[], str]], ...]] = {
@@ -175,6 +197,12 @@ PARTS: dict[str, tuple[tuple[str, Callable[[], str]], ...]] = {
     "checks.md": (("checks", check_table),),
     "books.md": (("books", book_table),),
     "design-json.md": (("lists", json_lists),),
+    "faults.md": (
+        ("counts", _seeded("counts")),
+        ("faults", _seeded("fault_table")),
+        ("limits", _seeded("edge_table")),
+        ("pairs", _seeded("pair_table")),
+    ),
 }
 
 

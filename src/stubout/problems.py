@@ -6,7 +6,8 @@ Faults in the user's work are values (`Finding`, `Fault`); faults in our own cod
 StuboutError                 everything this package raises on purpose
 ├── JobFileError             the job file cannot be read as a job; carries `faults`
 ├── RuleBookError            a shipped or amended rule book is broken
-│   └── NotInBook            the book has no such value (also a LookupError)
+│   ├── NotInBook            the book has no such value (also a LookupError)
+│   └── AskInspector         the value waits for the inspector's answer (also a LookupError)
 ├── CatalogError             a pipe or fitting that the catalogue does not know (also a LookupError)
 └── LayoutError              the engine was called with a house it cannot start from
 ```
@@ -35,15 +36,24 @@ class Status(StrEnum):
     DERIVED = "derived"
     ESTIMATE = "estimate"
     MEMORY = "memory"
+    CONFIRMED = "confirmed"  # compared with the page by the user, in their own copy
     JOB = "job"  # said by the job file itself (an amendment, a measured fitting)
 
     @property
     def verified(self) -> bool:
         """Return whether the value may decide without a warning beside it."""
-        return self in (Status.READ, Status.JOB)
+        return self in (Status.READ, Status.CONFIRMED, Status.JOB)
 
 
-WEAKNESS = {Status.JOB: 0, Status.READ: 0, Status.DERIVED: 1, Status.SECONDARY: 2, Status.ESTIMATE: 3, Status.MEMORY: 4}
+WEAKNESS = {
+    Status.JOB: 0,
+    Status.READ: 0,
+    Status.CONFIRMED: 0,
+    Status.DERIVED: 1,
+    Status.SECONDARY: 2,
+    Status.ESTIMATE: 3,
+    Status.MEMORY: 4,
+}
 
 
 def weakest(statuses: list[Status] | tuple[Status, ...]) -> Status:
@@ -61,6 +71,7 @@ class Basis:
     section: str  # "2.5.6.5" or table number; "" where the source gives none
     status: Status
     note: str = ""
+    of: tuple[str, ...] = field(default=(), compare=False)  # ids of the values of the book it was made from
 
     def __str__(self) -> str:
         where = f"{self.book} {self.section}".strip()
@@ -149,6 +160,13 @@ class RuleBookError(StuboutError, ValueError):
 
 class NotInBook(RuleBookError, LookupError):  # noqa: N818 - reads as a sentence where it is caught
     """The book has no such value; a check then says "not checked"."""
+
+
+class AskInspector(RuleBookError, LookupError):  # noqa: N818 - reads as a sentence where it is caught
+    """The value waits for the inspector's answer; a check that needs it then says "not checked".
+
+    No `NotInBook`: where a book is silent another measure may serve, here only the answer does.
+    """
 
 
 class CatalogError(StuboutError, LookupError):

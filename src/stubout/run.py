@@ -6,15 +6,18 @@ lookup does not load the layout engine and `--help` loads nothing.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal
 
-from stubout.problems import Derivation, Finding, JobFileError, Level, NotChecked, NotInBook
+from stubout.problems import Derivation, Finding, Level, NotChecked, NotInBook, Question
 
 if TYPE_CHECKING:
     from stubout.design import Design
+    from stubout.house.model import House
     from stubout.job.model import Job
+    from stubout.layout.model import Layout
     from stubout.rulebooks.model import Cell, RuleBook
 
 Progress = Callable[[str], None]
@@ -27,6 +30,7 @@ class Verdict:
     findings: tuple[Finding, ...]
     not_checked: tuple[NotChecked, ...]
     waived: tuple[Finding, ...] = ()  # those of `findings` that the authority accepted in writing
+    used: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # id of a book value -> checks that judged by it
 
     @property
     def open(self) -> tuple[Finding, ...]:
@@ -38,16 +42,25 @@ def _quiet(_step: str) -> None:
     """Say nothing: the progress of a run nobody watches."""
 
 
-def read(path: str) -> Job:
-    """Read a job file; raises JobFileError with every fault."""
+def read(path: str, confirmations: str = "") -> Job:
+    """Read a job file, with a file of confirmations of the one who asks; raises JobFileError with every fault."""
     from stubout.files.books import book_ids, framing_ids
-    from stubout.files.job_amends import amendment_faults
+    from stubout.files.books_said import overlaid
     from stubout.files.jobs import read_job
 
-    job = read_job(path, book_ids(), framing_ids())
-    if faults := amendment_faults(job, path):
-        raise JobFileError(faults)
-    return job
+    return overlaid(read_job(path, book_ids(), framing_ids()), path, confirmations)
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """A house laid out by its books, before anything is sized."""
+
+    house: House
+    questions: tuple[Question, ...]  # of the house
+    asked: tuple[Question, ...]  # left to the inspector by an amendment
+    book: RuleBook
+    framing: RuleBook
+    layout: Layout
 
 
 def design(job: Job, progress: Progress | None = None) -> Design:
@@ -62,32 +75,59 @@ def design(job: Job, progress: Progress | None = None) -> Design:
             out without.
         LayoutError: If the house gives the layout nothing to start from.
     """
-    from stubout.design import Design
-    from stubout.fabrication.build import fabricate
-    from stubout.files.books import load_book
+    return finish(lay(job, progress), progress)
+
+
+def lay(job: Job, progress: Progress | None = None) -> Laid:
+    """Return a job laid out; raises what `design` raises."""
+    from stubout.files.books import adopted
+    from stubout.house.questions import needed, who
     from stubout.house.resolve import resolve
     from stubout.layout.engine import lay_out
-    from stubout.network.build import build, faults_of
-    from stubout.sizing.size import size
+    from stubout.rulebooks.asks import questions
 
     say = progress or _quiet
     say("house")
-    house, questions = resolve(job)
+    house, open_questions = resolve(job)
     say("rule books")
-    book = load_book(house.job.book_id, house.amendments)
-    framing = load_book(house.job.framing_id)
+    book, framing = adopted(house.job.book_id, house.job.framing_id, house.amendments, house.confirmations)
+    inspector = who((name for _, name in house.job.people), "inspector")
+    asked = tuple(q for b in (book, framing) for q in questions(b, inspector))
+    say("layout")
+    with _silent_book():
+        return Laid(house, needed(open_questions, book), asked, book, framing, lay_out(house, book, framing))
+
+
+@contextmanager
+def _silent_book() -> Iterator[None]:
+    """Say what to do where the book leaves away what nothing can be laid out without."""
     try:
-        say("layout")
-        layout = lay_out(house, book, framing)
-        say("network and sizes")
-        network, derivations = size(build(layout, house, book), layout, house, book, framing)
-        say("fittings, pieces, bores")
-        fabrication = fabricate(network, layout, house, book, framing)
+        yield
     except NotInBook as silent:
         raise NotInBook(
             f"{silent}, and nothing can be laid out without it: some figures a book leaves to the town; ask the "
             "inspector and write the answer under `amendments:` (docs/job-file.md)"
         ) from silent
+
+
+def finish(laid: Laid, progress: Progress | None = None) -> Design:
+    """Return the design of a layout: sized, with fittings, pieces and bores; raises what `design` raises."""
+    from stubout.design import Design
+    from stubout.fabrication.build import fabricate
+    from stubout.house.questions import unrepeated
+    from stubout.network.build import build, faults_of
+    from stubout.rulebooks.asks import merged
+    from stubout.sizing.cleanouts import sized_cleanouts
+    from stubout.sizing.size import size
+
+    house, book, framing, layout = laid.house, laid.book, laid.framing, laid.layout
+    say = progress or _quiet
+    with _silent_book():
+        say("network and sizes")
+        network, derivations = size(build(layout, house, book), layout, house, book, framing)
+        layout = replace(layout, cleanouts=sized_cleanouts(layout.cleanouts, network, book))
+        say("fittings, pieces, bores")
+        fabrication = fabricate(network, layout, house, book, framing)
     cost = (f"Cost of this layout by the weights in the data: {layout.cost:.0f}.",) if layout.cost else ()
     return Design(
         house=house,
@@ -98,7 +138,7 @@ def design(job: Job, progress: Progress | None = None) -> Design:
         cleanouts=layout.cleanouts,
         fabrication=fabrication,
         derivations=tuple(dict.fromkeys((*layout.derivations, *(s.derivation for s in layout.stubs), *derivations))),
-        questions=tuple(dict.fromkeys(questions + layout.questions)),
+        questions=tuple(dict.fromkeys(unrepeated(laid.questions, merged(laid.asked, layout.questions)))),
         blocked=tuple(dict.fromkeys(layout.blocked + faults_of(layout))),
         notes=layout.notes + cost,
     )
@@ -108,12 +148,15 @@ def check(design: Design) -> Verdict:
     """Return what the checks find in a design, gravest first, and what they could not check."""
     from stubout.checks.registry import run_all
     from stubout.reports.waivers import waiver_of
+    from stubout.rulebooks.watch import Watch, watched
 
-    findings, not_checked = run_all(design)
+    watch = Watch()
+    seen = replace(design, book=watched(design.book, watch), framing=watched(design.framing, watch))
+    findings, not_checked = run_all(seen, watch.begin)
     order = list(Level)
     ranked = tuple(sorted(findings, key=lambda f: (order.index(f.level), f.check, f.about)))
     waived = tuple(f for f in ranked if waiver_of(f, design.house.readings))
-    return Verdict(ranked, tuple(not_checked), waived)
+    return Verdict(ranked, tuple(not_checked), waived, watch.used())
 
 
 def plan(job: Job, progress: Progress | None = None) -> tuple[dict[str, bytes], Design, Verdict]:
@@ -142,7 +185,7 @@ def outputs(design: Design, verdict: Verdict, progress: Progress | None = None) 
     say("sheets")
     drawn = sheets(design)
     say("schedules and lists")
-    papers = documents(design, verdict.findings, verdict.not_checked)
+    papers = documents(design, verdict.findings, verdict.not_checked, verdict.used)
     say("packet")
     doubtful = len(unverified(design, verdict.findings))
     bound = packet(design, papers, drawn, template=template("packet.typ"), fonts=font_folder(), doubtful=doubtful)
@@ -248,50 +291,6 @@ def demo_job() -> Job:
     from stubout.files.demo import demo_job as bundled
 
     return bundled()
-
-
-@dataclass(frozen=True, slots=True)
-class BoreAnswer:
-    """What one sawn member may be bored to, and whether a pipe's usual hole is within it."""
-
-    limit: Cell
-    edge: Cell | None  # None: the book asks for no wood at the edge beyond the hole's own limit
-    hole_mm: float | None = None
-    passes: bool | None = None  # None: no pipe asked for
-
-
-def bore(
-    framing_id: str,
-    depth_mm: float,
-    member: Literal["stud", "joist"],
-    *,
-    bearing: bool,
-    exterior: bool,
-    doubled: bool,
-    size_in: float | None,
-) -> BoreAnswer:
-    """Return the largest hole through a sawn member by a framing book.
-
-    Raises:
-        RuleBookError: If there is no such book, or it says nothing of this member.
-        CatalogError: If the pipe size is not in the catalogue.
-    """
-    from stubout.catalog.queries import hole_mm
-    from stubout.rulebooks import queries
-
-    rules = book(framing_id)
-    if member == "stud":
-        limit = queries.stud_bore_limit(rules, depth_mm, bearing=bearing, exterior=exterior, doubled=doubled)
-    else:
-        limit = queries.joist_bore_limit(rules, depth_mm)
-    try:
-        edge = queries.stud_edge(rules) if member == "stud" else queries.joist_edge(rules)
-    except NotInBook:
-        edge = None
-    if size_in is None:
-        return BoreAnswer(limit, edge)
-    hole = hole_mm(size_in)
-    return BoreAnswer(limit, edge, hole, hole <= min(limit.number, depth_mm - 2 * (edge.number if edge else 0.0)))
 
 
 def diameters_mm(size_in: float) -> tuple[float, float]:

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from stubout import run
-from stubout.checks.registry import run_all
+from stubout.checks.registry import by_id, run_all
 from stubout.design import Design
 from stubout.fabrication.build import fabricate
 from stubout.files.books import load_book
@@ -126,3 +126,26 @@ SEEDED = {
 def test_seeded_fault_is_found(house, fault):
     spoil, wanted = SEEDED[fault]
     assert wanted in judge(spoil(house))
+
+
+# counter and rim of KS 36 in, and 6 in above the flood rim by the book: 42 in above the finished floor
+@pytest.mark.parametrize(("above_in", "hits"), [(41.0, 1), (41.8, 1), (42.2, 0), (50.0, 0)])
+def test_vent_bend_by_the_rim(house, above_in, hits):
+    """A job file names no bends, so the drainage bend at the turn of V-KS is exchanged in the list of fittings."""
+    body = house.fixture("KS")
+    leg = next(g for g in house.routes if g.id == "V-KS")
+    dz = body.finished_z_mm + above_in * IN - leg.points[1].z
+    made = finish(moved(house, "V-KS", 1, dz=dz))
+    turn = min(made.network.nodes, key=lambda n: n.at.to(leg.points[1].plus(Vec(0, 0, dz))))
+    assert by_id("FIT007").run(made)[0] == ()
+    fittings = tuple(replace(u, pattern="vent 1/4 bend") if u.node == turn.id else u for u in made.fabrication.fittings)
+    assert fittings != made.fabrication.fittings
+    swapped = replace(made, fabrication=replace(made.fabrication, fittings=fittings))
+    assert len(by_id("FIT007").run(swapped)[0]) == hits
+
+
+@pytest.mark.parametrize(("size", "hits"), [(1.5, 1), (2.0, 0), (None, 0)])
+def test_drawn_size_of_the_kitchen_drain(house, size, hits):
+    """UPC 702.1: a kitchen sink with disposer or dishwasher asks for 2 in beyond the trap arm (read)."""
+    found = by_id("DRN014").run(finish(changed(house, "D-KS", size_in=size)))[0]
+    assert len([f for f in found if f.about[0] == "D-KS"]) == hits

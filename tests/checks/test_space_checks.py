@@ -136,7 +136,7 @@ def test_pipe_over_panel(kit, clear, y, n):
 
 def bore(**kw):
     base = Bore(
-        "B1", "P stud 812", "stud", "P", 812.0, "A1", Vec(0, 812, 480), 52.0, 140.0, 44.0, 84.0, 16.0, "ok", 480, 467
+        "B1", "P stud at 812", "stud", "P", 812.0, "A1", Vec(0, 812, 480), 52.0, 140.0, 44.0, 84.0, 16.0, "ok", 480, 467
     )
     return replace(base, **kw)
 
@@ -247,7 +247,7 @@ def test_pipe_across_a_joist(kit):
     d = kit.design(frames=(frame((200.0,)),), edit=spec)
     (f,) = [f for f in kit.found("FRM007", d) if f.about == ("A3", "floor")]
     assert "200" in f.found
-    bored = bore(member="floor joist x 200", member_kind="joist", wall_or_frame="floor", station_mm=200.0, pipe="A3")
+    bored = bore(member="floor joist at 200 E", member_kind="joist", wall_or_frame="floor", station_mm=200.0, pipe="A3")
     assert [f for f in kit.found("FRM007", replace(d, fabrication=fab([bored]))) if f.about == ("A3", "floor")] == []
 
 

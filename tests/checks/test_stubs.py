@@ -115,13 +115,33 @@ def test_what_to_ask_of_the_cabinet_maker(kit):
     b = box("drawers", lo=359.0, hi=859.0, drawers=(low, up))
     lv3 = replace(kit.LV1, from_wall_mm=200.0, outlet_z_mm=13.0 + 705)
     for size, too_high in ((1.25, "22 mm"), (1.5, "31 mm")):
-        mark = kit.stub(mark_z_mm=13.0 + 651, size_in=size)  # 655 at the trap less 200 at 1:50
+        mark = kit.stub(mark_z_mm=13.0 + 651, size_in=size, arm_fall_mm=4.0)  # 655 at the trap less 200 at 1:50
         d = kit.design(cabinets=(b,), fixtures=(lv3, kit.WC1), stubs=(mark,))
         said = [f.do for f in kit.found("STB005", d)]
         assert too_high in said[0]
         assert "lower" in said[0]
         assert "16 mm" in said[1]
         assert "deeper" in said[1]
+
+
+def test_another_height_is_offered_only_where_the_band_has_one(kit):
+    """A drawer 400 to 600 in front of a trap at 500: below it means 371 at most, half a hub (57 mm) lower."""
+    b = box("drawers", lo=359.0, hi=859.0, drawers=(Drawer(400.0, 600.0),))
+    for lo, offered in ((370.0, True), (373.0, False)):
+        (f,) = kit.found("STB005", kit.design(cabinets=(b,), stubs=(kit.stub(lo_z_mm=lo),)))
+        assert ("below the drawer" in f.do) == offered
+        assert "trap and tailpiece" in f.found
+    (f,) = kit.found("STB005", kit.design(cabinets=(b,), stubs=(kit.stub(mark_z_mm=300.0),)))
+    assert "below" not in f.do  # it hangs there already, and only the tailpiece goes through the drawer
+    assert "the tailpiece of LV1" in f.found
+
+
+@pytest.mark.parametrize(("hi", "offered"), [(521, True), (519, False)])
+def test_a_higher_stub_out_is_offered_only_within_the_band(kit, hi, offered):
+    """The trap ends at 380, the drawer at 400: 20 and 5 play, from 496 to 521."""
+    b = box("drawers", lo=359.0, hi=859.0, drawers=(Drawer(100.0, 400.0),))
+    (f,) = kit.found("STB005", kit.design(cabinets=(b,), stubs=(kit.stub(hi_z_mm=float(hi)),)))
+    assert ("stub-out up" in f.do) == offered
 
 
 @pytest.mark.parametrize(("edge", "n"), [(562, 0), (563, 1)])
@@ -138,7 +158,7 @@ def test_partition(kit, top, n):
 
 def test_no_height_at_all(kit):
     """The high end is at the wall, the low one at the trap: 190 mm of arm at 1:50, 3.8 mm, lie between them."""
-    bad = kit.stub(lo_z_mm=443.0 + 3.8, hi_z_mm=413.0, feasible=False)
+    bad = kit.stub(lo_z_mm=443.0 + 3.8, hi_z_mm=413.0, arm_fall_mm=3.8, feasible=False)
     (f,) = kit.found("STB007", kit.design(stubs=(bad,)))
     assert "30 mm" in f.do
     assert kit.found("STB007", kit.design()) == []

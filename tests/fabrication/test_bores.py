@@ -4,16 +4,21 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 
 from stubout.fabrication.build import fabricate_network
+from stubout.fabrication.members import members
 from stubout.files.books import book_ids, load_book
+from stubout.files.jobs import read_job
 from stubout.geometry.vec import Box, Vec
 from stubout.house.model import Obstacle
+from stubout.house.resolve import resolve
 from stubout.layout.model import PointKind, Role
 
 IN = 25.4
+EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
 def arm(plot, *, x0, x1, z0, fall, size=1.5, y=0.0):
@@ -72,7 +77,7 @@ def test_house_01_fact_8_joists(plot, frame, house, npc, nbc_framing, size, verd
         arm(plot, x0=500, x1=1500, z0=-110, fall=0.02, size=size).network(), house(frames=[f]), npc, nbc_framing
     )
     (bore,) = fab.bores
-    assert bore.member == "floor joist x 1000"
+    assert bore.member == "floor joist at 1000 E"
     assert bore.limit_mm == pytest.approx(58.75)
     assert bore.verdict == verdict
 
@@ -323,3 +328,32 @@ def test_the_hole_minds_the_edge_too(plot, frame, house, npc, nbc_framing):
     assert bore.hole_mm == pytest.approx(50.8)
     assert bore.verdict == "ok"
     assert "tight" in bore.note
+
+
+# 16 in centres: 10'-8" and 13'-4" are eight and ten times 16 in
+def test_members_are_named_in_the_units_of_the_job(wall, frame, house):
+    joists = frame(centres=[160 * IN], depth=235.0, top=0.0)
+    h = house(walls=[wall("Q", depth=140.0, studs=[128 * IN])], frames=[joists])
+    inch = replace(h, job=replace(h.job, units="inch"))
+    assert [m.name for m in members(inch)] == [
+        "Q stud at 10'-8\"",
+        "Q bottom plate",
+        "Q top plate",
+        "floor joist at 13'-4\" E",
+    ]
+    metric = replace(h, job=replace(h.job, units="mm"))
+    assert [m.name for m in members(metric)][0::3] == ["Q stud at 3251", "floor joist at 4064 E"]
+    north = replace(h, frames=(replace(joists, runs="x"),))
+    assert members(north)[-1].name.endswith(" N")
+
+
+@pytest.mark.parametrize("name", ["01-two-storey-basement", "02-slab-bungalow", "03-crawlspace-cottage", "drawn-bath"])
+def test_every_member_of_the_examples_has_a_name_of_its_own(name):
+    """Also where a door cuts a bottom plate in two: the parts go by where they begin."""
+    made, _ = resolve(read_job(str(EXAMPLES / f"{name}.yaml")))
+    names = [m.name for m in members(made)]
+    assert len(set(names)) == len(names)
+    assert [m.name for m in members(made)] == names
+    assert any("bottom plate, part at " in n for n in names) == any(
+        o.sill_z_mm <= w.bottom_z_mm + 1 for w in made.walls for o in w.openings
+    )

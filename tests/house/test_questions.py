@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
+from stubout.files.books import load_book
 from stubout.house.model import House
+from stubout.house.questions import needed, unrepeated
 from stubout.house.resolve import resolve
 from stubout.job.model import Job
 from stubout.problems import JobFileError, Question
+from stubout.rulebooks.frozen import Frozen
 
 Resolved = Callable[[str], tuple[House, tuple[Question, ...]]]
 
@@ -122,3 +126,45 @@ def test_counter_of_fixture_and_cabinet_must_agree(job_of: Callable[[str], Job])
     with pytest.raises(JobFileError) as caught:
         resolve(with_fixture(job_of("demo"), "KS", counter=900.0))
     assert caught.value.faults[0].path == "fixtures.KS.counter"
+
+
+def test_flush_volume_is_asked_only_where_the_book_counts_by_it(job_of: Callable[[str], Job]) -> None:
+    # NPC 2020: one row for every flush tank; IRC and UPC 2021: 3 or 4 units by 1.6 gal (tables of the rule books)
+    questions = resolve(job_of("01"))[1]
+    assert "ask-gpf" in {q.id for q in questions}
+    by_book = {i: {q.id for q in needed(questions, load_book(i))} for i in ("npc-2020", "irc-2021", "upc-2021")}
+    assert {i for i, ids in by_book.items() if "ask-gpf" in ids} == {"irc-2021", "upc-2021"}
+    assert by_book["npc-2020"] == {q.id for q in questions} - {"ask-gpf"}
+
+
+def test_flush_volume_is_asked_where_an_amendment_tells_by_it(job_of: Callable[[str], Job]) -> None:
+    book = load_book("npc-2020")
+    table = book.tables["fixture_load"]
+    rows = tuple(
+        replace(r, cell=replace(r.cell, value=6.0)) if r.inputs == ("water closet", "over 1.6 gpf") and r.cell else r
+        for r in table.rows
+    )
+    amended = replace(book, tables=Frozen({**book.tables, "fixture_load": replace(table, rows=rows)}))
+    assert "ask-gpf" in {q.id for q in needed(resolve(job_of("01"))[1], amended)}
+
+
+def test_a_flush_question_of_the_job_itself_stays(job_of: Callable[[str], Job]) -> None:
+    said = Question("Q9", "How much water a flush?", "owner", about=("closets", "flush"), line=7)
+    assert needed((said,), load_book("npc-2020")) == (said,)
+
+
+def test_a_question_of_the_job_stands_for_the_later_one_about_thing_and_topic() -> None:
+    said = Question("Q3", "Valve or loop for KS?", "inspector", "vent of KS", about=("KS", "vent", "aav", "loop"))
+    valve = Question("Q-KS-aav", "Is a valve accepted for KS?", "inspector", "rough-in", "a valve", ("KS", "aav"))
+    other = Question("Q-KS-box", "May it drop in a box?", "builder", "rough-in", "a box", ("KS", "LB"))
+    bare = Question("Q-KS", "What of KS?", "builder", about=("KS",))
+    assert unrepeated((said,), (valve, other, bare)) == (replace(said, assumed="a valve"), other, bare)
+    assert unrepeated((replace(said, assumed="a loop"),), (valve,)) == (replace(said, assumed="a loop"),)
+    assert unrepeated((replace(said, about=("KS", "vent")),), (valve,))[1:] == (valve,)
+
+
+@pytest.mark.parametrize("name", ["01", "03"])
+def test_the_examples_name_valve_and_sink_in_their_question(resolved: Resolved, name: str) -> None:
+    # house 01 Q3 and house 03 Q2, both of the inspector
+    asks = [q for q in resolved(name)[1] if {"KS", "aav"} <= set(q.about)]
+    assert [q.owner for q in asks] == ["inspector"]

@@ -169,7 +169,7 @@ def _fabrication() -> Fabrication:
         bores=(
             Bore(
                 "B1",
-                "W1 stud 406",
+                "W1 stud at 406",
                 "stud",
                 "W1",
                 406.0,
@@ -187,7 +187,7 @@ def _fabrication() -> Fabrication:
             ),
             Bore(
                 "B2",
-                "main floor i-joist x 1200",
+                "main floor joist at 1200 E",
                 "i-joist",
                 "main floor",
                 1200.0,

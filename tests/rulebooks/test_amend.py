@@ -20,7 +20,7 @@ def test_town_rule_of_house_01() -> None:
     assert (cell.number, cell.printed, cell.status) == (450, "450 mm", Status.JOB)
     assert cell.amended_by == "By-law 1, Town of Sample, 2026-02-03"
     assert cell.section == "2.5.6.5"
-    assert cell.basis.note == "amended: By-law 1, Town of Sample, 2026-02-03"
+    assert cell.basis.note == "amended: By-law 1, Town of Sample, 2026-02-03; over the book's 150 mm (6 in)"
     assert book.amendments == ("terminal.above_roof = 450 mm (By-law 1, Town of Sample, 2026-02-03)",)
 
 

@@ -9,9 +9,10 @@ import pytest
 
 from stubout import run, units
 from stubout.design import Design
-from stubout.layout.model import PointKind
+from stubout.layout.model import PointKind, Role
 from stubout.sheets.chains import chains
 from stubout.sheets.iso_frame import aspect, crossing, fitted, frame
+from stubout.sheets.iso_split import halves
 from stubout.sheets.isometric import isometric as draw
 from stubout.sheets.isometric import loads, number
 from stubout.sheets.model import LETTER, Circle, Line, Sheet, Text
@@ -36,10 +37,39 @@ def _texts(design: Design, prefix: str) -> dict[str, list[str]]:
 
 def test_every_pipe_is_drawn(cottage: Design, drawn_bath: Design, large_house: Design) -> None:
     for design in (cottage, drawn_bath, large_house):
-        sheets = isometric(design)
-        assert len(sheets) == 1
-        drawn = {i.layer[5:] for i in sheets[0].items if i.layer.startswith("pipe:")}
+        drawn = {i.layer[5:] for s in isometric(design) for i in s.items if i.layer.startswith("pipe:")}
         assert drawn == {p.id for p in design.pipes()}
+
+
+def test_a_system_that_crowds_one_sheet_is_cut_at_a_floor(large_house: Design) -> None:
+    below, above = isometric(large_house)
+    drawn = [{i.layer[5:] for i in s.items if i.layer.startswith("pipe:")} for s in (below, above)]
+    # A pipe on both sheets is one that was cut, and nothing else is on both; each cut has one letter on both.
+    letters = [{i.text for i in s.items if isinstance(i, Text) and i.layer.startswith("cut:")} for s in (below, above)]
+    assert letters[0] == letters[1]
+    assert len(letters[0]) == len(drawn[0] & drawn[1]) > 0
+    for pipe in (large_house.network.pipe(i) for i in drawn[0] & drawn[1]):
+        assert abs(pipe.fall_mm) > 1.0, pipe.id
+    lowest = {i: min(large_house.network.pipe(i).a.z, large_house.network.pipe(i).b.z) for i in drawn[0]}
+    highest = {i: max(large_house.network.pipe(i).a.z, large_house.network.pipe(i).b.z) for i in drawn[1]}
+    assert max(lowest.values()) < max(highest.values())
+    assert min(highest[i] for i in drawn[1] - drawn[0]) > min(lowest.values())
+    # Cut at the pipe's own height: the two parts of a cut pipe make its whole length.
+    for half, other in [halves(large_house)]:
+        for name in half.cuts:
+            cut = large_house.network.pipe(name.removeprefix("cut "))
+            parts = [part.design.network.pipe(cut.id).length_mm for part in (half, other)]
+            assert sum(parts) == pytest.approx(cut.length_mm)
+
+
+def test_a_word_of_an_isometric_is_easy_to_follow(large_house: Design, real_house: Design) -> None:
+    # A leader line over words, or a label far from what it speaks of, is what makes an isometric unreadable.
+    for design in (large_house, real_house):
+        for sheet in isometric(design):
+            leaders = [i for i in sheet.items if isinstance(i, Line) and i.layer == "leader"]
+            words = {i.layer for i in sheet.items if isinstance(i, Text) and i.layer.startswith(("size:", "tag:"))}
+            far = [i for i in leaders if math.dist(i.points[0], i.points[-1]) > 30.0]
+            assert len(far) <= 0.1 * len(words), (sheet.id, len(far), len(words))
 
 
 def test_the_demonstration_house_is_readable_on_letter() -> None:
@@ -78,8 +108,19 @@ def test_every_trap_has_its_tag_and_load(cottage: Design, large_house: Design) -
             assert f"{number(load[trap.tag])} {design.book.load_unit}" in tags[trap.tag]
 
 
+def test_stacks_and_the_building_drain_say_what_they_carry(cottage: Design, large_house: Design) -> None:
+    for design in (cottage, large_house):
+        written = _texts(design, "size:")
+        said = {line for lines in written.values() for words in lines for line in words.split(" in ")}
+        runs = [c for c in chains(design.pipes()) if c.longest.role in (Role.STACK, Role.BUILDING_DRAIN, Role.SEWER)]
+        assert runs
+        for c in runs:
+            load = f"{number(max(p.load for p in c.pipes))} {design.book.load_unit}"
+            assert load in said, (c.pipes[0].id, load, said)
+
+
 def test_vents_dashed_drains_solid(large_house: Design) -> None:
-    for i in isometric(large_house)[0].items:
+    for i in (i for s in isometric(large_house) for i in s.items):
         if isinstance(i, Line) and i.layer.startswith("pipe:"):
             vent = large_house.network.pipe(i.layer[5:]).system == "vent"
             assert (i.style.dash == "solid") is not vent

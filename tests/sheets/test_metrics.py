@@ -39,3 +39,10 @@ def test_wrapping_keeps_every_word_and_the_width() -> None:
     assert " ".join(lines) == text
     assert all(metrics.text_width(line, 9.0) <= 40.0 for line in lines)
     assert "".join(metrics.wrap("W" * 60, 20.0, 9.0)) == "W" * 60
+
+
+def test_a_fraction_is_never_parted_from_its_whole_number() -> None:
+    for width in (18.0, 24.0, 30.0, 40.0):
+        lines = metrics.wrap("rough opening 14 1/4, 2 x 1-1/2 in, centred", width, 9.0)
+        assert any("14 1/4" in line for line in lines), lines
+    assert metrics.wrap("rough opening 14 1/4", 60.0, 9.0) == ["rough opening 14 1/4"]

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import json
 from itertools import combinations
+from pathlib import Path
+from typing import Literal
 
 import pytest
 
-from stubout import units
+from stubout import run, units
 from stubout.design import Design
 from stubout.export.packet import request
+from stubout.job.starter import starter_text
 from stubout.sheets.all import sheets
 from stubout.sheets.metrics import LEAST_PT, text_rect
-from stubout.sheets.model import A4, LETTER, Circle, Line, Sheet, Text
+from stubout.sheets.model import A4, LETTER, Circle, Line, Paper, Sheet, Text
 from stubout.sheets.titleblock import block_items, body, title_block
 
 TOUCH_MM = 0.05
@@ -90,11 +93,23 @@ def test_every_drawing_is_as_large_in_the_packet_as_it_was_drawn(real_house: Des
         assert told == (["PRINT ON 11 x 17 in PAPER"] if large else []), sheet.id
 
 
-def test_most_of_a_packet_comes_out_of_an_ordinary_printer(real_house: Design) -> None:
-    # Isometric, profile, wall sheets and every table: only a plan may need the large paper.
-    for sheet in sheets(real_house):
-        if not sheet.id.startswith("plan-") or "-points" in sheet.id or "-enlarged" in sheet.id:
+def test_the_whole_packet_comes_out_of_an_ordinary_printer(real_house: Design, large_house: Design) -> None:
+    # What crowds on the paper of the job is drawn larger on more sheets of the same paper.
+    for design in (real_house, large_house):
+        for sheet in sheets(design):
             assert {sheet.paper.width, sheet.paper.height} == {LETTER.width, LETTER.height}, sheet.id
+
+
+@pytest.mark.parametrize(("system", "paper"), [("mm", A4), ("inch", LETTER)])
+def test_a_starter_comes_out_of_the_printer_of_its_country(
+    tmp_path: Path, system: Literal["mm", "inch"], paper: Paper
+) -> None:
+    job = tmp_path / "job.yaml"
+    job.write_text(starter_text(system), encoding="utf-8")
+    design = run.design(run.read(str(job)))
+    for sheet in sheets(design):
+        assert {sheet.paper.width, sheet.paper.height} == {paper.width, paper.height}, sheet.id
+    check_paper(design)
 
 
 def test_every_hole_of_a_wall_has_both_heights_on_one_wall_sheet(real_house: Design) -> None:

@@ -14,6 +14,7 @@ from stubout.sheets.wall import play
 from stubout.sheets.wall import wall_marks as draw
 from stubout.sheets.wall_facts import marks, pipes_in_wall, sides_with_work
 from stubout.sheets.wall_view import WallView
+from stubout.sheets.words import named
 
 _DRAWN: dict[int, tuple[Sheet, ...]] = {}  # designs live as long as the session
 
@@ -261,3 +262,9 @@ def test_control_corner_and_cautions_are_on_every_elevation(cottage: Design) -> 
         assert "0 = south end" in _texts(sheet, "control corner")
         assert any("Caution" in n for n in sheet.notes)
         assert any("Control corner: south end" in n for n in sheet.notes)
+
+
+def test_a_word_of_an_id_is_not_said_twice() -> None:
+    assert named("D6 header", "header over the door") == "D6 header over the door"
+    assert named("O3", "light box") == "O3 light box"
+    assert named("O3", "") == "O3"

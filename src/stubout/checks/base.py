@@ -13,10 +13,11 @@ from typing import ParamSpec, TypeVar
 
 from stubout import units
 from stubout.design import Design
+from stubout.fabrication.model import Bore
 from stubout.geometry.vec import Vec
 from stubout.house.model import House
 from stubout.network.model import Network
-from stubout.problems import Basis, Finding, Level, NotChecked, NotInBook, Status
+from stubout.problems import AskInspector, Basis, Finding, Level, NotChecked, NotInBook, Status
 from stubout.rulebooks.model import Cell, RuleBook
 
 Findings = Iterator[Finding]
@@ -43,12 +44,12 @@ class Review:
     @property
     def book(self) -> RuleBook:
         """Return the adopted book."""
-        return self.design.book
+        return self.design.book.to_judge_by
 
     @property
     def framing(self) -> RuleBook:
         """Return the book of framing cuts."""
-        return self.design.framing
+        return self.design.framing.to_judge_by
 
     @property
     def house(self) -> House:
@@ -72,12 +73,29 @@ class Review:
         """Put a question to a book; None where it is silent, for checks that then know another measure."""
         try:
             return question(*args, **kwargs)
+        except AskInspector:
+            raise  # another measure does not stand for the inspector's answer: the check is not made
         except LookupError:
             return None
 
     def value(self, value_id: str) -> Cell | None:
         """Return a single value of the book; None, with the reason kept, where it is silent."""
         return self.ask(self.book.value, value_id)
+
+    def waits(self, bases: Iterable[Basis]) -> bool:
+        """Return whether something the layout reckoned rests on what is only assumed until the inspector answers.
+
+        The reason is kept. Values asked of `book` and `framing` need no such question: there the answer is missing.
+        """
+        asked = {**self.design.book.asked, **self.design.framing.asked}
+        open_ids = [i for b in bases for i in b.of if i in asked] if asked else []
+        for value_id in open_ids:
+            self.skip(asked[value_id].reason)
+        return bool(open_ids)
+
+    def bores(self) -> Iterator[Bore]:
+        """Yield the holes whose limits are known; one whose limit waits for the inspector is not judged."""
+        return (b for b in self.design.fabrication.bores if not self.waits(b.bases))
 
     def skip(self, reason: str) -> None:
         """Note that something could not be judged, and why."""
@@ -175,7 +193,7 @@ class Check:
         found: list[Finding] = []
         try:
             found.extend(self.rule(review))
-        except NotInBook as silent:
+        except (NotInBook, AskInspector) as silent:
             review.skip(str(silent.args[0]) if silent.args else "the book is silent")
         return tuple(found), review.not_checked()
 

@@ -257,22 +257,17 @@ def closets(on: Review, tags: Iterable[str]) -> tuple[str, ...]:
     return tuple(f.tag for f in on.house.fixtures if f.kind == FixtureKind.WATER_CLOSET and f.tag in wanted)
 
 
+def cleanouts_for(on: Review, size_in: float) -> tuple[Vec, ...]:
+    """Return where the cleanouts open that are large enough for a drain of a size; all, where the book names none."""
+    least = on.maybe(queries.cleanout_size, on.book, size_in)
+    return tuple(
+        on.net.node(c.point).at for c in on.design.cleanouts if least is None or c.size_in >= least.number - 1e-6
+    )
+
+
 def stub_of(on: Review, tag: str) -> StubMark | None:
     """Return the stub-out mark of a fixture."""
     return next((s for s in on.design.stubs if s.tag == tag), None)
-
-
-def arm_drop_mm(on: Review, mark: StubMark) -> float:
-    """Return how far an arm falls from its trap to the finished wall by the book's slope [mm].
-
-    A mark's height and the high end of its band are at the wall; the low end is that of the trap and takes no credit
-    for this fall.
-    """
-    body = fixture(on, mark.tag)
-    if body is None or not body.from_wall_mm:
-        return 0.0
-    slope = on.maybe(queries.arm_slope, on.book, mark.size_in) or on.ask(queries.min_slope, on.book, mark.size_in)
-    return 0.0 if slope is None else slope.number * body.from_wall_mm
 
 
 def terminals(on: Review) -> tuple[Node, ...]:

@@ -5,6 +5,8 @@ A test compares this list with the folder, so that no check is written and forgo
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from stubout.checks.base import Check
 from stubout.checks.rules import (
     arm001,
@@ -263,14 +265,22 @@ def by_id(check_id: str) -> Check | None:
     return next((c for c in CHECKS if c.id == wanted), None)
 
 
-def run_all(design: Design) -> tuple[tuple[Finding, ...], tuple[NotChecked, ...]]:
+def run_all(
+    design: Design, begin: Callable[[str], None] | None = None
+) -> tuple[tuple[Finding, ...], tuple[NotChecked, ...]]:
     """Return everything the checks find in a design, gravest first, and everything they could not check.
 
     The order is fixed: level, id of the check, what it is about; the same design gives the same lists.
+
+    Args:
+        design: The design to judge.
+        begin: Told the id of each check before it is made.
     """
     findings: list[Finding] = []
     silent: list[NotChecked] = []
     for one in CHECKS:
+        if begin is not None:
+            begin(one.id)
         found, unjudged = one.run(design)
         findings.extend(found)
         silent.extend(unjudged)

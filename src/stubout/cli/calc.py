@@ -167,10 +167,10 @@ def bore(
 
     Engineered members: the maker's chart or the engineer.
     """
-    from stubout import run
+    from stubout import run_books
 
     depth_mm = _mm("depth", depth, units)
-    made = run.bore(
+    made = run_books.bore(
         framing,
         depth_mm,
         member.value,

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import shutil
-import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,6 +10,7 @@ from typing import TYPE_CHECKING
 import typer
 
 from stubout.cli.exits import Exit, InputError, guarded
+from stubout.cli.shared import AS_JSON, CONFIRMATIONS, JOB, QUIET, progress, width
 
 if TYPE_CHECKING:
     from stubout.design import Design
@@ -27,31 +25,14 @@ class Units(StrEnum):
     MM = "mm"
 
 
-JOB = typer.Argument(help="The job file.", show_default=False)
-AS_JSON = typer.Option(False, "--json", help="Print JSON on stdout.")
-QUIET = typer.Option(False, "--quiet", "-q", help="No progress on stderr.")
-
-
-@contextmanager
-def _progress(quiet: bool) -> Iterator[Callable[[str], None]]:
-    """Show the step at work on stderr, only where a person watches."""
-    if quiet or not sys.stderr.isatty():
-        yield lambda _step: None
-        return
-    from rich.console import Console
-
-    with Console(stderr=True).status("job file") as status:
-        yield status.update
-
-
-def _width() -> int:
-    return max(60, min(100, shutil.get_terminal_size((92, 24)).columns))
-
-
 def _code(design: Design, verdict: Verdict) -> Exit:
     if design.blocked:
         return Exit.BLOCKED
     return Exit.FINDINGS if verdict.open else Exit.CLEAN
+
+
+def _text(path: Path | None) -> str:
+    return "" if path is None else str(path)
 
 
 def _print(text: str) -> None:
@@ -67,20 +48,21 @@ def plan(
     out: Path = typer.Option(
         Path("packet"), "--out", "-o", help="Folder for packet, drawings, lists and JSON; made, or replaced whole."
     ),
+    confirmations: Path | None = CONFIRMATIONS,
     quiet: bool = QUIET,
     as_json: bool = AS_JSON,
 ) -> None:
     """Lay out the job, check it, and write every sheet and list into a folder."""
     from stubout import run
 
-    raise typer.Exit(_plan(lambda: run.read(str(job)), out, quiet, as_json))
+    raise typer.Exit(_plan(lambda: run.read(str(job), _text(confirmations)), out, quiet, as_json))
 
 
 def _plan(read: Callable[[], Job], out: Path, quiet: bool, as_json: bool) -> Exit:
     from stubout import run
 
     run.refuse_folder(str(out))
-    with _progress(quiet or as_json) as say:
+    with progress(quiet or as_json) as say:
         files, design, verdict = run.plan(read(), say)
         say("writing")
         run.write(str(out), files)
@@ -97,7 +79,7 @@ def _plan(read: Callable[[], Job], out: Path, quiet: bool, as_json: bool) -> Exi
         from stubout.reports.plain import summary_text
 
         typer.echo(f"{out / 'packet.pdf'} and {len(files) - 1} other files written.")
-        _print(summary_text(design, verdict.findings, verdict.not_checked, width=_width()))
+        _print(summary_text(design, verdict.findings, verdict.not_checked, width=width()))
     return _code(design, verdict)
 
 
@@ -105,14 +87,15 @@ def _plan(read: Callable[[], Job], out: Path, quiet: bool, as_json: bool) -> Exi
 def check(
     job: Path = JOB,
     full: bool = typer.Option(False, "--all", "-a", help="Also notes, and every check that lacked data."),
+    confirmations: Path | None = CONFIRMATIONS,
     quiet: bool = QUIET,
     as_json: bool = AS_JSON,
 ) -> None:
     """Lay out the job and say what is wrong with it; write nothing."""
     from stubout import run
 
-    with _progress(quiet or as_json) as say:
-        design = run.design(run.read(str(job)), say)
+    with progress(quiet or as_json) as say:
+        design = run.design(run.read(str(job), _text(confirmations)), say)
         say("checks")
         verdict = run.check(design)
     if as_json:
@@ -122,7 +105,7 @@ def check(
     else:
         from stubout.reports.plain import check_text
 
-        _print(check_text(design, verdict.findings, verdict.not_checked, width=_width(), full=full))
+        _print(check_text(design, verdict.findings, verdict.not_checked, width=width(), full=full))
     raise typer.Exit(_code(design, verdict))
 
 
@@ -132,6 +115,7 @@ def why(
     about: str = typer.Argument(
         "", help="A pipe, fixture, mark or cleanout, such as D3 or KS; leave it away for the list."
     ),
+    confirmations: Path | None = CONFIRMATIONS,
     as_json: bool = AS_JSON,
 ) -> None:
     """Say how a size, height or load came about: the steps, the clause, how sure the source is."""
@@ -139,7 +123,7 @@ def why(
 
     from stubout import run
 
-    design = run.design(run.read(str(job)))
+    design = run.design(run.read(str(job), _text(confirmations)))
     ids = run.known_ids(design)
     if not about:
         if as_json:
@@ -161,7 +145,7 @@ def why(
         return
     from stubout.reports.plain import why_text
 
-    typer.echo(why_text(found, _width()), nl=False)
+    typer.echo(why_text(found, width()), nl=False)
 
 
 @guarded

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
+import math
 from enum import Enum
 from typing import Any
 
@@ -18,7 +19,7 @@ from stubout.problems import Fault, Finding, Level, NotChecked, Question
 from stubout.reports.front import AUTHORITY, unverified
 from stubout.reports.show import inside_mm
 from stubout.reports.waivers import waiver_of
-from stubout.rulebooks.model import Cell, RuleBook
+from stubout.rulebooks.model import Asked, Cell, RuleBook
 
 SCHEMA = 1
 PLACES = 3  # of a length in mm
@@ -46,7 +47,9 @@ def plain(value: Any) -> Any:
     raise TypeError(f"{type(value).__name__} has no form in design.json")
 
 
-def _rounded(value: float, places: int) -> float | int:
+def _rounded(value: float, places: int) -> float | int | None:
+    if math.isinf(value):
+        return None  # not limited: JSON has no such number
     number = round(value, places) + 0.0
     return int(number) if number == int(number) else number
 
@@ -101,6 +104,10 @@ def _book(book: RuleBook) -> dict[str, Any]:
     }
 
 
+def _asked(asked: Asked) -> dict[str, Any]:
+    return {k: getattr(asked, k) for k in ("id", "what", "question", "cite", "book", "assumed")}
+
+
 def _questions(questions: tuple[Question, ...]) -> list[Any]:
     return [plain(q) for q in questions]
 
@@ -115,6 +122,8 @@ def design_data(design: Design, findings: tuple[Finding, ...], not_checked: tupl
         "book": _book(design.book),
         "framing": _book(design.framing),
         "amendments": [plain(a) for a in house.amendments],
+        "confirmations": [plain(c) for c in house.confirmations],
+        "asked": [_asked(q) for b in (design.book, design.framing) for q in b.asked.values()],
         "unverified": [{**plain(b), "decides": list(ids)} for b, ids in unverified(design, findings)],
         "levels": [plain(v) for v in house.levels],
         "rooms": [plain(r) for r in house.rooms],

@@ -22,6 +22,8 @@ from stubout.sheets.titleblock import title_block
 INDEX_ON = "cover"
 BEFORE_DRAWINGS = ("cover", "cautions", "findings", "questions")  # the other documents follow the drawings
 
+SHORT_ROWS, SHORT_LETTERS = 8, 160  # a table no longer than this is not broken over two pages
+
 
 @dataclass(frozen=True, slots=True)
 class Packet:
@@ -122,6 +124,11 @@ def _document(document: Document) -> dict[str, Any]:
     }
 
 
+def _short(table: TableBlock) -> bool:
+    """Return whether a table may be kept on one page: few rows, none of them long."""
+    return len(table.rows) <= SHORT_ROWS and all(len(c) <= SHORT_LETTERS for r in table.rows for c in r)
+
+
 def _block(block: Block) -> dict[str, Any]:
     match block:
         case Heading():
@@ -137,6 +144,7 @@ def _block(block: Block) -> dict[str, Any]:
                 "rows": [list(r) for r in block.rows],
                 "widths": [float(w) for w in block.widths] or [1.0] * count,
                 "align": list(block.align) or ["left"] * count,
+                "together": _short(block),
             }
         case Checklist():
             return {"kind": "checklist", "title": block.title, "lines": list(block.lines)}

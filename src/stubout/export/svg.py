@@ -20,6 +20,7 @@ DASH_MM = {
     "dashdot": (4.0, 1.0, 0.6, 1.0),
     "dotted": (0.4, 1.0),
 }
+HALO_MM = 0.3  # of clear ground left and right of words that lie over lines
 # Dark enough to print black on a mono printer; the tints only help where there is colour.
 TINT = {
     "black": "#000000",
@@ -99,6 +100,7 @@ def _text(item: Text, height: float) -> str:
     out = ""
     if item.halo:
         x0, y0, x1, y1 = text_rect(item)
+        x0, x1 = x0 - HALO_MM, x1 + HALO_MM
         out = f'<rect x="{_n(x0)}" y="{_n(height - y1)}" width="{_n(x1 - x0)}" height="{_n(y1 - y0)}" fill="#ffffff"/>'
     turn = f' transform="rotate({_n(-item.turn_deg)} {_n(x)} {_n(height - y)})"' if item.turn_deg else ""
     face = ' font-family="DejaVu Sans Mono, monospace"' if item.mono else ""

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+from stubout import units
 from stubout.geometry.vec import Box, Vec
 from stubout.house.model import Frame, House, Wall
 
@@ -129,20 +130,34 @@ def _nearest(member: Member, a: Vec, b: Vec) -> float:
 # what the house is framed of -----------------------------------------------------------------------------------------
 
 
+def member_name(owner: str, word: str, place_mm: float, unit: units.Units, way: str = "") -> str:
+    """Return the name of a member by which it is found: `P stud at 812`, `main floor joist at 13'-4" E`.
+
+    Args:
+        owner: Wall or frame.
+        word: What the trade calls the member.
+        place_mm: Its centre from the control corner of the wall's sheet; of a joist or truss from that of the plan.
+        unit: Unit of the job.
+        way: `E` or `N` for a distance east or north of the control corner of the plan.
+    """
+    return f"{owner} {word} at {units.length(place_mm, unit)}{f' {way}' if way else ''}"
+
+
 def members(house: House) -> tuple[Member, ...]:
     """Return every stud, plate, joist, beam, header and blocking of the house, in the order of the job file."""
+    unit = house.job.units
     out: list[Member] = []
     for wall in house.walls:
-        out += _studs(wall)
-        out += _plates(wall)
+        out += _studs(wall, unit)
+        out += _plates(wall, unit)
         out += _headers(wall)
     for frame in house.frames:
-        out += _joists(house, frame)
+        out += _joists(frame, unit)
     out += _obstacles(house)
     return tuple(out)
 
 
-def _studs(wall: Wall) -> Iterator[Member]:
+def _studs(wall: Wall, unit: units.Units) -> Iterator[Member]:
     half = wall.depth_mm / 2
     lo_z = wall.bottom_z_mm + wall.bottom_plate_mm
     hi_z = wall.top_z_mm - wall.top_plate_mm
@@ -156,7 +171,7 @@ def _studs(wall: Wall) -> Iterator[Member]:
         low, high = (stud.lo_z_mm, stud.hi_z_mm) if stud.hi_z_mm > stud.lo_z_mm else (lo_z, hi_z)
         word = "stud" if stud.kind in ("stud", "end", "added") else f"{stud.kind} stud"
         yield Member(
-            name=f"{wall.id} {word} {stud.station_mm:.0f}",
+            name=member_name(wall.id, word, stud.station_mm, unit),
             kind="stud",
             owner=wall.id,
             station_mm=stud.station_mm,
@@ -173,7 +188,7 @@ def _studs(wall: Wall) -> Iterator[Member]:
         )
 
 
-def _plates(wall: Wall) -> Iterator[Member]:
+def _plates(wall: Wall, unit: units.Units) -> Iterator[Member]:
     half = wall.depth_mm / 2
     gaps = sorted(
         (o.station_mm, o.station_mm + o.width_mm) for o in wall.openings if o.sill_z_mm <= wall.bottom_z_mm + 1
@@ -188,7 +203,7 @@ def _plates(wall: Wall) -> Iterator[Member]:
             continue
         for lo, hi in parts:
             yield Member(
-                name=f"{wall.id} {kind}",
+                name=f"{wall.id} {kind}" if len(parts) == 1 else member_name(wall.id, f"{kind}, part", lo, unit),
                 kind=kind,
                 owner=wall.id,
                 station_mm=lo,
@@ -239,15 +254,15 @@ def _headers(wall: Wall) -> Iterator[Member]:
         )
 
 
-def _joists(house: House, frame: Frame) -> Iterator[Member]:
+def _joists(frame: Frame, unit: units.Units) -> Iterator[Member]:
     kinds: dict[str, MemberKind] = {"sawn": "joist", "i-joist": "i-joist", "open-web": "truss", "truss": "truss"}
     axes = (Vec(0.0, 1.0), Vec(1.0, 0.0)) if frame.runs == "y" else (Vec(1.0, 0.0), Vec(0.0, 1.0))
-    letter = "x" if frame.runs == "y" else "y"
+    way = "E" if frame.runs == "y" else "N"
     half = frame.width_mm / 2
     level_id = frame.carries
     for c in sorted(frame.centres_mm):
         yield Member(
-            name=f"{frame.id} {'joist' if frame.kind != 'truss' else 'truss'} {letter} {c:.0f}",
+            name=member_name(frame.id, "truss" if frame.kind == "truss" else "joist", c, unit, way),
             kind=kinds[frame.kind],
             owner=frame.id,
             station_mm=c,

@@ -50,7 +50,7 @@ class Bore:
     """One hole (or notch) through a member."""
 
     id: str
-    member: str  # "M-P stud 406", "main floor joist x 5740", "M-P top plate"
+    member: str  # as `members.member_name` has it: "M-P stud at 406", "main floor joist at 5740 E", "M-P top plate"
     member_kind: Literal["stud", "bottom plate", "top plate", "joist", "i-joist", "truss", "beam", "rafter"]
     wall_or_frame: str
     station_mm: float  # along wall (stud) or across frame (joist) of the member

@@ -10,9 +10,9 @@ from importlib.resources import files
 from importlib.resources.abc import Traversable
 from typing import Any
 
-from stubout.house.model import Amend
+from stubout.house.model import Amend, Confirm
 from stubout.problems import RuleBookError
-from stubout.rulebooks import amend, parse, parse_table
+from stubout.rulebooks import amend, confirm, parse, parse_table
 from stubout.rulebooks.frozen import Frozen
 from stubout.rulebooks.model import Cell, RuleBook, Table, ValueKind
 
@@ -54,6 +54,34 @@ def load_book(book_id: str, amendments: Sequence[Amend] = ()) -> RuleBook:
     """
     book = _load(book_id)
     return amend.apply(book, amendments) if amendments else book
+
+
+def adopted(
+    book_id: str, framing_id: str, amendments: Sequence[Amend], confirmations: Sequence[Confirm]
+) -> tuple[RuleBook, RuleBook]:
+    """Return the plumbing book and the framing book of a job: confirmed values first, amendments over them.
+
+    Raises:
+        RuleBookError: If a book is broken, or an amendment or a confirmation does not fit it.
+    """
+    shipped = (load_book(book_id), load_book(framing_id))
+    out = []
+    for book in shipped:
+        mine = [a for a in amendments if book_of(a.value_id, *shipped) is book]
+        read = confirm.apply(book, confirmations)
+        out.append(amend.apply(read, mine) if mine else read)
+    return out[0], out[1]
+
+
+def book_of(value_id: str, book: RuleBook, framing: RuleBook) -> RuleBook:
+    """Return which of the two books of a job an amendment speaks of: no value is in books of both kinds."""
+    root = value_id.partition("[")[0].strip()
+    return framing if root in _framing_values() or root in framing.tables else book
+
+
+@cache
+def _framing_values() -> frozenset[str]:
+    return frozenset(value_id for book_id in framing_ids() for value_id in _load(book_id).values)
 
 
 @cache

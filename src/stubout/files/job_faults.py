@@ -6,7 +6,7 @@ from typing import Any, get_origin
 
 from stubout import units
 from stubout.files.job_words import did_you_mean, key_of, quoted, shown_key, type_at, wanted, words_in
-from stubout.job.model import Job
+from stubout.job.model import Record
 from stubout.problems import Fault
 
 Loc = tuple[str | int, ...]
@@ -52,19 +52,19 @@ class Marks:
         return Fault(self.name, self.line(loc), self.path(loc), found, wished, do)
 
 
-def fault_of(error: Any, marks: Marks) -> Fault:
-    """Return the fault that one pydantic error stands for."""
-    loc = loc_of(error["loc"])
-    plain, meta = type_at(Job, loc)
+def fault_of(error: Any, marks: Marks, root: type[Record]) -> Fault:
+    """Return the fault that one pydantic error of a record stands for."""
+    loc = loc_of(error["loc"], root)
+    plain, meta = type_at(root, loc)
     kind = error["type"]
     if kind == "missing":
-        return _missing(loc, plain, meta, marks)
+        return _missing(loc, plain, meta, marks, root)
     while loc and not marks.known(loc):  # parts of `a, b` have no place of their own
         loc = loc[:-1]
     value = error.get("input")
     found = _found(value)
     if kind in ("too_long", "too_short"):
-        whole, whole_meta = type_at(Job, loc)
+        whole, whole_meta = type_at(root, loc)
         return marks.fault(loc, f"{error['ctx']['actual_length']} of them", wanted(whole, whole_meta))
     reason = (error.get("ctx") or {}).get("error")
     if isinstance(reason, units.UnitError):
@@ -75,19 +75,19 @@ def fault_of(error: Any, marks: Marks) -> Fault:
     return marks.fault(loc, found, wanted(plain, meta), do)
 
 
-def loc_of(loc: tuple[Any, ...]) -> Loc:
+def loc_of(loc: tuple[Any, ...], root: type[Record]) -> Loc:
     """Return pydantic's path with keys in their inner spelling; one of the user's own (`people: B`) stays as it is."""
     return tuple(
-        part if isinstance(part, int) or get_origin(type_at(Job, loc[:depth])[0]) is dict else key_of(part)
+        part if isinstance(part, int) or get_origin(type_at(root, loc[:depth])[0]) is dict else key_of(part)
         for depth, part in enumerate(loc)
     )
 
 
-def _missing(loc: Loc, plain: Any, meta: tuple[Any, ...], marks: Marks) -> Fault:
+def _missing(loc: Loc, plain: Any, meta: tuple[Any, ...], marks: Marks, root: type[Record]) -> Fault:
     if isinstance(loc[-1], int):  # a point with too few coordinates
         while loc and (isinstance(loc[-1], int) and not marks.known(loc)):
             loc = loc[:-1]
-        return marks.fault(loc, "too few", wanted(*type_at(Job, loc)))
+        return marks.fault(loc, "too few", wanted(*type_at(root, loc)))
     do = "Write `stubout: 1` as the first line." if loc == ("stubout",) else ""
     return marks.fault(loc, "nothing", wanted(plain, meta), do)
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from itertools import islice
 from pathlib import Path
-from typing import Any, Final, get_args, get_origin
+from typing import Any, Final, TypeVar, get_args, get_origin
 
 from pydantic import BeforeValidator, ValidationError
 
@@ -51,15 +51,24 @@ def read_job(path: Path | str, known_books: Collection[str] = (), framing_books:
     Raises:
         JobFileError: With every fault of the file.
     """
+    return read_job_text(text_of(path), str(path), known_books, framing_books)
+
+
+def text_of(path: Path | str, what: str = "a job file", do: str = "`stubout new` begins one.") -> str:
+    """Return the text of a file the user wrote; `what` it should be, and what to `do` if it is not there.
+
+    Raises:
+        JobFileError: With the one fault of a file that cannot be read.
+    """
     path = Path(path)
     shown = str(path)
     try:
         with path.open("rb") as stream:
             data = stream.read(_LARGEST_FILE_BYTES + 1)
     except FileNotFoundError:
-        raise _unreadable(shown, "no such file", "a job file", "`stubout new` begins one.") from None
+        raise _unreadable(shown, "no such file", what, do) from None
     except IsADirectoryError:
-        raise _unreadable(shown, "a folder", "a job file") from None
+        raise _unreadable(shown, "a folder", what) from None
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else "a name that is no path"
         raise _unreadable(shown, reason.lower(), "a file that can be read") from None
@@ -67,14 +76,13 @@ def read_job(path: Path | str, known_books: Collection[str] = (), framing_books:
         raise _unreadable(shown, "a file too large for a job", f"at most {_LARGEST_FILE_BYTES} bytes")
     kind = next((k for start, k in _OTHER_FILES if data.startswith(start)), "no text" if b"\0" in data else "")
     if kind:
-        raise _unreadable(shown, kind, "a job file, which is plain text", "Save it as plain text, UTF-8.")
+        raise _unreadable(shown, kind, f"{what}, which is plain text", "Save it as plain text, UTF-8.")
     try:
-        text = data.decode("utf-8")
+        return data.decode("utf-8")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         fault = Fault(shown, line, "file", "a character that is not UTF-8", "UTF-8 text", "Save the file as UTF-8.")
         raise JobFileError([fault]) from None
-    return read_job_text(text, shown, known_books, framing_books)
 
 
 def _unreadable(shown: str, found: str, wanted: str, do: str = "") -> JobFileError:
@@ -88,6 +96,42 @@ def read_job_text(
     framing_books: Collection[str] = (),
 ) -> Job:
     """Return the job of a text; `name` is what the faults call it. Raises JobFileError with every fault."""
+    raw, reader = _read(text, name, Job)
+    faults = reader.faults
+    job = None
+    try:
+        job = Job.model_validate({**raw, "source": Path(name).name or "job.yaml"}, context={"bare": _bare(raw)})
+    except ValidationError as error:
+        faults += reader.told(error)
+    faults += islice(reference_faults(raw, reader.marks, known_books, framing_books), _MOST_FAULTS + 1)
+    if job is not None:
+        faults += islice(sense_faults(job, reader.marks), _MOST_FAULTS + 1)
+    if faults or job is None:
+        raise JobFileError(_ranked(faults, name))
+    return job
+
+
+R = TypeVar("R", bound=Record)
+
+
+def read_record_text(text: str, name: str, kind: type[R]) -> R:
+    """Return a record of a text of its own, such as a file of amendments, read like a job file.
+
+    Raises:
+        JobFileError: With every fault of the text.
+    """
+    raw, reader = _read(text, name, kind)
+    faults = reader.faults
+    try:
+        record = kind.model_validate(raw, context={"bare": None})
+    except ValidationError as error:
+        raise JobFileError(_ranked([*faults, *reader.told(error)], name)) from None
+    if faults:
+        raise JobFileError(_ranked(faults, name))
+    return record
+
+
+def _read(text: str, name: str, kind: type[Record]) -> tuple[dict[str, Any], _Reader]:
     try:
         tree = read_tree(text, name)
     except BrokenText as broken:
@@ -95,29 +139,19 @@ def read_job_text(
     if not isinstance(tree, Keyed):
         found = "a list" if isinstance(tree, Many) else quoted(tree.value)
         raise JobFileError([Fault(name, tree.line, "file", found, "lines of `key: value`")])
-    reader = _Reader(name)
-    raw = reader.record(tree, Job, ())
-    faults = reader.faults
-    job = None
-    try:
-        job = Job.model_validate({**raw, "source": Path(name).name or "job.yaml"}, context={"bare": _bare(raw)})
-    except ValidationError as error:
-        told = (e for e in error.errors(include_url=False) if not reader.explains(e))
-        faults += [fault_of(e, reader.marks) for e in islice(told, _MOST_FAULTS + 1)]
-    faults += islice(reference_faults(raw, reader.marks, known_books, framing_books), _MOST_FAULTS + 1)
-    if job is not None:
-        faults += islice(sense_faults(job, reader.marks), _MOST_FAULTS + 1)
-    if faults or job is None:
-        # Two readers of a place may say the same of it.
-        kept = {(f.line, f.path, f.found): f for f in reversed(faults)}
-        sorted_faults = sorted(kept.values(), key=lambda f: (f.line, f.path))
-        if len(sorted_faults) > _MOST_FAULTS:
-            last = Fault(
-                name, sorted_faults[_MOST_FAULTS].line, "file", "more faults than these", "these set right first"
-            )
-            sorted_faults[_MOST_FAULTS:] = [last]
-        raise JobFileError(sorted_faults)
-    return job
+    reader = _Reader(name, kind)
+    return reader.record(tree, kind, ()), reader
+
+
+def _ranked(faults: list[Fault], name: str) -> list[Fault]:
+    """Return the faults by line, the same one once, and not more than anybody reads."""
+    kept = {(f.line, f.path, f.found): f for f in reversed(faults)}  # two readers of a place may say the same of it
+    out = sorted(kept.values(), key=lambda f: (f.line, f.path))
+    if len(out) > _MOST_FAULTS:
+        out[_MOST_FAULTS:] = [
+            Fault(name, out[_MOST_FAULTS].line, "file", "more faults than these", "these set right first")
+        ]
+    return out
 
 
 def _bare(raw: dict[str, Any]) -> str:
@@ -130,14 +164,20 @@ def _bare(raw: dict[str, Any]) -> str:
 class _Reader:
     """Turns the tree into the nested texts pydantic validates, and remembers the line of every place."""
 
-    def __init__(self, name: str) -> None:
+    def __init__(self, name: str, root: type[Record]) -> None:
+        self.root = root
         self.faults: list[Fault] = []
         self.marks = Marks(name)
         self.mistyped: set[Loc] = set()  # keys that are perhaps there under a wrong name
 
     def explains(self, error: Any) -> bool:
         """Return whether a missing key has been found under a wrong name already."""
-        return error["type"] == "missing" and loc_of(error["loc"]) in self.mistyped
+        return error["type"] == "missing" and loc_of(error["loc"], self.root) in self.mistyped
+
+    def told(self, error: ValidationError) -> Iterator[Fault]:
+        """Yield the faults that the library found, but for those we have said ourselves."""
+        found = (e for e in error.errors(include_url=False) if not self.explains(e))
+        yield from (fault_of(e, self.marks, self.root) for e in islice(found, _MOST_FAULTS + 1))
 
     def _fault(self, line: int, loc: Loc, found: str, wanted: str, do: str = "") -> None:
         self.faults.append(Fault(self.marks.name, line, self.marks.path(loc), found, wanted, do))
@@ -157,7 +197,7 @@ class _Reader:
                 self._fault(key.line, here, "the key a second time", "every key once")
                 continue
             info = kind.model_fields[name]
-            if kind is Job and isinstance(value, Text) and not value.value.strip() and not info.is_required():
+            if not loc and isinstance(value, Text) and not value.value.strip() and not info.is_required():
                 continue  # a heading with nothing under it
             self.marks.put(here, key.line if isinstance(value, Text) and not value.value else value.line)
             data[name] = self.value(value, *field_type(info), here)

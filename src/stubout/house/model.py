@@ -1,14 +1,16 @@
 """The house resolved in 3D: what the layout engine, the checks and the sheets read.
 
 All lengths in millimetres, house coordinates: x east, y north, z up, as the job file's origin says.
-Every record is frozen; ids are those of the job file.
+Every record is frozen; ids are those of the job file. Records without slots remember what follows from their fields.
 """
 
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cached_property
 from itertools import pairwise
 from typing import Literal
 
@@ -54,7 +56,7 @@ class HouseLevel:
     recesses: tuple[tuple[str, Box], ...] = ()  # lowered or left-out parts of a slab: what, and the missing concrete
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Frame:
     """One floor, ceiling or roof frame of parallel members."""
 
@@ -76,12 +78,24 @@ class Frame:
     bore_allowed: bool = True  # False: maker's chart needed and not supplied
     open_above: bool = False  # attic above: pipes may run freely over it
 
-    @property
+    @cached_property
     def bays(self) -> tuple[tuple[float, float], ...]:
         """Return the clear spaces between members, (low face, high face) across the run [mm]."""
         half = self.width_mm / 2
-        cs = sorted(self.centres_mm)
-        return tuple((a + half, b - half) for a, b in pairwise(cs) if b - a > self.width_mm + 1)
+        return tuple((a + half, b - half) for a, b in pairwise(self._members) if b - a > self.width_mm + 1)
+
+    @cached_property
+    def _members(self) -> list[float]:
+        """Return the centre lines in rising order [mm]."""
+        return sorted(self.centres_mm)
+
+    def before(self, across_mm: float) -> int:
+        """Return how many members stand before a place across the run."""
+        return bisect_left(self._members, across_mm)
+
+    def between(self, lo_mm: float, hi_mm: float) -> int:
+        """Return how many members stand between two places across the run, those on the places not counted."""
+        return max(0, bisect_left(self._members, hi_mm) - bisect_right(self._members, lo_mm))
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +157,7 @@ class Bay:
         return (self.lo_mm + self.hi_mm) / 2
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Wall:
     """A framed wall; its line is the centre line of its studs."""
 
@@ -168,41 +182,44 @@ class Wall:
     knee: bool = False  # ends below the ceiling: nothing passes up out of it
     against_concrete: bool = False
 
-    @property
+    @cached_property
     def length_mm(self) -> float:
         """Return the length from start to end [mm]."""
         return self.start.to(self.end)
 
-    @property
+    @cached_property
     def along(self) -> Vec:
         """Return the unit vector from start to end."""
         return self.end.minus(self.start).unit()
 
-    @property
+    @cached_property
     def leftward(self) -> Vec:
         """Return the unit vector to the left hand when walking from start to end."""
         d = self.along
         return Vec(-d.y, d.x, 0.0)
 
+    @cached_property
+    def _line(self) -> tuple[float, float, float, float, float]:
+        """Return the line in plain numbers: x and y of the start, displacement to the end, plan length [mm]."""
+        a, b = self.start, self.end
+        dx, dy = b.x - a.x, b.y - a.y
+        return a.x, a.y, dx, dy, math.hypot(dx, dy)
+
     def point(self, station_mm: float, z_mm: float, out_mm: float = 0.0) -> Vec:
         """Return the point at a station and house height, `out_mm` to the left of the centre line."""
-        a, b = self.start, self.end  # in plain numbers: asked more often than anything else in a house
-        dx, dy = b.x - a.x, b.y - a.y
-        length = math.hypot(dx, dy)
+        x, y, dx, dy, length = self._line  # in plain numbers: asked more often than anything else in a house
         dx, dy = dx / length, dy / length
-        return Vec(a.x + dx * station_mm - dy * out_mm, a.y + dy * station_mm + dx * out_mm, z_mm)
+        return Vec(x + dx * station_mm - dy * out_mm, y + dy * station_mm + dx * out_mm, z_mm)
 
     def station(self, p: Vec) -> float:
         """Return the station of a point's foot on the wall line [mm]."""
-        a, b = self.start, self.end
-        dx, dy = b.x - a.x, b.y - a.y
-        return ((p.x - a.x) * dx + (p.y - a.y) * dy) / math.hypot(dx, dy)
+        x, y, dx, dy, length = self._line
+        return ((p.x - x) * dx + (p.y - y) * dy) / length
 
     def offset(self, p: Vec) -> float:
         """Return how far a point lies to the left of the centre line [mm]."""
-        a, b = self.start, self.end
-        dx, dy = b.x - a.x, b.y - a.y
-        return ((p.y - a.y) * dx - (p.x - a.x) * dy) / math.hypot(dx, dy)
+        x, y, dx, dy, length = self._line
+        return ((p.y - y) * dx - (p.x - x) * dy) / length
 
     def finish_mm(self, side: Side, station_mm: float, z_mm: float) -> float:
         """Return the finish thickness on a side at a station and house height [mm]."""
@@ -421,12 +438,28 @@ class Amend:
     """An amendment of one rule-book value, as the job file says it."""
 
     value_id: str
-    is_text: str  # as written: "450 mm"
+    is_text: str  # as written: "450 mm"; "" where the inspector is to be asked
     citation: str
     author: str
     date: str
     reason: str = ""
     line: int = 0
+    ask: str = ""  # the question to the inspector, instead of a value
+    source: str = ""  # amendment file it stands in, "" for the job file
+
+
+@dataclass(frozen=True, slots=True)
+class Confirm:
+    """A value of a rule book that the user has compared with their own copy."""
+
+    value_id: str
+    printed: str  # as their copy has it
+    author: str
+    date: str
+    copy: str = ""  # which print of the book
+    book: str = ""  # "" = whichever book of the job has the value
+    line: int = 0
+    source: str = ""  # file of confirmations, "" for the job file
 
 
 @dataclass(frozen=True, slots=True)
@@ -531,7 +564,8 @@ class House:
     ground: Ground
     footprint: Box  # outside of the framing, plan; z lowest slab to roof
     wishes: Wishes
-    amendments: tuple[Amend, ...] = ()
+    amendments: tuple[Amend, ...] = ()  # undermost first
+    confirmations: tuple[Confirm, ...] = ()
     routes: tuple[RouteLeg, ...] = ()
     readings: tuple[Reading, ...] = ()
     measured: tuple[tuple[str, str, float], ...] = ()  # (fitting key, dimension, mm) measured by the user

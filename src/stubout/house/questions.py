@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 from stubout.house.lookup import natural
+from stubout.house.model import FixtureKind
 from stubout.job.model import Job, QuestionSaid
-from stubout.problems import Question
+from stubout.problems import AskInspector, NotInBook, Question
+from stubout.rulebooks import queries
+from stubout.rulebooks.model import RuleBook
+
+FLUSH = ("closets", "flush")
 
 
 class Asked:
@@ -28,15 +34,57 @@ class Asked:
         """Ask once; `owner` is a trade in words, matched against the people of the job."""
         if not any(set(about) <= set(q.about) for q in self.said):
             name = f"ask-{key}".replace(" ", "-")
-            self.own[name] = Question(name, text, self._who(owner), blocks, assumed, about, line)
+            self.own[name] = Question(name, text, who(self.people.values(), owner), blocks, assumed, about, line)
 
     def all(self) -> tuple[Question, ...]:
         """Return the questions of the file first, then our own, each in a fixed order."""
         said = sorted(self.said, key=lambda q: natural(q.id))
         return (*said, *sorted(self.own.values(), key=lambda q: natural(q.id)))
 
-    def _who(self, trade: str) -> str:
-        return next((p for p in sorted(self.people.values()) if trade in p.lower()), trade)
+
+def needed(questions: Iterable[Question], book: RuleBook) -> tuple[Question, ...]:
+    """Return the questions less those whose answer changes nothing under the adopted book."""
+    flush = _counts_by_flush(book)
+    return tuple(q for q in questions if flush or q.line or q.about != FLUSH)
+
+
+def _counts_by_flush(book: RuleBook) -> bool:
+    """Return whether the book loads a closet, alone or in a bathroom, by the water of a flush; so too if in doubt."""
+    closet, lavatory = FixtureKind.WATER_CLOSET, FixtureKind.LAVATORY
+    rooms = ((closet, lavatory), (closet, lavatory, FixtureKind.BATHTUB), (closet, lavatory, FixtureKind.SHOWER))
+
+    def loads(over: bool) -> list[float | None]:
+        rows = [queries.fixture_load(book, closet, gpf_over_1_6=over)]
+        return [
+            c.number if c is not None else None for c in (*rows, *(queries.group_load(book, r, over) for r in rooms))
+        ]
+
+    try:
+        return loads(over=False) != loads(over=True)
+    except (NotInBook, AskInspector):
+        return True
+
+
+def unrepeated(said: Iterable[Question], others: Sequence[Question]) -> tuple[Question, ...]:
+    """Return the questions of the job and those of a later stage, each put once.
+
+    A question that names thing and topic (`about: KS, aav`) stands for every later one about the same; what that one
+    assumed meanwhile is told with it. A later question that names no topic is never taken for a repetition.
+    """
+    first = list(said)
+    left = []
+    for q in others:
+        at = next((i for i, s in enumerate(first) if len(q.about) > 1 and set(q.about) <= set(s.about)), None)
+        if at is None:
+            left.append(q)
+        else:
+            first[at] = replace(first[at], assumed=first[at].assumed or q.assumed)
+    return (*first, *left)
+
+
+def who(people: Iterable[str], trade: str) -> str:
+    """Return the person of the job who is of a trade, the trade itself if none is named."""
+    return next((p for p in sorted(people) if trade in p.lower()), trade)
 
 
 def ask_job(job: Job, asked: Asked) -> None:
@@ -65,7 +113,7 @@ def ask_job(job: Job, asked: Asked) -> None:
         tags = ", ".join(sorted(unsaid, key=natural))
         asked.ask(
             "gpf", f"{tags}: how much water a flush?", "owner", blocks="closet load, where the rule book asks for it",
-            assumed="1.6 gal (6 L) or less", about=("closets", "flush"),
+            assumed="1.6 gal (6 L) or less", about=FLUSH,
         )  # fmt: skip
     if not job.roof:
         asked.ask(

@@ -64,7 +64,7 @@ def resolve(job: Job) -> tuple[House, tuple[Question, ...]]:
         walls=tuple(walls.values()), rooms=rooms.ordered, cabinets=tuple(boxes.values()), obstacles=obstacles,
         fixtures=fixtures, roof=planes, roof_openings=_roof_openings(job, planes), roof_zones=site.roof_zones(job),
         sewer=site.sewer(job), ground=site.ground(job), footprint=site.footprint(job, levels, planes),
-        wishes=site.wishes(job), amendments=site.amendments(job),
+        wishes=site.wishes(job), amendments=site.amendments(job), confirmations=site.confirmations(job),
         routes=tuple(site.route(r, faults) for r in sorted(job.routes, key=lambda r: natural(r.id))),
         readings=site.readings(job),
         measured=tuple(sorted((m.fitting, m.dimension, m.is_) for m in job.measured)),

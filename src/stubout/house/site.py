@@ -9,6 +9,7 @@ from stubout.house.lookup import Faults, natural
 from stubout.house.model import (
     Amend,
     Climate,
+    Confirm,
     Ground,
     HouseLevel,
     JobFacts,
@@ -22,6 +23,7 @@ from stubout.house.model import (
     Wishes,
 )
 from stubout.job.model import Job, RoofOpeningSaid, RoofSaid, RouteSaid
+from stubout.rulebooks.tables import canonical
 
 _FREEZING_F = 32.0
 
@@ -127,10 +129,18 @@ def wishes(job: Job) -> Wishes:
 
 
 def amendments(job: Job) -> tuple[Amend, ...]:
-    """Return the amendments in the order of the values they change."""
+    """Return the amendments in the order of the values they change; those of one value as they lie, undermost first."""
     return tuple(
-        Amend(a.value, a.is_, a.citation, a.author, a.date, a.reason, a.line)
-        for a in sorted(job.amendments, key=lambda a: a.value)
+        Amend(a.value, a.is_, a.citation, a.author, a.date, a.reason, a.line, a.ask, a.source)
+        for a in sorted(job.amendments, key=lambda a: canonical(a.value))
+    )
+
+
+def confirmations(job: Job) -> tuple[Confirm, ...]:
+    """Return the confirmations in the order of the values they speak of."""
+    return tuple(
+        Confirm(c.value, c.printed, c.by, c.date, c.copy_, c.book, c.line, c.source)
+        for c in sorted(job.confirmations, key=lambda c: (canonical(c.value), c.book))
     )
 
 

@@ -127,15 +127,32 @@ class ClimateSaid(Record):
 
 
 class AmendSaid(Record):
-    """One value of the rule book, changed by who may change it."""
+    """One value of the rule book, changed or left to the inspector by who may do so: `is` or `ask`, one of them."""
+
+    model_config = ConfigDict(json_schema_extra={"oneOf": [{"required": ["is"]}, {"required": ["ask"]}]})
 
     value: str
-    is_: str = Field(alias="is")
+    is_: str = Field(default="", alias="is")
+    ask: str = ""  # the question to put to the inspector
     citation: str
     author: str
     date: str
     reason: str = ""
     line: int = Field(default=0, exclude=True)
+    source: str = Field(default="", exclude=True)  # amendment file, "" for the job file
+
+
+class ConfirmSaid(Record):
+    """One value of a rule book that the user has compared with their own copy."""
+
+    value: str
+    printed: str  # as their copy has it; of a clause its section
+    by: str
+    date: str
+    copy_: str = Field(default="", alias="copy")  # which print
+    book: str = ""
+    line: int = Field(default=0, exclude=True)
+    source: str = Field(default="", exclude=True)
 
 
 class RecessSaid(Record):
@@ -490,7 +507,10 @@ class Job(Record):
     job: JobSaid
     climate: ClimateSaid = ClimateSaid()
     site: SiteSaid
+    amendment_files: tuple[str, ...] = ()  # undermost first; the job's own `amendments` lie on top
     amendments: tuple[AmendSaid, ...] = ()
+    confirmation_files: tuple[str, ...] = ()
+    confirmations: tuple[ConfirmSaid, ...] = ()
     levels: tuple[LevelSaid, ...]
     frames: tuple[FrameSaid, ...] = ()
     walls: tuple[WallSaid, ...]

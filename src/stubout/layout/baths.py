@@ -15,6 +15,7 @@ from stubout.layout.drain_targets import tree_targets
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.floor_traps import floor_cap, floor_trap
 from stubout.layout.jogs import past_trap
+from stubout.layout.main_vent import MAIN_VENT_COST, main_vent_missing
 from stubout.layout.model import Role, VentMethod
 from stubout.layout.one_fixture import draw_fixture
 from stubout.layout.route import Ask
@@ -36,7 +37,7 @@ def draw_bath(zone: DrainZone, members: Sequence[HouseFixture]) -> None:
             partial(_spine_first, zone, members, first, wet)
             for first in wets
             for wet in open_closets
-            if wet_size(zone, (lavs[0], first)) <= MOST_WET_IN
+            if wet_size(zone, (lavs[0], first), closets=int(wet)) <= MOST_WET_IN
         ]
     if wet_ok and lavs:
         ways.append(partial(_lavatory_first, zone, members, True))
@@ -46,7 +47,17 @@ def draw_bath(zone: DrainZone, members: Sequence[HouseFixture]) -> None:
     ways.append(partial(_lavatory_first, zone, members, False))
     if len(wets) > 1:
         ways += [partial(_floor_first, zone, members, tuple(order)) for order in itertools.permutations(wets)][:4]
-    zone.best_of(ways)
+    if zone.lowest and _open_closets(zone, members):
+        needs_own = not (wet_ok and lavs and _wettable(zone, members))
+        if needs_own or main_vent_missing(zone.work):
+            ways.append(partial(_closet_first, zone, members))
+    zone.best_of([partial(_with_main_vent, zone, way) for way in ways])
+
+
+def _with_main_vent(zone: DrainZone, way: Callable[[], float]) -> float:
+    """Draw a bath one way; return its cost, with what it costs that the house still lacks its one large vent."""
+    cost = way()
+    return cost + (MAIN_VENT_COST if zone.lowest and main_vent_missing(zone.work) else 0.0)
 
 
 def _open_closets(zone: DrainZone, members: Sequence[HouseFixture]) -> list[TrapDraft]:
@@ -68,33 +79,43 @@ def _lavatory_first(zone: DrainZone, members: Sequence[HouseFixture], wet_ok: bo
     With `collect` the first lavatory's drain is laid large enough to vent the tubs and showers along its way.
     """
     lavs = [f for f in members if f.kind is FixtureKind.LAVATORY]
-    closets = _wettable(zone, members)
     wets = [f for f in members if f.kind in (FixtureKind.SHOWER, FixtureKind.BATHTUB)]
     first: HouseFixture | None = None
     for lav in lavs:
-        want = closets[0] if closets and wet_ok else None
-        size = wet_size(zone, (lav,)) if want is not None else 0.0
+        want = next(iter(_wettable(zone, members)), None) if wet_ok else None
+        size = wet_size(zone, (lav,), closets=1) if want is not None else 0.0
         if collect and first is None:
-            size = max(size, min(MOST_WET_IN, wet_size(zone, (lav, *wets))))
+            size = max(size, min(MOST_WET_IN, wet_size(zone, (lav, *wets), closets=int(want is not None))))
         tail = draw_fixture(zone, lav, wet_closet=want, wet_size=size)
         if tail and first is None:
             first = lav
-        if want is not None and want.method is VentMethod.WET:
-            closets = closets[1:]
     for f in members:
         if f.kind is not FixtureKind.LAVATORY:
             draw_fixture(zone, f, wet_from=first if wet_ok else None)
-    for t in _open_closets(zone, members):
-        closet_own_vent(zone, t)
+    _vent_open_closets(zone, members)
     return zone.weight()
+
+
+def _closet_first(zone: DrainZone, members: Sequence[HouseFixture]) -> float:
+    """Give the closets their own vents while their drains are still theirs alone, then draw what joins them."""
+    _vent_open_closets(zone, members)
+    for f in (*(f for f in members if f.kind is FixtureKind.LAVATORY), *members):
+        draw_fixture(zone, f)
+    _vent_open_closets(zone, members)
+    return zone.weight()
+
+
+def _vent_open_closets(zone: DrainZone, members: Sequence[HouseFixture]) -> None:
+    """Give every closet of a bath that nothing vents a vent of its own."""
+    for tag in [t.tag for t in _open_closets(zone, members)]:
+        closet_own_vent(zone, tag)
 
 
 def _floor_first(zone: DrainZone, members: Sequence[HouseFixture], wets: Sequence[HouseFixture]) -> float:
     """Draw the tubs and showers first, whose arms have the least choice, then what drops down a wall."""
     for f in (*wets, *members):
         draw_fixture(zone, f)
-    for t in _open_closets(zone, members):
-        closet_own_vent(zone, t)
+    _vent_open_closets(zone, members)
     return zone.weight()
 
 
@@ -103,8 +124,8 @@ def _spine_first(zone: DrainZone, members: Sequence[HouseFixture], first: HouseF
     lavs = [f for f in members if f.kind is FixtureKind.LAVATORY]
     closets = _wettable(zone, members)
     lav = lavs[0]
-    size = max(wet_size(zone, (lav, first)), zone.work.needs[first.tag].arm_in)
     closet = closets[0] if closets and closet_wet else None
+    size = max(wet_size(zone, (lav, first), closets=int(closet is not None)), zone.work.needs[first.tag].arm_in)
     before = zone.snapshot()
     if not _spine(zone, first, closet, lav, size):
         zone.restore(before)
@@ -112,8 +133,7 @@ def _spine_first(zone: DrainZone, members: Sequence[HouseFixture], first: HouseF
     for f in (*lavs, *members):
         if f.kind is not FixtureKind.WATER_CLOSET:
             draw_fixture(zone, f)
-    for t in _open_closets(zone, members):
-        closet_own_vent(zone, t)
+    _vent_open_closets(zone, members)
     return zone.weight()
 
 
@@ -152,7 +172,7 @@ def _spine(zone: DrainZone, f: HouseFixture, closet: TrapDraft | None, lav: Hous
     trap.closet_tail = [e.id for e in edges]
     work.traps[f.tag] = trap
     probe = TrapDraft(need, weir.id, 0, closet_tail=list(trap.closet_tail))
-    tail = wall_fixture(zone, lav, probe, wet_size(zone, (lav,)))
+    tail = wall_fixture(zone, lav, probe, wet_size(zone, (lav,), closets=int(closet is not None)))
     if tail is None or probe.method is not VentMethod.WET:
         work.traps.pop(f.tag, None)
         return False

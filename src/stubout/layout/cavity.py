@@ -5,29 +5,31 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 from stubout.geometry.vec import Vec
 from stubout.house.model import Bay, Frame, House, HouseLevel, Wall
 from stubout.layout.model import Place
 from stubout.layout.space import Space
-from stubout.layout.space_shapes import XY, Gauge, off_line
+from stubout.layout.space_shapes import XY, Gauge, Rect, off_line
 
 WallUse = Literal["vent", "drain"]
 CEILING_NEAR_MM = 100.0  # a frame that begins so near the top of a wall is the ceiling over it
+NEAR_MM = 5.0  # more than the gap that two pipes keep
 EXIT_PROBE_MM = 1100.0  # about the height at which vents turn
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Spot:
-    """A place in a wall where a pipe may stand plumb."""
+    """A place in a wall where a pipe may stand plumb; without slots: its plan position is remembered on it."""
 
     wall: Wall
     bay: Bay
     station: float
     offset: float  # to the left of the stud centre line
 
-    @property
+    @cached_property
     def xy(self) -> XY:
         """Return the plan position."""
         p = self.wall.point(self.station, 0.0, self.offset)
@@ -71,6 +73,8 @@ class Cavity:
         self.plumbs: list[tuple[float, float, float, float, float]] = []  # plumb pipes: x, y, from z, to z, radius
         self.pipes: list[tuple[Vec, Vec, float]] = []  # level pipes whose heights are known: ends and hub radius
         self.floors: dict[str, list[tuple[XY, XY, float]]] = {}  # pipes that lie in a frame, heights not known yet
+        self._around_pipes: tuple[list[tuple[Vec, Vec, float]], list[Rect]] = ([], [])
+        self._around_floors: tuple[dict[str, list[tuple[XY, XY, float]]], list[Rect]] = ({}, [])
 
     def add_level(self, a: XY, b: XY, z: float, r: float) -> None:
         """Put a level pipe in the way of the plumb ones that rise in its wall."""
@@ -91,7 +95,10 @@ class Cavity:
 
     def meets_pipe(self, xy: XY, lo: float, hi: float, g: Gauge) -> bool:
         """Return whether a plumb pipe would run through a level one."""
-        for a, b, r in self.pipes:
+        around = g.r + NEAR_MM
+        for (a, b, r), (x0, y0, x1, y1) in zip(self.pipes, self._pipe_rects(), strict=True):
+            if not (x0 - around < xy[0] < x1 + around and y0 - around < xy[1] < y1 + around):
+                continue
             near = r + g.r + 3.0
             if not (
                 min(a.x, b.x) - near < xy[0] < max(a.x, b.x) + near
@@ -108,9 +115,27 @@ class Cavity:
                 return True
         return False
 
+    def _pipe_rects(self) -> list[Rect]:
+        """Return the plan rectangles about the level pipes."""
+        if self._around_pipes[0] != self.pipes:
+            self._around_pipes = (list(self.pipes), [_around(a, b, r) for a, b, r in self.pipes])
+        return self._around_pipes[1]
+
+    def _none_near(self, xy: XY, g: Gauge) -> bool:
+        """Return whether no level pipe comes so near in plan that a plumb one there could meet it at any height."""
+        if self._around_floors[0] is not self.floors:
+            lying = (pipe for pipes in self.floors.values() for pipe in pipes)
+            self._around_floors = (self.floors, [_around(a, b, r) for a, b, r in lying])
+        (x, y), near = xy, g.r + NEAR_MM
+        for rects in (self._pipe_rects(), self._around_floors[1]):
+            for x0, y0, x1, y1 in rects:
+                if x0 - near < x < x1 + near and y0 - near < y < y1 + near:
+                    return False
+        return True
+
     def walls_of(self, level: HouseLevel) -> tuple[Wall, ...]:
         """Return the walls of a level in the order of the job file."""
-        return tuple(w for w in self.house.walls if w.level_id == level.id)
+        return self.space.walls_of(level)
 
     def allowed(self, w: Wall, use: WallUse) -> bool:
         """Return whether the wishes let such a pipe into this wall."""
@@ -152,8 +177,15 @@ class Cavity:
                 return f"{b.what} ({b.id})"
         return ""
 
-    def spots(self, w: Wall, bay: Bay, g: Gauge) -> Iterator[Spot]:
-        """Yield places in a bay: the middle first, then towards both studs, then off the centre line."""
+    def spots(self, w: Wall, bay: Bay, g: Gauge) -> tuple[Spot, ...]:
+        """Return places in a bay: the middle first, then towards both studs, then off the centre line."""
+        key = ("spots", w.id, bay.index, g.size_in)
+        if key not in self._known.answers:
+            self._known.answers[key] = tuple(self._spots(w, bay, g))
+        found: tuple[Spot, ...] = self._known.answers[key]
+        return found
+
+    def _spots(self, w: Wall, bay: Bay, g: Gauge) -> Iterator[Spot]:
         lo, hi = bay.lo_mm + g.hub_r, bay.hi_mm - g.hub_r
         if lo > hi:
             return
@@ -197,6 +229,15 @@ class Cavity:
 
     def rise(self, spot: Spot, z0: float, g: Gauge) -> Rise:
         """Return how far up a plumb pipe gets from a spot at a height."""
+        if not self._none_near(spot.xy, g):
+            return self._rise(spot, z0, g)
+        key = ("rise", spot.wall.id, spot.station, spot.offset, z0, g.size_in)  # only the house decides
+        if key not in self._known.answers:
+            self._known.answers[key] = self._rise(spot, z0, g)
+        found: Rise = self._known.answers[key]
+        return found
+
+    def _rise(self, spot: Spot, z0: float, g: Gauge) -> Rise:
         w, z = spot.wall, z0
         pieces: list[Piece] = []
         level = self.house.level(w.level_id)
@@ -217,7 +258,8 @@ class Cavity:
             bay = w.bay_at(station)
             pieces.append(Piece(z, top, Place("wall", w.id, bay.index if bay else -1)))
             z = top
-            xy = (w.point(station, 0, offset).x, w.point(station, 0, offset).y)
+            p = w.point(station, 0.0, offset)
+            xy = (p.x, p.y)
             if level.attic_above:
                 why = self._through_ceiling(xy, z, g)
                 return Rise(tuple(pieces), z, "blocked" if why else "attic", why, level)
@@ -353,6 +395,11 @@ class Cavity:
             t, toff = u.station(w.end), u.offset(w.end)
             if abs(toff) <= u.depth_mm / 2 + 40 and 0 <= t <= u.length_mm:
                 yield u, w.length_mm, t
+
+
+def _around(a: Sequence[float], b: Sequence[float], r: float) -> Rect:
+    """Return the plan rectangle about a pipe of a radius."""
+    return min(a[0], b[0]) - r, min(a[1], b[1]) - r, max(a[0], b[0]) + r, max(a[1], b[1]) + r
 
 
 def _hits(lo: Vec, hi: Vec, a: Vec, b: Vec, reach: float) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from stubout.catalog import queries as catalog
@@ -107,20 +107,20 @@ class Access:
         key = (p, u, start_mm, depth_mm, half_mm, up)
         if key not in self._seen:
             space = _padded([p.plus(u.times(start_mm)), p.plus(u.times(start_mm + depth_mm))], u, half_mm)
-            found = (name for name, box in self._things(p, space, up) if _meet(space, box))
-            self._seen[key] = next(found, "")
+            self._seen[key] = next(iter(self._things(p, space, up)), "")
         return self._seen[key]
 
-    def _things(self, p: Vec, space: Box, up: bool) -> Iterable[tuple[str, Box]]:
+    def _things(self, p: Vec, space: Box, up: bool) -> Iterator[str]:
+        """Yield what reaches into a space, but for what the opening itself is in."""
         for c in self.house.cabinets:
-            if (up or c.kind not in OPEN_KINDS) and (up or not c.box.contains(p, 1.0)):
-                yield c.id, c.box
+            if (up or c.kind not in OPEN_KINDS) and _meet(space, c.box) and (up or not c.box.contains(p, 1.0)):
+                yield c.id
         for o in self.house.obstacles:
-            if o.kind not in UNSEEN and not o.box.contains(p, 1.0):
-                yield o.id, o.box
+            if o.kind not in UNSEEN and _meet(space, o.box) and not o.box.contains(p, 1.0):
+                yield o.id
         for tag, box in self.bodies:
-            if not box.contains(p, 1.0):
-                yield tag, box
+            if _meet(space, box) and not box.contains(p, 1.0):
+                yield tag
         for wall, box in self.walls:
             if not _meet(space, box) or box.contains(p, 1.0):
                 continue
@@ -130,7 +130,7 @@ class Access:
                 for o in wall.openings
             ):
                 continue
-            yield f"wall {wall.id}", box
+            yield f"wall {wall.id}"
 
     def pipe_in_front(self, p: Vec, u: Vec, start_mm: float, depth_mm: float, half_mm: float, own: set[str]) -> str:
         """Return the pipe that crosses the free space in front of an opening, empty if none does."""
@@ -252,8 +252,10 @@ def _padded(points: list[Vec], u: Vec, half_mm: float) -> Box:
 
 def _meet(one: Box, other: Box) -> bool:
     """Return whether two boxes overlap by more than a pencil line in every direction."""
-    (ax, ay, az), (bx, by, bz) = one.lo, one.hi
-    (cx, cy, cz), (dx, dy, dz) = other.lo, other.hi
+    (ax, ay, az), (bx, by, bz) = one
+    (cx, cy, cz), (dx, dy, dz) = other
+    if bx - cx <= TOUCH_MM or dx - ax <= TOUCH_MM or by - cy <= TOUCH_MM or dy - ay <= TOUCH_MM:
+        return False  # most lie apart in plan
     return (
         min(bx, dx) - max(ax, cx) > TOUCH_MM
         and min(by, dy) - max(ay, cy) > TOUCH_MM

@@ -8,6 +8,7 @@ from functools import partial
 
 from stubout.house.model import HouseFixture
 from stubout.layout.drain_zone import DrainZone
+from stubout.layout.main_vent import MAIN_VENT_COST
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.route import Ask
 from stubout.layout.space_shapes import XY, Gauge
@@ -15,7 +16,6 @@ from stubout.layout.work import TrapDraft
 from stubout.layout.zone_stacks import airs, stack_corners, stack_targets, with_stack
 
 UNVENTED_COST = 6_000.0  # a closet that its stack does not vent still needs a vent of its own
-MAIN_VENT_COST = 12_000.0  # no stack can carry the one full-size vent the book asks for
 
 
 def closets_to_stacks(zone: DrainZone, closets: Sequence[HouseFixture]) -> None:
@@ -73,11 +73,18 @@ def _closet_to_stack(zone: DrainZone, f: HouseFixture) -> float:
         if path is not None:
             break
     if path is None:
+        none = not targets  # no stack stands, and no wall below takes one
         work.block(
             (f.tag,),
-            f"no stack can be reached from {f.tag}: a {need.arm_in:g} in pipe cannot cross the joists and no "
-            "space below them is free",
-            "a dropped ceiling, a soffit, or a stack in the closet's own joist bay",
+            f"no stack can be reached from {f.tag}: "
+            + (
+                "no wall below it takes one"
+                if none
+                else f"a {need.arm_in:g} in pipe cannot cross the joists and no space below them is free"
+            ),
+            "a wall below deep enough for a 3 in hub, or a furred one"
+            if none
+            else "a dropped ceiling, a soffit, or a stack in the closet's own joist bay",
         )
         return 1.0e6
     node = board.node(xy, PointKind.FLANGE, None, f.tag)

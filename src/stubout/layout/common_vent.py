@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from stubout.house.model import FixtureKind
 from stubout.layout.arms import STUB_PAST_WALL_MM, least_run, stub_stations
+from stubout.layout.breathing import breathes_through
 from stubout.layout.model import Place, PointKind, Role, VentMethod
 from stubout.layout.needs import SHARERS, Need
 from stubout.layout.weights import WEIGHTS
@@ -112,9 +113,19 @@ def _may_share(work: Work, need: Need, o: TrapDraft) -> bool:
         return False
     if other.level_id != need.fixture.level_id or other.floor_outlet:
         return False
+    if need.fixture.group != other.group and _vents_a_bath(work, o):
+        return False
     drop = next((e for e in work.board.out(o.takeoff) if e.plumb), None)
     both = need.load + o.need.load
     return drop is not None and work.demands.branch_for(both, drop.size_in) <= drop.size_in
+
+
+def _vents_a_bath(work: Work, o: TrapDraft) -> bool:
+    """Return whether what a trap drains into vents a bath, and the book lets nothing but baths into such a drain."""
+    if work.book.find("wet_vent.groups") is None:
+        return False
+    own = {e.id for e in work.board.out(o.takeoff)}
+    return any(own & set(breathes_through(work, t)) for t in work.traps.values() if t.method is VentMethod.WET)
 
 
 def _enters_well(work: Work, need: Need, o: TrapDraft, stub: float, run: float) -> bool:
@@ -173,7 +184,19 @@ def draw_shared(work: Work, need: Need, way: Shared) -> None:
     trap.arm.append(board.edge(at, take, "drain", Role.TRAP_ARM, place, need.arm_in, tag=f.tag, slope=need.slope).id)
     o.partner = f.tag
     work.traps[f.tag] = trap
+    _widen_drop(work, o, need)
     for i in trap.arm:
         a, b = board.nodes[board.edges[i].up], board.nodes[board.edges[i].down]
         z = take.z or 0.0
         work.cavity.add_level(a.xy, b.xy, z, work.gauge(need.arm_in).r)
+
+
+def _widen_drop(work: Work, o: TrapDraft, need: Need) -> None:
+    """Make a shared drop, and what it flows into, as large as the second fixture's drain has to be."""
+    board = work.board
+    at = next(iter(board.out(o.takeoff)), None)
+    for _ in range(len(board.edges)):
+        if at is None or at.drawn or at.size_in >= need.branch_in:
+            return
+        at.size_in = need.branch_in
+        at = next(iter(board.out(at.down)), None)

@@ -8,13 +8,16 @@ is fixed, as high as the frame allows where a drain ends in a stack.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
+from operator import attrgetter
 
 from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.route import Part
 from stubout.layout.space_shapes import XY
 from stubout.layout.stack_joints import StackJoint, spread
 from stubout.layout.takeup import TakeUp
+
+CLASH_MM = 160.0  # two pipes farther apart than twice this are never one in the other
 
 
 @dataclass(slots=True)
@@ -32,6 +35,10 @@ class DNode:
     fixed: bool = False  # height said by the sewer or by a stub-out, not solved
     drawn: bool = False  # drawn by hand: never moved
     name: str = ""  # id of the drawn point
+
+    def copy(self) -> DNode:
+        """Return a node of its own with the same fields."""
+        return DNode(*_NODE_FIELDS(self))
 
 
 @dataclass(slots=True)
@@ -54,6 +61,10 @@ class DEdge:
     leg: str = ""  # id of the drawn route
     apart: bool = False  # drawn, and nothing else may join it
 
+    def copy(self) -> DEdge:
+        """Return a run of its own with the same fields."""
+        return DEdge(*_EDGE_FIELDS(self))
+
 
 @dataclass(slots=True)
 class DStack:
@@ -70,6 +81,15 @@ class DStack:
     top: int = -1
     drawn: bool = False  # its pipe is on the board already
     vented: bool = False  # and its vent is drawn or found
+
+    def copy(self) -> DStack:
+        """Return a stack of its own with the same fields and a list of nodes of its own."""
+        return replace(self, nodes=list(self.nodes))
+
+
+# the board is copied so often that the general way of copying a record is too slow
+_NODE_FIELDS = attrgetter(*(f.name for f in fields(DNode)))
+_EDGE_FIELDS = attrgetter(*(f.name for f in fields(DEdge)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +110,10 @@ class Mark:
     edges: list[DEdge]
     stacks: list[DStack]
     next_id: int
+
+
+Tree = tuple[dict[int, float], list[DEdge], float, float]
+"""A level tree: each node's rise over its root, its edges, the root's highest and lowest place."""
 
 
 class Board:
@@ -185,22 +209,22 @@ class Board:
     def mark(self) -> Mark:
         """Return a mark to go back to."""
         return Mark(
-            [replace(n) for n in self.nodes.values()],
-            [replace(e) for e in self.edges.values()],
-            [replace(s, nodes=list(s.nodes)) for s in self.stacks],
+            [n.copy() for n in self.nodes.values()],
+            [e.copy() for e in self.edges.values()],
+            [s.copy() for s in self.stacks],
             self._next,
         )
 
     def undo(self, mark: Mark) -> None:
         """Go back to a mark."""
-        self.nodes = {n.id: replace(n) for n in mark.nodes}
-        self.edges = {e.id: replace(e) for e in mark.edges}
-        self.stacks[:] = [replace(s, nodes=list(s.nodes)) for s in mark.stacks]
+        self.nodes = {n.id: n.copy() for n in mark.nodes}
+        self.edges = {e.id: e.copy() for e in mark.edges}
+        self.stacks[:] = [s.copy() for s in mark.stacks]
         self._next = mark.next_id
 
     # --- heights of drains ------------------------------------------------------------------------------------
 
-    def _comp(self, root: int, flat_up: dict[int, list[DEdge]]) -> tuple[dict[int, float], list[DEdge], float, float]:
+    def _comp(self, root: int, flat_up: dict[int, list[DEdge]]) -> Tree:
         """Return each node's rise over its level tree's root, the edges, and the root's highest and lowest place."""
         rise = {root: 0.0}
         stack, used = [root], []
@@ -219,8 +243,12 @@ class Board:
                 stack.append(e.up)
         return rise, used, top, low
 
-    def _ceilings(self, flat_up: dict[int, list[DEdge]]) -> dict[int, float]:
-        """Return for every level tree the highest its root may be, so that what drops into it still has its drop."""
+    def _ceilings(self, flat_up: dict[int, list[DEdge]], trees: dict[int, Tree] | None = None) -> dict[int, float]:
+        """Return for every level tree the highest its root may be, so that what drops into it still has its drop.
+
+        The trees looked at on the way are put into `trees`, by their roots.
+        """
+        trees = {} if trees is None else trees
         drops: dict[int, list[DEdge]] = {}
         has_flat_out: set[int] = set()
         for e in self.edges.values():
@@ -236,7 +264,8 @@ class Board:
             if root in known or depth > 60:
                 return known.get(root, math.inf)
             known[root] = math.inf
-            rise, _, top, _ = self._comp(root, flat_up)
+            trees[root] = self._comp(root, flat_up)
+            rise, _, top, _ = trees[root]
             for i, r in rise.items():
                 if self.nodes[i].fixed and self.nodes[i].z is not None:
                     top = min(top, (self.nodes[i].z or 0.0) - r)
@@ -263,21 +292,32 @@ class Board:
             if e.system == "drain" and not e.plumb:
                 flat_up.setdefault(e.down, []).append(e)
         count = 0
-        tops = self._ceilings(flat_up)
+        trees: dict[int, Tree] = {}
+        tops = self._ceilings(flat_up, trees)
         lying: list[tuple[DEdge, float, float]] = []
         tight = 0
         for s in self.stacks:
             joints: list[StackJoint] = []
             for i in s.nodes:
-                rise, used, _, low = self._comp(i, flat_up)
+                rise, used, _, low = trees[i]
                 count += tops[i] < low - 0.5
                 if not math.isinf(tops[i]):
                     lying += [(e, tops[i] + rise[e.up], tops[i] + rise[e.down]) for e in used]
                     joints.append(StackJoint(self.nodes[i], tops[i], min(low, tops[i])))
             tight += spread(self, joints)
+        around = [self._around(one[0]) for one in lying]
         for k, one in enumerate(lying):
-            count += sum(self._clash(one, two) for two in lying[k + 1 :])
+            x0, y0, x1, y1 = around[k]
+            for two, (u0, v0, u1, v1) in zip(lying[k + 1 :], around[k + 1 :], strict=True):
+                if x0 <= u1 and u0 <= x1 and y0 <= v1 and v0 <= y1:
+                    count += self._clash(one, two)
         return count, tight
+
+    def _around(self, e: DEdge) -> tuple[float, float, float, float]:
+        """Return a plan rectangle about an edge so wide that two which clash overlap: x and y from, x and y to."""
+        (ax, ay), (bx, by) = self.nodes[e.up].xy, self.nodes[e.down].xy
+        wide = CLASH_MM + 0.05 * (abs(ax - bx) + abs(ay - by))  # nearly parallel ones spread, crossings reach past ends
+        return min(ax, bx) - wide, min(ay, by) - wide, max(ax, bx) + wide, max(ay, by) + wide
 
     def _clash(self, one: tuple[DEdge, float, float], two: tuple[DEdge, float, float]) -> bool:
         """Return whether two level pipes of upper floors would cross in one another at their highest places."""

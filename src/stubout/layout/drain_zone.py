@@ -14,6 +14,7 @@ from stubout.house.model import HouseLevel
 from stubout.layout.adopt import zone_of
 from stubout.layout.cavity import Spot
 from stubout.layout.draft import DEdge, Mark
+from stubout.layout.main_vent import main_vent_in
 from stubout.layout.model import Blocked
 from stubout.layout.outlook import Outlook
 from stubout.layout.route import Target
@@ -79,11 +80,11 @@ class DrainZone:
             self.foot_clear = ask.stack_foot_clear(work.book, 3.0).number
         except NotInBook:
             self.foot_clear = 0.0
-        main = ask.building_vent_least(work.book, work.trunk_in)
-        self.main_vent_in = main.number if main is not None else 0.0
+        self.main_vent_in = main_vent_in(work)
         self.first_target: Target | None = (
             None  # the sewer, where the first drain of the lowest zone has yet to reach it
         )
+        self.trunk_target: Target | None = None  # the same, kept for whoever redraws the first drain
         self.last_why = ""  # why the fixture looked at last found no bay in a wall
 
     def bends(self, size_in: float, start: float | None = None) -> Room:

@@ -8,7 +8,10 @@ last. What cannot be done is `Blocked`, with the constraint and what would free 
 
 from __future__ import annotations
 
+import gc
 import math
+from collections.abc import Iterator
+from contextlib import contextmanager
 from copy import deepcopy
 from dataclasses import dataclass
 
@@ -37,7 +40,8 @@ from stubout.problems import Derivation, LayoutError, NotInBook
 from stubout.rulebooks import queries as ask
 from stubout.rulebooks.model import RuleBook
 
-MOST_EFFORT = 45_000  # no further drawing is begun once the path searches have taken so many steps
+COLLECT_AFTER = 50_000  # new objects between two looks
+MOST_EFFORT = 300_000  # no further drawing is begun once the path searches have taken so many steps
 FOOTING_PLANE_DEG = 45.0  # where the book is silent: common practice, no source
 MOST_STEEPER = 2.0  # a building drain is laid up to twice the usual slope before it drops; common practice
 LIFT_MARGIN_MM = 20.0
@@ -57,6 +61,18 @@ def gauges(material: str) -> dict[float, Gauge]:
     return out
 
 
+@contextmanager
+def _few_collections() -> Iterator[None]:
+    """Let the interpreter look less often for dead objects that hold each other: what the engine makes lives on."""
+    before = gc.get_threshold()
+    gc.set_threshold(COLLECT_AFTER, *before[1:])
+    try:
+        yield
+    finally:
+        gc.set_threshold(*before)
+
+
+@_few_collections()
 def lay_out(house: House, book: RuleBook, framing: RuleBook) -> Layout:
     """Lay out a house.
 

@@ -36,6 +36,7 @@ def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, clo
     why: list[str] = []
     tried: dict[str, int] = {}
     best: tuple[float, Snapshot] | None = None
+    short, tight = work.board.short_of_room()  # every try begins from the same board
     for xy, layers in trap_places(zone, f, g, closet):
         spots = vent_spots(zone, xy, need, need.arm_max + reach)
         if not spots:
@@ -50,7 +51,6 @@ def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, clo
                 why.append(f"no way out for its vent from {spot.wall.id}")
                 continue
             before = zone.snapshot()
-            short, tight = work.board.short_of_room()
             cost = _arm_to(zone, f, need, cap, closet, xy, layers, spot, why)
             now = work.board.short_of_room()
             if cost is not None and now[0] > short:

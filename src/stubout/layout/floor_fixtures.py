@@ -87,7 +87,7 @@ def _unvented_floor_drain(zone: DrainZone, f: HouseFixture, need: Need, cap: flo
             xy,
             zone.start_layers,
             cap,
-            least_length=least.number,
+            least_length=least.number + reach,
             jog=swing(reach),
             **zone.bends(size, reach + zone.fits.trap(size)),
         ),

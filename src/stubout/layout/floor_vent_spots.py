@@ -62,6 +62,10 @@ def vent_spots(zone: DrainZone, xy: XY, need: Need, reach: float) -> list[Spot]:
                     and o.tag not in work.traps
                     for o in work.house.fixtures
                 )
+                crowd = crowd or any(  # two vents so near each other cannot both tie into one along the wall
+                    o.wall.id == w.id and abs(o.station - s) < zone.fits.vent_apart(need.vent_in)
+                    for o, _ in work.risers
+                )
                 found.append((d + (500.0 if under else 0.0) + (2500.0 if crowd else 0.0), spot))
     found.sort(key=lambda t: (round(t[0], 1), t[1].wall.id, t[1].station))
     return [s for _, s in found]

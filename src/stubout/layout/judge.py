@@ -14,6 +14,7 @@ from stubout.geometry.distance import segment_segment
 from stubout.geometry.vec import Vec, angle_deg
 from stubout.layout.draft import Board, DEdge, DNode
 from stubout.layout.model import PointKind, Role, VentMethod
+from stubout.layout.space_shapes import off_line
 from stubout.layout.work import BY_WET, COMMON, STACK, Ban, Work, spot_key, stack_key
 from stubout.problems import NotInBook
 from stubout.rulebooks import queries as ask
@@ -181,11 +182,25 @@ def doubts(work: Work, found: list[Fault]) -> Iterator[Ban]:
     for b in work.blocked:
         groups = {work.needs[t].fixture.group for t in b.about if t in work.needs} - {""}
         near = [t for t, n in work.needs.items() if n.fixture.group in groups]
-        for tag in (*b.about, *near):
+        over = [t for tag in b.about if tag in work.needs for t in _over(work, work.needs[tag].fixture.wall_id)]
+        for tag in (*over, *b.about, *near):
             yield from _choices(work, tag)
     for f in found:
         for tag in f.tags:
             yield from _choices(work, tag)
+
+
+def _over(work: Work, wall_id: str) -> Iterator[str]:
+    """Yield the fixtures whose drains stand in walls over a wall, in the way of vents that come up from it."""
+    if not wall_id:
+        return
+    low = work.house.wall(wall_id)
+    order = work.house.level(low.level_id).order
+    for tag, trap in work.traps.items():
+        if trap.spot is None or work.house.level(trap.spot.wall.level_id).order <= order:
+            continue
+        if off_line(trap.spot.xy, (low.start.x, low.start.y), (low.end.x, low.end.y)) < low.depth_mm:
+            yield tag
 
 
 def _choices(work: Work, tag: str) -> Iterator[Ban]:

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
-from dataclasses import dataclass
+from bisect import bisect_left
+from collections.abc import Iterable, Mapping, Sequence
 
 from stubout.layout.space import Space
 from stubout.layout.space_shapes import XY, Gauge, Layer, Leg
+from stubout.layout.weights import WEIGHTS
 
 MOST_SKIPPED = 5
+MERGE_MM = 2.0  # lines no farther apart are one line
+ON_DIAGONAL_MM = 0.3  # so near a diagonal a point lies on it
 DIRECTIONS: tuple[XY, ...] = tuple((math.cos(k * math.pi / 4), math.sin(k * math.pi / 4)) for k in range(8))
 
 
@@ -34,96 +37,145 @@ def octile(a: XY, b: XY) -> float:
     return max(dx, dy) + 0.41421356 * min(dx, dy)
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
-    """One leg that may be gone from a lattice point."""
+# One leg that may be gone from a lattice point: where it leads and the number of that point, its direction, its length,
+# what the studs or joists weigh that it passes, and the heights it leaves.
+Way = tuple[XY, int, int, float, float, Leg]
 
-    to: XY
-    direction: int
-    run: float
-    leg: Leg
+
+Short = Mapping[float, tuple[float, float]]  # a line, and from where to where it goes
+EVERYWHERE = (-math.inf, math.inf)
 
 
 class Lattice:
-    """The plan lines on which a search may move, and where its diagonals land."""
+    """The plan lines on which a search may move, and where its diagonals land.
 
-    def __init__(self, xs: Iterable[float], ys: Iterable[float]) -> None:
-        self.xs = _merged(xs)
-        self.ys = _merged(ys)
+    Args:
+        xs: Lines x = constant.
+        ys: Lines y = constant.
+        short_xs: More of them that only go from one y to another: lines that matter in one corner of a house.
+        short_ys: The same the other way.
+    """
+
+    def __init__(
+        self, xs: Iterable[float], ys: Iterable[float], short_xs: Short | None = None, short_ys: Short | None = None
+    ) -> None:
+        self.xs, self._x_reach = _with_short(_merged(xs), short_xs or {})
+        self.ys, self._y_reach = _with_short(_merged(ys), short_ys or {})
         self.ix = {x: i for i, x in enumerate(self.xs)}
         self.iy = {y: i for i, y in enumerate(self.ys)}
-        self._diagonals: dict[XY, tuple[XY, ...]] = {}
-        self._ways: dict[tuple[str, float], dict[XY, tuple[Way, ...]]] = {}
+        self.size = len(self.xs) * len(self.ys)  # points are numbered 0 up to here
+        # lines by whole millimetre: a line has at most two, and none shares one with another
+        self._y_by_mm = {math.floor(y + d): y for y in self.ys for d in (-ON_DIAGONAL_MM - 0.01, ON_DIAGONAL_MM + 0.01)}
+        self._ways: dict[tuple[str, float], dict[int, tuple[Way, ...]]] = {}
 
     def snap(self, p: XY) -> XY:
         """Return the lattice point nearest to a plan position."""
-        return min(self.xs, key=lambda x: abs(x - p[0])), min(self.ys, key=lambda y: abs(y - p[1]))
+        return _nearest(self.xs, p[0]), _nearest(self.ys, p[1])
 
-    def straight(self, p: XY) -> tuple[tuple[XY, ...], ...]:
-        """Return the points along the four axis directions, nearest first, as far as a leg may have to jump."""
+    def number(self, p: XY) -> int:
+        """Return the number of a lattice point."""
+        return self.ix[p[0]] * len(self.ys) + self.iy[p[1]]
+
+    def holds(self, x: float, y: float) -> bool:
+        """Return whether both lines through a point go so far."""
+        lo, hi = self._x_reach.get(x, EVERYWHERE)
+        low, high = self._y_reach.get(y, EVERYWHERE)
+        return lo <= y <= hi and low <= x <= high
+
+    def straight(self, p: XY) -> tuple[tuple[int, list[float]], ...]:
+        """Return the lines across the four axis directions, nearest first, as far as a leg may have to jump."""
         i, j = self.ix[p[0]], self.iy[p[1]]
+        xs, ys = self.xs, self.ys
+        if self._x_reach or self._y_reach:
+            here_x = [v for v in xs if self.holds(v, p[1])]
+            here_y = [v for v in ys if self.holds(p[0], v)]
+            i, j, xs, ys = bisect_left(here_x, p[0]), bisect_left(here_y, p[1]), here_x, here_y
         return (
-            tuple((x, p[1]) for x in self.xs[i + 1 : i + 1 + MOST_SKIPPED]),
-            tuple((x, p[1]) for x in reversed(self.xs[max(0, i - MOST_SKIPPED) : i])),
-            tuple((p[0], y) for y in self.ys[j + 1 : j + 1 + MOST_SKIPPED]),
-            tuple((p[0], y) for y in reversed(self.ys[max(0, j - MOST_SKIPPED) : j])),
+            (0, xs[i + 1 : i + 1 + MOST_SKIPPED]),
+            (4, xs[max(0, i - MOST_SKIPPED) : i][::-1]),
+            (2, ys[j + 1 : j + 1 + MOST_SKIPPED]),
+            (6, ys[max(0, j - MOST_SKIPPED) : j][::-1]),
         )
 
-    def diagonal(self, p: XY) -> tuple[XY, ...]:
-        """Return the lattice points that lie exactly on a diagonal, the first of each of the four."""
-        if p not in self._diagonals:
-            found: list[XY] = []
-            i, j = self.ix[p[0]], self.iy[p[1]]
-            for sx in (1, -1):
-                for sy in (1, -1):
-                    a, b = i + sx, j + sy
-                    while 0 <= a < len(self.xs) and 0 <= b < len(self.ys):
-                        dx, dy = abs(self.xs[a] - p[0]), abs(self.ys[b] - p[1])
-                        if abs(dx - dy) < 0.3:
-                            found.append((self.xs[a], self.ys[b]))
-                            break
-                        if dx < dy:
-                            a += sx
-                        else:
-                            b += sy
-            self._diagonals[p] = tuple(found)
-        return self._diagonals[p]
+    def diagonal(self, p: XY) -> list[tuple[int, XY]]:
+        """Return the lattice points that lie exactly on a diagonal, the first of each of the four directions."""
+        i = self.ix[p[0]]
+        right, left = self.xs[i + 1 :], self.xs[:i]
+        left.reverse()
+        return self._on_diagonals(p, right, (1, 7)) + self._on_diagonals(p, left, (3, 5))
+
+    def _on_diagonals(self, p: XY, xs: Sequence[float], directions: tuple[int, int]) -> list[tuple[int, XY]]:
+        """Return the first points on the diagonals up and down, on lines that go away from a point to one side."""
+        px, py = p
+        find, floor = self._y_by_mm.get, math.floor
+        room_up, room_down = self.ys[-1] - py + ON_DIAGONAL_MM, py - self.ys[0] + ON_DIAGONAL_MM
+        up: XY | None = None
+        down: XY | None = None
+        for x in xs:
+            away = abs(x - px)
+            if up is None and away <= room_up:
+                y = find(floor(py + away))
+                if y is not None and abs(away - abs(y - py)) < ON_DIAGONAL_MM and self.holds(x, y):
+                    up = (x, y)
+            if down is None and away <= room_down:
+                y = find(floor(py - away))
+                if y is not None and abs(away - abs(y - py)) < ON_DIAGONAL_MM and self.holds(x, y):
+                    down = (x, y)
+            if (up is not None or away > room_up) and (down is not None or away > room_down):
+                break
+        out = [] if up is None else [(directions[0], up)]
+        if down is not None:
+            out.append((directions[1], down))
+        return out
 
     def __deepcopy__(self, memo: dict[int, object]) -> Lattice:
         """Return itself: nothing of it changes but what it remembers."""
         return self
 
-    def ways(self, space: Space, layer: Layer, g: Gauge) -> dict[XY, tuple[Way, ...]]:
-        """Return the store of the legs from each point in a layer, filled as a search asks."""
+    def ways(self, layer: Layer, g: Gauge) -> dict[int, tuple[Way, ...]]:
+        """Return the store of the legs from each numbered point in a layer, filled as a search asks."""
         return self._ways.setdefault((layer.key, g.size_in), {})
 
 
 def ways_from(space: Space, lattice: Lattice, layer: Layer, g: Gauge, p: XY) -> tuple[Way, ...]:
     """Return the legs a pipe may take from a lattice point in a layer: nearest diagonals and axes."""
+    x, y = p
+    ix, iy, row = lattice.ix, lattice.iy, len(lattice.ys)
     out: list[Way] = []
-    for n in lattice.diagonal(p):
-        _add_way(out, space, layer, g, p, n)
-    for axis in lattice.straight(p):
-        for n in axis:  # a lattice line may fall on a joist or a stud: jump to the next one where the pipe may be
-            if _add_way(out, space, layer, g, p, n):
+    for k, n in lattice.diagonal(p):
+        if (leg := space.leg(layer, p, n, g)) is not None:
+            run = math.hypot(n[0] - x, n[1] - y)
+            out.append((n, ix[n[0]] * row + iy[n[1]], k, run, leg.bores * WEIGHTS.bore, leg))
+    for k, lines in lattice.straight(p):
+        for v in lines:  # a lattice line may fall on a joist or a stud: jump to the next one where the pipe may be
+            n = (v, y) if k in (0, 4) else (x, v)
+            if (leg := space.leg(layer, p, n, g)) is not None:
+                run = math.hypot(n[0] - x, n[1] - y)
+                out.append((n, ix[n[0]] * row + iy[n[1]], k, run, leg.bores * WEIGHTS.bore, leg))
                 break
     return tuple(out)
 
 
-def _add_way(out: list[Way], space: Space, layer: Layer, g: Gauge, p: XY, n: XY) -> bool:
-    leg = space.leg(layer, p, n, g)
-    if leg is None:
-        return False
-    dx, dy = n[0] - p[0], n[1] - p[1]
-    k = direction_index(dx, dy)
-    if k is not None:
-        out.append(Way(n, k, math.hypot(dx, dy), leg))
-    return True
+def _nearest(values: Sequence[float], v: float) -> float:
+    """Return the value nearest to another in a rising row, the lower of two that are equally near."""
+    i = bisect_left(values, v)
+    if i == len(values) or (i and v - values[i - 1] <= values[i] - v):
+        return values[i - 1]
+    return values[i]
 
 
 def _merged(values: Iterable[float]) -> list[float]:
     out: list[float] = []
     for v in sorted(values):
-        if not out or v - out[-1] > 2.0:
+        if not out or v - out[-1] > MERGE_MM:
             out.append(v)
     return out
+
+
+def _with_short(lines: list[float], short: Short) -> tuple[list[float], Short]:
+    """Return lines with short ones among them, and how far each of those goes."""
+    reach: dict[float, tuple[float, float]] = {}
+    for v in sorted(short):
+        if all(abs(v - line) > MERGE_MM for line in (*lines, *reach)):
+            reach[v] = short[v]
+    return sorted((*lines, *reach)), reach

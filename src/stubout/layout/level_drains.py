@@ -9,9 +9,11 @@ from collections.abc import Sequence
 
 from stubout.house.model import FixtureKind, HouseFixture, HouseLevel
 from stubout.layout.baths import draw_bath
+from stubout.layout.closet_vents import closet_own_vent
 from stubout.layout.closets import closets_to_stacks
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.floor_traps import trap_places
+from stubout.layout.model import VentMethod
 from stubout.layout.one_fixture import draw_fixture
 from stubout.layout.traffic import Post
 from stubout.layout.trunk_drains import draw_trunk
@@ -49,6 +51,7 @@ def draw_level(work: Work, level: HouseLevel, trap_reach: dict[float, float]) ->
     else:
         find_spots(zone, fixtures, closets)
         closets_to_stacks(zone, [c for c in closets if c.tag not in work.traps])
+    _vent_lone_closets(zone, closets)  # while their drains are still theirs alone
     done = set(work.traps)
     groups: dict[str, list[HouseFixture]] = {}
     for f in fixtures:
@@ -59,6 +62,15 @@ def draw_level(work: Work, level: HouseLevel, trap_reach: dict[float, float]) ->
     for f in fixtures:
         if f.tag not in work.traps:
             draw_fixture(zone, f)
+    _vent_lone_closets(zone, closets)
+
+
+def _vent_lone_closets(zone: DrainZone, closets: Sequence[HouseFixture]) -> None:
+    """Give closets that stand in no bath their vents: nobody else sees to them."""
+    for f in closets:
+        trap = zone.work.traps.get(f.tag)
+        if not f.group and trap is not None and trap.method is VentMethod.NONE and not trap.drawn:
+            closet_own_vent(zone, f.tag)
 
 
 def _look_ahead(zone: DrainZone, fixtures: Sequence[HouseFixture]) -> None:

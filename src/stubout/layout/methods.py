@@ -13,17 +13,17 @@ def island_method(
     book: RuleBook, wishes: Wishes, f: HouseFixture, why_no_wall: str
 ) -> tuple[VentMethod | None, str, Question | None]:
     """Return the method, why there is none, and the question to put where permission is open."""
-    loop = _allowed(book, "loop")
-    valve = _allowed(book, "aav")
     unwanted = set(wishes.methods_not_wanted)
+    loop = "no" if VentMethod.LOOP.value in unwanted else _allowed(book, "loop")
+    valve = "no" if VentMethod.AAV.value in unwanted else _allowed(book, "aav")
     reason = f" (no wall takes its vent: {why_no_wall})" if why_no_wall else ""
-    if f.in_island and loop == "yes" and "loop" not in unwanted:
+    if f.in_island and loop == "yes":
         return VentMethod.LOOP, "", None
     if wishes.aav == "yes" and valve != "no":
         return VentMethod.AAV, "", _question(f, valve, reason) if valve == "ask" else None
     if wishes.aav in ("ask", "last resort") and valve != "no":
         return VentMethod.AAV, "", _question(f, valve, reason)
-    if loop in ("yes", "ask") and "loop" not in unwanted:
+    if loop in ("yes", "ask"):
         q = (
             None
             if loop == "yes"
@@ -33,13 +33,11 @@ def island_method(
                 "inspector",
                 "rough-in of the drain and vent of " + f.tag,
                 "an island loop vent",
-                (f.tag,),
+                (f.tag, "loop"),
                 f.line,
             )
         )
         return VentMethod.LOOP, "", q
-    if valve == "ask" and wishes.aav != "no":
-        return VentMethod.AAV, "", _question(f, valve, reason)
     return None, f"{f.tag}: no vent method is left{reason}", None
 
 
@@ -51,7 +49,7 @@ def _question(f: HouseFixture, valve: str, reason: str) -> Question:
         "inspector",
         "rough-in of the drain and vent of " + f.tag,
         "an air admittance valve in the cabinet",
-        (f.tag,),
+        (f.tag, "aav"),
         f.line,
     )
 

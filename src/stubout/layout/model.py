@@ -147,6 +147,7 @@ class StubMark:
     subfloor_z_mm: float  # datum: subfloor
     derivation: Derivation
     feasible: bool = True  # False: no height satisfies both ends
+    arm_fall_mm: float = 0.0  # from trap to finished wall: at the trap, mark and upper end lie that much higher
 
 
 @dataclass(frozen=True, slots=True)

@@ -46,10 +46,9 @@ class Outlook:
         top = w.top_z_mm - w.top_plate_mm - g.r
         tie = min(self.ways.tie_height(level), top - 5.0)
         try:
-            found = self.ways.options(spot, max(z, w.bottom_z_mm), tie, size_in)
+            return self.ways.least(spot, max(z, w.bottom_z_mm), tie, size_in)
         finally:
             self._done()
-        return min((o.cost for o in found), default=None)
 
     def _look(self) -> None:
         """Put the drains of the upper floors, whose heights are open, and the stacks in the way of the vents."""

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable
 from functools import cached_property
 
-from stubout.house.model import Frame, House, HouseLevel, Wall
+from stubout.house.model import Frame, House, HouseLevel, Obstacle, Wall
 from stubout.layout.space_shapes import XY, Gauge, Span, box_hits_leg, cut_spans
+
+Grown = tuple[float, float, float, float, Obstacle]  # a plan rectangle about an obstacle: x and y from, x and y to
 
 
 class Premises:
@@ -25,7 +28,8 @@ class Premises:
         self.footing_plane = footing_plane  # how steep the load plane beside a footing falls, height by distance
         self.joist_limit = joist_limit  # frame id -> largest hole [mm], 0 = none
         self.joist_edge = joist_edge
-        self._bays: dict[str, tuple[tuple[float, float], ...]] = {}
+        self._bays: dict[tuple[str, float], tuple[list[float], list[float]]] = {}
+        self._grown: dict[tuple[tuple[str, ...], float], tuple[Grown, ...]] = {}
 
     @cached_property
     def levels(self) -> tuple[HouseLevel, ...]:
@@ -70,20 +74,41 @@ class Premises:
 
     def bay_of(self, f: Frame, p: XY, g: Gauge) -> tuple[float, float] | None:
         """Return the joist bay that has room for the pipe's hub at a plan position."""
-        c = 1 if f.runs == "x" else 0
-        bays = self._bays.get(f.id)
-        if bays is None:
-            bays = self._bays[f.id] = f.bays
-        for lo, hi in bays:
-            if lo + g.hub_r - 0.5 <= p[c] <= hi - g.hub_r + 0.5:
-                return lo, hi
-        return None
+        known = self._bays.get((f.id, g.hub_r))
+        if known is None:  # from where to where the pipe's centre line may be in each bay
+            known = ([lo + g.hub_r - 0.5 for lo, _ in f.bays], [hi - g.hub_r + 0.5 for _, hi in f.bays])
+            self._bays[f.id, g.hub_r] = known
+        lows, highs = known
+        v = p[1 if f.runs == "x" else 0]
+        i = bisect_right(lows, v) - 1
+        return f.bays[i] if i >= 0 and v <= highs[i] else None
+
+    def grown(self, kinds: tuple[str, ...], margin: float) -> tuple[Grown, ...]:
+        """Return the obstacles of certain kinds with their plan rectangles grown by a margin."""
+        key = (kinds, margin)
+        if key not in self._grown:
+            self._grown[key] = tuple(
+                (o.box.lo.x - margin, o.box.lo.y - margin, o.box.hi.x + margin, o.box.hi.y + margin, o)
+                for o in self.house.obstacles
+                if o.kind in kinds
+            )
+        return self._grown[key]
+
+    @cached_property
+    def _walls(self) -> dict[str, tuple[Wall, ...]]:
+        return {v.id: tuple(w for w in self.house.walls if w.level_id == v.id) for v in self.levels}
+
+    def walls_of(self, level: HouseLevel) -> tuple[Wall, ...]:
+        """Return the walls of a level in the order of the job file."""
+        return self._walls[level.id]
 
     def without(self, spans: list[Span], p: XY, q: XY, g: Gauge, kinds: tuple[str, ...], gap: float) -> list[Span]:
         """Return the heights of a leg less those at which it would come too near obstacles of certain kinds."""
         out = spans
-        for o in self.house.obstacles:
-            if o.kind not in kinds:
+        x_lo, x_hi = (p[0], q[0]) if p[0] < q[0] else (q[0], p[0])
+        y_lo, y_hi = (p[1], q[1]) if p[1] < q[1] else (q[1], p[1])
+        for x0, y0, x1, y1, o in self.grown(kinds, g.hub_r + gap):
+            if x_hi <= x0 or x_lo >= x1 or y_hi <= y0 or y_lo >= y1:
                 continue
             if o.keep_clear_above_below and box_hits_leg(o.box, p, q, g.hub_r):
                 return []

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from stubout import units
 from stubout.catalog import queries as catalog
-from stubout.layout.stub_limits import PLAY_MM, TRAP_ENTRY_MM
+from stubout.layout.stub_limits import PLAY_MM, arm_fall_mm
+from stubout.rulebooks import queries
 from stubout.units import Units
 
 
@@ -40,9 +41,9 @@ def quick_band(
     Limits: the trap's hang is built from pipe dimensions and a 2 in seal (derived), the entry below
     the outlet is a trade figure.
     """
-    entry = TRAP_ENTRY_MM[system]
+    entry = queries.trap_entry_drop(system).number
     hang = catalog.trap_drop_mm(trap_in)
-    fall = slope * from_wall_mm
+    fall = arm_fall_mm(slope, from_wall_mm)
     hi = outlet_mm - entry - fall
     lo = floor_mm + PLAY_MM + hang
 

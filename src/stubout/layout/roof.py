@@ -21,6 +21,7 @@ LEANS_MM = (120.0, 160.0, 200.0, 260.0, 320.0)
 LEAST_HEADER_MM = 400.0  # a header in an attic takes two turns and a tie-in, the largest in 3 in; an estimate
 FROST_MARGIN_MM = 10.0  # below the height the book asks for
 BRACED_ABOVE_MM = 2000.0
+BORED_TOO = 4.0  # times as bad where the vent that has to grow runs through studs
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +45,7 @@ class Roof:
     def __init__(self, work: Work) -> None:
         self.work = work
         self._away: dict[tuple[int, int], float] = {}
+        self._known = work.space.memory("roof")
         self._open: list[XY] | None = None
         b = work.book
         self.above = self._above()
@@ -65,6 +67,7 @@ class Roof:
                 "inspector",
                 "length of the vents above the roof",
                 f"{ASSUMED_ABOVE_MM / 25.4:.0f} in",
+                ("terminal.above_roof",),
             )
             if all(q.id != question.id for q in work.questions):
                 work.questions.append(question)
@@ -72,6 +75,13 @@ class Roof:
 
     def may(self, xy: XY) -> bool:
         """Return whether a pipe may come out of the roof here."""
+        key = ("may", xy)
+        if key not in self._known.answers:
+            self._known.answers[key] = self._may(xy)
+        found: bool = self._known.answers[key]
+        return found
+
+    def _may(self, xy: XY) -> bool:
         planes = [
             r
             for r in self.work.house.roof
@@ -103,6 +113,13 @@ class Roof:
 
     def end_z(self, xy: XY) -> float:
         """Return how high a terminal must end here: above the roof, and above openings that are near."""
+        key = ("end", xy)  # the book is the same for all that shares this memory
+        if key not in self._known.answers:
+            self._known.answers[key] = self._end_z(xy)
+        found: float = self._known.answers[key]
+        return found
+
+    def _end_z(self, xy: XY) -> float:
         roof = self.work.space.roof_z(xy)
         z = (roof if roof is not None else 0.0) + self.above
         climate = self.work.house.climate
@@ -175,7 +192,7 @@ class Roof:
         """Return what it costs to bring a vent to a terminal so far away through the attic: pipe and two turns."""
         grows = 0.0
         if away > end.left:
-            grows = WEIGHTS.grown_vent * (4.0 if end.bored else 1.0)
+            grows = WEIGHTS.grown_vent * (BORED_TOO if end.bored else 1.0)
         if away < 1.0:
             return grows
         tight = WEIGHTS.short_leg if away < LEAST_HEADER_MM else 0.0

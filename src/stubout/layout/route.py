@@ -8,20 +8,25 @@ from __future__ import annotations
 
 import heapq
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
 
+from stubout.house.model import Frame
 from stubout.layout.lattice import Lattice, direction_index, octile, turn_between, ways_from
 from stubout.layout.model import Place
 from stubout.layout.space import Space
-from stubout.layout.space_shapes import XY, Gauge, Layer
+from stubout.layout.space_shapes import XY, Gauge, Layer, Leg, Span
 from stubout.layout.traffic import Traffic
 from stubout.layout.weights import WEIGHTS
 
 MOST_STATES = 30_000  # a path that needs more is not one a plumber would lay
 GREED = 1.15  # how much the way still to go weighs against the way gone: above 1 trades a little length for much time
+STILL_HOME_MM = 120.0  # straight from the plumb pipe it drains into, a path is still beside that pipe
 JOG_MM = 14.0  # a jog this short is swallowed by the fitting
+MOST_EXTRA_MM = 14_000.0  # what a path may cost beyond the shortest way: five places too near, or two sleeves and more
+WAYS_IN = 9  # a point may be reached in eight directions, or without one
+# by how the point was reached (0 without a direction) and by the direction gone on: the turn in steps of 45 degrees
+TURNS = ((0,) * 8, *(tuple(turn_between(a, b) for b in range(8)) for a in range(8)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +88,7 @@ class Ask:
     layers: tuple[str, ...]  # layers in which the fixture's drop may end
     z_cap: float | None  # highest centre line at the start, None = free
     max_length: float | None = None
+    most_cost: float = math.inf  # a path that costs more is of no use
     max_turn_deg: float | None = None
     least_length: float = 0.0
     z_floor: float | None = None
@@ -95,10 +101,34 @@ class Ask:
     jog: float = 0.0  # a jog shorter than this may stand at the asked position: the trap swings, or the fitting gives
 
 
-class _State(NamedTuple):
-    xy: XY
-    layer: str
-    direction: int  # upstream direction of the last leg, -1 after a plumb step or at the start
+# How a state was reached: from which one down stream (None at a target), its own plan position, the heights down stream
+# and its own, and the leg with the heights it leaves there and a note (None for a plumb step).
+_Back = tuple[int | None, XY, float | None, float | None, Leg | None, Span | None, str]
+
+
+class _Lift:
+    """Whether a pipe below a frame may rise into the joist bay over it, asked once a point."""
+
+    def __init__(
+        self, space: Space, layers: Mapping[str, Layer], layer: Layer, g: Gauge, traffic: Mapping[str, Traffic] | None
+    ) -> None:
+        self.space, self.layer, self.g = space, layer, g
+        self.upper = layers.get("bay:" + layer.level.id)
+        self.crowd = None if traffic is None or self.upper is None else traffic.get(self.upper.key)
+        self._known: dict[int, bool] = {}
+
+    def clear(self, at: int, xy: XY) -> Frame | None:
+        """Return the frame over it, None if the pipe may not rise there."""
+        upper = self.upper
+        if upper is None or upper.frame is None:
+            return None
+        if at not in self._known:
+            self._known[at] = (
+                self.space.bay_of(upper.frame, xy, self.g) is not None
+                and self.space.plumb_clear(self.layer, xy, self.g)
+                and (self.crowd is None or not self.crowd.stands_on(xy))
+            )
+        return upper.frame if self._known[at] else None
 
 
 def layer_over(layers: Mapping[str, Layer], key: str, other: str) -> bool:
@@ -117,57 +147,79 @@ def find_path(
     traffic: Mapping[str, Traffic] | None = None,
     max_states: int = MOST_STATES,
 ) -> Path | None:
-    """Return the cheapest path from the asked position to any target, None if there is none."""
+    """Return the cheapest path from the asked position to any target, None if there is none.
+
+    A state of the search is a lattice point in a layer and the upstream direction of the leg that led there (none after
+    a plumb step or at a target), packed into one number.
+    """
     goal = lattice.snap(ask.xy)
-    heap: list[tuple[float, int, _State, float | None, float, float, float, float, float]] = []
-    back: dict[_State, tuple[_State | None, Step | None]] = {}
-    best: dict[_State, float] = {}
-    origin: dict[_State, Target] = {}
+    goal_at = lattice.number(goal)
+    in_order = list(layers.values())
+    first_state = {key: i * lattice.size * WAYS_IN for i, key in enumerate(layers)}
+    stores = [lattice.ways(layer, g) for layer in in_order]
+    crowds = [None if traffic is None else traffic.get(layer.key) for layer in in_order]
+    lifts = [_Lift(space, layers, layer, g, traffic) for layer in in_order]
+    points: dict[int, XY] = {}  # plan positions by number
+    lefts: dict[int, float] = {}  # the shortest way still to go, by number
+    heap: list[tuple[float, int, int, float | None, float, float, float, float, float]] = []
+    back: dict[int, _Back] = {}
+    best: dict[int, float] = {}
+    source: dict[int, Target] = {}
     count = 0
     for t in targets:
-        s = _State(lattice.snap(t.xy), t.layer, -1)
-        if s.layer not in layers or (s in best and best[s] <= t.cost):
+        xy = lattice.snap(t.xy)
+        if t.layer not in layers:
             continue
-        best[s], origin[s], back[s] = t.cost, t, (None, None)
-        heapq.heappush(heap, (t.cost + GREED * octile(s.xy, goal), count, s, t.z, 0.0, 0.0, 0.0, t.cost, ask.half_90))
+        at = lattice.number(xy)
+        s = first_state[t.layer] + at * WAYS_IN
+        if s in best and best[s] <= t.cost:
+            continue
+        best[s], source[s], back[s], points[at] = t.cost, t, (None, xy, None, None, None, None, ""), xy
+        heapq.heappush(heap, (t.cost + GREED * octile(xy, goal), count, s, t.z, 0.0, 0.0, 0.0, t.cost, ask.half_90))
         count += 1
-    root: dict[_State, _State] = {s: s for s in best}
-    stores = {key: lattice.ways(space, layer, g) for key, layer in layers.items()}
+    most = min(ask.most_cost, MOST_EXTRA_MM + min((f[0] for f in heap), default=0.0))
     while heap:
         _, _, s, z, length, turned, since, cost, room = heapq.heappop(heap)
         if cost > best[s] + 1e-6:
             continue
-        if s.xy == goal and s.layer in ask.layers and length >= ask.least_length - 1:
+        nth, arrived = divmod(s, WAYS_IN)
+        n_layer, at = divmod(nth, lattice.size)
+        layer, xy = in_order[n_layer], points[at]
+        if at == goal_at and layer.key in ask.layers and length >= ask.least_length - 1:
             ok = z is None or (
                 (ask.z_cap is None or z <= ask.z_cap + 0.5) and (ask.z_floor is None or z >= ask.z_floor - 0.5)
             )
             if ok and ask.swivel and length > 0 and traffic is not None:  # what comes down there has to come through
-                above = [t for k, t in traffic.items() if k == s.layer or layer_over(layers, k, s.layer)]
-                ok = not any(t.stands_on(s.xy, z) for t in above)
-            if ok and ask.swivel and layers[s.layer].kind == "below":
-                ok = space.plumb_clear(layers[s.layer], s.xy, g)
+                above = [t for k, t in traffic.items() if k == layer.key or layer_over(layers, k, layer.key)]
+                ok = not any(t.stands_on(xy, z) for t in above)
+            if ok and ask.swivel and layer.kind == "below":
+                ok = space.plumb_clear(layer, xy, g)
             if ok and (length > 0 or ask.least_length <= 0):
-                return _trace(s, back, origin[root[s]], cost, length, turned)
+                return _trace(s, back, in_order, lattice.size, source[s], cost, length, turned)
         space.effort += 1
         if len(best) > max_states:
             return None
-        layer = layers[s.layer]
-        start = origin[root[s]]
-        known = stores[s.layer]
-        ways = known.get(s.xy)
+        start, crowd, known = source[s], crowds[n_layer], stores[n_layer]
+        ways = known.get(at)
         if ways is None:
-            ways = known[s.xy] = ways_from(space, lattice, layer, g, s.xy)
-        for way in ways:
-            n, k, run, leg = way.to, way.direction, way.run, way.leg
-            turn = 0
-            if s.direction >= 0:
-                turn = turn_between(s.direction, k)
-                if turn > 2:
-                    continue
-            elif length == 0 and k in start.blocked:
+            ways = known[at] = ways_from(space, lattice, layer, g, xy)
+        turns = TURNS[arrived]
+        barred = start.blocked if not arrived and length == 0 else frozenset()
+        own = s - at * WAYS_IN - arrived + 1  # the layer's first state with a direction
+        for n, n_at, k, run, bores, leg in ways:
+            turn = turns[k]
+            if turn > 2 or k in barred:
                 continue
-            left = octile(n, goal)
-            if ask.max_length is not None and length + run + left > ask.max_length + 0.5:
+            t_ = own + n_at * WAYS_IN + k
+            c = cost + run + bores
+            known_best = best.get(t_, math.inf) - 1e-6
+            if c >= known_best:
+                continue
+            left = lefts.get(n_at)
+            if left is None:
+                left = lefts[n_at] = octile(n, goal)
+                points[n_at] = n
+            if c + left > most or (ask.max_length is not None and length + run + left > ask.max_length + 0.5):
                 continue
             if z is not None and ask.z_cap is not None and z + slope * (run + left) > ask.z_cap + 0.5:
                 continue
@@ -175,7 +227,7 @@ def find_path(
             if ask.max_turn_deg is not None and turned_n > ask.max_turn_deg + 0.5:
                 continue
             zn: float | None = None
-            extra, note = 0.0, ""
+            note = ""
             span = leg.spans[0]
             if z is not None:
                 zn = z + slope * run
@@ -183,63 +235,49 @@ def find_path(
                 if at_lo is None or at_hi is None:
                     continue
                 span = at_hi
-                extra = max(at_lo.cost, at_hi.cost)
+                c += max(at_lo.cost, at_hi.cost)
                 note = at_hi.note or at_lo.note
-            c = cost + run + leg.bores * WEIGHTS.bore + extra
             half = (0.0, ask.half_45, ask.half_90)[turn]
-            jogged = n == goal and turn > 0 and run < ask.jog
+            jogged = n_at == goal_at and turn > 0 and run < ask.jog
             c += 0.0 if jogged else (0.0, WEIGHTS.turn_45, WEIGHTS.turn_90)[turn]
-            if length == 0 and s.direction < 0:  # the first leg: how its joint lets it go
-                if start.rooms and s.layer == start.layer and s.xy == lattice.snap(start.xy):
+            if length == 0 and not arrived:  # the first leg: how its joint lets it go
+                if start.rooms and layer.key == start.layer and xy == lattice.snap(start.xy):
                     room = start.rooms[k]
                 if k in start.dear:
                     c += WEIGHTS.short_leg
             swallowed = since < JOG_MM and length <= JOG_MM
             since_n = run if turn else since + run
-            room_n = half if turn else room
+            room_n = half + (room if swallowed else 0.0) if turn else room
             if jogged:
                 short = since < room + ask.half_start
             else:
                 short = bool(turn) and since < room + half and not swallowed
-                short = short or (n == goal and since_n < room_n + ask.half_start)
+                short = short or (n_at == goal_at and since_n < room_n + ask.half_start)
             if short:
                 c += WEIGHTS.short_leg
-            t_ = _State(n, s.layer, k)
-            if c >= best.get(t_, math.inf) - 1e-6:
+            if c >= known_best or c + left > most:
                 continue
-            if traffic is not None and s.layer in traffic:
-                met = traffic[s.layer].cost(s.xy, n, z, zn, length == 0)
+            if crowd is not None:
+                home = start.xy if turned == 0.0 and length < STILL_HOME_MM else None
+                met = crowd.cost(xy, n, z, zn, home)
                 if met is None:
                     continue
                 c += met
-            if c < best.get(t_, math.inf) - 1e-6:
-                best[t_] = c
-                root[t_] = root[s]
-                part = Part(0.0, run, span.lo, span.hi)
-                back[t_] = (s, Step(n, s.xy, s.layer, s.layer, leg.place, leg.bores, zn, z, note, (part,)))
+            if c < known_best:
+                best[t_], source[t_] = c, start
+                back[t_] = (s, n, z, zn, leg, span, note)
                 heapq.heappush(heap, (c + GREED * left, count, t_, zn, length + run, turned_n, since_n, c, room_n))
                 count += 1
         # plumb: upstream is up, from below the frame into the joist bay over it
-        if layer.kind == "below" and s.direction >= 0 and not ask.flat:
-            upper = layers.get("bay:" + layer.level.id)
-            if (
-                upper is not None
-                and upper.frame is not None
-                and space.bay_of(upper.frame, s.xy, g) is not None
-                and space.plumb_clear(layer, s.xy, g)
-                and (traffic is None or upper.key not in traffic or not traffic[upper.key].stands_on(s.xy))
-            ):
-                t_ = _State(s.xy, upper.key, -1)
-                c = cost + WEIGHTS.vertical_jog
-                zn = None if z is None else max(z + ask.drop, upper.frame.bottom_z_mm + g.r)
-                if c < best.get(t_, math.inf) - 1e-6:
-                    best[t_], root[t_] = c, root[s]
-                    back[t_] = (s, Step(s.xy, s.xy, upper.key, s.layer, None, 0, zn, z))
-                    heapq.heappush(
-                        heap,
-                        (c + GREED * octile(s.xy, goal), count, t_, zn, length, turned + 90.0, 0.0, c, ask.half_90),
-                    )
-                    count += 1
+        if layer.kind == "below" and arrived and not ask.flat and (frame := lifts[n_layer].clear(at, xy)) is not None:
+            t_ = first_state["bay:" + layer.level.id] + at * WAYS_IN
+            c = cost + WEIGHTS.vertical_jog + (WEIGHTS.short_leg if JOG_MM < since < room + ask.half_90 else 0.0)
+            zn = None if z is None else max(z + ask.drop, frame.bottom_z_mm + g.r)
+            if c < best.get(t_, math.inf) - 1e-6:
+                best[t_], source[t_], back[t_] = c, start, (s, xy, z, zn, None, None, "")
+                f = c + GREED * octile(xy, goal)
+                heapq.heappush(heap, (f, count, t_, zn, length, turned + 90.0, 0.0, c, ask.half_90))
+                count += 1
     return None
 
 
@@ -263,19 +301,28 @@ def crosses_itself(path: Path) -> bool:
 
 
 def _trace(
-    s: _State,
-    back: dict[_State, tuple[_State | None, Step | None]],
+    s: int,
+    back: Mapping[int, _Back],
+    layers: Sequence[Layer],
+    size: int,
     target: Target,
     cost: float,
     length: float,
     turned: float,
 ) -> Path:
     steps: list[Step] = []
-    at: _State | None = s
-    while at is not None:
-        at, step = back[at]
-        if step is not None:
-            steps.append(step)
+    down, xy, z_down, z, leg, span, note = back[s]
+    while down is not None:
+        below = back[down]
+        b = below[1]
+        key, key_down = (layers[v // WAYS_IN // size].key for v in (s, down))
+        if leg is None or span is None:
+            steps.append(Step(xy, b, key, key_down, None, 0, z, z_down))
+        else:
+            part = Part(0.0, math.hypot(xy[0] - b[0], xy[1] - b[1]), span.lo, span.hi)
+            steps.append(Step(xy, b, key, key, leg.place, leg.bores, z, z_down, note, (part,)))
+        s = down
+        down, xy, z_down, z, leg, span, note = below
     return Path(tuple(_joined(steps)), cost, length, target, turned)
 
 

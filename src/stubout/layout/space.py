@@ -31,6 +31,7 @@ class Memory:
         self.lattices: dict[tuple[object, ...], Any] = {}
         self.paths: dict[tuple[object, ...], Any] = {}
         self.answers: dict[tuple[object, ...], Any] = {}
+        self.meetings: dict[tuple[XY, XY, float], Any] = {}
 
     def __deepcopy__(self, memo: dict[int, object]) -> Memory:
         """Return itself: the same question always has the same answer."""
@@ -43,7 +44,11 @@ class Space(Premises):
     effort = 0  # steps of path search spent on this house: a measure of work that is no clock
 
     @cached_property
-    def _legs(self) -> dict[tuple[str, XY, XY, float], Leg | None]:
+    def _legs(self) -> dict[tuple[str, float], dict[tuple[XY, XY], Leg | None]]:
+        return {}
+
+    @cached_property
+    def _clear(self) -> dict[tuple[str, XY, float], bool]:
         return {}
 
     @cached_property
@@ -127,10 +132,11 @@ class Space(Premises):
 
     def leg(self, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg | None:
         """Return what a leg may be, None where it cannot be at all."""
-        key = (layer.key, min(p, q), max(p, q), g.size_in)
-        if key not in self._legs:
-            self._legs[key] = self._ask(layer, p, q, g)
-        return self._legs[key]
+        known = self._legs.setdefault((layer.key, g.size_in), {})
+        ends = (p, q) if p < q else (q, p)
+        if ends not in known:
+            known[ends] = self._ask(layer, p, q, g)
+        return known[ends]
 
     def _ask(self, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg | None:
         if layer.kind == "bay":
@@ -143,4 +149,7 @@ class Space(Premises):
 
     def plumb_clear(self, layer: Layer, p: XY, g: Gauge) -> bool:
         """Return whether a pipe may come down here out of a joist bay: not onto a stud of a wall below, nor a duct."""
-        return plumb_clear(self, layer, p, g)
+        key = (layer.key, p, g.size_in)
+        if key not in self._clear:
+            self._clear[key] = plumb_clear(self, layer, p, g)
+        return self._clear[key]

@@ -22,7 +22,7 @@ def bay_leg(premises: Premises, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg | N
     if premises.bay_of(f, p, g) is None or premises.bay_of(f, q, g) is None:
         return None
     half = f.width_mm / 2
-    crossed = [m for m in f.centres_mm if lo_c < m < hi_c]
+    crossed = f.between(lo_c, hi_c)
     if crossed:
         hole = g.hole_mm
         edge = premises.joist_edge.get(f.id, 0.0)
@@ -30,15 +30,12 @@ def bay_leg(premises: Premises, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg | N
             return None
         spans = [Span(f.bottom_z_mm + edge + hole / 2, f.top_z_mm - edge - hole / 2)]
     else:
-        if abs(p[c] - q[c]) > 1:
-            near = [m for m in f.centres_mm if lo_c - half - g.hub_r < m < hi_c + half + g.hub_r]
-            if near:
-                return None
+        if abs(p[c] - q[c]) > 1 and f.between(lo_c - half - g.hub_r, hi_c + half + g.hub_r):
+            return None
         spans = [Span(f.bottom_z_mm + g.r + 3, f.top_z_mm - g.r - 3)]
     if spans[0].lo > spans[0].hi:
         return None
     spans = premises.without(spans, p, q, g, ("duct", "beam", "post", "blocking", "appliance", "line"), OBSTACLE_GAP_MM)
     if not spans:
         return None
-    index = sum(1 for m in f.centres_mm if m < p[c])
-    return Leg(tuple(spans), len(crossed), Place("joist bay", f.id, index))
+    return Leg(tuple(spans), crossed, Place("joist bay", f.id, f.before(p[c])))

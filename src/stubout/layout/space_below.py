@@ -8,7 +8,7 @@ from stubout.house.model import HouseLevel, Wall
 from stubout.layout.model import Place
 from stubout.layout.premises import Premises
 from stubout.layout.space_ground import outside_leg, without_footings
-from stubout.layout.space_shapes import XY, Gauge, Layer, Leg, Span, crossing_station, cut_spans
+from stubout.layout.space_shapes import XY, Gauge, Layer, Leg, Span, across, crossing_station, cut_spans
 from stubout.layout.weights import HANG_GAP_MM, OBSTACLE_GAP_MM
 
 PASS_GAP_MM = 4.0  # between a duct and a straight piece of pipe that passes it plumb
@@ -61,9 +61,12 @@ def _walls_crossed(
     """Return the greatest height and the studs bored where a leg passes walls of the level below, else None."""
     top = hi
     bores = 0
-    for w in premises.house.walls:
-        if w.level_id != level.id or w.against_concrete or w.top_z_mm < hi - 150:
+    for w in premises.walls_of(level):
+        if w.against_concrete or w.top_z_mm < hi - 150:
             continue
+        a, b, reach = across(w, p), across(w, q), w.depth_mm / 2 + g.r
+        if (a > reach and b > reach) or (a < -reach and b < -reach):
+            continue  # all of it lies on one side
         if (inside := _run_inside(premises, w, p, q, g)) is not None:
             if inside < 0:
                 return None
@@ -86,12 +89,12 @@ def _walls_crossed(
 
 def _in_one_cavity(premises: Premises, level: HouseLevel, p: XY, q: XY) -> bool:
     """Return whether both ends lie between the faces of one wall of a level: no ceiling bounds it there."""
-    for w in premises.house.walls:
-        if w.level_id != level.id or w.against_concrete:
+    for w in premises.walls_of(level):
+        if w.against_concrete:
             continue
-        n, d = w.leftward, w.along
+        d = w.along
         if all(
-            abs((v[0] - w.start.x) * n.x + (v[1] - w.start.y) * n.y) <= w.depth_mm / 2 + 1
+            abs(across(w, v)) <= w.depth_mm / 2 + 1
             and -1 <= (v[0] - w.start.x) * d.x + (v[1] - w.start.y) * d.y <= w.length_mm + 1
             for v in (p, q)
         ):
@@ -101,12 +104,11 @@ def _in_one_cavity(premises: Premises, level: HouseLevel, p: XY, q: XY) -> bool:
 
 def _enters_stud(w: Wall, p: XY, q: XY, g: Gauge) -> bool:
     """Return whether a leg that ends inside a wall cuts into a stud on its way in."""
-    n, d = w.leftward, w.along
-    a = (p[0] - w.start.x) * n.x + (p[1] - w.start.y) * n.y
-    b = (q[0] - w.start.x) * n.x + (q[1] - w.start.y) * n.y
+    a, b = across(w, p), across(w, q)
     half = w.depth_mm / 2
     if abs(a - b) < 1.0 or min(a, b) > half or max(a, b) < -half:
         return False
+    d = w.along
     s0 = (p[0] - w.start.x) * d.x + (p[1] - w.start.y) * d.y
     s1 = (q[0] - w.start.x) * d.x + (q[1] - w.start.y) * d.y
     t0, t1 = sorted(((-half - a) / (b - a), (half - a) / (b - a)))
@@ -119,11 +121,10 @@ def _enters_stud(w: Wall, p: XY, q: XY, g: Gauge) -> bool:
 
 def _run_inside(premises: Premises, w: Wall, p: XY, q: XY, g: Gauge) -> int | None:
     """Return the studs bored by a leg that runs inside a wall, -1 if it may not, None if it does not."""
-    d, n = w.along, w.leftward
-    a = (p[0] - w.start.x) * n.x + (p[1] - w.start.y) * n.y
-    b = (q[0] - w.start.x) * n.x + (q[1] - w.start.y) * n.y
+    a, b = across(w, p), across(w, q)
     if abs(a - b) > 1 or abs(a) > w.depth_mm / 2 + g.r:
         return None
+    d = w.along
     s, t = sorted(((v[0] - w.start.x) * d.x + (v[1] - w.start.y) * d.y) for v in (p, q))
     s, t = max(s, 0.0), min(t, w.length_mm)
     if s >= t:
@@ -150,11 +151,10 @@ def plumb_clear(premises: Premises, layer: Layer, p: XY, g: Gauge) -> bool:
     below = premises.level_below(layer.level)
     if below is None:
         return True
-    for w in premises.house.walls:
-        if w.level_id != below.id or w.against_concrete or w.top_z_mm < layer.level.subfloor_z_mm - 1000:
+    for w in premises.walls_of(below):
+        if w.against_concrete or w.top_z_mm < layer.level.subfloor_z_mm - 1000:
             continue
-        n, d = w.leftward, w.along
-        off = (p[0] - w.start.x) * n.x + (p[1] - w.start.y) * n.y
+        d, off = w.along, across(w, p)
         s = (p[0] - w.start.x) * d.x + (p[1] - w.start.y) * d.y
         if abs(off) >= w.depth_mm / 2 + g.r or not 0 <= s <= w.length_mm:
             continue

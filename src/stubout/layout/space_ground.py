@@ -7,7 +7,7 @@ import math
 from stubout.geometry.vec import Box
 from stubout.layout.model import Place
 from stubout.layout.premises import Premises
-from stubout.layout.space_shapes import DEEP, XY, Gauge, Layer, Leg, Span, box_hits_leg, cut_spans, length_inside
+from stubout.layout.space_shapes import DEEP, XY, Gauge, Layer, Leg, Rect, Span, box_hits_leg, cut_spans, length_inside
 from stubout.layout.weights import FOOTING_GAP_MM, OBSTACLE_GAP_MM, UNDER_SLAB_COVER_MM, WEIGHTS
 
 
@@ -40,10 +40,13 @@ def without_footings(premises: Premises, spans: list[Span], p: XY, q: XY, g: Gau
     out = spans
     sleeves: list[Span] = []
     gap = FOOTING_GAP_MM + g.r
-    for o in premises.house.obstacles:
-        if o.kind not in ("footing", "pad"):
-            continue
-        out = _beside_footing(premises, out, o.box, p, q, g)
+    dx, dy = q[0] - p[0], q[1] - p[1]
+    run = math.hypot(dx, dy)
+    dear = WEIGHTS.undermine * run
+    for x0, y0, x1, y1, o in premises.grown(("footing", "pad"), 0.0):
+        away = _away_along((x0, y0, x1, y1), p, dx, dy, run)
+        if away is not None:
+            out = _beside_footing(out, o.box.lo.z + g.r - max(0.0, away - g.r) * premises.footing_plane, dear)
         # a long footing is a rectangle along a wall: going along inside it is never right, across it may be sleeved
         if not box_hits_leg(o.box, p, q, g.r + FOOTING_GAP_MM):
             continue
@@ -58,17 +61,12 @@ def without_footings(premises: Premises, spans: list[Span], p: XY, q: XY, g: Gau
     return out + sleeves
 
 
-def _beside_footing(premises: Premises, spans: list[Span], box: Box, p: XY, q: XY, g: Gauge) -> list[Span]:
-    """Return the heights of a leg, those dearer at which its trench would undermine a footing it runs along."""
-    away = _away_along(box, p, q)
-    if away is None:
-        return spans
-    lim = box.lo.z + g.r - max(0.0, away - g.r) * premises.footing_plane
-    dear = WEIGHTS.undermine * math.hypot(q[0] - p[0], q[1] - p[1])
+def _beside_footing(spans: list[Span], lim: float, dear: float) -> list[Span]:
+    """Return the heights of a leg, dearer those below the load plane of a footing it runs along."""
     out: list[Span] = []
     for s in spans:
         if s.hi > lim:
-            out.append(Span(max(s.lo, lim), s.hi, s.cost, s.note))
+            out.append(s if s.lo >= lim else Span(lim, s.hi, s.cost, s.note))
         if s.lo < lim:
             out.append(Span(s.lo, min(s.hi, lim), s.cost + dear, s.note))
     return out
@@ -80,19 +78,28 @@ def _crosses_short(box: Box, p: XY, q: XY) -> bool:
     return (dx <= dy and along_x > 0.5) or (dy <= dx and along_y > 0.5)
 
 
-def _away_along(box: Box, p: XY, q: XY) -> float | None:
-    """Return how near a leg comes to a footing it runs along [mm], None if it crosses it or passes its ends."""
-    wide_x, wide_y = box.hi.x - box.lo.x, box.hi.y - box.lo.y
-    dx, dy = q[0] - p[0], q[1] - p[1]
-    run = math.hypot(dx, dy)
+def _away_along(rect: Rect, p: XY, dx: float, dy: float, run: float) -> float | None:
+    """Return how near a leg comes to a footing it runs along [mm], None if it crosses it or passes its ends.
+
+    Args:
+        rect: The footing in plan.
+        p: Where the leg begins.
+        dx: How far it goes east [mm].
+        dy: How far it goes north [mm].
+        run: Its length [mm].
+    """
+    x0, y0, x1, y1 = rect
+    wide_x, wide_y = x1 - x0, y1 - y0
     square = max(wide_x, wide_y) < 1.5 * min(wide_x, wide_y)
     if run < 1.0 or (not square and (abs(dx) if wide_x >= wide_y else abs(dy)) / run < 0.5):
         return None
     best: float | None = None
     for t in (0.0, 0.25, 0.5, 0.75, 1.0):
         x, y = p[0] + dx * t, p[1] + dy * t
-        gap_x = max(box.lo.x - x, 0.0, x - box.hi.x)
-        gap_y = max(box.lo.y - y, 0.0, y - box.hi.y)
-        if square or min(gap_x, gap_y) <= 0.0:
-            best = min(math.hypot(gap_x, gap_y), math.inf if best is None else best)
+        gap_x = x0 - x if x < x0 else x - x1 if x > x1 else 0.0
+        gap_y = y0 - y if y < y0 else y - y1 if y > y1 else 0.0
+        if square or gap_x <= 0.0 or gap_y <= 0.0:
+            away = math.hypot(gap_x, gap_y)
+            if best is None or away < best:
+                best = away
     return best

@@ -7,18 +7,20 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
+from functools import cached_property
+from typing import Literal, NamedTuple
 
 from stubout.geometry.vec import Box
 from stubout.house.model import Frame, HouseLevel, Wall
 from stubout.layout.model import Place
 
 XY = tuple[float, float]
+Rect = tuple[float, float, float, float]  # in plan: x and y from, x and y to
 LayerKind = Literal["bay", "below", "under", "attic"]
 DEEP = -1.0e6
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)  # without slots: the radii are remembered on it
 class Gauge:
     """The girth of a pipe: outside diameter, hub, hole the trade bores, and what bores are allowed."""
 
@@ -28,19 +30,18 @@ class Gauge:
     hub_mm: float
     hole_mm: float
 
-    @property
+    @cached_property
     def r(self) -> float:
         """Return the outside radius [mm]."""
         return self.od_mm / 2
 
-    @property
+    @cached_property
     def hub_r(self) -> float:
         """Return the hub radius [mm]."""
         return self.hub_mm / 2
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(NamedTuple):
     """Heights that a centre line may have on a leg, and what lying there costs extra."""
 
     lo: float
@@ -59,7 +60,10 @@ class Leg:
 
     def at(self, z: float) -> Span | None:
         """Return the span that holds a height."""
-        return next((s for s in self.spans if s.lo - 0.5 <= z <= s.hi + 0.5), None)
+        for s in self.spans:
+            if s.lo - 0.5 <= z <= s.hi + 0.5:
+                return s
+        return None
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,15 +142,21 @@ def cut_spans(spans: list[Span], lo: float, hi: float) -> list[Span]:
     return out
 
 
+def across(w: Wall, p: XY) -> float:
+    """Return how far a plan position lies to the left of the stud line of a wall [mm]."""
+    x, y, _ = w.start
+    n_x, n_y, _ = w.leftward
+    return (p[0] - x) * n_x + (p[1] - y) * n_y
+
+
 def crossing_station(w: Wall, p: XY, q: XY) -> float | None:
     """Return the station where a plan segment passes the stud line of a wall, ends on the line not counted."""
-    d, n = w.along, w.leftward
-    a = (p[0] - w.start.x) * n.x + (p[1] - w.start.y) * n.y
-    b = (q[0] - w.start.x) * n.x + (q[1] - w.start.y) * n.y
+    a, b = across(w, p), across(w, q)
     if a * b >= -1.0 or min(abs(a), abs(b)) < 1.0:
         return None
     t = a / (a - b)
     x, y = p[0] + (q[0] - p[0]) * t, p[1] + (q[1] - p[1]) * t
+    d = w.along
     s = (x - w.start.x) * d.x + (y - w.start.y) * d.y
     return s if 0 <= s <= w.length_mm else None
 

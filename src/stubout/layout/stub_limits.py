@@ -14,10 +14,7 @@ from stubout.problems import Basis, NotInBook, Status
 from stubout.rulebooks import queries
 from stubout.rulebooks.model import Cell, RuleBook
 
-# Trade figures, common practice, no source: room to swing a trap under a bowl (the same `queries.trap_entry_drop`
-# gives as a cell), and air between wood and trap.
-TRAP_ENTRY_MM = {"mm": 50.0, "inch": 50.8}
-PLAY_MM = 5.0
+PLAY_MM = 5.0  # air between wood and trap: trade figure, common practice, no source
 PARTITION_MM = 19.0  # thickness of a cabinet partition, common practice
 
 
@@ -64,6 +61,11 @@ def arm_slope(book: RuleBook, size_in: float) -> Cell:
         return queries.arm_slope(book, size_in)
     except NotInBook:
         return queries.min_slope(book, size_in)
+
+
+def arm_fall_mm(slope_m_per_m: float, from_wall_mm: float) -> float:
+    """Return how far an arm falls from its trap to the finished wall [mm]."""
+    return slope_m_per_m * from_wall_mm
 
 
 def bore_mm(house: House, size_in: float) -> float:

@@ -105,7 +105,7 @@ def stub_mark(house: House, book: RuleBook, fixture: HouseFixture, arm_in: float
     band = trap_band(house, book, fixture, arm_in)
     size_in = max(limits.trap_size(book, fixture)[0], arm_in or 0.0)
     slope = limits.arm_slope(book, size_in)
-    fall = slope.number * fixture.from_wall_mm
+    fall = limits.arm_fall_mm(slope.number, fixture.from_wall_mm)
     steps, bases = list(band.steps), list(band.bases)
     hi_z = band.hi.z_mm - fall
     if fall > 0:
@@ -147,6 +147,7 @@ def stub_mark(house: House, book: RuleBook, fixture: HouseFixture, arm_in: float
         subfloor_z_mm=fixture.subfloor_z_mm,
         derivation=Derivation(fixture.tag, "stub-out height", value, tuple(steps), _unique(bases)),
         feasible=band.feasible,
+        arm_fall_mm=fall,
     )
 
 

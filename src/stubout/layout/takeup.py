@@ -7,6 +7,8 @@ a combination for one square to a level drain, a sanitary tee on an upright one,
 
 from __future__ import annotations
 
+import math
+
 from stubout.catalog import queries as catalog
 from stubout.catalog.model import Catalog, Measured
 from stubout.catalog.shipped import SHIPPED
@@ -75,6 +77,11 @@ class TakeUp:
     def drop(self, size_in: float) -> float:
         """Return the least plumb distance between two level pipes joined by a drop: two bends face to face."""
         return self.quarter(size_in) + self.sweep(size_in)
+
+    def vent_apart(self, size_in: float) -> float:
+        """Return the least distance between two tie-ins, or a tie-in and a turn, on a level vent."""
+        ports = [self.room("inverted sanitary tee", (size_in,) * 3, port) for port in ("upper", "lower")]
+        return max(math.fsum(ports), max(ports) + self.quarter(size_in))
 
     def vent_turn(self, size_in: float) -> float:
         """Return the least level run between a vent's turn and the upright vent it ties into."""

@@ -32,6 +32,14 @@ class Post:
     r: float
 
 
+Met = tuple[list[Post], list[tuple[Lying, float, float]], float]
+"""What a leg meets: plumb pipes, lying ones with the place on both, and what the walls it runs along weigh."""
+
+
+Meetings = dict[tuple[XY, XY, float], dict[tuple[XY, XY], tuple[float, float] | None]]
+"""By the ends of a lying pipe and how near another may come: where legs meet it, see `_meeting`."""
+
+
 class Traffic:
     """The pipes already drawn, asked whether a leg would meet one of them."""
 
@@ -42,41 +50,40 @@ class Traffic:
         posts: Iterable[Post] = (),
         strict: bool = False,
         shy: Iterable[tuple[XY, XY]] = (),
+        known: Meetings | None = None,
     ) -> None:
+        known = {} if known is None else known  # what legs meet of a lying pipe, whatever else lies there
         self.r, self.strict = r, strict
         self.posts = tuple((v, v.xy[0], v.xy[1], r + v.r + 3.0) for v in posts)
-        self.lying = tuple((v, *_around(v, r + v.r + 8.0), r + v.r + 8.0) for v in lying)
-        self.shy = tuple(Lying(a, b, None, None, 0.0) for a, b in shy)  # where others will want to come down
-        self._shied: dict[tuple[XY, XY], float] = {}
-        self._hit: dict[tuple[XY, XY], tuple[Post, ...]] = {}
-        self._met: dict[tuple[XY, XY], tuple[tuple[Lying, float, float], ...]] = {}
+        self.lying = tuple(
+            (v, *_around(v, near), near, known.setdefault((v.a, v.b, near), {}))
+            for v, near in ((v, r + v.r + 8.0) for v in lying)
+        )
+        self.shy = tuple(  # where others will want to come down
+            (Lying(a, b, None, None, 0.0), known.setdefault((a, b, r + SHY_MM), {})) for a, b in shy
+        )
+        self._met: dict[tuple[XY, XY], Met] = {}
 
-    def cost(self, p: XY, q: XY, z_p: float | None, z_q: float | None, first: bool) -> float | None:
-        """Return what crossing others costs on a leg, None where it would run through one."""
-        key = (p, q)
-        if key not in self._met:
-            x0, x1 = (p[0], q[0]) if p[0] < q[0] else (q[0], p[0])
-            y0, y1 = (p[1], q[1]) if p[1] < q[1] else (q[1], p[1])
-            self._met[key] = tuple(
-                (v, *m)
-                for v, vx0, vy0, vx1, vy1, near in self.lying
-                if x1 >= vx0 and x0 <= vx1 and y1 >= vy0 and y0 <= vy1 and (m := _meeting(p, q, v, near)) is not None
-            )
-            self._hit[key] = tuple(
-                v
-                for v, x, y, near in self.posts
-                if x0 - near <= x <= x1 + near and y0 - near <= y <= y1 + near and _passes(p, q, v.xy, near)
-            )
-        for post in self._hit[key]:
-            if first and math.hypot(post.xy[0] - p[0], post.xy[1] - p[1]) < 2.0:
-                continue  # the plumb pipe this path drains into
+    def cost(self, p: XY, q: XY, z_p: float | None, z_q: float | None, home: XY | None) -> float | None:
+        """Return what crossing others costs on a leg, None where it would run through one.
+
+        Args:
+            p: Lower end of the leg.
+            q: Upper end.
+            z_p: Height of the lower end [mm], None while open.
+            z_q: Height of the upper end.
+            home: Where the path drains into a plumb pipe, for as long as the path has not left it behind.
+        """
+        met = self._met.get((p, q))
+        if met is None:
+            met = self._met[p, q] = self._meets(p, q)
+        hit, crossed, total = met
+        for post in hit:
+            if home is not None and math.hypot(post.xy[0] - home[0], post.xy[1] - home[1]) < 2.0:
+                continue
             if z_p is None or z_q is None or post.z_foot is None or max(z_p, z_q) > post.z_foot - self.r - post.r - 3.0:
                 return None
-        if key not in self._shied:
-            along = sum(1 for v in self.shy if (m := _meeting(p, q, v, self.r + SHY_MM)) is not None and m[1] < -0.5)
-            self._shied[key] = WEIGHTS.crossing * along
-        total = self._shied[key]
-        for v, t, u in self._met[key]:
+        for v, t, u in crossed:
             if u < -0.5 and (self.strict or z_p is not None):
                 return None  # along it, side by side too close
             if z_p is None or z_q is None or v.z_a is None or v.z_b is None:
@@ -89,9 +96,33 @@ class Traffic:
                 return None
         return total
 
+    def _meets(self, p: XY, q: XY) -> Met:
+        """Return what a leg meets in plan, whatever its heights."""
+        x0, x1 = (p[0], q[0]) if p[0] < q[0] else (q[0], p[0])
+        y0, y1 = (p[1], q[1]) if p[1] < q[1] else (q[1], p[1])
+        hit: list[Post] = []
+        for post, x, y, near in self.posts:
+            if x0 - near <= x <= x1 + near and y0 - near <= y <= y1 + near and _passes(p, q, post.xy, near):
+                hit.append(post)
+        crossed: list[tuple[Lying, float, float]] = []
+        ends = (p, q)
+        for v, vx0, vy0, vx1, vy1, near, known in self.lying:
+            if x1 >= vx0 and x0 <= vx1 and y1 >= vy0 and y0 <= vy1:
+                if ends not in known:
+                    known[ends] = _meeting(p, q, v, near)
+                if (m := known[ends]) is not None:
+                    crossed.append((v, *m))
+        along = 0
+        for v, known in self.shy:
+            if ends not in known:
+                known[ends] = _meeting(p, q, v, self.r + SHY_MM)
+            if (m := known[ends]) is not None and m[1] < -0.5:
+                along += 1
+        return hit, crossed, WEIGHTS.crossing * along
+
     def stands_on(self, p: XY, z: float | None = None) -> bool:
         """Return whether a plumb pipe at a plan position, from a height up, would run through a lying one."""
-        for v, x0, y0, x1, y1, near in self.lying:
+        for v, x0, y0, x1, y1, near, _ in self.lying:
             if not (x0 <= p[0] <= x1 and y0 <= p[1] <= y1):
                 continue
             t, away = _off_leg(p, v.a, v.b)
@@ -104,12 +135,16 @@ class Traffic:
 
 def _off_leg(p: XY, a: XY, b: XY) -> tuple[float, float]:
     """Return where on a plan segment a point is nearest (0 to 1) and how far; infinitely far from its own ends [mm]."""
-    if max(abs(p[0] - a[0]), abs(p[1] - a[1])) < 2.0 or max(abs(p[0] - b[0]), abs(p[1] - b[1])) < 2.0:
+    (px, py), (ax, ay), (bx, by) = p, a, b
+    if (abs(px - ax) < 2.0 and abs(py - ay) < 2.0) or (abs(px - bx) < 2.0 and abs(py - by) < 2.0):
         return 0.0, math.inf
-    dx, dy = b[0] - a[0], b[1] - a[1]
+    dx, dy = bx - ax, by - ay
     ll = dx * dx + dy * dy
-    t = 0.0 if ll < 1.0 else max(0.0, min(1.0, ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / ll))
-    return t, math.hypot(a[0] + dx * t - p[0], a[1] + dy * t - p[1])
+    t = 0.0
+    if ll >= 1.0:
+        t = ((px - ax) * dx + (py - ay) * dy) / ll
+        t = 0.0 if t < 0.0 else 1.0 if t > 1.0 else t
+    return t, math.hypot(ax + dx * t - px, ay + dy * t - py)
 
 
 def _around(v: Lying, near: float) -> tuple[float, float, float, float]:

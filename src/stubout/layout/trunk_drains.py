@@ -43,6 +43,7 @@ def draw_trunk(zone: DrainZone, closets: Sequence[HouseFixture]) -> None:
     layer = work.space.lowest_layer
     rooms = (zone.fits.room("coupling", (g.size_in, g.size_in), "inlet"),) * 8
     first = Target(root.xy, layer.key, z_root, blocked, 0.0, f"n{root.id}", rooms)
+    zone.trunk_target = first
     sources: list[tuple[float, str, XY, DStack | HouseFixture]] = []
     sources += [(-10_000.0 - manhattan(s.xy, root.xy), "", s.xy, s) for s in board.stacks if not s.drawn]
     sources += [(-manhattan(work.xy(f), root.xy), f.tag, work.xy(f), f) for f in closets if f.tag not in work.traps]

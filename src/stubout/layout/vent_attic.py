@@ -4,16 +4,23 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from copy import deepcopy
+from dataclasses import dataclass
 
 from stubout.layout.draft import Board, DEdge, DNode
 from stubout.layout.model import Place, PointKind, Role
-from stubout.layout.roof import AtticEnd, Roof
-from stubout.layout.route import Ask, Target
+from stubout.layout.roof import BORED_TOO, AtticEnd, Roof
+from stubout.layout.route import Ask, Path
 from stubout.layout.space_shapes import XY
 from stubout.layout.vent_upward import VENT_SLOPE
 from stubout.layout.vent_ways import VentWays
+from stubout.layout.weights import WEIGHTS
+from stubout.layout.work import Work
 from stubout.layout.zone_router import ZoneRouter
-from stubout.layout.zone_targets import joint_targets, node_targets
+from stubout.layout.zone_targets import joint_targets, node_targets, root_target
+
+AROUND_MM = 200.0  # so far beside an appliance or a closed zone a header goes round it
+GROWN_IN = 3.0  # the largest a gathered vent of a house grows to before the roof
 
 
 def attic_ends(ways: VentWays, level_id: str) -> list[AtticEnd]:
@@ -42,9 +49,6 @@ def _bored(board: Board, node: DNode) -> bool:
 def gather(ways: VentWays, level_id: str, ends: Sequence[AtticEnd], drawn_riser: DEdge | None) -> DNode | None:
     """Bring vents together in the attic, under a place for the terminal or at a drawn riser; None if there is none."""
     work, board = ways.work, ways.work.board
-    layer = work.space.layers[f"attic:{level_id}"]
-    router = ZoneRouter(work.space, board, (layer,), work.demands.gauges)
-    router.system = "vent"
     if drawn_riser is not None:
         spot: XY | None = board.nodes[drawn_riser.up].xy
     else:
@@ -55,44 +59,99 @@ def gather(ways: VentWays, level_id: str, ends: Sequence[AtticEnd], drawn_riser:
             ("roof",), "no place on the roof where a vent may come out", "allow another slope or ask the authority"
         )
         return None
-    root = board.node(spot, PointKind.TURN)
-    router.keys |= {e.xy for e in ends} | {spot}
-    gaps = [(o.box.lo.x - 200, o.box.lo.y - 200) for o in work.house.obstacles if o.kind in ("appliance", "zone")]
-    gaps += [(o.box.hi.x + 200, o.box.hi.y + 200) for o in work.house.obstacles if o.kind in ("appliance", "zone")]
-    order = sorted(ends, key=lambda e: (-e.size_in, math.hypot(e.xy[0] - spot[0], e.xy[1] - spot[1]), e.node.id))
-    drawn: list[DEdge] = []
-    fits = board.fits
-    for end in order:
-        n, s = end.node, end.size_in
-        g = work.gauge(s)
-        if math.hypot(n.xy[0] - spot[0], n.xy[1] - spot[1]) < 1:
-            board.edge(n, root, "vent", Role.STACK_VENT, Place("attic", level_id), s, tag=n.tag, plumb=True)
-            continue
-        lat = router.lattice((*gaps,), diagonals=False)
+    away = {e.node.id: round(math.dist(e.xy, spot), 1) for e in ends}
+    orders = (  # the farthest first: those on the way come up right under its header; or the main vent straight out
+        sorted(ends, key=lambda e: (-away[e.node.id], -e.size_in, e.node.id)),
+        sorted(ends, key=lambda e: (-e.size_in, -away[e.node.id], e.node.id)),
+        sorted(ends, key=lambda e: (-e.size_in, away[e.node.id], e.node.id)),
+    )
+    shared = {id(board.fits): board.fits}
+    tries = [_Attic(work, deepcopy(board, dict(shared)), level_id, spot).headers(order) for order in orders]
+    best = min(range(len(orders)), key=lambda i: (len(tries[i].failed), round(tries[i].cost, 1)))
+    done = _Attic(work, board, level_id, spot).headers(orders[best])
+    for tag in done.failed:
+        work.block((tag or "vent",), "no way through the attic to the terminal", "draw the vent by hand")
+    _attic_heights(board, done.root)
+    return done.root
+
+
+@dataclass(frozen=True, slots=True)
+class _Gathered:
+    """Vents brought together in an attic: under the terminal, what that costs, and those that found no way."""
+
+    root: DNode
+    cost: float
+    failed: tuple[str, ...]
+
+
+class _Attic:
+    """Draws the headers of one attic, one vent after the other."""
+
+    def __init__(self, work: Work, board: Board, level_id: str, spot: XY) -> None:
+        self.work, self.board, self.level_id, self.spot = work, board, level_id, spot
+        layer = work.space.layers[f"attic:{level_id}"]
+        self.key = layer.key
+        self.router = ZoneRouter(work.space, board, (layer,), work.demands.gauges)
+        self.router.system = "vent"
+        shy = [o.box for o in work.house.obstacles if o.kind in ("appliance", "zone")]
+        self.gaps = [(b.lo.x - AROUND_MM, b.lo.y - AROUND_MM) for b in shy]
+        self.gaps += [(b.hi.x + AROUND_MM, b.hi.y + AROUND_MM) for b in shy]
+
+    def headers(self, order: Sequence[AtticEnd]) -> _Gathered:
+        """Draw the vents in an order."""
+        board = self.board
+        root = board.node(self.spot, PointKind.TURN)
+        self.router.keys |= {e.xy for e in order} | {self.spot}
+        cost, failed = 0.0, []
+        for end in order:
+            n, s = end.node, end.size_in
+            if math.dist(n.xy, self.spot) < 1:
+                place = Place("attic", self.level_id)
+                board.edge(board.nodes[n.id], root, "vent", Role.STACK_VENT, place, s, tag=n.tag, plumb=True)
+                continue
+            path = self._way(end, root)
+            if path is None:
+                failed.append(n.tag)
+                continue
+            cost += path.cost * (1 + s / 3)
+            self._drawn(path, end, root)
+        cost += sum(self._grows(end, root) for end in order)
+        return _Gathered(root, cost, tuple(failed))
+
+    def _grows(self, end: AtticEnd, root: DNode) -> float:
+        """Return what it costs that a vent runs level farther than it may at its size, on its way to the terminal."""
+        away, at = 0.0, end.node.id
+        while at != root.id and (out := self.board.out(at, "vent")):
+            away += 0.0 if out[0].plumb else self.board.plan(out[0])
+            at = out[0].down
+        return WEIGHTS.grown_vent * (BORED_TOO if end.bored else 1.0) if away > end.left else 0.0
+
+    def _way(self, end: AtticEnd, root: DNode) -> Path | None:
+        """Return the cheapest way of a vent to the terminal or into a header."""
+        router, fits, s = self.router, self.board.fits, end.size_in
+        lat = router.lattice((*self.gaps,), diagonals=False)
+        drawn = [self.board.edges[i] for i in router.edge_layer if i in self.board.edges]
         targets = [
-            Target(spot, layer.key, None, frozenset(), 0.0, f"n{root.id}"),
-            *joint_targets(router, lat, drawn, gap=60.0),
+            *root_target(router, root, self.key),
+            *joint_targets(router, lat, drawn, apart=fits.vent_apart),
+            *node_targets(router, drawn, root.id),
         ]
-        targets += node_targets(router, drawn, root.id)
-        path = router.search(
-            Ask(n.xy, (layer.key,), None, half_45=fits.eighth(s), half_90=fits.quarter(s), half_start=fits.quarter(s)),
-            g,
-            VENT_SLOPE,
-            targets,
-            lat,
+        limits = Ask(
+            end.xy, (self.key,), None, half_45=fits.eighth(s), half_90=fits.quarter(s), half_start=fits.quarter(s)
         )
-        if path is None:
-            work.block((n.tag or "vent",), "no way through the attic to the terminal", "draw the vent by hand")
-            continue
+        # what gathers many may have to grow: it had better lie where a larger one has room
+        girths = (self.work.gauge(max(s, GROWN_IN)), self.work.gauge(s))
+        return next((p for g in girths if (p := router.search(limits, g, VENT_SLOPE, targets, lat))), None)
+
+    def _drawn(self, path: Path, end: AtticEnd, root: DNode) -> None:
+        board, n, s = self.board, end.node, end.size_in
         base = board.node(n.xy, PointKind.TURN, None, n.tag)
-        edges, joint = router.draw(path, base, size_in=s, slope=VENT_SLOPE, role=Role.HEADER, tag=n.tag)
+        edges, joint = self.router.draw(path, base, size_in=s, slope=VENT_SLOPE, role=Role.HEADER, tag=n.tag)
         base = base if edges else joint
         if joint.id != root.id:
             joint.kind = PointKind.TIE_IN
-        board.edge(n, base, "vent", Role.BRANCH_VENT, Place("attic", level_id), s, tag=n.tag, plumb=True)
-        drawn = [board.edges[i] for i in router.edge_layer if i in board.edges]
-    _attic_heights(board, root)
-    return root
+        up = board.nodes[n.id]
+        board.edge(up, base, "vent", Role.BRANCH_VENT, Place("attic", self.level_id), s, tag=n.tag, plumb=True)
 
 
 def _attic_heights(board: Board, root: DNode) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 from stubout.geometry.vec import Vec
 from stubout.house.model import HouseLevel, Wall
@@ -80,6 +81,14 @@ class VentWays:
 
     def options(self, spot: Spot, z0: float, zt: float, size: float) -> list[Option]:
         """Return every way out for a vent of a size [in] that starts in a bay at one height and may turn at another."""
+        return self._options(spot, z0, zt, size, least=False)
+
+    def least(self, spot: Spot, z0: float, zt: float, size: float) -> float | None:
+        """Return what the cheapest of those ways costs, None if there is none."""
+        return min((o.cost for o in self._options(spot, z0, zt, size, least=True)), default=None)
+
+    def _options(self, spot: Spot, z0: float, zt: float, size: float, *, least: bool) -> list[Option]:
+        """Return the ways out; with `least` without those that cannot be cheaper than one found before."""
         work = self.work
         g = work.gauge(size)
         out: list[Option] = []
@@ -89,7 +98,8 @@ class VentWays:
             out.append(Option(cost + self._grows(0.0, spot.xy, size), (), rise=rise, spot=spot))
         if work.cavity.clear(spot.wall, spot.station, z0, zt, g, spot.offset):
             return out
-        self._along(spot.wall, spot.station, spot.offset, zt, size, (), 0.0, 0.0, out, frozenset({spot.wall.id}))
+        seen = frozenset({spot.wall.id})
+        self._along(spot.wall, spot.station, spot.offset, zt, size, (), 0.0, 0.0, out, seen, least=least)
         return out
 
     def out_cost(self, rise: Rise, xy: XY) -> float | None:
@@ -115,6 +125,8 @@ class VentWays:
         flat: float,
         out: list[Option],
         seen: frozenset[str],
+        *,
+        least: bool,
     ) -> None:
         work = self.work
         g = work.gauge(size)
@@ -155,7 +167,14 @@ class VentWays:
             c = reach(sn)
             if c is not None and n.z is not None and abs(n.z - z) < 160 and abs(sn - s) > g.hub_mm:
                 out.append(Option(cost + c + 250.0 + grows(sn), (*hops, Hop(w, s, sn, off)), tie_node=n.id))
+
+        def hopeless(so_far: float) -> bool:
+            """Return whether no way that has cost so much already can be the cheapest."""
+            return least and bool(out) and so_far + self._least_out() > min(o.cost for o in out) + 0.01
+
         for bay in w.bays:
+            if hopeless(cost + max(0.0, bay.lo_mm - s, s - bay.hi_mm)):
+                continue
             for spot in work.cavity.spots(w, bay, g):
                 c = reach(spot.station)
                 if c is None or work.taken(spot, g):
@@ -177,7 +196,22 @@ class VentWays:
             s_in = min(max(s_there, 0.0), u.length_mm)
             more = (*hops, Hop(w, s, s_here, off))
             so_far = cost + c + 2 * WEIGHTS.bore
-            self._along(u, s_in, 0.0, z, size, more, so_far, flat + abs(s_here - s), out, seen | {u.id})
+            if not hopeless(so_far):
+                flat_here = flat + abs(s_here - s)
+                self._along(u, s_in, 0.0, z, size, more, so_far, flat_here, out, seen | {u.id}, least=least)
+
+    def _least_out(self) -> float:
+        """Return less than it costs to get out from the end of any rise, or to tie into what stands."""
+        if self.risers or self.headers or self.attic_ends:
+            return 0.0
+        return self._least_alone
+
+    @cached_property
+    def _least_alone(self) -> float:
+        """Return the least that `out_cost` gives where no vent stands yet: the lowest attic, or the roof."""
+        lofts = [v for v in self.work.house.levels if v.attic_above]
+        ups = [(w.top_z_mm - v.subfloor_z_mm) * 0.5 for v in lofts for w in self.work.cavity.walls_of(v)]
+        return min([WEIGHTS.roof, *(up + WEIGHTS.roof / 2 for up in ups)])
 
     def _grows(self, flat: float, xy: XY, size: float) -> float:
         """Return what it weighs that a vent runs so far level, to the roof in the end, that it has to be larger."""

@@ -6,6 +6,7 @@ from stubout.geometry.vec import Vec
 from stubout.layout.adopt_vents import adopt_vents, attic_riser, tie_in_attic
 from stubout.layout.breathing import vent_sizes
 from stubout.layout.cavity import Spot
+from stubout.layout.main_riser import main_vent_out, plan_main_vent
 from stubout.layout.model import Role, VentMethod
 from stubout.layout.vent_attic import attic_ends, gather
 from stubout.layout.vent_loops import draw_loop, draw_valve
@@ -57,6 +58,7 @@ class Venting:
             t for t in work.traps.values() if t.method is VentMethod.INDIVIDUAL and t.takeoff and t.spot is not None
         ]
         self.sizes = vent_sizes(work)
+        plan_main_vent(self.ways, self.upward, todo, self.sizes)
         todo.sort(key=lambda t: (-work.house.level(t.need.fixture.level_id).order, -self.sizes[t.tag], t.tag))
         # those that rise straight go first, so that the others find something to tie into
         straight = [t for t in todo if self._straight(t)]
@@ -64,6 +66,7 @@ class Venting:
             self._individual(t)
         for level_id in sorted(self.ways.attic_ends):
             self._attic(level_id)
+        main_vent_out(work)
 
     def _straight(self, t: TrapDraft) -> bool:
         assert t.spot is not None

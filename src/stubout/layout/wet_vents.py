@@ -18,11 +18,17 @@ from stubout.rulebooks import queries as ask
 MOST_WET_IN = 2.0  # a bath whose wet vent needs more is vented another way: nobody runs a lavatory in 3 in
 
 
-def wet_size(zone: DrainZone, members: Sequence[HouseFixture]) -> float:
-    """Return the size of a wet vent that what these fixtures discharge runs through, nominal inches."""
+def wet_size(zone: DrainZone, members: Sequence[HouseFixture], closets: int = 0) -> float:
+    """Return the size of a wet vent that what these fixtures discharge runs through, nominal inches.
+
+    Args:
+        zone: The floor zone.
+        members: What drains through it; closets among them do not count.
+        closets: Closets that breathe through it: some books have a column of their own for them.
+    """
     load = sum(zone.work.needs[f.tag].load for f in members if f.kind is not FixtureKind.WATER_CLOSET)
     try:
-        return ask.wet_vent_size(zone.work.book, load=load, closets=0, other_load=load).number
+        return ask.wet_vent_size(zone.work.book, load=load, closets=closets, other_load=load).number
     except LookupError:
         return 2.0
 

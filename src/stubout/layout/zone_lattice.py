@@ -16,6 +16,9 @@ ROUND_MM = 400.0  # so far beside what lies there a drain goes round it
 APART_MM = 30.0
 FOOTING_LANE_MM = 450.0  # so far beside a footing a drain may want to run
 LANE_EDGE_MM = 37.0
+BULKHEAD_MM = 900.0  # a boxed space so narrow is a bulkhead: pipes lie in lanes along it
+MOST_ASIDE_MM = 350.0  # from lane to lane a pipe goes over at 45 degrees
+STRAIGHT_MM = (0.0, 200.0)  # straight pipe before it does: none at a stack, some past a trap or a bend
 
 
 def zone_lattice(
@@ -63,14 +66,20 @@ def zone_lattice(
                     xs |= {o.box.lo.x - FOOTING_LANE_MM, o.box.hi.x + FOOTING_LANE_MM}
                 else:
                     ys |= {o.box.lo.y - FOOTING_LANE_MM, o.box.hi.y + FOOTING_LANE_MM}
+    short_xs: dict[float, tuple[float, float]] = {}
+    short_ys: dict[float, tuple[float, float]] = {}
     for layer in layers:
         for r in layer.regions:
             if r.kind != "soffit":
                 continue
-            for into, lo, hi in ((xs, r.x0, r.x1), (ys, r.y0, r.y1)):
-                if hi - lo < 900:  # lanes along a bulkhead
-                    n = max(1, int((hi - lo - 2 * LANE_EDGE_MM) / LANE_MM))
-                    into |= {lo + LANE_EDGE_MM + (hi - lo - 2 * LANE_EDGE_MM) * i / n for i in range(n + 1)}
+            for across, into, along in ((0, xs, short_ys), (1, ys, short_xs)):
+                lo, hi = ((r.x0, r.x1), (r.y0, r.y1))[across]
+                if hi - lo >= BULKHEAD_MM:
+                    continue
+                n = max(1, int((hi - lo - 2 * LANE_EDGE_MM) / LANE_MM))
+                lanes = [lo + LANE_EDGE_MM + (hi - lo - 2 * LANE_EDGE_MM) * i / n for i in range(n + 1)]
+                into |= set(lanes)
+                along.update((v, (lo, hi)) for v in _lane_changes(lanes, [p for p in pts if r.holds(p)], across))
     if diagonals and lows:
         sewer_xy = (house.sewer.at.x, house.sewer.at.y)
         for p in pts:
@@ -87,7 +96,24 @@ def zone_lattice(
                 ys |= {y for y in (py - abs(a[0] - px), py + abs(a[0] - px)) if min(a[1], b[1]) < y < max(a[1], b[1])}
             elif abs(a[1] - b[1]) < 0.5 and LEAST_DIAGONAL_MM < abs(a[1] - py) < MOST_DIAGONAL_MM:
                 xs |= {x for x in (px - abs(a[1] - py), px + abs(a[1] - py)) if min(a[0], b[0]) < x < max(a[0], b[0])}
-    return Lattice(xs, ys)
+            elif abs(abs(a[0] - b[0]) - abs(a[1] - b[1])) < 0.5:  # straight on to a drain that lies at 45 degrees
+                up = 1.0 if (b[0] - a[0]) * (b[1] - a[1]) > 0 else -1.0
+                if min(a[0], b[0]) < px < max(a[0], b[0]):
+                    ys |= {a[1] + up * (px - a[0])}
+                if min(a[1], b[1]) < py < max(a[1], b[1]):
+                    xs |= {a[0] + up * (py - a[1])}
+    return Lattice(xs, ys, short_xs, short_ys)
+
+
+def _lane_changes(lanes: Sequence[float], pts: Sequence[XY], across: int) -> set[float]:
+    """Return where along a bulkhead a pipe goes over from the places that matter to a lane, or the other way."""
+    out: set[float] = set()
+    for p in pts:
+        for aside in {abs(lane - p[across]) for lane in lanes}:
+            if LANE_EDGE_MM < aside < MOST_ASIDE_MM:
+                for straight in STRAIGHT_MM:
+                    out |= {p[1 - across] + side * d for side in (-1, 1) for d in (straight, straight + aside)}
+    return out
 
 
 def wider_lattice(lat: Lattice, start: XY, lines: Iterable[tuple[XY, XY]]) -> Lattice:

@@ -62,7 +62,6 @@ class ZoneRouter(ZonePipes):
         posts = [p for p in self.posts() if math.hypot(p.xy[0] - ask.xy[0], p.xy[1] - ask.xy[1]) > OWN_MM]
         shallow = {k for k, v in self.layers.items() if v.kind in ("bay", "attic")}
         shy = [s for s in self.shy.values() if off_line(ask.xy, *s) > OWN_MM]
-        traffic = {k: Traffic(v, g.r, posts, strict=k in shallow, shy=shy) for k, v in lying.items()}
         aims = tuple(targets)
         key = (
             lat,
@@ -75,6 +74,10 @@ class ZoneRouter(ZonePipes):
             tuple(shy),
         )
         if key not in self._known.paths:
+            traffic = {
+                k: Traffic(v, g.r, posts, strict=k in shallow, shy=shy, known=self._known.meetings)
+                for k, v in lying.items()
+            }
             self._known.paths[key] = self._search(ask, g, slope, aims, lat, traffic)
         path: Path | None = self._known.paths[key]
         return path
@@ -116,7 +119,7 @@ class ZoneRouter(ZonePipes):
             if leg is None or leg.bores:
                 continue
             if t.layer in traffic:
-                met = traffic[t.layer].cost(t.xy, ask.xy, None, None, True)
+                met = traffic[t.layer].cost(t.xy, ask.xy, None, None, t.xy)
                 if met is None:
                     continue
                 cost += met

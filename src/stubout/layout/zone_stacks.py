@@ -51,7 +51,8 @@ def stack_targets(zone: DrainZone, new: bool, size_in: float) -> list[Target]:
         if not _passes(zone, s):
             continue
         rooms = (zone.fits.tee(s.size_in, size_in),) * 8
-        out += [Target(s.xy, layer.key, None, frozenset(), 0.0, f"s{i}", rooms) for layer in zone.layers]
+        cost = WEIGHTS.short_leg * _too_many(zone, s)
+        out += [Target(s.xy, layer.key, None, frozenset(), cost, f"s{i}", rooms) for layer in zone.layers]
     if new:
         for spot in zone.spots:
             if any(near(spot.xy, s.xy, 200) for s in board.stacks):
@@ -73,6 +74,21 @@ def _passes(zone: DrainZone, s: DStack) -> bool:
     return any(
         lo - 1 <= frame.bottom_z_mm <= hi + 1 or lo - 1 <= frame.bottom_z_mm - 50 <= hi + 1 for lo, hi, _ in s.places
     )
+
+
+def _too_many(zone: DrainZone, s: DStack) -> int:
+    """Return how many joints more than go above each other in this floor a stack would have with one more."""
+    board = zone.work.board
+    here = sum(any(e.id in zone.router.edge_layer for e in board.into(n, "drain")) for n in s.nodes)
+    apart = zone.fits.tee(s.size_in, s.size_in, "upper") + zone.fits.tee(s.size_in, s.size_in, "lower")
+    room = 0
+    for layer in zone.layers:
+        if layer.kind == "bay":
+            room += 1
+        bands = [r.hi - r.lo for r in layer.regions if r.holds(s.xy)]
+        if bands:
+            room += 1 + max(0, int((max(bands) - zone.work.gauge(s.size_in).od_mm) // apart))
+    return max(0, here + 1 - room)
 
 
 def stack_corners(zone: DrainZone, xy: XY) -> list[XY]:

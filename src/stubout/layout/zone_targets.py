@@ -11,14 +11,29 @@ from stubout.layout.model import PointKind
 from stubout.layout.route import Target
 from stubout.layout.space_shapes import XY
 from stubout.layout.traffic import Lying, Traffic
-from stubout.layout.weights import least_leg_mm
+from stubout.layout.weights import WEIGHTS, least_leg_mm
 from stubout.layout.zone_pipes import ZonePipes
+
+LEAST_TIE_IN_MM = 60.0  # so far from the end of a vent another is still tried
 
 
 def joint_targets(
-    zone: ZonePipes, lat: Lattice, edges: Iterable[DEdge], *, gap: float = 0.0, size_in: float = 0.0
+    zone: ZonePipes,
+    lat: Lattice,
+    edges: Iterable[DEdge],
+    *,
+    size_in: float = 0.0,
+    apart: Callable[[float], float] | None = None,
 ) -> list[Target]:
-    """Return every lattice point on the given horizontal drains where a branch may join."""
+    """Return every lattice point on the given horizontal pipes where a branch may join.
+
+    Args:
+        zone: The pipes of the zone.
+        lat: The lattice.
+        edges: The pipes.
+        size_in: Size of the branch.
+        apart: For vents: how far from its ends a joint on a pipe of a size should be [mm]; nearer ones are dear.
+    """
     out: list[Target] = []
     for e in edges:
         layer = zone.edge_layer.get(e.id)
@@ -32,7 +47,8 @@ def joint_targets(
         if size_in > e.size_in and not _may_grow(zone, e, size_in):
             continue
         rooms, dear_at = _rooms(zone, e, size_in or e.size_in, k)
-        near = gap or least_leg_mm(e.size_in)
+        near = LEAST_TIE_IN_MM if apart else least_leg_mm(e.size_in)
+        room = apart(e.size_in) if apart else 0.0
         # a branch flows with the drain: its upstream direction is across it or at 45 degrees against its flow
         allowed = {(k + d) % 8 for d in (2, 3, -2, -3)}
         blocked = frozenset(set(range(8)) - allowed)
@@ -43,8 +59,9 @@ def joint_targets(
             z = None
             if a.z is not None and b.z is not None:
                 z = a.z + (b.z - a.z) * t / total
-            dear = frozenset() if gap else dear_at(t, total - t)
-            out.append(Target(p, layer, z, blocked, 0.0, f"e{e.id}", rooms, dear))
+            dear = frozenset() if apart else dear_at(t, total - t)
+            cost = WEIGHTS.short_leg if min(t, total - t) < room else 0.0
+            out.append(Target(p, layer, z, blocked, cost, f"e{e.id}", rooms, dear))
     return out
 
 
@@ -69,6 +86,18 @@ def node_targets(zone: ZonePipes, edges: Iterable[DEdge], root: int) -> list[Tar
     return out
 
 
+def root_target(zone: ZonePipes, root: DNode, layer: str) -> list[Target]:
+    """Return the foot of a vent's way out as a target: one run turns up there; two that face each other are dear."""
+    ways = [
+        direction_index(zone.board.nodes[e.up].xy[0] - root.xy[0], zone.board.nodes[e.up].xy[1] - root.xy[1])
+        for e in zone.board.into(root.id, "vent")
+    ]
+    if len(ways) > 1 or None in ways:
+        return []
+    blocked = frozenset(k for k in range(8) if ways and k != ((ways[0] or 0) + 4) % 8)
+    return [Target(root.xy, layer, None, blocked, WEIGHTS.short_leg * len(ways), f"n{root.id}")]
+
+
 def _may_grow(zone: ZonePipes, e: DEdge, size_in: float) -> bool:
     """Return whether a drain and what it flows into have room to be as large as a branch that would join."""
     board, g = zone.board, zone.gauges[size_in]
@@ -90,7 +119,7 @@ def _may_grow(zone: ZonePipes, e: DEdge, size_in: float) -> bool:
             ]  # fmt: skip
             strict = zone.layers[layer].kind in ("bay", "attic")
             posts = [p for p in zone.posts() if min(math.dist(p.xy, a.xy), math.dist(p.xy, b.xy)) > 2.0]
-            if Traffic(others, g.r, posts, strict).cost(a.xy, b.xy, a.z, b.z, False) is None:
+            if Traffic(others, g.r, posts, strict).cost(a.xy, b.xy, a.z, b.z, None) is None:
                 return False
         at = next(iter(board.out(at.down, zone.system)), None)
     return True

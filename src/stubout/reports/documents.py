@@ -2,16 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from stubout.design import Design
 from stubout.problems import Finding, NotChecked
-from stubout.reports import front, pipes, reasons, records, shop, venting, verdicts, water_test
+from stubout.reports import front, pipes, reasons, records, shop, venting, verdicts, verification, water_test
 from stubout.reports.model import Document
 
 
 def documents(
-    design: Design, findings: tuple[Finding, ...], not_checked: tuple[NotChecked, ...]
+    design: Design,
+    findings: tuple[Finding, ...],
+    not_checked: tuple[NotChecked, ...],
+    used: Mapping[str, tuple[str, ...]] | None = None,
 ) -> tuple[Document, ...]:
-    """Return every document of the packet: what decides first, then schedules, then lists for shop and site."""
+    """Return every document of the packet: what decides first, then schedules, then lists for shop and site.
+
+    Args:
+        design: The design.
+        findings: What the checks found.
+        not_checked: What they could not judge.
+        used: The values of the books they judged by, with the checks.
+    """
     return (
         front.cover(design, findings),
         front.cautions(),
@@ -31,4 +43,5 @@ def documents(
         records.records_page(design),
         reasons.reasons_page(design),
         front.rule_book(design, findings),
+        verification.sheet_document(design, findings, used or {}),
     )

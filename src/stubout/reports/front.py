@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from stubout.catalog import queries as catalog
 from stubout.design import Design
 from stubout.problems import Basis, CatalogError, Finding, Level
+from stubout.reports.amended import amendment_blocks
 from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
 from stubout.reports.show import book_name
 from stubout.reports.waivers import waiver_of
@@ -124,8 +125,8 @@ def _state(design: Design, findings: tuple[Finding, ...]) -> Iterable[Block]:
     yield Paragraph(
         f"{len(design.questions)} open question(s). "
         f"{len(design.blocked)} part(s) could not be laid out. "
-        f"{len(unverified(design, findings))} unverified value(s) decided something in this packet: see the rule "
-        f"book page."
+        f"{len(unverified(design, findings))} unverified value(s) decided something in this packet: see the "
+        f"verification sheet and the rule book page."
     )
 
 
@@ -195,10 +196,13 @@ def rule_book(design: Design, findings: tuple[Finding, ...]) -> Document:
         ),
         *(Paragraph(b.note, "note") for b in (design.book, design.framing) if b.note),
         Heading("Amendments"),
-        _amendments(design),
+        *amendment_blocks(design),
         Heading("Unverified values that decided something"),
     ]
-    weak = unverified(design, findings)
+    all_weak = unverified(design, findings)
+    weak = [(b, ids) for b, ids in all_weak if not _on_sheet(design, b)]
+    if len(weak) < len(all_weak):
+        blocks.append(Paragraph("Those that stand in the rule books are listed on the verification sheet."))
     if weak:
         blocks += [
             Paragraph(
@@ -211,30 +215,24 @@ def rule_book(design: Design, findings: tuple[Finding, ...]) -> Document:
             TableBlock(
                 ("Value", "As printed", "Book and section", "Status", "Decides", "Note"),
                 tuple(
-                    (b.what, b.value, f"{b.book} {b.section}".strip(), b.status.value, _few(ids), b.note)
+                    (b.what, b.value, f"{b.book} {b.section}".strip(), b.status.value, few(ids), b.note)
                     for b, ids in weak
                 ),
                 (2.4, 1.3, 1.6, 1, 2, 2.4),
             ),
         ]
-    else:
+    elif not all_weak:
         blocks.append(
             Paragraph("None: every value that decided something was read on its page or given by the job file.")
         )
     return Document("rule-book", "Rule book, amendments, unverified values", tuple(blocks))
 
 
-def _few(ids: tuple[str, ...], most: int = 8) -> str:
+def _on_sheet(design: Design, basis: Basis) -> bool:
+    """Return whether a value stands in a book of the job, and so on the verification sheet."""
+    return bool(basis.of) and basis.book in {b for r in (design.book, design.framing) for b in (r.id, *r.parents)}
+
+
+def few(ids: tuple[str, ...], most: int = 8) -> str:
+    """Return the first of some ids, and how many more there are."""
     return ", ".join(ids[:most]) + (f" and {len(ids) - most} more" if len(ids) > most else "")
-
-
-def _amendments(design: Design) -> Block:
-    said = design.house.amendments
-    if not said:
-        others = "; ".join(design.book.amendments + design.framing.amendments)
-        return Paragraph(others or "None given in the job file. Ask the authority whether a local amendment applies.")
-    return TableBlock(
-        ("Value", "Is", "Citation", "Author", "Date", "Reason"),
-        tuple((a.value_id, a.is_text, a.citation, a.author, a.date, a.reason) for a in said),
-        (2, 1, 2.2, 1.2, 1, 2.4),
-    )

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from stubout.design import Design
-from stubout.layout.model import StubMark, TrapPlan
+from stubout.layout.model import Place, StubMark, TrapPlan
 from stubout.network.model import Pipe
+from stubout.network.naming import with_pipes
 from stubout.reports.model import Block, Document, Paragraph, TableBlock
 from stubout.reports.show import (
     NONE,
@@ -134,6 +135,12 @@ def _no_height(s: StubMark, unit: Show) -> str:
     return f"NO HEIGHT FITS: at least {lo} at the trap, at most {hi} at the wall"
 
 
+def place_words(place: Place) -> str:
+    """Return where a pipe lies: what the kind of place says already is not said again."""
+    said = place.ref.split()
+    return " ".join([w for w in place.kind.split() if w not in said] + said)
+
+
 def drains_page(design: Design) -> Document:
     """Return the drains in flow order with inverts, falls and slopes."""
     unit = show(design)
@@ -149,7 +156,7 @@ def drains_page(design: Design) -> Document:
             unit.length(p.fall_mm),
             unit.length(p.a.z) if p.vertical else unit.length(invert_mm(design, p, p.a.z)),
             unit.length(p.b.z) if p.vertical else unit.length(invert_mm(design, p, p.b.z)),
-            f"{p.place.kind} {p.place.ref}".strip(),
+            place_words(p.place),
         )
         for p in design.network.drains()
     ]
@@ -177,7 +184,7 @@ def drains_page(design: Design) -> Document:
                     "Lies in",
                 ),
                 tuple(rows),
-                (0.6, 1.6, 1.8, 0.75, 0.7, 1.2, 1.9, 1.1, 1.2, 1.2, 1.6),
+                (0.85, 1.6, 1.7, 0.75, 0.7, 1.2, 1.8, 1.1, 1.2, 1.2, 1.6),
                 ("left", "left", "left", "left", "right", "right", "left", "right", "right", "right", "left"),
             ),
         ),
@@ -195,7 +202,7 @@ def cleanouts_page(design: Design) -> Document:
             (
                 c.id,
                 size(c.size_in),
-                c.serves,
+                with_pipes(design.network, c.serves),
                 c.access,
                 f"x {unit.length(at.x)}, y {unit.length(at.y)}",
                 f"{unit.length(at.z - level.subfloor_z_mm)} above subfloor, {level.title or level.id}",

@@ -49,7 +49,7 @@ def records_page(design: Design) -> Document:
             "here. Measured heights count from the subfloor."
         ),
         TableBlock(
-            ("Stub-out", "Size", "Planned above subfloor", "Band", "Measured", "Off by", "Date, by"),
+            ("Stub-out", "Size", "Planned above subfloor", "Band above subfloor", "Measured", "Off by", "Date, by"),
             tuple(stub_rows),
             (0.8, 0.7, 1.8, 2, 1.4, 1.2, 1.8),
         ),

@@ -9,6 +9,7 @@ from stubout.fabrication.model import Bore, CutPiece
 from stubout.problems import Status
 from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
 from stubout.reports.show import (
+    NO_BREAK,
     NONE,
     UNVERIFIED_NOTE,
     Show,
@@ -47,19 +48,21 @@ def bores_page(design: Design) -> Document:
     """Return holes by wall or frame with edge, limit and verdict; then plates and straps."""
     unit = show(design)
     plates = {p.bore: p for p in design.fabrication.plates}
+    walls = {w.id for w in design.house.walls}
 
     def row(b: Bore) -> tuple[str, ...]:
         plate = plates.get(b.id)
         return (
             b.id,
-            b.member,
+            _member(b),
             b.pipe,
             unit.length(b.hole_mm),
             f"{unit.length(b.height_finished_mm)} / {unit.length(b.height_subfloor_mm)}",
             unit.length(b.depth_mm),
             unit.length(b.limit_mm) if b.limit_mm is not None else "none",
-            unit.length(b.edge_mm) + (f" of {unit.length(b.edge_limit_mm)}" if b.edge_limit_mm is not None else ""),
-            VERDICTS[b.verdict] + (f", {plate.kind}" if plate else ""),
+            unit.length(b.edge_mm)
+            + (f" (at least {unit.length(b.edge_limit_mm)})" if b.edge_limit_mm is not None else ""),
+            VERDICTS[b.verdict] + (f", {plate.kind}" if plate and plate.kind not in VERDICTS[b.verdict] else ""),
             (clause(b.bases) or NONE) + mark_all(b.bases),
         )
 
@@ -87,8 +90,8 @@ def bores_page(design: Design) -> Document:
                     "By",
                 ),
                 tuple(row(b) for b in group),
-                (0.8, 2, 0.8, 0.9, 1.7, 1, 1, 1.6, 1.7, 2.4),
-                title=ref,
+                (0.8, 1.6, 0.9, 1.1, 1.7, 1, 1, 1.8, 1.7, 2.4),
+                title=f"Wall {ref}" if ref in walls else ref,
             )
         )
     if not design.fabrication.bores:
@@ -117,6 +120,11 @@ def bores_page(design: Design) -> Document:
     return Document("bores", "Bores, notches and plates", tuple(blocks))
 
 
+def _member(bore: Bore) -> str:
+    """Return the name of a member without its wall or frame, which heads the table."""
+    return bore.member.removeprefix(f"{bore.wall_or_frame} ").replace(" at ", f" at{NO_BREAK}")
+
+
 def materials_page(design: Design) -> Document:
     """Return the order, by group."""
     blocks: list[Block] = [
@@ -128,7 +136,7 @@ def materials_page(design: Design) -> Document:
     for group, lines in groupby(design.fabrication.materials, key=lambda m: m.group):
         blocks.append(
             TableBlock(
-                ("Item", "Size", "Quantity", "Unit", "Note"),
+                ("Item", "Size, inch", "Quantity", "Unit", "Note"),
                 tuple((m.item + mark(m.status), m.size, f"{m.quantity:g}", m.unit, m.note) for m in lines),
                 (3, 1.6, 0.9, 0.9, 3.6),
                 ("left", "left", "right", "left", "left"),
@@ -197,7 +205,7 @@ def stock_page(design: Design) -> Document:
     lengths = {p.id: p.cut_mm for p in design.fabrication.pieces}
     rows = []
     for number, s in enumerate(design.fabrication.sticks, 1):
-        pieces = ", ".join(f"{i} ({unit.length(lengths[i])})" if i in lengths else i for i in s.pieces)
+        pieces = ", ".join(f"{i}{NO_BREAK}({unit.length(lengths[i])})" if i in lengths else i for i in s.pieces)
         rows.append((str(number), size(s.size_in), unit.length(s.stock_mm), pieces, unit.length(s.left_mm)))
     bought = sum(s.stock_mm for s in design.fabrication.sticks)
     left = sum(s.left_mm for s in design.fabrication.sticks)

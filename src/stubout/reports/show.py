@@ -17,7 +17,7 @@ from stubout.rulebooks.model import RuleBook
 UNVERIFIED = "†"
 UNVERIFIED_NOTE = (
     "† = a value behind this entry has not been compared with the page of the code or the maker's sheet; "
-    "see the rule book page."
+    "see the verification sheet and the rule book page."
 )
 NONE = "-"
 
@@ -85,9 +85,10 @@ def clause(bases: Iterable[Basis]) -> str:
 
 
 def _source(basis: Basis) -> str:
+    user = basis.note if basis.of and basis.status in (Status.JOB, Status.CONFIRMED) else ""  # who amended or read it
     if basis.status is Status.JOB and not basis.section:
-        return "job file"
-    return f"{basis.book} {basis.section}".strip() + f" ({basis.status.value})"
+        return f"job file ({user})" if user else "job file"
+    return f"{basis.book} {basis.section}".strip() + f" ({basis.status.value}{'; ' if user else ''}{user})"
 
 
 def unsaid(blocked: Iterable[Blocked], findings: Iterable[Finding]) -> tuple[Blocked, ...]:

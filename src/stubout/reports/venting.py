@@ -9,7 +9,7 @@ from stubout.network.model import Pipe
 from stubout.problems import NotInBook
 from stubout.reports.model import Document, Heading, Paragraph, TableBlock
 from stubout.reports.pipes import vented_by
-from stubout.reports.show import NONE, UNVERIFIED_NOTE, clause, fixture_units, mark, show, size
+from stubout.reports.show import NONE, UNVERIFIED_NOTE, Show, clause, fixture_units, mark, show, size
 from stubout.rulebooks.model import Cell, RuleBook
 from stubout.rulebooks.queries import arm_max_fall, arm_max_length, arm_min_length
 
@@ -29,7 +29,17 @@ def vents_page(design: Design) -> Document:
                 "give its reach instead of an arm length."
             ),
             TableBlock(
-                ("Trap", "Arm", "Size", "Length", "At most", "At least", "Falls", "At most", "Vented by"),
+                (
+                    "Trap",
+                    "Arm",
+                    "Size",
+                    "Length",
+                    "Length at most",
+                    "Length at least",
+                    "Falls",
+                    "May fall at most",
+                    "Vented by",
+                ),
                 tuple(_arms(design)),
                 (0.7, 1, 0.7, 1.7, 1.6, 2.3, 0.8, 2.2, 1.5),
                 ("left", "left", "left", "right", "left", "left", "right", "left", "left"),
@@ -75,23 +85,24 @@ def _arms(design: Design) -> list[tuple[str, ...]]:
                 ", ".join(p.id for p in runs),
                 size(arm_in),
                 unit.both(sum(p.length_mm for p in runs)),
-                _limit(arm_max_length, design.book, arm_in),
-                _limit(arm_min_length, design.book, arm_in),
+                _limit(arm_max_length, design.book, arm_in, unit),
+                _limit(arm_min_length, design.book, arm_in, unit),
                 unit.length(sum(p.fall_mm for p in runs)),
-                _limit(arm_max_fall, design.book, arm_in),
+                _limit(arm_max_fall, design.book, arm_in, unit),
                 vented_by(trap),
             )
         )
     return rows
 
 
-def _limit(question: Callable[[RuleBook, float], Cell], book: RuleBook, size_in: float) -> str:
-    """Return what the book prints for a size with its section, or that it is silent."""
+def _limit(question: Callable[[RuleBook, float], Cell], book: RuleBook, size_in: float, unit: Show) -> str:
+    """Return what the book says for a size, in the units of the job, with its section, or that it is silent."""
     try:
         cell = question(book, size_in)
     except NotInBook:
         return SILENT
-    return f"{cell.printed}\n{cell.section}{mark(cell.status)}"
+    said = unit.length(cell.value) if isinstance(cell.value, int | float) else cell.printed
+    return f"{said}\n{cell.section}{mark(cell.status)}"
 
 
 def _vent(design: Design, pipe: Pipe) -> tuple[str, ...]:

@@ -49,7 +49,7 @@ def findings_page(design: Design, findings: tuple[Finding, ...], not_checked: tu
 
 UNVERIFIED_STATUS = (
     "The word in brackets after a section is the status of the value: "
-    "read, secondary, derived, estimate, memory, or job."
+    "read, confirmed, secondary, derived, estimate, memory, or job."
 )
 
 

@@ -199,7 +199,7 @@ def test_page(design: Design) -> Document:
                 "Inspector",
             ),
             tuple((p.letter, WRITE_HERE, "", "", "", "", "", "", "") for p in parts for _ in range(2)),
-            (0.7, 1, 0.9, 1.1, 1.1, 0.8, 3, 1.6, 1.6),
+            (0.9, 1, 0.9, 1.1, 1.1, 0.9, 2.9, 1.6, 1.6),
         ),
     ]
     readings = [r for r in design.house.readings if r.what.startswith("test")]

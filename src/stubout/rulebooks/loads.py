@@ -10,7 +10,7 @@ from itertools import product
 from stubout.house.model import FixtureKind
 from stubout.problems import NotInBook, Status
 from stubout.rulebooks.model import Cell, RuleBook
-from stubout.rulebooks.tables import at, find, has, table
+from stubout.rulebooks.tables import at, find, has, rows, table
 
 
 def fixture_load(
@@ -68,7 +68,7 @@ def _groups(book: RuleBook) -> tuple[tuple[str, tuple[tuple[FixtureKind, ...], .
     t = book.tables.get("group_members")
     if t is None:
         return ()
-    return tuple((str(r.inputs[0]), _slots(r.cell.text)) for r in t.rows if r.cell is not None)
+    return tuple((str(r.inputs[0]), _slots(r.cell.text)) for r in rows(t) if r.cell is not None)
 
 
 def group_load(

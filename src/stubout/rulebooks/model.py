@@ -5,11 +5,11 @@ A book is loaded by `stubout.files.books` (the only code that opens the TOML) an
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from stubout.problems import Basis, NotInBook, Status
+from stubout.problems import AskInspector, Basis, NotInBook, Status
 
 Value = float | str | bool
 
@@ -28,6 +28,9 @@ class Cell:
     status: Status
     note: str = ""
     amended_by: str = ""  # citation, author, date
+    over: tuple[str, ...] = ()  # what the amendment lies over, uppermost first
+    confirmed_by: str = ""  # who compared it with their own copy, when
+    of: tuple[str, ...] = ()  # ids of the values it was reckoned from; empty: it is one value of the book
 
     @property
     def number(self) -> float:
@@ -44,8 +47,19 @@ class Cell:
     @property
     def basis(self) -> Basis:
         """Return the value with its source, for a finding or a derivation."""
-        note = f"amended: {self.amended_by}" if self.amended_by else self.note
-        return Basis(self.what, self.printed, self.book, self.section, self.status, note)
+        return Basis(self.what, self.printed, self.book, self.section, self.status, self.story, self.ids)
+
+    @property
+    def ids(self) -> tuple[str, ...]:
+        """Return the ids of the values of the book it stands on."""
+        return self.of or (self.id,)
+
+    @property
+    def story(self) -> str:
+        """Return who changed the value and over what, or its note; then who compared it with their copy."""
+        told = "; over ".join((f"amended: {self.amended_by}", *self.over)) if self.amended_by else self.note
+        read = f"read in their own copy by {self.confirmed_by}" if self.confirmed_by else ""
+        return "; ".join(part for part in (told, read) if part)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +69,27 @@ class Row:
     inputs: tuple[Value, ...]
     cell: Cell | None
     permitted: bool = True  # False: the book says "not permitted" (a blank is no row at all)
+    asked: str = ""  # why there is no answer yet: the inspector is to be asked
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A value that an amendment leaves to the inspector: the question, and what is assumed until it is answered."""
+
+    id: str
+    what: str
+    question: str
+    cite: str  # citation, author, date
+    book: str
+    under: Cell | None  # what the book or an earlier amendment says; None: nothing, or not permitted
+    assumed: str  # in words
+    line: int = 0
+    source: str = ""  # amendment file, "" for the job file itself
+
+    @property
+    def reason(self) -> str:
+        """Return why a check that needs the value is not made."""
+        return f'{self.book} {self.id} is left to the inspector, ask: "{self.question}" ({self.cite})'
 
 
 Match = Literal["exact", "next_larger", "next_smaller"]
@@ -81,6 +116,7 @@ class Table:
     book: str
     section: str
     status: Status
+    watch: Callable[[Cell], None] | None = field(default=None, compare=False, repr=False)  # told what is looked up
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,14 +135,29 @@ class RuleBook:
     parents: tuple[str, ...] = field(default_factory=tuple)  # books asked where this one is silent
     note: str = ""
     known: Mapping[str, ValueKind] = field(default_factory=dict)  # every id a book may hold, for amendments and lookup
+    asked: Mapping[str, Asked] = field(default_factory=dict)  # left to the inspector; `values` hold what is assumed
+    unanswered: RuleBook | None = None  # the same book with no value where one is asked; None: nothing is
+    strict: bool = False  # this is the book with no value where one is asked
+    watch: Callable[[Cell], None] | None = field(default=None, compare=False, repr=False)  # told what is looked up
+
+    @property
+    def to_judge_by(self) -> RuleBook:
+        """Return the book the checks read: what is only assumed until the inspector answers judges nothing."""
+        return self.unanswered or self
 
     def value(self, value_id: str) -> Cell:
         """Return a single value by its id; raises NotInBook."""
-        try:
-            return self.values[value_id]
-        except KeyError:
-            raise NotInBook(f"{self.id} has no value {value_id!r}") from None
+        if (cell := self.find(value_id)) is not None:
+            return cell
+        if value_id in self.asked:
+            raise NotInBook(self.asked[value_id].reason)
+        raise NotInBook(f"{self.id} has no value {value_id!r}")
 
     def find(self, value_id: str) -> Cell | None:
-        """Return a single value, None if the book is silent."""
-        return self.values.get(value_id)
+        """Return a single value, None if the book is silent; raises AskInspector while the answer is out."""
+        if self.strict and value_id in self.asked:
+            raise AskInspector(self.asked[value_id].reason)
+        cell = self.values.get(value_id)
+        if cell is not None and self.watch is not None:
+            self.watch(cell)
+        return cell

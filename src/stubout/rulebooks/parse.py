@@ -32,7 +32,7 @@ GIVEN: dict[str, tuple[str, float]] = {
     "F": ("F", 1.0),
 }
 
-_STATUS = {s.value: s for s in Status if s is not Status.JOB}
+_STATUS = {s.value: s for s in Status if s not in (Status.JOB, Status.CONFIRMED)}  # the user's are never shipped
 
 
 def convert(number: float, given: str, where: str) -> tuple[float, str]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from stubout.problems import NotInBook, weakest
+from stubout.problems import AskInspector, NotInBook, weakest
 from stubout.rulebooks.model import Cell, Match, Row, RuleBook, Table, Value
 
 MATCH_TOL = 1e-4  # relative: a slope laid to the millimetre is the slope of the column
@@ -66,8 +66,43 @@ def row_id(table_id: str, inputs: tuple[Value, ...]) -> str:
     return f"{table_id}[{','.join(v if isinstance(v, str) else f'{v:.6g}' for v in inputs if v != '')}]"
 
 
+def canonical(value_id: str) -> str:
+    """Return the one spelling of an id as the user may write it.
+
+    >>> canonical("trap_arm[size_in=1.50]"), canonical("terminal.above_roof")
+    ('trap_arm[1.5]', 'terminal.above_roof')
+    """
+    table_id, bracket, rest = value_id.strip().partition("[")
+    if not bracket or not rest.endswith("]"):
+        return value_id.strip()
+    return row_id(table_id.strip(), tuple(_input(part.split("=")[-1].strip()) for part in rest[:-1].split(",")))
+
+
+def _input(text: str) -> Value:
+    try:
+        return float(text)
+    except ValueError:
+        return text
+
+
 def rows(t: Table, **inputs: Value) -> tuple[Row, ...]:
-    """Return the rows that answer to the inputs given; inputs left out stay open."""
+    """Return the rows that answer to the inputs given; inputs left out stay open.
+
+    Raises:
+        AskInspector: If one of them waits for the inspector's answer.
+    """
+    found = _rows(t, inputs)
+    for row in found:
+        _refuse_asked(row)
+    return found
+
+
+def _refuse_asked(row: Row) -> None:
+    if row.asked:
+        raise AskInspector(row.asked)
+
+
+def _rows(t: Table, inputs: dict[str, Value]) -> tuple[Row, ...]:
     names = [name for name, _ in t.inputs]
     unknown = sorted(set(inputs) - set(names))
     if unknown:
@@ -82,7 +117,15 @@ def rows(t: Table, **inputs: Value) -> tuple[Row, ...]:
 def row_at(t: Table, **inputs: Value) -> Row | None:
     """Return the one row for a full set of inputs, None where the table has no such row."""
     found = rows(t, **inputs)
-    return found[0] if found else None
+    if not found:
+        return None
+    _tell(t, found[0])
+    return found[0]
+
+
+def _tell(t: Table, row: Row) -> None:
+    if t.watch is not None and row.cell is not None:
+        t.watch(row.cell)
 
 
 def at(t: Table, **inputs: Value) -> Cell:
@@ -121,8 +164,10 @@ def least(t: Table, size_name: str, need: float, **fixed: Value) -> tuple[float,
         NotInBook: If no size of the table suffices.
     """
     k = [name for name, _ in t.inputs].index(size_name)
-    for row in sorted(rows(t, **fixed), key=lambda r: float(r.inputs[k])):
+    for row in sorted(_rows(t, fixed), key=lambda r: float(r.inputs[k])):
+        _refuse_asked(row)
         if row.cell is not None and row.cell.number >= need - 1e-6:
+            _tell(t, row)
             return float(row.inputs[k]), row.cell
     raise NotInBook(f"{t.book} {t.section}: {t.title}: no size suffices for {need:g} ({_asked(t, fixed)})")
 
@@ -177,4 +222,5 @@ def made(base: Cell, value: Value, unit: str, printed: str, what: str = "", *oth
     The source named is that of `base`, the rule that decides.
     """
     status = weakest([base.status, *(c.status for c in others)])
-    return replace(base, value=value, unit=unit, printed=printed, what=what or base.what, status=status)
+    of = tuple(dict.fromkeys(i for c in (base, *others) for i in c.ids))
+    return replace(base, value=value, unit=unit, printed=printed, what=what or base.what, status=status, of=of)

@@ -111,7 +111,7 @@ def _one_table(book: RuleBook, load: float, length_mm: float, horizontal_mm: flo
         size = size_up(by_load, int(steps.number))
         return made(lift, size, "in", f"{size_text(size)} ({words}; {steps.printed})", what, load_cell, steps)
     t = table(book, "vent_max_length")
-    for row in sorted(t.rows, key=lambda r: float(r.inputs[0])):
+    for row in sorted(rows(t), key=lambda r: float(r.inputs[0])):
         size = float(row.inputs[0])
         if row.cell is not None and size >= by_load and _length_holds(book, size, length_mm, horizontal_mm):
             return made(row.cell, size, "in", f"{size_text(size)} ({words})", what, load_cell)

@@ -9,7 +9,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import reduce
 from itertools import pairwise
+from operator import or_
 from typing import Literal
 
 from stubout.sheets.metrics import ASCENT_EM, DESCENT_EM, MM_PER_POINT, Rect, line_height, text_rect, text_width
@@ -18,8 +20,11 @@ from stubout.sheets.model import Circle, Item, Line, Paper, Style, Text
 CELL_MM = 0.5
 LEADER_COST, PIPE_COST = 14.0, 4.0  # of a leader line that crosses another, or a pipe [mm it would rather go]
 FAR_MM = 18.0  # rather lie over a pipe than stand farther off than this
+STRAINED_MM = 14.0  # a label whose place costs more is hard to follow
+NEAR_MM, NEAR_COST = 1.0, 0.15  # a label that stands away from its point keeps off what it does not speak of
 Cover = Literal["none", "soft", "firm", "hard"]
 XY = tuple[float, float]
+Span = tuple[int, int, int, int]  # first row, row after the last, first column, mask of the columns
 
 HAIR = Style("hair")
 THIN = Style("thin")
@@ -30,6 +35,8 @@ HEAVY = Style("heavy")
 # Rings and directions a label tries round its point, nearest first [mm], [deg].
 _RINGS = (1.6, 2.6, 4.0, 5.5, 7.5, 10.0, 13.0, 16.5, 20.5, 25.0, 30.0, 36.0, 43.0, 51.0, 60.0, 72.0, 86.0, 104.0)
 _TURNS = tuple(range(0, 360, 15))
+# In the last resort: finer directions, then with a leader line that crosses words.
+_LAST = ((False, True, tuple(range(0, 360, 4))), (False, False, tuple(range(0, 360, 4))))
 
 
 class Canvas:
@@ -42,50 +49,56 @@ class Canvas:
         rows = math.ceil(paper.height / CELL_MM) + 1
         self._bits: dict[str, list[int]] = {k: [0] * rows for k in ("soft", "firm", "hard", "words")}
         self.missing: list[str] = []  # layers of labels that found no room
-        self.crowded = 0  # labels that stand over a pipe or far from what they speak of
+        self.spoken: list[XY] = []  # what the labels speak of
+        self.strained: list[XY] = []  # what those speak of that found no room, stand over a pipe or far away
+        self._hidden: list[Rect] = []
         self._leaders: list[tuple[XY, XY]] = []
         self._pipes: list[tuple[XY, XY]] = []  # single lines a leader should not cross
 
     # -- taken paper ---------------------------------------------------------------------------------------------
 
-    def _span(self, box: Rect) -> tuple[range, int, int]:
+    def _span(self, box: Rect) -> Span:
         x0, y0, x1, y1 = box
-        lo = max(0, math.floor(x0 / CELL_MM))
+        lo = max(0, int(x0 / CELL_MM))
         hi = max(lo + 1, math.ceil(x1 / CELL_MM))
-        top = len(self._bits["hard"])
-        rows = range(max(0, math.floor(y0 / CELL_MM)), min(top, max(math.ceil(y1 / CELL_MM), 1)))
-        return rows, lo, (1 << (hi - lo)) - 1
+        last = min(len(self._bits["hard"]), max(math.ceil(y1 / CELL_MM), 1))
+        return max(0, int(y0 / CELL_MM)), last, lo, (1 << (hi - lo)) - 1
 
     def take(self, box: Rect, cover: Cover = "hard") -> None:
         """Mark a box as taken."""
         if cover == "none":
             return
-        rows, shift, mask = self._span(box)
+        first, last, shift, mask = self._span(box)
         bits = self._bits[cover]
-        for row in rows:
+        for row in range(first, last):
             bits[row] |= mask << shift
 
     def take_words(self, box: Rect) -> None:
         """Mark a box as taken by words: not even a leader line may cross it."""
         self.take(box, "hard")
-        rows, shift, mask = self._span(box)
-        for row in rows:
+        first, last, shift, mask = self._span(box)
+        for row in range(first, last):
             self._bits["words"][row] |= mask << shift
 
     def covered(self, box: Rect, cover: Literal["soft", "firm", "hard"]) -> int:
         """Return how many half-millimetre cells of a box are taken."""
-        rows, shift, mask = self._span(box)
+        return self._count(self._span(box), cover)
+
+    def _count(self, span: Span, cover: Literal["soft", "firm", "hard"]) -> int:
+        first, last, shift, mask = span
         count = 0
-        for bits in self._bits[cover][rows.start : rows.stop]:
+        for bits in self._bits[cover][first:last]:
             if bits:
                 count += ((bits >> shift) & mask).bit_count()
         return count
 
     def free(self, box: Rect) -> bool:
         """Return whether no text and no symbol is in a box."""
-        rows, shift, mask = self._span(box)
-        wanted = mask << shift
-        return all(not bits & wanted for bits in self._bits["hard"][rows.start : rows.stop])
+        return self._empty(self._span(box))
+
+    def _empty(self, span: Span) -> bool:
+        first, last, shift, mask = span
+        return not reduce(or_, self._bits["hard"][first:last], 0) & (mask << shift)
 
     def _take_segment(self, a: XY, b: XY, cover: Cover) -> None:
         if cover == "none":
@@ -101,15 +114,27 @@ class Canvas:
 
     def met(self, a: XY, b: XY, cover: Literal["hard", "firm", "words"]) -> int:
         """Return how many taken cells a line would run through."""
-        steps = max(1, math.ceil(math.hypot(b[0] - a[0], b[1] - a[1]) / CELL_MM))
+        return self._met(_cells(a, b), cover)
+
+    def _met(self, cells: list[tuple[int, int]], cover: Literal["hard", "firm", "words"]) -> int:
         bits = self._bits[cover]
-        count = 0
-        for k in range(steps + 1):
-            t = k / steps
-            row = int((a[1] + (b[1] - a[1]) * t) / CELL_MM)
-            col = int((a[0] + (b[0] - a[0]) * t) / CELL_MM)
-            count += 0 <= row < len(bits) and col >= 0 and (bits[row] >> col) & 1
-        return count
+        last = len(bits)
+        return sum((bits[row] >> col) & 1 for row, col in cells if 0 <= row < last and col >= 0)
+
+    def hide(self, box: Rect) -> None:
+        """Write no label that speaks of a point in a box: another sheet shows it larger."""
+        self._hidden.append(box)
+        self.take(box, "firm")
+
+    def hides(self, at: XY) -> bool:
+        """Return whether a point lies in a part whose labels stand on another sheet."""
+        return any(x0 < at[0] < x1 and y0 < at[1] < y1 for x0, y0, x1, y1 in self._hidden)
+
+    def told(self, at: XY, cost: float | None) -> None:
+        """Record that a label speaks of a point, and what its place cost [mm]; None if it found none."""
+        self.spoken.append(at)
+        if cost is None or cost >= STRAINED_MM:
+            self.strained.append(at)
 
     # -- items ---------------------------------------------------------------------------------------------------
 
@@ -119,6 +144,9 @@ class Canvas:
         """Draw a polyline, or an area if closed."""
         pts = tuple(points)
         self.items.append(Line(pts, style, layer, closed))
+        if closed and style.fill == "hatch" and cover != "none":
+            xs, ys = [p[0] for p in pts], [p[1] for p in pts]
+            self.take((min(xs), min(ys), max(xs), max(ys)), "soft")
         ring = (*pts, pts[0]) if closed else pts
         for a, b in pairwise(ring):
             self._take_segment(a, b, cover)
@@ -182,6 +210,7 @@ class Canvas:
         optional: bool = False,
         also: Sequence[XY] = (),
         layers: Sequence[str] = (),
+        lesser: bool = False,
     ) -> Rect | None:
         """Write a label near a point where it covers no text, with a leader line if it had to move away.
 
@@ -200,9 +229,14 @@ class Canvas:
             optional: Without room the label may be left out.
             also: Other points the label may stand at as well: the best place of all is taken.
             layers: Layer of each line, where they differ.
+            lesser: Names what was there before the pipes: where it stands far away, the sheet is not crowded.
         Returns:
-            The box of the label, None if there was no room.
+            The box of the label, None if there was no room or the point is hidden.
         """
+        spots = [s for s in (anchor, *also) if not self.hides(s)]
+        if not spots:
+            return None
+        spots = [s for s in spots if not self.met(s, s, "words")] or spots  # a leader line cannot start under words
         pad = 0.7 if boxed else 0.35
         lead = line_height(size_pt)
         em = size_pt * MM_PER_POINT
@@ -211,15 +245,26 @@ class Canvas:
         area = within or self.body
         best: _Place | None = None
         # First without covering a pipe, then with; in the last resort the leader line may cross words.
-        for strict, careful in ((not over_pipes, True), (False, True), (False, False)):
-            if optional and not careful:
+        for strict, careful, turns in ((not over_pipes, True, _TURNS), (False, True, _TURNS), *_LAST):
+            if turns is not _TURNS and (optional or best is not None):
                 break
             for ring in _RINGS:
                 if ring > reach or (best is not None and best.cost <= ring):
                     break
-                for spot in (anchor, *also):
+                for spot in spots:
                     found = self._on_ring(
-                        spot, ring, clear, (width, height), area, best, strict, careful, boxed, over_pipes, prefer_deg
+                        spot,
+                        ring,
+                        clear,
+                        (width, height),
+                        area,
+                        best,
+                        strict,
+                        careful,
+                        turns,
+                        boxed,
+                        over_pipes,
+                        prefer_deg,
                     )
                     best = found or best
             if best is not None and best.cost < FAR_MM:
@@ -227,9 +272,12 @@ class Canvas:
         if best is None:
             if not optional:
                 self.missing.append(layer)
+                if not lesser:
+                    self.told(spots[0], None)
             return None
         anchor, box, end = best.anchor, best.box, best.end
-        self.crowded += best.cost >= FAR_MM
+        if not lesser:
+            self.told(anchor, best.cost if careful else None)
         if end is not None:
             go = math.hypot(end[0] - anchor[0], end[1] - anchor[1])
             if go > clear + 0.5:
@@ -271,6 +319,7 @@ class Canvas:
         best: _Place | None,
         strict: bool,
         careful: bool,
+        turns: Sequence[int],
         boxed: bool,
         over_pipes: bool,
         prefer_deg: float | None,
@@ -278,7 +327,7 @@ class Canvas:
         """Return the best place for a box on a ring round its anchor, None if none is better than the best so far."""
         width, height = size
         out: _Place | None = None
-        for turn in _TURNS:
+        for turn in turns:
             limit = out or best
             rad = math.radians(turn)
             c, s = math.cos(rad), math.sin(rad)
@@ -288,28 +337,35 @@ class Canvas:
             box = (cx - width / 2, cy - height / 2, cx + width / 2, cy + height / 2)
             if box[0] < area[0] or box[1] < area[1] or box[2] > area[2] or box[3] > area[3]:
                 continue
-            if not self.free(box):
+            span = self._span(box)
+            if not self._empty(span):
                 continue
-            firm = self.covered(box, "firm")
+            firm = self._count(span, "firm")
             if firm and strict:
                 continue
             cost = ring + (0.2 if over_pipes else 1.8) * firm
-            cost += (0.04 if boxed else 0.14) * self.covered(box, "soft")
+            if limit is not None and cost >= limit.cost:
+                continue
+            cost += (0.04 if boxed else 0.14) * self._count(span, "soft")
             if prefer_deg is not None:
                 cost += abs((turn - prefer_deg + 180) % 360 - 180) / 60
             if limit is not None and cost >= limit.cost:
                 continue
             end: XY | None = None
             if ring > 3.5 or boxed:
+                cost += NEAR_COST * self.covered(_grown(box), "hard")
                 end = (max(box[0], min(anchor[0], box[2])), max(box[1], min(anchor[1], box[3])))
                 go = math.hypot(end[0] - anchor[0], end[1] - anchor[1])
                 if go > 1e-6:
                     skip = min(0.95, (clear + 0.8) / go)
                     start = (anchor[0] + (end[0] - anchor[0]) * skip, anchor[1] + (end[1] - anchor[1]) * skip)
                     stop = (end[0] - (end[0] - anchor[0]) / go * 0.6, end[1] - (end[1] - anchor[1]) / go * 0.6)
-                    if careful and self.met(start, stop, "words"):
+                    cells = _cells(start, stop)
+                    if careful and self._met(cells, "words"):
                         continue
-                    cost += 1.5 * self.met(start, stop, "hard") + 1.2 * self.met(start, stop, "firm")
+                    cost += 1.5 * self._met(cells, "hard") + 1.2 * self._met(cells, "firm")
+                    if limit is not None and cost >= limit.cost:
+                        continue
                     cost += self._tangled(start, stop)
                     if limit is not None and cost >= limit.cost:
                         continue
@@ -357,6 +413,18 @@ class _Place:
     box: Rect
     end: XY | None  # of its leader line
     anchor: XY
+
+
+def _cells(a: XY, b: XY) -> list[tuple[int, int]]:
+    """Return row and column of the cells along a line."""
+    steps = max(1, math.ceil(math.hypot(b[0] - a[0], b[1] - a[1]) / CELL_MM))
+    x, y = a[0] / CELL_MM, a[1] / CELL_MM
+    dx, dy = (b[0] - a[0]) / CELL_MM / steps, (b[1] - a[1]) / CELL_MM / steps
+    return [(int(y + dy * k), int(x + dx * k)) for k in range(steps + 1)]
+
+
+def _grown(box: Rect) -> Rect:
+    return box[0] - NEAR_MM, box[1] - NEAR_MM, box[2] + NEAR_MM, box[3] + NEAR_MM
 
 
 def _cross(a: XY, b: XY, c: XY, d: XY) -> bool:

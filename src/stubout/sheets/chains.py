@@ -67,14 +67,14 @@ def chains(pipes: Iterable[Pipe]) -> tuple[Chain, ...]:
     return tuple(sorted(out, key=lambda c: rank[c.pipes[0].id]))
 
 
-def ids(chain: Chain, width: int = 24) -> list[str]:
-    """Return the pipe ids of a chain, in lines of at most so many letters."""
+def lines_of(pipes: Iterable[str], width: int = 24) -> list[str]:
+    """Return pipe ids in lines of at most so many letters."""
     lines: list[str] = []
-    for p in chain.pipes:
-        if lines and len(lines[-1]) + len(p.id) + 2 <= width:
-            lines[-1] += f", {p.id}"
+    for name in pipes:
+        if lines and len(lines[-1]) + len(name) + 2 <= width:
+            lines[-1] += f", {name}"
         else:
             if lines:
                 lines[-1] += ","
-            lines.append(p.id)
+            lines.append(name)
     return lines

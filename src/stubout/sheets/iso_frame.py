@@ -161,14 +161,19 @@ class Aspect:
     quarter: int
 
 
-def aspect(network: Network) -> Aspect:
-    """Return the view in which pipes cross least, none hides another and no level pipe looks upright."""
+def aspect(network: Network, corner: int | None = None) -> Aspect:
+    """Return the view in which pipes cross least, none hides another and no level pipe looks upright.
+
+    Args:
+        network: The pipes.
+        corner: Quarter turns of the house, if it must be seen from a certain corner.
+    """
     at = frame(network)
     best: tuple[int, Aspect] | None = None
     # A 45 degree leg looks upright or level in an isometric; one axis drawn shorter sets it apart.
     for short in (1.0, 0.8, 0.62):
         pressed = {k: Vec(v.x, v.y * short, v.z) for k, v in at.items()}
-        for quarter in range(4):
+        for quarter in range(4) if corner is None else (corner,):
             trial = Aspect(pressed, quarter)
             score = _score(network, trial) + (0 if short == 1.0 else 1)
             if best is None or score < best[0]:

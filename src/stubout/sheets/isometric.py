@@ -11,42 +11,62 @@ from stubout.network.model import Pipe
 from stubout.sheets.canvas import XY, Canvas
 from stubout.sheets.chains import Chain, chains
 from stubout.sheets.iso_frame import Aspect, IsoFrame, aspect, crossing, fitted
+from stubout.sheets.iso_split import IsoPart, halves
 from stubout.sheets.model import A3, A4, LETTER, TABLOID, Paper, Sheet, Style
 from stubout.sheets.notes import draw_notes, notes_height
-from stubout.sheets.plan import drain_style
-from stubout.sheets.symbols import arrow, cleanout, north
+from stubout.sheets.plan_draw import drain_style
+from stubout.sheets.symbols import arrow, cleanout, north, place_balloon
 from stubout.sheets.titleblock import body
 from stubout.sheets.words import SHORT_ROLE, mm, pipe_size, slope
 
 SIDE_MM, TOP_MM, FOOT_MM = 34.0, 12.0, 12.0  # paper kept free round the pipes for words
 GAP_MM = 1.1  # half the gap in a line that passes behind another
+LOADED = (Role.STACK, Role.BUILDING_DRAIN, Role.SEWER)  # the load they carry is written beside them
 UPRIGHT_PT = 9.0  # the size at which a riser's words may run along it
+CROWDED = 14  # words over a pipe or far from it that one sheet may have
 NAMED = (Role.STACK, Role.BUILDING_DRAIN, Role.SEWER, Role.STACK_VENT, Role.HEADER, Role.FOOT_VENT)
 
 
 def isometric(design: Design) -> tuple[Sheet, ...]:
-    """Return the isometric, on the small paper if it is readable there, else on the large one."""
+    """Return the isometric on the paper of the job, on two sheets cut at a floor if its words crowd on one."""
     if not design.pipes():
         return ()
-    small, large = (LETTER, TABLOID) if design.house.job.paper == "letter" else (A4, A3)
     seen = aspect(design.network)
-    small, large = _best_turn(design, seen, small), _best_turn(design, seen, large)
+    parts = halves(design)
+    sheet, strained = _fitted(design, IsoPart(design, "", {}), seen, "", CROWDED if parts else None)
+    if not parts or strained <= CROWDED:
+        return (sheet,)
+    # Both halves from the same corner of the house, so that a cut is found again.
+    return tuple(
+        _fitted(design, part, aspect(part.design.network, seen.quarter), f"-{n}")[0] for n, part in enumerate(parts, 1)
+    )
+
+
+def _fitted(design: Design, part: IsoPart, seen: Aspect, suffix: str, most: int | None = None) -> tuple[Sheet, int]:
+    """Return a sheet, on the small paper if every word finds room there, and how many words stand badly.
+
+    With `most`, words are written only until more than that many stand badly.
+    """
+    small, large = (LETTER, TABLOID) if design.house.job.paper == "letter" else (A4, A3)
+    notes = _notes(part.design) + _cut_note(part)
+    small, large = _best_turn(notes, seen, small), _best_turn(notes, seen, large)
     # The small paper first: a large sheet printed small falls below 9 pt, so it is the last resort.
     tries: list[tuple[Paper, float]] = [(small, 9.0), (large, 11.0), (large, 10.0), (large, 9.0)]
-    best: tuple[int, Sheet] | None = None
+    best: tuple[int, Sheet, int] | None = None
     for paper, size_pt in tries:
-        sheet, missing = _draw(design, seen, paper, size_pt)
+        sheet, missing, strained = _draw(part, seen, paper, size_pt, suffix, most)
         if best is None or missing < best[0]:
-            best = (missing, sheet)
+            best = (missing, sheet, strained)
         if missing == 0:
             break
-    return (best[1],) if best is not None else ()
+    if best is None:
+        raise ValueError("no paper")
+    return best[1], best[2]
 
 
-def _best_turn(design: Design, seen: Aspect, paper: Paper) -> Paper:
+def _best_turn(notes: tuple[str, ...], seen: Aspect, paper: Paper) -> Paper:
     """Return the paper lying or standing, whichever shows the system larger: a tall house wants it upright."""
     upright = Paper(f"{paper.name} upright", paper.height, paper.width)
-    notes = _notes(design)
 
     def size(p: Paper) -> float:
         view = fitted(seen, *_room(p, notes))
@@ -79,6 +99,12 @@ def _notes(design: Design) -> tuple[str, ...]:
     return tuple(out)
 
 
+def _cut_note(part: IsoPart) -> tuple[str, ...]:
+    if not part.cuts:
+        return ()
+    return ("Letter in a ring at a bar: the pipe is cut there and goes on at the same letter on the other isometric.",)
+
+
 def loads(design: Design) -> dict[str, float]:
     """Return the load of each fixture: what its own drain carries [fixture units]."""
     out: dict[str, float] = {}
@@ -93,11 +119,14 @@ def number(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
-def _draw(design: Design, seen: Aspect, paper: Paper, size_pt: float) -> tuple[Sheet, int]:
-    """Return the sheet and how many labels found no room."""
+def _draw(
+    part: IsoPart, seen: Aspect, paper: Paper, size_pt: float, suffix: str, most: int | None
+) -> tuple[Sheet, int, int]:
+    """Return the sheet, how many labels found no room, and how many stand badly."""
+    design = part.design
     area = body(paper)
     width = area[2] - area[0]
-    notes = _notes(design)
+    notes = _notes(design) + _cut_note(part)
     foot = notes_height(notes, width) + 2.0
     canvas = Canvas(paper, area)
     draw_notes(canvas, notes, area[0], area[1] + foot - 2.0, width)
@@ -107,9 +136,18 @@ def _draw(design: Design, seen: Aspect, paper: Paper, size_pt: float) -> tuple[S
     _pipes(design, view, canvas)
     north(canvas, (area[2] - 13.0, area[3] - 13.0), view.north_deg())
     _ends(design, view, canvas)
-    missing = _labels(design, view, canvas, size_pt)
-    title = "Isometric of drains and vents"
-    return Sheet("isometric", title, "not to scale", paper, tuple(canvas.items), notes), missing
+    for node, letter in part.cuts.items():
+        _cut(view.point(node), letter, canvas)
+    missing = _labels(design, view, canvas, size_pt, most)
+    title = "Isometric of drains and vents" + (f", {part.title}" if part.title else "")
+    sheet = Sheet(f"isometric{suffix}", title, "not to scale", paper, tuple(canvas.items), notes)
+    return sheet, missing, len(canvas.strained)
+
+
+def _cut(at: XY, letter: str, canvas: Canvas) -> None:
+    """Draw the end of a pipe that goes on on the other sheet, with the letter both sheets give it."""
+    canvas.line(((at[0] - 2.0, at[1] - 0.8), (at[0] + 2.0, at[1] + 0.8)), Style("thick"), f"cut:{letter}", cover="hard")
+    place_balloon(canvas, at, letter, f"cut:{letter}", 0.9)
 
 
 def _pipes(design: Design, view: IsoFrame, canvas: Canvas) -> None:
@@ -206,11 +244,13 @@ def _label(design: Design, c: Chain) -> list[str]:
     if any(q.wet for q in c.pipes):
         words += " wet"
     lines.append(words)
+    if p.role in LOADED:
+        lines.append(f"{number(max(q.load for q in c.pipes))} {design.book.load_unit}")
     return lines
 
 
-def _labels(design: Design, view: IsoFrame, canvas: Canvas, size_pt: float) -> int:
-    """Write all words; return how many found no room."""
+def _labels(design: Design, view: IsoFrame, canvas: Canvas, size_pt: float, most: int | None) -> int:
+    """Write all words, or until too many stand badly; return how many found no room."""
     missing = 0
     load = loads(design)
     fixtures = {f.tag: f for f in design.house.fixtures}
@@ -226,6 +266,8 @@ def _labels(design: Design, view: IsoFrame, canvas: Canvas, size_pt: float) -> i
         layers: tuple[str, ...] = (),
     ) -> None:
         nonlocal missing
+        if most is not None and len(canvas.strained) > most:
+            return
         got = canvas.place(
             at, lines, layer, size_pt=size_pt, reach=104.0, clear=clear, bold_first=bold, also=also, layers=layers
         )
@@ -299,5 +341,5 @@ def _spots(c: Chain, view: IsoFrame) -> list[XY]:
     """Return the points of a run its words may stand at: along its longest pipe, near the middle first."""
     p = max(c.pipes, key=lambda q: (round(math.dist(view.point(q.start), view.point(q.end)), 2), q.id))
     a, b = view.point(p.start), view.point(p.end)
-    shares = (0.45, 0.6, 0.3, 0.75, 0.15) if math.dist(a, b) > 12.0 else (0.45,)
+    shares = (0.45, 0.6, 0.3, 0.75, 0.15) if math.dist(a, b) > 12.0 else (0.45, 0.75, 0.2)
     return [(a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t) for t in shares]

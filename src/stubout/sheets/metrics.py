@@ -5,6 +5,7 @@ The core opens no files, so the widths stand here as numbers; a test compares th
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 
 from stubout.sheets.model import Text
@@ -48,6 +49,9 @@ _BOLD_MORE = {
     "²": 897, "³": 897, "•": 1309, "µ": 1507, "⌀": 1233,
 }  # fmt: skip
 _UNKNOWN = 1716  # a wide letter: better a gap than an overlap
+
+
+_BREAK = re.compile(r"(?<!\d)\s+|\s+(?!\d+/\d)")  # not between a whole number and its fraction
 
 
 def _advance(char: str, bold: bool) -> int:
@@ -94,10 +98,13 @@ def text_rect(item: Text) -> Rect:
 
 
 def wrap(text: str, width_mm: float, size_pt: float, *, bold: bool = False) -> list[str]:
-    """Return the text broken into lines no wider than a width; a word that is too long gets its own line, cut."""
+    """Return the text broken into lines no wider than a width; a word that is too long gets its own line, cut.
+
+    A fraction stays with its whole number: `14 1/4` is never broken.
+    """
     lines: list[str] = []
     now = ""
-    for word in text.split():
+    for word in _BREAK.split(text.strip()):
         piece = word
         while text_width(piece, size_pt, bold=bold) > width_mm and len(piece) > 1:
             cut = len(piece) - 1

@@ -1,48 +1,35 @@
-"""Floor plans: drains with size, slope, inverts, what passes the floor, what is in the way."""
+"""Floor plans: drains with size, slope, inverts, what passes the floor, what is in the way.
+
+All on the paper of the job. What is crowded on the plan of a floor is drawn larger on sheets of its own: the plan then
+shows its pipes without words, and a dashed frame with the letter of that sheet.
+"""
 
 from __future__ import annotations
 
-import math
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from stubout.design import Design
-from stubout.geometry.vec import Vec
-from stubout.layout.model import Role
 from stubout.network.model import Pipe
-from stubout.sheets.canvas import XY, Canvas
-from stubout.sheets.chains import chains, ids
-from stubout.sheets.clip import clip_line
-from stubout.sheets.grid import Grid, draw_grid, rows_that_fit
-from stubout.sheets.model import A3, A4, LETTER, TABLOID, Paper, Sheet, Style
+from stubout.sheets.canvas import Canvas
+from stubout.sheets.grid import Column, Grid, draw_grid, rows_that_fit
+from stubout.sheets.model import A4, LETTER, Paper, Sheet
 from stubout.sheets.notes import draw_notes, notes_height
-from stubout.sheets.plan_enlarged import crowd, draw_ruler
-from stubout.sheets.plan_house import (
-    EDGE_MM,
-    JOIST_MARGIN_MM,
-    PlanView,
-    draw_house,
-    draw_joist_marks,
-    label_fixtures,
-    label_house,
-)
-from stubout.sheets.plan_points import Spot, crosses, points_grid, spots_of
+from stubout.sheets.plan_crowds import crowds, cut_to_sheets, least_scale
+from stubout.sheets.plan_draw import draw_things, write_words
+from stubout.sheets.plan_enlarged import Part, draw_part_frames, enlarged, label_parts
+from stubout.sheets.plan_house import EDGE_MM, JOIST_MARGIN_MM, RIGHT_MM, Extent, PlanView
+from stubout.sheets.plan_points import Spot, points_grid, spots_of
 from stubout.sheets.scales import scale_words, scales
-from stubout.sheets.storeys import Storey, storey_of, storey_title, storeys
-from stubout.sheets.symbols import arrow, cleanout, north, place_balloon
+from stubout.sheets.storeys import Storey, frame_shown, storey_of, storey_title, storeys
 from stubout.sheets.titleblock import body
-from stubout.sheets.words import SHORT_ROLE, mm, pipe_size, slope
 
 GAP_MM = 5.0
 PAD_MM = 600.0  # house shown round the work
 OUTSIDE_MM = 2500.0  # how far the sewer is followed outside; the profile carries the rest
-RISER_MM = 1.7
-SMALL_RATIO = 32  # a plan on the small paper is not drawn smaller than this
-CROWDED = 2  # labels over a pipe or far off that the small paper may have
-ENLARGED_GAIN = 1.5  # a crowded part is drawn at least so much larger
-RULER_MM = 10.0  # right of it, for the distances from the corner
+CROWDED = 2  # labels over a pipe or far off that a plan may have
+ROUNDS = 3  # of looking for crowded parts again, once some are drawn larger
 BACK_GAIN = 1.3  # the table goes on a page of its own if the drawing gets this much larger
-
-Extent = tuple[float, float, float, float]  # house x0, y0, x1, y1 [mm]
 
 
 def floor_plans(design: Design) -> tuple[Sheet, ...]:
@@ -55,14 +42,6 @@ def floor_plans(design: Design) -> tuple[Sheet, ...]:
         if storey in groups:
             out += _plan(design, storey, tuple(groups[storey]))
     return tuple(out)
-
-
-def drain_style(pipe: Pipe, *, short: bool = False) -> Style:
-    """Return the single-line style of a pipe: drains solid, vents dashed, heavier from 3 in up."""
-    weight = "heavy" if pipe.size_in >= 3 else "thick"
-    if pipe.system == "drain":
-        return Style(weight, tint="drain")  # type: ignore[arg-type]
-    return Style(weight, "short" if short else "dashed", tint="vent")  # type: ignore[arg-type]
 
 
 def _notes(design: Design, storey: Storey) -> tuple[str, ...]:
@@ -114,16 +93,25 @@ def _extents(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> tuple[E
     return whole, (x0, y0, max(x1, x0 + 2400.0), max(y1, y0 + 2400.0))
 
 
-def _block(extent: Extent, ratio: float, turned: bool) -> tuple[float, float]:
+def _margins(design: Design, storey: Storey, turned: bool) -> tuple[float, float]:
+    """Return the paper left of a plan and under it: joist marks stand on one of the two."""
+    frame = frame_shown(design, storey)
+    if frame is None:
+        return EDGE_MM, EDGE_MM
+    beside = (frame.runs == "x") != turned
+    return (JOIST_MARGIN_MM, EDGE_MM) if beside else (EDGE_MM, JOIST_MARGIN_MM)
+
+
+def _block(extent: Extent, ratio: float, turned: bool, margins: tuple[float, float]) -> tuple[float, float]:
     """Return width and height on paper of a plan with its joist marks."""
     wide, tall = extent[2] - extent[0], extent[3] - extent[1]
     if turned:
         wide, tall = tall, wide
-    return wide / ratio + JOIST_MARGIN_MM + EDGE_MM, tall / ratio + JOIST_MARGIN_MM + EDGE_MM
+    return wide / ratio + margins[0] + RIGHT_MM, tall / ratio + margins[1] + EDGE_MM
 
 
 def _choose(
-    paper: Paper, extent: Extent, grid: Grid, notes: tuple[str, ...], usable: list[int]
+    design: Design, storey: Storey, paper: Paper, extent: Extent, grid: Grid, notes: tuple[str, ...], usable: list[int]
 ) -> tuple[int, bool, str] | None:
     """Return scale, whether turned, and where the table of points goes; None if nothing fits."""
     area = body(paper)
@@ -133,7 +121,7 @@ def _choose(
     back: tuple[int, bool, str] | None = None
     for s in usable:
         for turned in (False, True):
-            w, h = _block(extent, s, turned)
+            w, h = _block(extent, s, turned, _margins(design, storey, turned))
             if page is None and w + GAP_MM + grid.width <= width and max(h, grid.height()) <= height:
                 page = (s, turned, "beside")
             if page is None and h + GAP_MM + grid.height() <= height and max(w, grid.width) <= width:
@@ -145,110 +133,94 @@ def _choose(
     return page or back
 
 
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    """All that is drawn of one floor, and how."""
+
+    storey: Storey
+    pipes: tuple[Pipe, ...]
+    spots: tuple[Spot, ...]
+    grid: Grid
+    notes: tuple[str, ...]
+    extent: Extent
+    ratio: int
+    turned: bool
+    table: str  # beside, below, back
+
+
 def _plan(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> list[Sheet]:
-    units = design.house.job.units
     spots = spots_of(design, storey, pipes)
     grid = points_grid(design, storey, spots)
     notes = _notes(design, storey)
+    paper = LETTER if design.house.job.paper == "letter" else A4
     whole, part = _extents(design, storey, pipes)
-    small, large = (LETTER, TABLOID) if design.house.job.paper == "letter" else (A4, A3)
-    usable = [s for s in scales(units) if s >= 20]
-    # The paper that every printer has first, where nothing is drawn small or crowded on it.
-    tries = [(small, e, _choose(small, e, grid, notes, [s for s in usable if s <= SMALL_RATIO])) for e in (whole, part)]
-    for paper, extent, got in tries:
-        if got is not None:
-            out, crowded = _sheets(design, storey, pipes, spots, grid, notes, paper, extent, got)
-            if crowded <= CROWDED:
-                return out
-    of_house = _choose(large, whole, grid, notes, usable)
-    of_work = _choose(large, part, grid, notes, usable)
+    usable = [s for s in scales(design.house.job.units) if s >= 20]
+    of_house = _choose(design, storey, paper, whole, grid, notes, usable)
+    of_work = _choose(design, storey, paper, part, grid, notes, usable)
     if of_house is None or of_work is None:
         raise ValueError(f"no scale fits {storey.id}")
     # The whole house where that costs little; else the part with work on it, larger.
     closer = of_work[0] * BACK_GAIN <= of_house[0] or (of_house[2] == "back" and of_work[2] != "back")
     extent, got = (part, of_work) if closer else (whole, of_house)
-    return _sheets(design, storey, pipes, spots, grid, notes, large, extent, got)[0]
-
-
-def _sheets(
-    design: Design,
-    storey: Storey,
-    pipes: tuple[Pipe, ...],
-    spots: tuple[Spot, ...],
-    grid: Grid,
-    notes: tuple[str, ...],
-    paper: Paper,
-    extent: Extent,
-    how: tuple[int, bool, str],
-) -> tuple[list[Sheet], int]:
-    """Return a plan and the pages of its points, and how many of its labels stand badly."""
-    units = design.house.job.units
-    ratio, turned, table = how
-    area = body(paper)
-    width = area[2] - area[0]
-    foot = notes_height(notes, width) + 2.0
-    canvas = Canvas(paper, area)
-    w, h = _block(extent, ratio, turned)
-    draw_notes(canvas, notes, area[0], area[1] + foot - 2.0, width)
-    free = width - w - (grid.width + GAP_MM if table == "beside" else 0.0)
-    x0 = area[0] + max(0.0, free / 2)
-    view = PlanView(ratio, turned, extent, x0 + JOIST_MARGIN_MM, area[3] - h + JOIST_MARGIN_MM)
-    if table == "beside":
-        draw_grid(canvas, grid, area[2] - grid.width, area[3])
-    elif table == "below":
-        draw_grid(canvas, grid, area[0], area[3] - h - GAP_MM)
-    _draw(design, storey, pipes, spots, view, canvas)
+    plan = _Plan(storey, pipes, spots, grid, notes, extent, *got)
+    canvas, view = _drawn(design, plan, paper, ())
+    crowded: list[Extent] = []
+    least = least_scale(scales(design.house.job.units), plan.ratio)
+    for _ in range(ROUNDS):
+        if len(canvas.strained) <= CROWDED or least is None:
+            break
+        crowded = crowds(canvas, view, paper, least, crowded)
+        canvas, view = _drawn(design, plan, paper, (), crowded)
+    parts: list[Part] = []
+    if least is not None:
+        for extent in (piece for e in crowded for piece in cut_to_sheets(e, least, paper)):
+            parts += enlarged(design, storey, pipes, spots, extent, len(parts), paper, least)
+    if parts:
+        canvas, view = _drawn(design, plan, paper, tuple(parts))
     title = storey_title(design, storey)
     title = title[:1].upper() + title[1:]
-    sheets = [Sheet(storey.id, title, scale_words(ratio, units), paper, tuple(canvas.items), notes)]
-    close = crowd(spots, view)
-    if close is not None:
-        sheets += _enlarged(design, storey, pipes, spots, close, title, ratio)
-    if table == "back":
-        sheets += _points(design, storey, grid, title, notes[:2], paper)
-    return sheets, canvas.crowded + 9 * len(canvas.missing)
+    words = scale_words(plan.ratio, design.house.job.units)
+    sheets = [Sheet(storey.id, title, words, paper, tuple(canvas.items), notes)]
+    sheets += [p.sheet(storey.id, title) for p in parts]
+    if plan.table == "back":
+        sheets += _points(design, storey, _lettered(grid, spots, parts), title, notes[:2], paper)
+    return sheets
 
 
-def _enlarged(
-    design: Design,
-    storey: Storey,
-    pipes: tuple[Pipe, ...],
-    spots: tuple[Spot, ...],
-    extent: Extent,
-    title: str,
-    than: int,
-) -> list[Sheet]:
-    """Return the crowded part of a plan drawn larger on the small paper, nothing if that would not be larger."""
-    units = design.house.job.units
-    paper = LETTER if design.house.job.paper == "letter" else A4
+def _drawn(
+    design: Design, plan: _Plan, paper: Paper, parts: tuple[Part, ...], hidden: Sequence[Extent] = ()
+) -> tuple[Canvas, PlanView]:
+    """Return a plan drawn, the words of what other sheets show larger left out."""
     area = body(paper)
     width = area[2] - area[0]
-    notes = (
-        f"The crowded part of: {title}. The numbers are those of that plan; their places are in its table.",
-        "East and north of the control corner (0, 0) stand at the edges.",
-    )
-    foot = notes_height(notes, width) + 2.0
-    for ratio in (s for s in scales(units) if s * ENLARGED_GAIN <= than):
-        w, h = _block(extent, ratio, False)
-        if w + RULER_MM > width or h > area[3] - area[1] - foot:
-            continue
-        canvas = Canvas(paper, area)
-        draw_notes(canvas, notes, area[0], area[1] + foot - 2.0, width)
-        x0 = area[0] + (width - w - RULER_MM) / 2
-        view = PlanView(ratio, False, extent, x0 + JOIST_MARGIN_MM, area[3] - h + JOIST_MARGIN_MM)
-        draw_ruler(design, view, canvas)
-        _draw(design, storey, tuple(p for p in pipes if _seen(p, view)), spots, view, canvas, whole=False)
-        items = tuple(replace(i, layer=f"enlarged {i.layer}") for i in canvas.items)
-        return [Sheet(f"{storey.id}-enlarged", f"{title}: enlarged", scale_words(ratio, units), paper, items, notes)]
-    return []
+    foot = notes_height(plan.notes, width) + 2.0
+    canvas = Canvas(paper, area)
+    margins = _margins(design, plan.storey, plan.turned)
+    w, h = _block(plan.extent, plan.ratio, plan.turned, margins)
+    draw_notes(canvas, plan.notes, area[0], area[1] + foot - 2.0, width)
+    free = width - w - (plan.grid.width + GAP_MM if plan.table == "beside" else 0.0)
+    x0 = area[0] + max(0.0, free / 2)
+    view = PlanView(plan.ratio, plan.turned, plan.extent, x0 + margins[0], area[3] - h + margins[1])
+    grid = _lettered(plan.grid, plan.spots, list(parts))
+    if plan.table == "beside":
+        draw_grid(canvas, grid, area[2] - grid.width, area[3])
+    elif plan.table == "below":
+        draw_grid(canvas, grid, area[0], area[3] - h - GAP_MM)
+    for extent in hidden:
+        canvas.hide(view.box(extent))
+    draw_part_frames(canvas, view, parts)
+    draw_things(design, plan.storey, plan.pipes, view, canvas)
+    label_parts(canvas, view, parts)
+    write_words(design, plan.storey, plan.pipes, plan.spots, view, canvas)
+    return canvas, view
 
 
-def _seen(p: Pipe, view: PlanView) -> bool:
-    """Return whether any of a pipe lies in a part of the plan."""
-    a, b = view.at(p.a), view.at(p.b)
-    if math.dist(a, b) < 1.2:  # it stands
-        return view.holds(p.a.plus(p.b).times(0.5))
-    return clip_line(a, b, view.window) is not None
+def _lettered(grid: Grid, spots: tuple[Spot, ...], parts: list[Part]) -> Grid:
+    """Return the table of points with the letter of the sheet that shows each larger."""
+    if not parts:
+        return grid
+    rows = tuple((*r, ", ".join(p.letter for p in parts if p.holds(s))) for r, s in zip(grid.rows, spots, strict=True))
+    return Grid(grid.title, (*grid.columns, Column("Part")), rows, grid.layer)
 
 
 def _points(
@@ -272,119 +244,3 @@ def _points(
         code = f"{storey.id}-points{k + 1 if pages > 1 else ''}"
         out.append(Sheet(code, f"{title}: points", "not to scale", paper, tuple(page.items), notes))
     return out
-
-
-def _draw(
-    design: Design,
-    storey: Storey,
-    pipes: tuple[Pipe, ...],
-    spots: tuple[Spot, ...],
-    view: PlanView,
-    canvas: Canvas,
-    *,
-    whole: bool = True,
-) -> None:
-    draw_house(design, storey, view, canvas)
-    _draw_pipes(pipes, view, canvas)
-    drawn_upright = {p.id for p in pipes}
-    for p in design.pipes():  # what passes this floor but is drawn on another plan
-        cut = crosses(storey, p)
-        if cut is not None and p.id not in drawn_upright and view.holds(cut):
-            _riser(canvas, view.at(cut), p, f"through:{p.id}")
-    for c in design.cleanouts:
-        node = design.network.node(c.point)
-        if any(p.id in drawn_upright for p in pipes if c.point in (p.start, p.end)) and view.holds(node.at):
-            cleanout(canvas, view.at(node.at), view.direction(c.opens), f"cleanout:{c.id}")
-    corner = view.at(Vec(0.0, 0.0))
-    if view.holds(Vec(0.0, 0.0)):
-        canvas.line(
-            ((corner[0] - 3, corner[1]), (corner[0] + 3, corner[1])), Style("medium"), "control corner", cover="hard"
-        )
-        canvas.line(
-            ((corner[0], corner[1] - 3), (corner[0], corner[1] + 3)), Style("medium"), "control corner", cover="hard"
-        )
-        canvas.circle(corner, 1.6, Style("medium"), "control corner")
-    draw_joist_marks(design, storey, view, canvas)
-    nx = view.x0 + view.width + EDGE_MM - 5.0
-    north(canvas, (nx, view.y0 + view.height - 8.0), 180.0 if view.turned else 90.0)
-    label_fixtures(design, storey, view, canvas)
-    # What is marked on the floor stands next to its point; the pipes' words take what paper is left, then the rest.
-    through = [s for s in spots if view.holds(s.at) and "through floor" in s.what]
-    for s in through:
-        place_balloon(canvas, view.at(s.at), s.number, f"point:{s.number}", RISER_MM)
-    _label_pipes(design, pipes, view, canvas)
-    for s in spots:
-        if view.holds(s.at) and s not in through:
-            place_balloon(canvas, view.at(s.at), s.number, f"point:{s.number}", 0.8 if s.node else RISER_MM)
-    if whole:
-        _lead_off(design, pipes, spots, view, canvas)
-    if view.holds(Vec(0.0, 0.0)):
-        canvas.place(corner, ("control corner (0, 0)",), "control corner", clear=3.0, reach=40)
-    label_house(design, storey, view, canvas)
-
-
-def _lead_off(design: Design, pipes: tuple[Pipe, ...], spots: tuple[Spot, ...], view: PlanView, canvas: Canvas) -> None:
-    """Say where a pipe goes that leaves the plan: how far to its next numbered point."""
-    numbers = {s.node: s for s in spots if s.node}
-    for p in pipes:
-        if view.holds(p.b) or p.end not in numbers:
-            continue
-        cut = clip_line(view.at(p.a), view.at(p.b), view.window)
-        if cut is None:
-            continue
-        spot = numbers[p.end]
-        edge = cut[1]
-        shown = math.dist(cut[0], cut[1]) * view.ratio
-        more = p.b.minus(p.a).plan_length - (shown if view.holds(p.a) else 0.0)
-        arrow(canvas, edge, (cut[1][0] - cut[0][0], cut[1][1] - cut[0][1]), f"flow:{p.id}", 3.2)
-        words = (f"{mm(design, more)} on to point {spot.number}:", spot.what, "see the profile")
-        canvas.place(edge, words, f"off:{p.id}", reach=60)
-
-
-def _draw_pipes(pipes: tuple[Pipe, ...], view: PlanView, canvas: Canvas) -> None:
-    for p in pipes:
-        a, b = view.at(p.a), view.at(p.b)
-        if math.dist(a, b) < 1.2:  # stands, or nearly
-            mid = view.at(p.a.plus(p.b).times(0.5))
-            _riser(canvas, mid, p, f"pipe:{p.id}")
-            continue
-        cut = clip_line(a, b, view.window)
-        if cut is None:
-            cut = (a, a)
-        short = math.dist(*cut) < 8.0
-        canvas.line(cut, drain_style(p, short=short), f"pipe:{p.id}", cover="firm")
-        if p.system == "drain" and not p.vertical and math.dist(*cut) > 5.0:
-            t = 0.55
-            tip = (cut[0][0] + (cut[1][0] - cut[0][0]) * t, cut[0][1] + (cut[1][1] - cut[0][1]) * t)
-            arrow(canvas, tip, (cut[1][0] - cut[0][0], cut[1][1] - cut[0][1]), f"flow:{p.id}")
-
-
-def _riser(canvas: Canvas, at: XY, p: Pipe, layer: str) -> None:
-    """Draw a pipe that stands: solid ring for a drain, dashed for a vent."""
-    style = Style("thick", "solid" if p.system == "drain" else "short", fill="white")
-    canvas.circle(at, RISER_MM if p.size_in >= 3 else RISER_MM * 0.75, style, layer)
-
-
-def _label_pipes(design: Design, pipes: tuple[Pipe, ...], view: PlanView, canvas: Canvas) -> None:
-    """Write ids, size and slope at every run of like pipes."""
-    done: set[tuple[float, float, str]] = set()
-    for c in chains(pipes):
-        p = c.longest
-        cut = clip_line(view.at(p.a), view.at(p.b), view.window)
-        if cut is None:
-            continue
-        mid = ((cut[0][0] + cut[1][0]) / 2, (cut[0][1] + cut[1][1]) / 2)
-        lines = ids(c)
-        lines[-1] += f"  {pipe_size(c.size_in)}"
-        if p.system == "drain" and not c.vertical:
-            lines.append(slope(design, p))
-        elif p.system == "vent":
-            lines[-1] += " vent"
-        if p.role in (Role.BUILDING_DRAIN, Role.SEWER):
-            lines.insert(0, SHORT_ROLE[p.role])
-        key = (round(mid[0], 1), round(mid[1], 1), lines[0])
-        if key in done:
-            continue
-        done.add(key)
-        clear = RISER_MM if c.vertical else 0.2
-        canvas.place(mid, lines, f"size:{c.pipes[0].id}", clear=clear, reach=104)

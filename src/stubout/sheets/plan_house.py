@@ -12,11 +12,17 @@ from stubout.sheets.clip import clip_area, clip_line
 from stubout.sheets.metrics import Rect, wrap
 from stubout.sheets.model import Style
 from stubout.sheets.storeys import Storey, frame_shown
-from stubout.sheets.words import mm
+from stubout.sheets.words import mm, named
 
 JOIST_MARGIN_MM = 18.0  # left of a plan and under it, for joist marks
-EDGE_MM = 10.0  # right of it and over it
+EDGE_MM = 10.0  # over it, and where no joist marks stand
+RIGHT_MM = 16.0  # right of it, for the north arrow
 GREY = Style("hair", tint="light")
+
+# Where in an area its name may point.
+ROOF_SHARES = ((0.5, 0.5), (0.2, 0.5), (0.8, 0.5), (0.5, 0.2), (0.5, 0.8), (0.1, 0.1), (0.9, 0.9), (0.1, 0.9))
+
+Extent = tuple[float, float, float, float]  # house x0, y0, x1, y1 [mm]
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +31,7 @@ class PlanView:
 
     ratio: float
     turned: bool
-    extent: tuple[float, float, float, float]  # house x0, y0, x1, y1
+    extent: Extent
     x0: float
     y0: float
 
@@ -51,6 +57,17 @@ class PlanView:
         if self.turned:
             return self.x0 + (self.extent[3] - p.y) / self.ratio, self.y0 + (p.x - self.extent[0]) / self.ratio
         return self.x0 + (p.x - self.extent[0]) / self.ratio, self.y0 + (p.y - self.extent[1]) / self.ratio
+
+    def back(self, at: XY) -> Vec:
+        """Return the house point of a paper point, at height 0."""
+        if self.turned:
+            return Vec(self.extent[0] + (at[1] - self.y0) * self.ratio, self.extent[3] - (at[0] - self.x0) * self.ratio)
+        return Vec(self.extent[0] + (at[0] - self.x0) * self.ratio, self.extent[1] + (at[1] - self.y0) * self.ratio)
+
+    def box(self, extent: Extent) -> Rect:
+        """Return the paper box of a part of the house."""
+        a, b = self.at(Vec(extent[0], extent[1])), self.at(Vec(extent[2], extent[3]))
+        return min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])
 
     def direction(self, d: Vec) -> XY:
         """Return the paper direction of a house direction."""
@@ -224,10 +241,10 @@ def label_house(design: Design, storey: Storey, view: PlanView, canvas: Canvas) 
         x0, x1 = max(o.box.lo.x, view.extent[0]), min(o.box.hi.x, view.extent[2])
         y0, y1 = max(o.box.lo.y, view.extent[1]), min(o.box.hi.y, view.extent[3])
         if x1 > x0 and y1 > y0:
-            words = wrap(f"{o.id} {o.what}", 46.0, 9.0)
+            words = wrap(named(o.id, o.what), 46.0, 9.0)
             shares = (0.5, 0.35, 0.65, 0.2, 0.8)
             spots = [view.at(Vec(x0 + (x1 - x0) * t, y0 + (y1 - y0) * t)) for t in shares]
-            canvas.place(spots[0], words, "obstacle label", reach=60, also=spots[1:])
+            canvas.place(spots[0], words, "obstacle label", reach=60, also=spots[1:], lesser=True)
     if storey.kind != "attic":
         for w in house.walls:
             if w.level_id != storey.level.id:
@@ -236,12 +253,18 @@ def label_house(design: Design, storey: Storey, view: PlanView, canvas: Canvas) 
             if cut is not None and abs(cut[0][0] - cut[1][0]) + abs(cut[0][1] - cut[1][1]) > 4:
                 (x0, y0), (x1, y1) = cut
                 spots = [(x0 + (x1 - x0) * t, y0 + (y1 - y0) * t) for t in (0.65, 0.5, 0.35, 0.8, 0.2, 0.92, 0.08)]
-                canvas.place(spots[0], (f"wall {w.id}",), "wall label", reach=30, also=spots[1:])
+                canvas.place(spots[0], (f"wall {w.id}",), "wall label", reach=30, also=spots[1:], lesser=True)
     else:
         for z in house.roof_zones:
-            mid_house = Vec((z.x0_mm + z.x1_mm) / 2, (z.y0_mm + z.y1_mm) / 2)
-            if view.holds(mid_house):
-                canvas.place(view.at(mid_house), (f"{z.id}: {z.why}",), "roof label", reach=45)
+            _name_on_roof(view, canvas, (z.x0_mm, z.y0_mm, z.x1_mm, z.y1_mm), f"{z.id}: {z.why}")
         for r in house.roof_openings:
             if view.holds(r.box.centre):
-                canvas.place(view.at(r.box.centre), (f"{r.id} opening",), "roof label", reach=45)
+                _name_on_roof(view, canvas, (r.box.lo.x, r.box.lo.y, r.box.hi.x, r.box.hi.y), f"{r.id} opening")
+
+
+def _name_on_roof(view: PlanView, canvas: Canvas, area: Extent, words: str) -> None:
+    x0, y0, x1, y1 = area
+    inside = [Vec(x0 + (x1 - x0) * s, y0 + (y1 - y0) * t) for s, t in ROOF_SHARES]
+    shown = [view.at(p) for p in inside if view.holds(p)]
+    if shown:
+        canvas.place(shown[0], (words,), "roof label", reach=45, also=shown[1:], lesser=True)

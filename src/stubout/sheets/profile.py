@@ -31,6 +31,7 @@ from stubout.sheets.titleblock import body
 from stubout.sheets.words import level_mark, mm, pipe_size, slope
 
 LEFT_MM, RIGHT_MM, TOP_MM, FOOT_MM = 30.0, 8.0, 8.0, 25.0
+CLEAR_RATIO = 16.0  # heights drawn at 1:16 or larger show a fall of 1 in 100 as well
 CLEAR_TIMES = 4.0  # heights drawn at least so many times as tall as lengths, if the paper allows
 ABOVE_MM, BELOW_MM = 350.0, 250.0  # shown over the surface and under the pipe [mm, house]
 At = Callable[[float, float], XY]  # length along the run and house height [mm] to paper
@@ -49,9 +50,9 @@ def profile(design: Design) -> tuple[Sheet, ...]:
     for paper in (small, large):
         area = body(paper)
         wide_enough = grid.width <= area[2] - area[0]
-        if wide_enough and _frame(design, run, points, paper, grid.height() + 4.0).times >= CLEAR_TIMES:
+        if wide_enough and _frame(design, run, points, paper, grid.height() + 4.0).clear:
             return (_sheet(design, run, points, grid, paper, "below"),)
-        if wide_enough and _frame(design, run, points, paper, 0.0).times >= CLEAR_TIMES:
+        if wide_enough and _frame(design, run, points, paper, 0.0).clear:
             return (_sheet(design, run, points, grid, paper, "back"), *_back(grid, paper))
     return (_sheet(design, run, points, grid, large, "back"), *_back(grid, large))
 
@@ -65,6 +66,11 @@ class _Frame:
     low_z: float
     top_z: float
     broken: bool  # the ground outside lies higher than the drawing: it is drawn at the top, broken
+
+    @property
+    def clear(self) -> bool:
+        """Return whether a fall shows well: drawn much steeper than it is, or its heights drawn large."""
+        return self.times >= CLEAR_TIMES or self.ratio / self.times <= CLEAR_RATIO
 
 
 def _frame(design: Design, run: tuple[Pipe, ...], points: tuple[Station, ...], paper: Paper, taken_mm: float) -> _Frame:
@@ -235,7 +241,7 @@ def _levels(design: Design, canvas: Canvas, z: tuple[float, float], x: tuple[flo
     k = int(z[0] // step) + 1
     while k * step <= z[1]:
         y = at(0.0, k * step)[1]
-        canvas.line(((x[0], y), (x[1], y)), Style("hair", tint="light"), "level", cover="none")
+        canvas.line(((x[0], y), (x[1], y)), Style("hair", tint="light"), "level")
         canvas.text((x[0] - 1.0, y - 1.1), level_mark(design, k * step), "level", anchor="end")
         k += 1
 
@@ -379,7 +385,8 @@ def _groups(run: tuple[Pipe, ...]) -> list[list[Pipe]]:
 
 
 def _branches(design: Design, canvas: Canvas, run: tuple[Pipe, ...], at: At) -> None:
-    """Mark where each branch enters: a ring at its height, an arrow where it drops in; its fixtures and invert."""
+    """Mark where each branch enters: a ring at its height, an arrow where it drops in; then its fixtures and invert."""
+    labels: list[tuple[XY, list[str], str]] = []
     for b in branches(design, run):
         x, y = at(b.along_mm, b.invert_z_mm)
         layer = f"branch:{b.pipe}"
@@ -396,4 +403,6 @@ def _branches(design: Design, canvas: Canvas, run: tuple[Pipe, ...], at: At) -> 
         else:
             canvas.circle((x, y + 1.1), 1.1, Style("medium", fill="white"), layer)
             y += 1.1
-        canvas.place((x, y), words, layer, clear=1.1, reach=60, prefer_deg=90)
+        labels.append(((x, y), words, layer))
+    for place, words, layer in labels:
+        canvas.place(place, words, layer, clear=1.1, reach=60, prefer_deg=90)

@@ -12,8 +12,8 @@ BALLOON_MM = 2.5
 FILLED = Style("thin", fill="black")
 
 
-def balloon(canvas: Canvas, at: XY, number: int, layer: str, point: XY | None = None) -> None:
-    """Draw a mark number in a ring, with a line to its point."""
+def balloon(canvas: Canvas, at: XY, number: int | str, layer: str, point: XY | None = None) -> None:
+    """Draw a mark number or letter in a ring, with a line to its point."""
     words = str(number)
     radius = max(BALLOON_MM, text_width(words, 9.0) / 2 + 0.7)
     if point is not None:
@@ -27,16 +27,20 @@ def balloon(canvas: Canvas, at: XY, number: int, layer: str, point: XY | None = 
     canvas.text((at[0], at[1] - 1.13), words, layer, anchor="middle")
 
 
-def place_balloon(canvas: Canvas, point: XY, number: int, layer: str, clear: float = 0.0) -> None:
+def place_balloon(canvas: Canvas, point: XY, number: int | str, layer: str, clear: float = 0.0) -> None:
     """Put a mark number near its point where it covers nothing."""
+    if canvas.hides(point):
+        return
     radius = max(BALLOON_MM, text_width(str(number), 9.0) / 2 + 0.7)
     best: tuple[float, XY] | None = None
+    crosses = False
     x0, y0, x1, y1 = canvas.body
-    for careful in (True, False):  # first: its line crosses no words
+    # First its line crosses no words, nor in finer directions; in the last resort it does.
+    for careful, step in ((True, 15), (True, 4), (False, 4)):
         for ring in (0.8, 1.6, 2.6, 4.0, 6.0, 8.5, 11.5, 15.0, 19.0, 24.0, 30.0, 38.0, 48.0, 60.0):
             if best is not None and best[0] <= ring:
                 break
-            for turn in range(0, 360, 15):
+            for turn in range(0, 360, step):
                 c, s = math.cos(math.radians(turn + 30)), math.sin(math.radians(turn + 30))
                 x, y = point[0] + c * (ring + clear + radius), point[1] + s * (ring + clear + radius)
                 box = (x - radius, y - radius, x + radius, y + radius)
@@ -55,9 +59,11 @@ def place_balloon(canvas: Canvas, point: XY, number: int, layer: str, clear: flo
                         continue
                 best = (cost, (x, y))
         if best is not None:
+            crosses = not careful
             break
     if best is None:
         canvas.missing.append(layer)
+    canvas.told(point, best[0] if best is not None and not crosses else None)
     at = best[1] if best is not None else (point[0], point[1])
     edge = point
     if clear and best is not None:

@@ -38,13 +38,14 @@ from stubout.sheets.wall_view import BREAK_MM, WallView
 from stubout.sheets.words import mm, side_room, start_end
 
 Parts = tuple[tuple[float, float], ...]  # stretches of wall, by station [mm]
-LEFT_MM, RIGHT_MM, TOP_MM, BOTTOM_MM = 34.0, 36.0, 14.0, 21.0  # round an elevation, for words
+LEFT_MM, RIGHT_MM, TOP_MM, BOTTOM_MM = 36.0, 36.0, 14.0, 21.0  # round an elevation, for words
 GAP_MM = 4.0
 SIDE_MM = 60.0  # least width of notes beside a drawing
 PAD_STATION_MM = 320.0
 IDLE_MM = 1200.0  # a stretch without work longer than this may be left out
 CORNER_MM = 200.0  # stretch of wall shown at the control corner when the work lies far off
 BEST_RATIO = 15  # no elevation is drawn larger than this
+CROWDED = 1  # words over a pipe or far from it that a sheet with drawing and table may have
 WORST_ON_ONE_PAGE = 32  # smaller than this, marks go on the back of the sheet
 
 
@@ -71,7 +72,8 @@ def _grid(design: Design, wall: Wall, found: tuple[Mark, ...], title: str) -> Gr
         if m.lo_z_mm is not None and m.hi_z_mm is not None:
             window = f"{mm(design, m.lo_z_mm - sub)} to {mm(design, m.hi_z_mm - sub)}"
         elif m.play_mm is not None:
-            window = f"+/- {play(design, m.play_mm)}"
+            room_mm = play(design, m.play_mm)
+            window = f"+/- {room_mm}" if room_mm.strip('"') != "0" else "exact"
         rows.append(
             (
                 str(m.number),
@@ -262,9 +264,9 @@ def _piece(
     foot = notes_height(notes, width) + 2.0
     usable = [s for s in scales(units) if s >= BEST_RATIO]
 
-    def choose(parts: Parts) -> tuple[int, str, str]:
-        """Return scale, place of the table, place of the notes."""
-        for s in usable:
+    def choose(parts: Parts, *, apart: bool) -> tuple[int, str, str]:
+        """Return scale, place of the table, place of the notes; the table on the back if `apart`."""
+        for s in () if apart else usable:
             w, h = _block(parts, hi_z - lo_z, s, top_mm, beside_mm)
             if s > WORST_ON_ONE_PAGE:
                 break
@@ -272,6 +274,10 @@ def _piece(
                 return s, "beside", "foot"
             if max(grid.width, w) <= width and h + GAP_MM + grid.height() <= height - foot:
                 return s, "below", "foot"
+            beside = width - w - GAP_MM
+            fits = grid.width <= width and h + GAP_MM + grid.height() <= height
+            if fits and beside >= SIDE_MM and notes_height(notes, beside) <= h:
+                return s, "below", "side"
         for s in usable:
             w, h = _block(parts, hi_z - lo_z, s, top_mm, beside_mm)
             beside = width - w - GAP_MM
@@ -281,28 +287,37 @@ def _piece(
                 return s, "back", "side"
         return usable[-1], "back", "foot"
 
-    ratio, table, place = choose(parts)
-    cut = _broken(design, wall, found, parts)
-    if len(cut) > len(parts) and choose(cut)[0] < ratio:
-        parts = cut
-        ratio, table, place = choose(parts)
-    w, h = _block(parts, hi_z - lo_z, ratio, top_mm, beside_mm)
-    canvas = Canvas(paper, area)
-    if place == "side":
-        draw_notes(canvas, notes, area[0] + w + GAP_MM, area[3], width - w - GAP_MM)
-    else:
-        draw_notes(canvas, notes, area[0], area[1] + foot - 2.0, width)
-    x_left = area[0] if table == "beside" or place == "side" else area[0] + (width - w) / 2
-    view = WallView(side, ratio, parts, lo_z, hi_z, x_left + left_mm, area[3] - top_mm - (hi_z - lo_z) / ratio)
-    if table == "beside":
-        draw_grid(canvas, grid, area[0] + w + GAP_MM, area[3])
-    elif table == "below":
-        draw_grid(canvas, grid, area[0], area[3] - h - GAP_MM)
-    _draw(Elevation(design, wall, side, view, canvas), found)
-    sheets = [Sheet(code, title, scale_words(ratio, units), paper, tuple(canvas.items), notes)]
-    if table == "back":
-        sheets += _back(paper, grid, title, code, notes)
-    return sheets
+    def drawn(parts: Parts, *, apart: bool) -> tuple[list[Sheet], int]:
+        """Return the sheets, and how many words stand badly on the drawing."""
+        ratio, table, place = choose(parts, apart=apart)
+        cut = _broken(design, wall, found, parts)
+        if len(cut) > len(parts) and choose(cut, apart=apart)[0] < ratio:
+            parts = cut
+            ratio, table, place = choose(parts, apart=apart)
+        w, h = _block(parts, hi_z - lo_z, ratio, top_mm, beside_mm)
+        canvas = Canvas(paper, area)
+        if place == "side":
+            draw_notes(canvas, notes, area[0] + w + GAP_MM, area[3], width - w - GAP_MM)
+        else:
+            draw_notes(canvas, notes, area[0], area[1] + foot - 2.0, width)
+        x_left = area[0] if table == "beside" or place == "side" else area[0] + (width - w) / 2
+        view = WallView(side, ratio, parts, lo_z, hi_z, x_left + left_mm, area[3] - top_mm - (hi_z - lo_z) / ratio)
+        if table == "beside":
+            draw_grid(canvas, grid, area[0] + w + GAP_MM, area[3])
+        elif table == "below":
+            draw_grid(canvas, grid, area[0], area[3] - h - GAP_MM)
+        _draw(Elevation(design, wall, side, view, canvas), found)
+        sheets = [Sheet(code, title, scale_words(ratio, units), paper, tuple(canvas.items), notes)]
+        if table == "back":
+            sheets += _back(paper, grid, title, code, notes)
+        return sheets, len(canvas.strained)
+
+    # One page where its words stand well; else the drawing larger and the table on the back.
+    together, strained = drawn(parts, apart=False)
+    if strained > CROWDED and len(together) == 1:
+        alone, left = drawn(parts, apart=True)
+        return alone if left < strained else together
+    return together
 
 
 def _back(paper: Paper, grid: Grid, title: str, code: str, notes: tuple[str, ...]) -> list[Sheet]:
@@ -350,6 +365,10 @@ def _draw(e: Elevation, found: tuple[Mark, ...]) -> None:
         at = e.view.at(m.station_mm, m.z_mm if m.z_mm is not None else sub)
         if m.kind == "stub":
             _label_stub(e, m, at)
+    for s in e.design.stubs:
+        if s.wall_id == e.wall.id and s.side != e.side and e.view.shows(s.station_mm):
+            at = e.view.at(s.station_mm, s.mark_z_mm)
+            e.canvas.place(at, (f"{s.tag} (other side)",), f"far label:{s.tag}", clear=2.0, reach=40, over_pipes=True)
     label_pipes(e, upright=True)
     for m in found:
         if e.view.shows(m.station_mm):
@@ -364,10 +383,6 @@ def _draw(e: Elevation, found: tuple[Mark, ...]) -> None:
     label_cabinets(e)
     label_fixtures(e)
     label_pipes(e, upright=False)
-    for s in e.design.stubs:
-        if s.wall_id == e.wall.id and s.side != e.side and e.view.shows(s.station_mm):
-            at = e.view.at(s.station_mm, s.mark_z_mm)
-            e.canvas.place(at, (f"{s.tag} (other side)",), f"far label:{s.tag}", clear=2.0, reach=40, over_pipes=True)
 
 
 def _label_stub(e: Elevation, m: Mark, at: tuple[float, float]) -> None:

@@ -11,6 +11,7 @@ from stubout.fabrication.model import Bore
 from stubout.house.model import Side, Wall
 from stubout.layout.model import PointKind
 from stubout.network.model import Node, Pipe
+from stubout.network.naming import with_pipes
 from stubout.sheets.pipeware import od_mm
 from stubout.sheets.words import SHORT_ROLE, finished_z, mm, pipe_size
 
@@ -123,7 +124,9 @@ def _stubs(design: Design, wall: Wall, side: Side) -> list[Mark]:
     for s in design.stubs:
         if s.wall_id != wall.id or s.side != side:
             continue
-        remark = f"out {mm(design, s.projection_mm)} past finished wall"
+        remark = "flush with finished wall"
+        if s.projection_mm > 0.5:
+            remark = f"out {mm(design, s.projection_mm)} past finished wall"
         if not s.feasible:
             remark = "NO HEIGHT FITS: ask first"
         out.append(
@@ -241,7 +244,16 @@ def _cleanouts(design: Design, wall: Wall, side: Side) -> list[Mark]:
             if mark_side(design, wall, wall.station(node.at), want) != side:
                 continue
             words = f"cleanout {c.id} {pipe_size(c.size_in)}"
-            out.append(Mark("cleanout", c.id, words, wall.station(node.at), node.at.z, remark=f"serves {c.serves}"))
+            out.append(
+                Mark(
+                    "cleanout",
+                    c.id,
+                    words,
+                    wall.station(node.at),
+                    node.at.z,
+                    remark=f"serves {with_pipes(design.network, c.serves)}",
+                )
+            )
     return out
 
 

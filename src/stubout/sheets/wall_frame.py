@@ -156,7 +156,7 @@ def draw_corner(e: Elevation) -> None:
     datum(canvas, (x, foot), "control corner", -1.0 if at_left else 1.0)
     words = "CONTROL CORNER"
     wide = text_width(words, 9.0, bold=True)
-    place: XY = (x - 1.5 if at_left else x + 1.5, y + view.height + 4.0)
+    place: XY = (x - 3.0 if at_left else x + 1.5, y + view.height + 4.0)
     if at_left and place[0] - wide < canvas.body[0]:
         place = (canvas.body[0] + wide + 0.2, place[1])
     anchor = "end" if at_left else "start"

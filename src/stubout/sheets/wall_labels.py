@@ -5,7 +5,7 @@ from __future__ import annotations
 from stubout.house.model import CabinetBox
 from stubout.sheets.metrics import text_width, wrap
 from stubout.sheets.wall_frame import Elevation, in_wall, on_far_side
-from stubout.sheets.words import mm
+from stubout.sheets.words import mm, named
 
 
 def label_cabinets(e: Elevation) -> None:
@@ -62,8 +62,14 @@ def label_obstacles(e: Elevation) -> None:
         z_lo, z_hi = max(o.box.lo.z, e.view.lo_z_mm), min(o.box.hi.z, e.view.hi_z_mm)
         if z_hi <= z_lo:
             continue
-        mid = e.view.at(sum(shown[0]) / 2, (z_lo + z_hi) / 2)
-        e.canvas.place(mid, wrap(f"{o.id} {o.what}{far}", 48.0, 9.0), "obstacle label", reach=60, over_pipes=True)
+        a, b = shown[0]
+        spots = [
+            e.view.at(a + (b - a) * s, z_lo + (z_hi - z_lo) * t)
+            for t in (0.5, 0.75, 0.25, 0.9, 0.1)
+            for s in (0.5, 0.2, 0.8)
+        ]
+        words = wrap(f"{named(o.id, o.what)}{far}", 48.0, 9.0)
+        e.canvas.place(spots[0], words, "obstacle label", reach=60, over_pipes=True, also=spots[1:])
 
 
 def label_fixtures(e: Elevation) -> None:

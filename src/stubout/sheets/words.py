@@ -41,6 +41,14 @@ def slope(design: Design, pipe: Pipe) -> str:
     return units.slope(pipe.slope, design.house.job.units).split(" (")[0]
 
 
+def named(item_id: str, what: str) -> str:
+    """Return an id with what it is, a word that ends the one and begins the other said once."""
+    words = what.split()
+    if words[:1] == item_id.split()[-1:]:
+        words = words[1:]
+    return " ".join((item_id, *words))
+
+
 def pipe_size(size_in: float) -> str:
     """Return a nominal size with its mark: `1-1/2 in`."""
     return f"{units.size(size_in)} in"

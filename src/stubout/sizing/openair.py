@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 
 from stubout import units
+from stubout.catalog import queries as catalog
+from stubout.layout.main_vent import bay_takes
 from stubout.layout.model import PointKind, Role
 from stubout.network.counts import feeders
 from stubout.network.model import Pipe
@@ -37,15 +39,19 @@ def required_drain(sizes: Sizes) -> float:
 def building_vent(sizes: Sizes) -> bool:
     """Raise one vent from the drain to the open air to the least the book asks of each building drain.
 
-    The vent chosen is the one that is largest already; among equals the stack vent with most load, then by id.
-    Returns whether a pipe grew.
+    The vent chosen is the one that is largest already; among equals the stack vent with most load, then by id. One in a
+    wall too narrow for its hubs is not grown: a hole that cannot be cut is no vent, and a finding tells that the large
+    one is missing. Returns whether a pipe grew.
     """
     drain = required_drain(sizes)
     rule = queries.building_vent_least(sizes.book, drain) if drain else None
     if rule is None:
         return False
     ways = [w for w in (_way(sizes, p) for p in _starts(sizes)) if w]
-    if not ways or any(all(sizes.final[p.id] >= rule.number - 1e-9 for p in w) for w in ways):
+    if any(all(sizes.final[p.id] >= rule.number - 1e-9 for p in w) for w in ways):
+        return False
+    ways = [w for w in ways if all(_takes(sizes, p, rule.number) for p in w)]
+    if not ways:
         return False
     best = max(
         ways,
@@ -61,6 +67,18 @@ def building_vent(sizes: Sizes) -> bool:
         need = Need(rule.number, f"one open vent of the building drain: {rule.printed}", (rule.basis,))
         grew = sizes.raise_to(p, need) or grew
     return grew
+
+
+def _takes(sizes: Sizes, pipe: Pipe, size_in: float) -> bool:
+    """Return whether a vent is so large already, or stands where it finds room in that size.
+
+    In a wall that is a plumb pipe whose hubs go between the faces and the studs; studs bored for a lying one are not
+    bored larger.
+    """
+    wall = next((w for w in sizes.house.walls if pipe.place.kind == "wall" and w.id == pipe.place.ref), None)
+    if wall is None or sizes.final[pipe.id] >= size_in - 1e-9:
+        return True
+    return pipe.vertical and bay_takes(wall, wall.station(pipe.a), catalog.hub_od_mm(size_in))
 
 
 def _starts(sizes: Sizes) -> tuple[Pipe, ...]:
@@ -94,11 +112,11 @@ def total_area(sizes: Sizes) -> bool:
         sizes, ends, main, _trunk(sizes, main), need_in2, f"to the open air, required sewer {drain:g} in", basis
     )
     starts = _starts(sizes)
-    first = max(starts, key=lambda p: (p.load, sizes.final[p.id], [-ord(c) for c in p.id]), default=None)
-    if first is not None:
+    where = f"at the drains, required sewer {units.size(drain)} in"
+    for first in sorted(starts, key=lambda p: (-p.load, -sizes.final[p.id], [ord(c) for c in p.id])):
         way = (first, *sizes.network.downstream(first))
-        where = f"at the drains, required sewer {units.size(drain)} in"
-        grew = _enlarge(sizes, starts, first, way, need_in2, where, basis) or grew
+        if _enlarge(sizes, starts, first, way, need_in2, where, basis):
+            return True
     return grew
 
 
@@ -116,7 +134,10 @@ def _enlarge(
     where: str,
     bases: tuple[Basis, ...],
 ) -> bool:
-    """Raise one vent, and the pieces on its way, to the least size that makes up the area of all those counted."""
+    """Raise one vent, and the pieces on its way, to the least size that makes up the area of all those counted.
+
+    Nothing is raised where a wall on its way is too narrow for that.
+    """
     have = _area(sizes, counted)
     if have >= need_in2 - AREA_TOL_IN2:
         return False
@@ -124,6 +145,8 @@ def _enlarge(
     size = sizes.final[one.id]
     while rest + nominal_area_in2(size) < need_in2 - AREA_TOL_IN2:
         size = stocked(sizes.house.job.material, size_up(size))
+    if not all(_takes(sizes, p, size) for p in way):
+        return False
     words = f"vent area {where}: {have:.2f} of {need_in2:.2f} sq in, so {units.size(size)} in"
     grew = False
     for p in way:

@@ -12,6 +12,7 @@ from stubout.network.measure import measure_of
 from stubout.network.model import Network, Pipe
 from stubout.problems import Basis, Derivation
 from stubout.rulebooks.model import RuleBook
+from stubout.sizing.cleanouts import raise_extensions
 from stubout.sizing.drains import size_drain
 from stubout.sizing.flow import flow_derivation
 from stubout.sizing.levels import fall_derivation
@@ -50,6 +51,7 @@ def size(
         if not _drains_under_vents(sizes):
             break
         _settle_drains(sizes)
+    raise_extensions(sizes)
     pipes = tuple(replace(p, size_in=sizes.final[p.id]) for p in network.pipes)
     final = Network(network.nodes, pipes, network.traps)
     return final, _derivations(sizes, final)

@@ -1,6 +1,7 @@
 """CLO001 stack-without-cleanout."""
 
 from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
+from stubout.checks.facts import cleanouts_for
 from stubout.layout.model import Role
 from stubout.problems import Level
 
@@ -12,7 +13,8 @@ def rule(on: Review) -> Findings:
     """No cleanout stands at the foot of a stack.
 
     ## What it checks
-    Every stack where the book asks for a cleanout at its base, within the distance the book gives.
+    Every stack where the book asks for a cleanout at its base, within the distance the book gives and large enough
+    for the stack.
 
     ## Why it matters
     Stoppages sit at the foot; without an opening the stack is cut to reach them.
@@ -36,7 +38,7 @@ def rule(on: Review) -> Findings:
         below = on.net.downstream(foot)
         if not below or below[0].vertical:
             continue
-        spots = [on.net.node(c.point).at for c in on.design.cleanouts]
+        spots = cleanouts_for(on, foot.size_in)
         near_mm = min((foot.b.to(p) for p in spots), default=None)
         if near_mm is None or near_mm - reach_mm > LENGTH_TOL_MM:
             yield on.finding(

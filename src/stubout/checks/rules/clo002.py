@@ -1,7 +1,7 @@
 """CLO002 drain-end-without-cleanout."""
 
 from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
-from stubout.checks.facts import fixture, incoming
+from stubout.checks.facts import cleanouts_for, fixture, incoming
 from stubout.house.model import FixtureKind
 from stubout.layout.model import Role
 from stubout.network.model import Pipe
@@ -17,7 +17,7 @@ def rule(on: Review) -> Findings:
 
     ## What it checks
     Where the book asks for it: every lying drain of the lowest floor, from its upper end to the next drain it joins,
-    if it is long enough for the rule.
+    if it is long enough for the rule. A cleanout too small for the drain does not serve it.
 
     ## Why it matters
     A rod goes down stream only; without an opening at the end the whole branch is out of reach.
@@ -39,7 +39,6 @@ def rule(on: Review) -> Findings:
     floors = [v for v in on.house.levels if v.kind != "ground"] or list(on.house.levels)
     lowest = min(v.order for v in floors)
     lowest_z = next(v.subfloor_z_mm for v in floors if v.order == lowest)
-    spots = [on.net.node(c.point).at for c in on.design.cleanouts]
     for head in on.net.drains():
         if head.vertical or head.role not in (Role.BRANCH, Role.DRAIN, Role.BUILDING_DRAIN) or head.a.z > lowest_z:
             continue
@@ -50,7 +49,7 @@ def rule(on: Review) -> Findings:
         sink = any(f is not None and f.kind in SINKS for f in (fixture(on, t) for t in head.tags))
         if short is not None and run_mm <= short.number + LENGTH_TOL_MM and not sink:
             continue
-        if any(head.a.to(p) <= NEAR_MM for p in spots):
+        if any(head.a.to(p) <= NEAR_MM for p in cleanouts_for(on, head.size_in)):
             continue
         yield on.finding(
             about=(head.id,),

@@ -1,7 +1,7 @@
 """CLO003 turn-without-cleanout."""
 
 from stubout.checks.base import ANGLE_TOL_DEG, Findings, Review, check
-from stubout.checks.facts import FIXTURE_PIPES, incoming
+from stubout.checks.facts import FIXTURE_PIPES, cleanouts_for, incoming
 from stubout.geometry.vec import angle_deg
 from stubout.layout.model import Role
 from stubout.network.model import Pipe
@@ -17,7 +17,8 @@ def rule(on: Review) -> Findings:
 
     ## What it checks
     The turns of every lying drain down stream of its upper end: each by itself, or added up since the last cleanout, as
-    the book counts. One cleanout serves the turns within the distance the book gives.
+    the book counts. One cleanout that is large enough for the drain serves the turns within the distance the book
+    gives.
 
     ## Why it matters
     A rod does not pass so many turns.
@@ -37,7 +38,6 @@ def rule(on: Review) -> Findings:
     total = (c := on.book.find("cleanout.turn_rule")) is not None and c.text == "total"
     serves = on.book.find("cleanout.turn_serves")
     reach_mm = serves.number if serves is not None else AT_MM
-    spots = [on.net.node(c.point).at for c in on.design.cleanouts]
     told: set[str] = set()
     for head in on.net.drains():
         if not _lying(head) or any(_lying(p) for p in incoming(on.net, on.net.node(head.start), "drain")):
@@ -53,6 +53,7 @@ def rule(on: Review) -> Findings:
             if pipe.length_mm <= 1.0 or last.length_mm <= 1.0:
                 continue
             turn = angle_deg(last.b.minus(last.a).at_z(0.0), pipe.b.minus(pipe.a).at_z(0.0))
+            spots = cleanouts_for(on, pipe.size_in)
             covered = any(here.to(p) <= (AT_MM if total else reach_mm) for p in spots)
             sum_deg = 0.0 if covered else (sum_deg + turn if total else turn)
             last = pipe

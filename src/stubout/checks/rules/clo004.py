@@ -1,6 +1,7 @@
 """CLO004 sewer-without-cleanout."""
 
 from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
+from stubout.checks.facts import cleanouts_for
 from stubout.checks.surroundings import crossing
 from stubout.problems import Level
 
@@ -12,7 +13,7 @@ def rule(on: Review) -> Findings:
     """No cleanout stands near where the building drain leaves the house.
 
     ## What it checks
-    The distance from the place where the drain passes the footprint to the nearest cleanout.
+    The distance from the place where the drain passes the footprint to the nearest cleanout large enough for it.
 
     ## Why it matters
     Roots and settlement block the sewer outside; without a cleanout there a closet is lifted to rod it.
@@ -31,8 +32,8 @@ def rule(on: Review) -> Findings:
         return
     within = on.book.find("cleanout.sewer_junction_within")
     reach_mm = max(within.number, NEAR_MM) if within is not None else NEAR_MM
-    spots = [on.net.node(c.point).at for c in on.design.cleanouts]
     for pipe, here in crossing(on):
+        spots = cleanouts_for(on, pipe.size_in)
         near_mm = min((here.minus(p).plan_length for p in spots), default=None)
         if near_mm is None or near_mm - reach_mm > LENGTH_TOL_MM:
             yield on.finding(

@@ -1,7 +1,7 @@
 """CLO005 cleanouts-too-far-apart."""
 
 from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
-from stubout.checks.facts import FIXTURE_PIPES, incoming
+from stubout.checks.facts import FIXTURE_PIPES, cleanouts_for, incoming
 from stubout.geometry.vec import Vec
 from stubout.layout.model import Role
 from stubout.network.model import Pipe
@@ -16,7 +16,8 @@ def rule(on: Review) -> Findings:
     """A lying drain runs farther than a cleanout reaches.
 
     ## What it checks
-    The length of every lying drain, from its upper end or its last cleanout on to the sewer, by size.
+    The length of every lying drain, from its upper end or its last cleanout on to the sewer, by size. A cleanout too
+    small for the drain opens none of it.
 
     ## Why it matters
     A rod and a cable reach only so far.
@@ -30,7 +31,6 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Upright pipes between lying ones: the length starts anew below them.
     """
-    spots = [on.net.node(c.point).at for c in on.design.cleanouts]
     told: set[str] = set()
     for head in on.net.drains():
         if not _lying(head) or any(_lying(p) for p in incoming(on.net, on.net.node(head.start), "drain")):
@@ -39,6 +39,7 @@ def rule(on: Review) -> Findings:
         for pipe in (head, *on.net.downstream(head)):
             if not _lying(pipe):
                 break
+            spots = cleanouts_for(on, pipe.size_in)
             passed = [t for t in (_pass_mm(pipe, p) for p in spots) if t is not None]
             run_mm = pipe.length_mm - max(passed) if passed else run_mm + pipe.length_mm
             limit = on.ask(queries.cleanout_spacing, on.book, pipe.size_in)

@@ -39,6 +39,8 @@ def rule(on: Review) -> Findings:
         asked = on.maybe(queries.cleanout_clearance, on.book, plan.size_in)
         depth_mm = asked.number if asked is not None else plan.clearance_mm
         space = _space(on, plan, depth_mm)
+        if depth_mm <= 0.0:
+            on.skip(f"the book gives no space in front of a cleanout, and neither does the plan of {plan.id}")
         if space is None:
             continue
         for name, what, box in _things(on, plan, space):
@@ -130,4 +132,5 @@ def _things(on: Review, plan: CleanoutPlan, space: Box) -> list[tuple[str, str, 
         )
         if not inside:
             out.append((wall.id, f"wall {wall.id}", box))
-    return [(name, what, box) for name, what, box in out if not box.contains(p, 1.0)]
+    holds = {c.id for c in on.house.cabinets if c.kind in CLOSED}  # a plug inside such a box is shut in by it
+    return [(name, what, box) for name, what, box in out if name in holds or not box.contains(p, 1.0)]

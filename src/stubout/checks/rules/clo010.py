@@ -13,7 +13,7 @@ def rule(on: Review) -> Findings:
     """A cleanout opens where two cabinet boxes meet, behind a partition or above a shelf edge.
 
     ## What it checks
-    Cleanouts in a wall behind cabinets: the plug must lie in the clear width of one box.
+    Cleanouts in a wall behind cabinets, or carried out of it into one: the plug must lie in the clear width of one box.
 
     ## Why it matters
     The plug cannot be turned out past the cabinet's side.
@@ -34,13 +34,14 @@ def rule(on: Review) -> Findings:
             continue
         for wall in on.house.walls:
             facing = plan.opens.unit().dot(wall.leftward)
-            if abs(wall.offset(p)) > wall.depth_mm / 2 + wide or abs(facing) < 0.7:
+            if abs(facing) < 0.7:
                 continue
+            in_wall = abs(wall.offset(p)) <= wall.depth_mm / 2 + wide
             if not wall.bottom_z_mm <= p.z <= wall.top_z_mm:
                 continue
             station = wall.station(p)
             for box in boxes_at(on, wall.id, "left" if facing > 0 else "right", station):
-                if not box.box.lo.z <= p.z <= box.box.hi.z:
+                if not box.box.lo.z <= p.z <= box.box.hi.z or not (in_wall or box.box.contains(p)):
                     continue
                 edges = [(box.from_station_mm, SIDE_MM), (box.to_station_mm, SIDE_MM)]
                 if box.partition_station_mm is not None:

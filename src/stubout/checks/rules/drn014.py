@@ -2,6 +2,7 @@
 
 from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check, trade
 from stubout.checks.space import segment_segment
+from stubout.checks.surroundings import around
 from stubout.house.model import RouteLeg
 from stubout.network.model import Pipe
 from stubout.problems import Level
@@ -29,7 +30,8 @@ def rule(on: Review) -> Findings:
     for leg in on.house.routes:
         if leg.size_in is None:
             continue
-        on_leg = [p for p in on.net.pipes if p.system == leg.system and _lies_on(p, leg)]
+        whole = around(leg.points).grown(TOUCH_TOL_MM)  # most pipes lie elsewhere, and that is seen at a glance
+        on_leg = [p for p in on.net.pipes if p.system == leg.system and whole.contains(p.a) and _lies_on(p, leg)]
         off = [p for p in on_leg if abs(p.size_in - leg.size_in) > 1e-6]
         if not off:
             continue

@@ -26,7 +26,8 @@ def rule(on: Review) -> Findings:
     A drainage bend in its place, or the vent bend above rim and margin.
 
     ## Does not check
-    Fittings whose pattern name does not say that they are for vents. The program itself takes drainage bends in vents.
+    Fittings whose pattern name does not say that they are for vents. The program takes drainage bends in vents, and a
+    job file names no bends: the check guards the list of fittings against a change of that.
     """
     for use in on.design.fabrication.fittings:
         node = node_of(on.net, use.node)

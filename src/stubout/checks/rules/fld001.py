@@ -37,6 +37,17 @@ def rule(on: Review) -> Findings:
         if least is None:
             on.skip("the book gives no length for a floor drain without a vent")
             continue
+        trap = on.book.find("floor_drain.unvented_trap")
+        if trap is not None and arm.trap.trap_in < trap.number - 1e-6:
+            yield on.finding(
+                about=(arm.trap.tag, *(p.id for p in arm.pipes)),
+                found=f"{arm.trap.tag} has no vent and a {on.size(arm.trap.trap_in)} trap",
+                wanted=f"a trap of at least {on.size(trap.number)}, or a vent",
+                do=f"set a floor drain with a {on.size(trap.number)} trap and lay its pipe as large, or vent it",
+                why="A small trap without air is pulled dry by its own discharge.",
+                bases=(trap,),
+                at=arm.start,
+            )
         short_mm = least.number - arm.length_mm
         if short_mm > LENGTH_TOL_MM:
             yield on.finding(

@@ -26,7 +26,7 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Engineered members (FRM003).
     """
-    for bore in on.design.fabrication.bores:
+    for bore in on.bores():
         over = bore.limit_mm is not None and bore.hole_mm - bore.limit_mm > BORE_TOL_MM
         if bore.verdict in ("engineer", "not allowed", "strap"):
             continue

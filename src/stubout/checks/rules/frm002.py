@@ -25,7 +25,7 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Distance to the next hole.
     """
-    for bore in on.design.fabrication.bores:
+    for bore in on.bores():
         short_mm = (bore.edge_limit_mm or 0.0) - bore.edge_mm
         if bore.verdict in ("engineer", "not allowed", "strap", "too big"):
             continue

@@ -24,7 +24,7 @@ def rule(on: Review) -> Findings:
     Nails of the strap.
     """
     strapped = {p.bore for p in on.design.fabrication.plates if p.kind == "strap"}
-    for bore in on.design.fabrication.bores:
+    for bore in on.bores():
         if bore.verdict != "strap" or bore.id in strapped:
             continue
         yield on.finding(

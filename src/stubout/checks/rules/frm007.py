@@ -20,7 +20,7 @@ class _Member(NamedTuple):
     """One joist, flange or stud."""
 
     owner: str
-    name: str
+    word: str
     centre_mm: float
     box: Box
     way: Vec
@@ -54,15 +54,15 @@ def rule(on: Review) -> Findings:
     Wall plates and floor panels, which every riser passes and the bore list carries; obstacles (CLA001).
     """
     groups = _groups(on)
-    told: set[tuple[str, str]] = set()
+    told: set[tuple[str, str, str, float]] = set()
     for pipe in on.net.pipes:
         size_mm = od_mm(on, pipe.size_in)
         if size_mm is None or pipe.length_mm <= TOUCH_TOL_MM:
             continue
         space = pipe_box(pipe, size_mm / 2)
         near = [m for g in groups if boxes_meet(g.whole, space) for m in g.members if boxes_meet(m.box, space)]
-        for owner, name, centre_mm, box, way in near:
-            if (pipe.id, name) in told:
+        for owner, word, centre_mm, box, way in near:
+            if (pipe.id, owner, word, centre_mm) in told:
                 continue
             away_mm, at = segment_box(pipe.a, pipe.b, box)
             if size_mm / 2 - away_mm <= TOUCH_TOL_MM:
@@ -77,7 +77,8 @@ def rule(on: Review) -> Findings:
             )
             if bored and not along:
                 continue
-            told.add((pipe.id, name))
+            told.add((pipe.id, owner, word, centre_mm))
+            name = f"the {word} at {units.length(centre_mm, on.house.job.units)} of {owner}"
             yield on.finding(
                 about=(pipe.id, owner),
                 found=f"{on.size(pipe.size_in)} {pipe.system} {pipe.id} lies {'along' if along else 'in'} {name}",
@@ -91,11 +92,10 @@ def rule(on: Review) -> Findings:
 
 def _groups(on: Review) -> list[_Group]:
     """Return every frame and wall with its joists and studs."""
-    unit = on.house.job.units
-    return [_joists(f, unit) for f in on.house.frames] + [_studs(w, unit) for w in on.house.walls]
+    return [_joists(f) for f in on.house.frames] + [_studs(w) for w in on.house.walls]
 
 
-def _joists(frame: Frame, unit: units.Units) -> _Group:
+def _joists(frame: Frame) -> _Group:
     """Return the members of a frame; an I-joist is its web and its two flanges."""
     way = Vec(1.0, 0.0) if frame.runs == "x" else Vec(0.0, 1.0)
     flanged = frame.kind == "i-joist" and 0.0 < frame.web_mm < frame.width_mm
@@ -106,7 +106,7 @@ def _joists(frame: Frame, unit: units.Units) -> _Group:
     members = [
         _Member(
             frame.id,
-            f"the {MEMBER_WORDS[frame.kind]} at {units.length(centre, unit)} of {frame.id}",
+            MEMBER_WORDS[frame.kind],
             centre,
             Box(
                 _at(frame, frame.along_lo_mm, centre - wide / 2, lo),
@@ -129,7 +129,7 @@ def _at(frame: Frame, along: float, across: float, z: float) -> Vec:
     return Vec(along, across, z) if frame.runs == "x" else Vec(across, along, z)
 
 
-def _studs(wall: Wall, unit: units.Units) -> _Group:
+def _studs(wall: Wall) -> _Group:
     """Return the studs of a wall."""
     half = wall.depth_mm / 2
 
@@ -143,6 +143,5 @@ def _studs(wall: Wall, unit: units.Units) -> _Group:
         hi = stud.hi_z_mm if given else wall.top_z_mm - wall.top_plate_mm
         box = part(stud.station_mm - stud.width_mm / 2, stud.station_mm + stud.width_mm / 2, lo, hi)
         word = stud.kind if stud.kind in ("stud", "post") else f"{stud.kind} stud"
-        name = f"the {word} at {units.length(stud.station_mm, unit)} of {wall.id}"
-        members.append(_Member(wall.id, name, stud.station_mm, box, Vec(0.0, 0.0, 1.0)))
+        members.append(_Member(wall.id, word, stud.station_mm, box, Vec(0.0, 0.0, 1.0)))
     return _Group(part(-half, wall.length_mm + half, wall.bottom_z_mm, wall.top_z_mm), tuple(members))

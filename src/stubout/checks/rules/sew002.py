@@ -46,7 +46,7 @@ def rule(on: Review) -> Findings:
             found=f"{on.mm(max(tightest[0], 0.0))} of fall to spare from {tightest[1]} to the {on.house.sewer.what}",
             wanted=f"at least {on.mm(doubt_mm)}, by which the level may be off",
             do="dig up or shoot the level of the connection before anything is laid",
-            why="If the sewer lies higher, the drain no longer falls enough, and that shows when it lies.",
+            why="If the sewer lies higher, the drain falls too little, and that shows only once it is laid.",
             bases=(said("level of the connection", f"may be off by {on.mm(doubt_mm)}"),),
             at=on.house.sewer.at,
             owner="builder",

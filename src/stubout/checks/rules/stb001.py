@@ -31,8 +31,8 @@ def rule(on: Review) -> Findings:
     for arm in arms(on):
         body = arm.fixture
         mark = stub_of(on, body.tag)
-        if mark is not None and not mark.feasible:
-            continue  # STB007 says it
+        if mark is not None and (not mark.feasible or on.waits(mark.derivation.bases)):
+            continue  # STB007 says what is not feasible
         over_mm, bases = 0.0, [drop.basis]
         hung = not body.floor_outlet and not arm.closet and body.kind != FixtureKind.CLOTHES_WASHER
         if hung and body.outlet_z_mm is not None:

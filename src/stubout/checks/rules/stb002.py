@@ -29,8 +29,8 @@ def rule(on: Review) -> Findings:
     for arm in arms(on):
         body = arm.fixture
         mark = stub_of(on, body.tag)
-        if mark is not None and not mark.feasible:
-            continue  # STB007 says it
+        if mark is not None and (not mark.feasible or on.waits(mark.derivation.bases)):
+            continue  # STB007 says what is not feasible
         box = boxes.get(body.cabinet_id)
         under_mm, bases = 0.0, [trade("trap, bottom to outlet centre", "derived from bore and seal")]
         if box is not None and box.floor_z_mm is not None:

@@ -2,9 +2,10 @@
 
 from stubout.catalog import queries as catalog
 from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check, trade
-from stubout.checks.facts import arm_drop_mm, fixture, hub_mm
+from stubout.checks.facts import fixture, hub_mm
 from stubout.checks.surroundings import boxes_at
 from stubout.house.model import Drawer
+from stubout.layout.model import StubMark
 from stubout.problems import Level
 
 PLAY_MM = 5.0  # air between trap and drawer: common practice, no source
@@ -36,7 +37,7 @@ def rule(on: Review) -> Findings:
         hub = hub_mm(on, mark.size_in)
         if body is None or hang is None or hub is None:
             continue
-        trap_z_mm = mark.mark_z_mm + arm_drop_mm(on, mark)
+        trap_z_mm = mark.mark_z_mm + mark.arm_fall_mm
         lo_mm = trap_z_mm - hang
         hi_mm = max(trap_z_mm + hub / 2, body.outlet_z_mm or 0.0)
         deep_mm = (body.from_wall_mm or 0.0) + body.outlet_in * 25.4 / 2
@@ -52,23 +53,31 @@ def rule(on: Review) -> Findings:
                     continue
                 yield on.finding(
                     about=(mark.tag, box.id),
-                    found=f"the trap and tailpiece of {mark.tag} stand in the way of the drawer of {box.id}, "
+                    found=f"the {'tailpiece' if trap_z_mm + hub / 2 <= drawer.lo_z_mm else 'trap and tailpiece'} of "
+                    f"{mark.tag} in the way of the drawer of {box.id}, "
                     f"{on.mm(drawer.lo_z_mm - mark.finished_z_mm)} to {on.mm(drawer.hi_z_mm - mark.finished_z_mm)} "
                     f"above finished floor, over {on.mm(meet_mm)} of its height",
                     wanted=f"no drawer in front of it, or a cut-out {on.mm(hub)} wide and {on.mm(deep_mm)} deep",
-                    do=_cure(on, drawer, trap_z_mm, meet_mm, max(wide_mm, 0.0), max(short_mm, 0.0)),
+                    do=_cure(on, mark, drawer, hub, meet_mm, max(wide_mm, 0.0), max(short_mm, 0.0)),
                     why="The drawer does not close.",
                     bases=(trade("drawer", "clear of the trap"),),
                     owner="cabinet maker",
                 )
 
 
-def _cure(on: Review, drawer: Drawer, trap_z_mm: float, meet_mm: float, wide_mm: float, short_mm: float) -> str:
-    """Return what to ask of the cabinet maker: a lower drawer, a larger cut-out, or a cut-out at all."""
+def _cure(
+    on: Review, mark: StubMark, drawer: Drawer, hub_mm: float, meet_mm: float, wide_mm: float, short_mm: float
+) -> str:
+    """Return what to ask of the cabinet maker, and another height where the band of the stub-out leaves one."""
+    trap_z_mm = mark.mark_z_mm + mark.arm_fall_mm
     if drawer.hi_z_mm < trap_z_mm:
-        return f"have the drawer made {on.mm(meet_mm + PLAY_MM)} lower, or move the stub-out up"
+        up = mark.feasible and mark.mark_z_mm + meet_mm + PLAY_MM <= mark.hi_z_mm
+        return f"have the drawer made {on.mm(meet_mm + PLAY_MM)} lower" + (", or move the stub-out up" if up else "")
+    below_mm = drawer.lo_z_mm - hub_mm / 2
+    down = mark.feasible and trap_z_mm > below_mm >= mark.lo_z_mm + mark.arm_fall_mm
+    other = ", or bring the trap below the drawer" if down else ""
     if drawer.cut_width_mm > 0.0:
         wishes = [f"{on.mm(short_mm)} deeper"] if short_mm > TOUCH_TOL_MM else []
         wishes += [f"{on.mm(2 * wide_mm)} wider"] if wide_mm > 0.0 else []
-        return f"have the cut-out of the drawer made {' and '.join(wishes)}, or bring the trap below the drawer"
-    return "have the drawer cut out from the back, or move the stub-out below it"
+        return f"have the cut-out of the drawer made {' and '.join(wishes)}{other}"
+    return f"have the drawer cut out from the back{other}"

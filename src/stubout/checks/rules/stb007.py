@@ -1,7 +1,6 @@
 """STB007 stub-out-without-height."""
 
 from stubout.checks.base import Findings, Review, check
-from stubout.checks.facts import arm_drop_mm
 from stubout.problems import Level
 
 
@@ -26,9 +25,9 @@ def rule(on: Review) -> Findings:
     Which of the two should give way.
     """
     for mark in on.design.stubs:
-        if mark.feasible:
+        if on.waits(mark.derivation.bases) or mark.feasible:
             continue
-        hi_mm = mark.hi_z_mm + arm_drop_mm(on, mark) - mark.finished_z_mm  # both ends at the trap
+        hi_mm = mark.hi_z_mm + mark.arm_fall_mm - mark.finished_z_mm  # both ends at the trap
         lo_mm = mark.lo_z_mm - mark.finished_z_mm
         yield on.finding(
             about=(mark.tag, mark.wall_id),

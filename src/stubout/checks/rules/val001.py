@@ -2,7 +2,7 @@
 
 from stubout.checks.base import Findings, Review, check, trade
 from stubout.layout.model import PointKind
-from stubout.problems import Level, Question
+from stubout.problems import Level
 
 
 @check("VAL001", "valve-not-agreed", Level.FIX)
@@ -32,7 +32,7 @@ def rule(on: Review) -> Findings:
         if node.kind != PointKind.AAV:
             continue
         refused = wish == "no"
-        if not refused and node.tag and any(node.tag in q.about and _on_valve(q) for q in on.design.questions):
+        if not refused and node.tag and any({node.tag, "aav"} <= set(q.about) for q in on.design.questions):
             continue  # ASK001 puts the question already
         yield on.finding(
             about=(node.id,) if not node.tag else (node.id, node.tag),
@@ -45,8 +45,3 @@ def rule(on: Review) -> Findings:
             level=Level.FIX if refused else Level.ASK,
             owner="" if refused else "inspector",
         )
-
-
-def _on_valve(question: Question) -> bool:
-    """Return whether an open question is about an air admittance valve."""
-    return "aav" in question.about or question.id.endswith("-aav")

@@ -3,7 +3,9 @@
 from stubout.checks.base import Findings, Review, check, trade
 from stubout.checks.facts import air_reaches, arms
 from stubout.house.model import FixtureKind
+from stubout.layout.model import VentMethod
 from stubout.problems import Level
+from stubout.rulebooks import queries
 
 
 @check("VNT001", "trap-unvented", Level.STOP)
@@ -27,7 +29,8 @@ def rule(on: Review) -> Findings:
     Floor drains the book lets go without a vent (FLD001); whether the vent reaches outdoor air (VNT009).
     """
     for arm in arms(on):
-        if arm.fixture.kind == FixtureKind.FLOOR_DRAIN and arm.trap.method.value == "none":
+        bare = arm.fixture.kind == FixtureKind.FLOOR_DRAIN and arm.trap.method == VentMethod.NONE
+        if bare and queries.floor_drain_unvented_min(on.book) is not None:
             continue
         if not air_reaches(on.net, arm):
             yield on.finding(

@@ -5,7 +5,7 @@ import math
 from stubout.checks.base import Findings, Review, check
 from stubout.checks.facts import closets, incoming, terminals
 from stubout.layout.model import PointKind
-from stubout.problems import Level
+from stubout.problems import Level, NotInBook
 from stubout.rulebooks import queries
 
 SIZES_IN = (1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
@@ -75,6 +75,6 @@ def _required(on: Review) -> float | None:
                 continue
             if queries.building_drain_capacity(on.book, size, pipe.slope).number >= pipe.load:
                 return size
-        except LookupError:
+        except NotInBook:
             continue
     return None

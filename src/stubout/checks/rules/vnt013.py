@@ -3,8 +3,10 @@
 from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
 from stubout.checks.facts import drains_at
 from stubout.layout.model import PointKind
+from stubout.network.model import Pipe
 from stubout.problems import Level
 from stubout.rulebooks import queries
+from stubout.rulebooks.model import Cell
 
 
 @check("VNT013", "vent-too-long-lying", Level.FIX)
@@ -13,7 +15,8 @@ def rule(on: Review) -> Findings:
 
     ## What it checks
     Where the book sets a part: the flat length on the way from a drain to the open air against that part of the length
-    permitted for the size the load needs. A way that is one size larger over its whole length is free.
+    permitted for the size the load needs, piece by piece of the way. What is one size larger over its whole length is
+    free.
 
     ## Why it matters
     A flat vent carries condensed water and rubs the air more than an upright one.
@@ -39,16 +42,12 @@ def rule(on: Review) -> Findings:
         if on.net.node(way[-1].end).kind != PointKind.TERMINAL:
             continue
         flat_mm = sum(p.length_mm for p in way if not p.vertical)
-        load = max(p.load for p in way)
-        if flat_mm <= LENGTH_TOL_MM or load <= 0.0:
+        if flat_mm <= LENGTH_TOL_MM:
             continue
-        need = on.ask(queries.vent_capacity, on.book, load=load, length_mm=0.0, stack=False, stack_in=0.0)
-        if need is None or min(p.size_in for p in way) > need.number + 1e-6:
+        limits = [pair for pair in (_permitted(on, p) for p in way) if pair is not None]
+        if not limits:
             continue
-        limit = queries.vent_max_length(on.book, vent_in=need.number, load=load, stack=False, stack_in=0.0)
-        if limit is None:
-            on.skip(f"the book gives no length for a {on.size(need.number)} vent")
-            continue
+        limit, need = min(limits, key=lambda pair: pair[0].number)
         over_mm = flat_mm - part.number * limit.number
         flat = next(p for p in way if not p.vertical)
         if over_mm > LENGTH_TOL_MM and flat.id not in told:
@@ -62,3 +61,17 @@ def rule(on: Review) -> Findings:
                 bases=(part, limit, on.book.find("vent.horizontal_lift")),
                 at=flat.a,
             )
+
+
+def _permitted(on: Review, pipe: Pipe) -> tuple[Cell, Cell] | None:
+    """Return the length permitted for the size that the load of a vent needs, and that size; None if it is larger."""
+    if pipe.load <= 0.0:
+        return None
+    need = on.ask(queries.vent_capacity, on.book, load=pipe.load, length_mm=0.0, stack=False, stack_in=0.0)
+    if need is None or pipe.size_in > need.number + 1e-6:
+        return None
+    limit = queries.vent_max_length(on.book, vent_in=need.number, load=pipe.load, stack=False, stack_in=0.0)
+    if limit is None:
+        on.skip(f"the book gives no length for a {on.size(need.number)} vent")
+        return None
+    return limit, need

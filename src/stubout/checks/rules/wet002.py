@@ -10,7 +10,8 @@ def rule(on: Review) -> Findings:
     """A closet drains into a wet vent above a fixture that gets its air through it.
 
     ## What it checks
-    Where the book asks for an order: no closet drains through a pipe that vents another kind of fixture.
+    Where the book asks for an order: no closet drains through a pipe that vents another kind of fixture; through an
+    upright one, where the book orders only those.
 
     ## Why it matters
     A flush fills the pipe and cuts off the air of everything down stream.
@@ -26,7 +27,10 @@ def rule(on: Review) -> Findings:
     """
     vents = wet_vents(on)
     order = on.value("wet_vent.order") if vents else None
-    if order is None or not any(w in order.text for w in ("downstream", "last")):
+    if order is None:
+        return
+    everywhere = any(w in order.text for w in ("downstream", "last"))
+    if not everywhere and "(vertical)" not in order.text:
         return
     everyone = set(closets(on, [f.tag for f in on.house.fixtures]))
     for vent in vents:
@@ -34,7 +38,7 @@ def rule(on: Review) -> Findings:
             if tag in everyone:
                 continue
             for pipe in vent.pipes:
-                above = closets(on, pipe.tags) if pipe.id in ids else ()
+                above = closets(on, pipe.tags) if pipe.id in ids and (everywhere or pipe.vertical) else ()
                 if not above:
                     continue
                 yield on.finding(

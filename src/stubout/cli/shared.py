@@ -1,0 +1,34 @@
+"""What several verbs share: their common options, the progress on stderr, the width of the terminal."""
+
+from __future__ import annotations
+
+import shutil
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+import typer
+
+JOB = typer.Argument(help="The job file.", show_default=False)
+AS_JSON = typer.Option(False, "--json", help="Print JSON on stdout.")
+QUIET = typer.Option(False, "--quiet", "-q", help="No progress on stderr.")
+CONFIRMATIONS = typer.Option(
+    None, "--confirmations", help="A file of book values you have compared with your own copy.", show_default=False
+)
+
+
+@contextmanager
+def progress(quiet: bool) -> Iterator[Callable[[str], None]]:
+    """Show the step at work on stderr, only where a person watches."""
+    if quiet or not sys.stderr.isatty():
+        yield lambda _step: None
+        return
+    from rich.console import Console
+
+    with Console(stderr=True).status("job file") as status:
+        yield status.update
+
+
+def width() -> int:
+    """Return the columns of the terminal, within what is good to read."""
+    return max(60, min(100, shutil.get_terminal_size((92, 24)).columns))

@@ -1,0 +1,1 @@
+"""Seeded faults: clean systems, the words that spoil them, and the tables of what must be found."""
