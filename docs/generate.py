@@ -15,6 +15,7 @@ from enum import EnumType
 from pathlib import Path
 
 from stubout.checks.registry import CHECKS
+from stubout.design import Window
 from stubout.fabrication.model import (
     Bore,
     CutPiece,
@@ -147,6 +148,7 @@ JSON_LISTS: dict[str, type] = {
     "derivations": Derivation,
     "questions": Question,
     "blocked": Blocked,
+    "windows": Window,
     "findings": Finding,
     "not_checked": NotChecked,
 }

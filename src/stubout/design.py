@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from stubout.fabrication.model import Fabrication
 from stubout.geometry.vec import Vec
 from stubout.house.model import House, HouseFixture
 from stubout.layout.model import Blocked, CleanoutPlan, PointKind, StubMark
 from stubout.network.model import Network, Pipe
-from stubout.problems import Derivation, Question
+from stubout.problems import Basis, Derivation, Question
 from stubout.rulebooks.model import RuleBook
 
 
@@ -43,3 +44,27 @@ class Design:
     def pipes(self) -> tuple[Pipe, ...]:
         """Return all pipes, drains first."""
         return self.network.pipes
+
+
+Direction = Literal["up", "down", "away", "back", "out", "in"]
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """How far a mark on a wall sheet may be off in one direction, with what goes along with it, and what binds.
+
+    `away` is along the wall away from the control corner, `back` towards it; `out` is out of the wall towards the one
+    who reads the sheet, `in` away from him.
+    """
+
+    wall: str
+    side: Literal["left", "right"]  # of the sheet
+    kind: str  # of the mark: stub, stud hole, plate hole, riser, floor, cleanout, fitting
+    about: str  # fixture tag, bore, pipe or node id
+    direction: Direction
+    amount_mm: float  # rounded down to 1 mm or 1/16 in
+    bound: bool  # False: no rule breaks within `amount_mm`, and farther was not looked
+    check: str = ""  # the check that speaks one step farther, "" where nothing binds
+    name: str = ""  # of that fault
+    words: str = ""  # what the check would say there
+    bases: tuple[Basis, ...] = ()

@@ -139,7 +139,12 @@ class Fault:
 
     def __str__(self) -> str:
         tail = f" {self.do}" if self.do else ""
-        return f"{self.file}:{self.line}: {self.path}: found {self.found}, wanted {self.wanted}.{tail}"
+        return _visible(f"{self.file}:{self.line}: {self.path}: found {self.found}, wanted {self.wanted}.{tail}")
+
+
+def _visible(text: str) -> str:
+    """Return a text with characters nobody sees by their number: one of them may be all that is wrong."""
+    return text if text.isprintable() else "".join(c if c.isprintable() else f"<U+{ord(c):04X}>" for c in text)
 
 
 class StuboutError(Exception):

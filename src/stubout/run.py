@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Literal
 from stubout.problems import Derivation, Finding, Level, NotChecked, NotInBook, Question
 
 if TYPE_CHECKING:
-    from stubout.design import Design
+    from stubout.design import Design, Window
     from stubout.house.model import House
     from stubout.job.model import Job
     from stubout.layout.model import Layout
@@ -180,10 +180,13 @@ def outputs(design: Design, verdict: Verdict, progress: Progress | None = None) 
     from stubout.reports.documents import documents
     from stubout.reports.front import unverified
     from stubout.sheets.all import sheets
+    from stubout.windows.solve import windows
 
     say = progress or _quiet
+    say("windows of marks")
+    off = windows(design)
     say("sheets")
-    drawn = sheets(design)
+    drawn = sheets(design, off)
     say("schedules and lists")
     papers = documents(design, verdict.findings, verdict.not_checked, verdict.used)
     say("packet")
@@ -192,8 +195,8 @@ def outputs(design: Design, verdict: Verdict, progress: Progress | None = None) 
     files = {"packet.pdf": bound.pdf}
     names = file_names(tuple(bound.drawings))
     files.update({f"drawings/{names[i]}.svg": picture.encode() for i, picture in bound.drawings.items()})
-    files.update({f"lists/{name}.csv": data for name, data in lists(design, verdict.findings).items()})
-    files["design.json"] = design_json(design, verdict.findings, verdict.not_checked)
+    files.update({f"lists/{name}.csv": data for name, data in lists(design, verdict.findings, off).items()})
+    files["design.json"] = design_json(design, verdict.findings, verdict.not_checked, off)
     files["findings.json"] = findings_json(design, verdict.findings, verdict.not_checked)
     return dict(sorted(files.items()))
 
@@ -240,6 +243,13 @@ def why(design: Design, about: str) -> tuple[Derivation, ...]:
         if trap.tag.casefold() in wanted:
             wanted.update(i.casefold() for i in (*trap.arm_runs, *trap.vent_runs))
     return tuple(d for d in design.derivations if d.about.casefold() in wanted)
+
+
+def why_off(design: Design, about: str) -> tuple[Window, ...]:
+    """Return how far the marks of one fixture, bore, pipe, node or cleanout may be off; empty if it has no mark."""
+    from stubout.windows.solve import windows
+
+    return windows(design, about)
 
 
 def known_ids(design: Design) -> tuple[str, ...]:

@@ -1,6 +1,6 @@
 """Worked cases of the N family, as far as look-ups reach.
 
-W = published (trade forum, trade cards, teaching text), D = arithmetic from the tables, not published.
+W = published (unattributed quotes, study notes, teaching text), D = arithmetic from the tables, not published.
 Tables: n-family reference, mostly read in Ontario's twin of the NPC.
 """
 
@@ -20,7 +20,7 @@ def test_w1_three_45s_in_a_trap_arm_are_within_the_limit(npc: RuleBook) -> None:
 
 
 def test_w2_four_kitchen_sinks_on_one_wet_vented_stack(npc: RuleBook) -> None:
-    """Trade forum: 6 FU in all, 2 in stack takes 24 and branch 6; as a wet vent 4.5 FU exceed 4 by 0.5, so 3 in."""
+    """Unattributed: 6 FU in all, 2 in stack takes 24 and branch 6; as a wet vent 4.5 FU exceed 4 by 0.5, so 3 in."""
     sink = q.fixture_load(npc, K.KITCHEN_SINK).number
     assert 4 * sink == 6
     assert q.stack_capacity(npc, 2.0).number == 24
@@ -31,14 +31,14 @@ def test_w2_four_kitchen_sinks_on_one_wet_vented_stack(npc: RuleBook) -> None:
 
 
 def test_w3_tub_wet_vented_through_a_lavatory(npc: RuleBook) -> None:
-    """Trade-school cards: the vertical wet-vent part of a tub and a 1-1/4 in lavatory is 1-1/2 in."""
+    """Trade-school study notes: the vertical wet-vent part of a tub and a 1-1/4 in lavatory is 1-1/2 in."""
     lavatory = q.fixture_load(npc, K.LAVATORY, trap_in=1.25).number  # the tub, lowest, is left out
     assert q.wet_vent_size(npc, load=lavatory, closets=0, other_load=lavatory).number <= 1.5
     assert q.trap_size(npc, K.BATHTUB).number == 1.5  # nor smaller than the tub's own drain
 
 
 def test_w4_two_inch_arm(npc: RuleBook) -> None:
-    """Trade-school cards: least 4 in (100 mm) long, slope 1:50."""
+    """Trade-school study notes: least 4 in (100 mm) long, slope 1:50."""
     assert q.arm_min_length(npc, 2.0).number == pytest.approx(4 * 25.4)
     assert q.arm_slope(npc, 2.0).number == pytest.approx(1 / 50)
 

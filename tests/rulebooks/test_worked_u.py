@@ -47,12 +47,12 @@ def test_w4_no_parallel_vent_stack_below_ten_storeys(upc: RuleBook) -> None:
 
 
 def test_w6_four_two_inch_vents_make_a_four_inch_sewer(upc: RuleBook) -> None:
-    """Trade forum: 12.57 = 4 x 3.14 sq in."""
+    """Unattributed quote: 12.57 = 4 x 3.14 sq in."""
     assert 4 * math.pi / 4 * 2.0**2 == pytest.approx(math.pi / 4 * 4.0**2)
 
 
 def test_w7_eighteen_units_on_a_two_inch_vent(upc: RuleBook) -> None:
-    """Trade page: 3 lavatories, 3 closets of 1.6, 3 tubs: 18 DFU, one 2 in vent takes 24."""
+    """Unattributed page: 3 lavatories, 3 closets of 1.6, 3 tubs: 18 DFU, one 2 in vent takes 24."""
     load = 3 * sum(q.fixture_load(upc, k).number for k in (K.LAVATORY, K.WATER_CLOSET, K.BATHTUB))
     assert load == 18
     assert q.vent_capacity(upc, load=load, length_mm=50 * FT, stack=True, stack_in=3.0).number == 2.0
@@ -63,7 +63,7 @@ def test_w8_two_inch_stack(upc: RuleBook) -> None:
 
 
 def test_x1_rejected_exam_answer(upc: RuleBook) -> None:
-    """An exam bank gives 5 in for 500 DFU; Table 703.2 carries 428."""
+    """An unattributed answer list gives 5 in for 500 DFU; Table 703.2 carries 428."""
     assert q.branch_capacity(upc, 5.0).number == 428 < 500
 
 

@@ -49,7 +49,7 @@ def lavs(n):
     ("load", "slope", "size_in"),
     [
         (44, 1 / 96, 4.0),  # O1, S8: worked example of the international code: 3 in carries 36 at 1/8
-        (35, 1 / 96, 3.0),  # O3: forum example on the 2003 code: 35 of 36 passes
+        (35, 1 / 96, 3.0),  # O3: unattributed example on the 2003 code: 35 of 36 passes
         (45, 1 / 24, 3.0),  # O4: 45 needs 1/2 slope (50) ...
         (45, 1 / 96, 4.0),  # ... or 4 in at 1/8
         (45, 1 / 48, 4.0),  # 1/4 (42) fails in 3 in
@@ -276,7 +276,7 @@ def test_canadian_wet_vent_d3(sketch):
 
 def test_canadian_wet_vent_of_four_kitchens(sketch):
     # W2: four storeys, one sink each, all wet venting one stack: 6 FU less the lowest 1.5 = 4.5 against 4: not 2 in.
-    # Published in a tradesmen's forum: strict towns make it larger; the table gives 3 in.
+    # Published, unattributed: strict towns make it larger; the table gives 3 in.
     s = sketch()
     s.at("air", 0, 0, 15000, "terminal")
     s.at("end", 0, -9000, -3000, "sewer connection")
@@ -369,7 +369,7 @@ def test_uniform_vent_area_two_vents_of_2_in_do_not_do(sketch):
 
 
 def test_area_of_four_2_in_vents_is_that_of_a_4_in_sewer():
-    # W6, forum: 12.57 = 4 x 3.14
+    # W6, unattributed: 12.57 = 4 x 3.14
     assert 4 * nominal_area_in2(2.0) == pytest.approx(nominal_area_in2(4.0))
     assert nominal_area_in2(4.0) == pytest.approx(4 * math.pi)
 

@@ -13,7 +13,7 @@ IN = 25.4
 
 
 def test_s1_offset_of_1918_exact_beside_printed() -> None:
-    """S1: Dibble 1918, fig. 76 (public domain): 12 in at 45 deg, 16.92 printed with 1.41, exact 16.97."""
+    """S1: plumbing textbook of 1918 (public domain), fig. 76: 12 in at 45 deg, 16.92 printed with 1.41, exact 16.97."""
     travel = simple_offset(12 * IN, 45).travel_mm / IN
     assert travel == pytest.approx(16.97, abs=0.005)
     assert travel == pytest.approx(16.92, abs=1 / 16)
@@ -27,16 +27,17 @@ def test_s2_face_to_face_with_the_catalogue_socket() -> None:
 
 
 def test_s6_two_by_ten() -> None:
-    """S6: exam preparation page (secondary): 2x10: notch 1.54, end notch 2.31, bore 3.08."""
+    """S6: unattributed page (secondary): 2x10: notch 1.54 deep and 3.08 long, end notch 2.31, bore 3.08."""
     irc = load_book("irc-framing-2021")
     depth = 9.25 * IN
     assert queries.joist_notch_limit(irc, depth).number / IN == pytest.approx(1.54, abs=0.005)
     assert queries.joist_notch_limit(irc, depth, at_end=True).number / IN == pytest.approx(2.31, abs=0.005)
     assert queries.joist_bore_limit(irc, depth).number / IN == pytest.approx(3.08, abs=0.005)
+    assert irc.value("joist_notch.length_fraction").number * depth / IN == pytest.approx(3.08, abs=0.005)
 
 
 def test_s7_plate_over_a_3_in_pipe() -> None:
-    """S7: inspectors' forum (secondary), UPC 1-1/2 past each side of a 3 in pipe: a plate of 6-1/2 in at least."""
+    """S7: unattributed quote (secondary), UPC 1-1/2 past each side of a 3 in pipe: a plate of 6-1/2 in at least."""
     upc = load_book("upc-2021")
     least = catalog.od_mm(3.0) + 2 * queries.plate_beyond(upc).number
     assert least / IN == pytest.approx(6.5, abs=0.005)

@@ -74,7 +74,7 @@ def test_s9_head_of_a_sloped_line() -> None:
 
 
 def test_s10_base_of_a_test_stack() -> None:
-    """S10: 10 ft riser, 0.434 psi per ft: about 4.34 psi (repair forum, read); 4.335 exactly."""
+    """S10: 10 ft riser, 0.434 psi per ft: about 4.34 psi (unattributed page, read); 4.335 exactly."""
     assert water_test.pressure_kpa(10 * 304.8) / 6.894757 == pytest.approx(4.34, abs=0.005)
     assert water_test.pressure_psi(10) == pytest.approx(4.34, abs=0.01)  # "about": the trade divides by 2.31 ft
 

@@ -133,19 +133,20 @@ def why(
         else:
             typer.echo("\n".join(ids))
         return
-    found = run.why(design, about)
-    if not found:
+    found, off = run.why(design, about), run.why_off(design, about)
+    if not found and not off:
         near = get_close_matches(about, ids, n=1)
         hint = f"did you mean {near[0]}?" if near else "`stubout why` with the job file alone lists what there is."
         raise InputError(f"nothing in this job is called {about!r}; {hint}")
     if as_json:
         from stubout.export.json_ import plain, write
 
-        typer.echo(write({"schema": 1, "about": about, "derivations": [plain(d) for d in found]}).decode(), nl=False)
+        data = {"derivations": [plain(d) for d in found], "windows": [plain(w) for w in off]}
+        typer.echo(write({"schema": 1, "about": about, **data}).decode(), nl=False)
         return
-    from stubout.reports.plain import why_text
+    from stubout.reports.plain import why_text, windows_text
 
-    typer.echo(why_text(found, width()), nl=False)
+    typer.echo(why_text(found, width()) + windows_text(design, off, width()), nl=False)
 
 
 @guarded

@@ -9,7 +9,7 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
-from stubout.design import Design
+from stubout.design import Design, Window
 from stubout.problems import Finding
 from stubout.reports.waivers import waiver_of
 
@@ -38,8 +38,8 @@ def table(head: Sequence[str], rows: Iterable[Sequence[Entry]]) -> bytes:
     return text.getvalue().encode("utf-8-sig")
 
 
-def lists(design: Design, findings: tuple[Finding, ...]) -> dict[str, bytes]:
-    """Return the lists by name: materials, cuts, bores, pipes, fixtures, findings."""
+def lists(design: Design, findings: tuple[Finding, ...], windows: tuple[Window, ...] = ()) -> dict[str, bytes]:
+    """Return the lists by name: materials, cuts, bores, pipes, fixtures, windows of marks, findings."""
     fab, net = design.fabrication, design.network
     traps = {t.tag: t for t in net.traps}
     loads = {d.about: d.value for d in design.derivations if d.what == "load"}
@@ -182,6 +182,25 @@ def lists(design: Design, findings: tuple[Finding, ...]) -> dict[str, bytes]:
                     loads.get(f.tag, ""),
                 )
                 for f in design.house.fixtures
+            ),
+        ),
+        "windows": table(
+            ("wall", "side", "kind", "mark", "direction", "amount_mm", "bound", "check", "name", "words", "by"),
+            (
+                (
+                    w.wall,
+                    w.side,
+                    w.kind,
+                    w.about,
+                    w.direction,
+                    w.amount_mm,
+                    w.bound,
+                    w.check,
+                    w.name,
+                    w.words,
+                    "; ".join(dict.fromkeys(f"{b.book} {b.section}".strip() for b in w.bases)),
+                )
+                for w in windows
             ),
         ),
         "findings": table(

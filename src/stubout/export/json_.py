@@ -12,7 +12,7 @@ import math
 from enum import Enum
 from typing import Any
 
-from stubout.design import Design
+from stubout.design import Design, Window
 from stubout.geometry.vec import Box, Vec
 from stubout.network.model import Pipe
 from stubout.problems import Fault, Finding, Level, NotChecked, Question
@@ -112,7 +112,12 @@ def _questions(questions: tuple[Question, ...]) -> list[Any]:
     return [plain(q) for q in questions]
 
 
-def design_data(design: Design, findings: tuple[Finding, ...], not_checked: tuple[NotChecked, ...]) -> dict[str, Any]:
+def design_data(
+    design: Design,
+    findings: tuple[Finding, ...],
+    not_checked: tuple[NotChecked, ...],
+    windows: tuple[Window, ...] = (),
+) -> dict[str, Any]:
     """Return the whole design as plain data, in the order the page describes it."""
     house, net, fab = design.house, design.network, design.fabrication
     return {
@@ -157,14 +162,20 @@ def design_data(design: Design, findings: tuple[Finding, ...], not_checked: tupl
         "questions": _questions(design.questions),
         "blocked": [plain(b) for b in design.blocked],
         "notes": list(design.notes),
+        "windows": [plain(w) for w in windows],
         "findings": [finding_data(design, f) for f in findings],
         "not_checked": [plain(n) for n in not_checked],
     }
 
 
-def design_json(design: Design, findings: tuple[Finding, ...], not_checked: tuple[NotChecked, ...]) -> bytes:
+def design_json(
+    design: Design,
+    findings: tuple[Finding, ...],
+    not_checked: tuple[NotChecked, ...],
+    windows: tuple[Window, ...] = (),
+) -> bytes:
     """Return `design.json`."""
-    return write(design_data(design, findings, not_checked))
+    return write(design_data(design, findings, not_checked, windows))
 
 
 def findings_data(design: Design, findings: tuple[Finding, ...], not_checked: tuple[NotChecked, ...]) -> dict[str, Any]:

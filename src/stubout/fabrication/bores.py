@@ -46,7 +46,22 @@ def bores(runs: tuple[Straight, ...], house: House, framing: RuleBook, catalog: 
         framing: The framing rules.
         catalog: Hole sizes and outside diameters.
     """
-    frame = [(m, m.bounds()) for m in members(house)]
+    return bores_in(framed(house), runs, house, framing, catalog)
+
+
+def framed(house: House) -> tuple[tuple[Member, Box], ...]:
+    """Return every member of the house with the box round it: found once where pipes are bored again and again."""
+    return tuple((m, m.bounds()) for m in members(house))
+
+
+def bores_in(
+    frame: tuple[tuple[Member, Box], ...],
+    runs: tuple[Straight, ...],
+    house: House,
+    framing: RuleBook,
+    catalog: Catalog,
+) -> tuple[Bore, ...]:
+    """Return the bores in given members, as `bores` does."""
     out: list[Bore] = []
     for run in runs:
         found: dict[str, tuple[float, Member, Crossing, Pipe]] = {}

@@ -52,6 +52,18 @@ class Streets:
     reach: Mapping[EndKey, Reach]  # of runs that stay impossible
 
 
+def room(length_mm: float, sockets: int, socket_mm: float) -> bool:
+    """Return whether a piece of pipe goes into its sockets.
+
+    Args:
+        length_mm: What the make-ups leave for it [mm].
+        sockets: How many of its ends go into one.
+        socket_mm: Depth of a socket of its size [mm].
+    """
+    least = socket_mm * sockets
+    return length_mm >= -0.05 and (not least or length_mm >= least - sockets * FITTING_TOL_MM)
+
+
 def refused(length_mm: float, least_mm: float, centre_mm: float, reach: Reach | None, unit: units.Units) -> str:
     """Return why neither a piece of pipe nor a street fitting goes between two sockets, and by how much.
 

@@ -10,7 +10,7 @@ from stubout.catalog import queries as catalogue
 from stubout.catalog.model import Catalog
 from stubout.fabrication.choose_base import Joint, TakeOff
 from stubout.fabrication.jogs import Joints
-from stubout.fabrication.joining import FITTING_TOL_MM, Reach, Street, refused
+from stubout.fabrication.joining import Reach, Street, refused, room
 from stubout.fabrication.model import CutPiece, FittingUse
 from stubout.geometry.vec import Vec
 from stubout.network.model import Network, Pipe
@@ -251,10 +251,9 @@ def _split(net: float, longest: float, catalog: Catalog, size: float) -> tuple[l
 def _fits(
     length: float, sockets: tuple[bool, bool], socket: float, *, centre: float, reach: Reach | None, unit: units.Units
 ) -> tuple[bool, str]:
-    least = socket * sum(sockets)
-    if length < -0.05 or (least and length < least - sum(sockets) * FITTING_TOL_MM):
-        return False, refused(length, least, centre, reach, unit)
-    return True, ""
+    if room(length, sum(sockets), socket):
+        return True, ""
+    return False, refused(length, socket * sum(sockets), centre, reach, unit)
 
 
 def street_piece(run: Straight, start: EndOfPiece, end: EndOfPiece, street: Street, unit: units.Units) -> CutPiece:

@@ -16,6 +16,7 @@ _FARTHEST_MM: Final = 304_800.0  # 1000 ft: the longest service line to a septic
 _LARGEST_HOUSE_MM: Final = 60_960.0  # 200 ft
 _OUTSIDE_MM: Final = 3_048.0  # 10 ft: a bay or a bump-out of an upper floor may pass the footprint, not by more
 _OUT_OF_ROOM_MM: Final = 1_000.0  # a fixture set to the studs, or one in an alcove of an L-shaped room
+_MOST_FIXTURES: Final = 100  # a large house has some 30; the layout takes most of a second for each
 _SHORTEST_STOCK_MM: Final = 609.6  # 2 ft
 
 Show = Callable[[float], str]
@@ -27,6 +28,9 @@ def limit_faults(job: Job, marks: Marks, show: Show) -> Iterator[Fault]:
     yield from far
     if far:
         return  # what follows would say the same again
+    if len(job.fixtures) > _MOST_FIXTURES:
+        wanted = f"at most {_MOST_FIXTURES}, those of one house"
+        yield marks.fault(("fixtures",), f"{len(job.fixtures)} of them", wanted, "Write a job file for each house.")
     for span in job.site.footprint:
         if span > _LARGEST_HOUSE_MM:
             wanted = f"a house of at most {show(_LARGEST_HOUSE_MM)} a side"

@@ -5,11 +5,11 @@ Works on the texts of the file, so that it also finds them in a file that has ot
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from typing import Any, Final
 
 from stubout.files.job_faults import Loc, Marks
-from stubout.files.job_words import did_you_mean, one_of, quoted, same_word
+from stubout.files.job_words import cut_short, did_you_mean, one_of, quoted, same_word
 from stubout.layout.model import VentMethod
 from stubout.problems import Fault
 
@@ -31,6 +31,8 @@ _POINTERS: Final = (
 _WISHED_WALLS: Final = ("no_vents_in_walls", "no_drains_in_walls", "stack_walls")
 _LISTS: Final = ("levels", "frames", "walls", "openings", "rooms", "cabinets", "fixtures", "obstacles", "roof",
                  "roof_openings", "roof_zones", "questions", "routes")  # fmt: skip
+_LONGEST_NAME: Final = 60  # it stands in every mark, and is part of a file name
+_TITLES: Final = "Long words go under `title` or `what`."
 _ROLES: Final = ("bearing", "non-bearing", "exterior", "interior", "insulated", "knee")
 
 
@@ -72,6 +74,9 @@ def _doubles(raw: dict[str, Any], marks: Marks) -> Iterator[Fault]:
             loc: Loc = (name, number, key)
             if not value.strip():
                 yield marks.fault(loc, "nothing", "a short name")
+            elif len(value) > _LONGEST_NAME:
+                found = f"a name of {len(value)} characters"
+                yield marks.fault(loc, found, f"a short name, of at most {_LONGEST_NAME}", _TITLES)
             elif value in first:
                 wanted = f"a name of its own ({quoted(value)} is on line {first[value]} too)"
                 yield marks.fault(loc, f"{quoted(value)} again", wanted)
@@ -86,9 +91,13 @@ def _texts(value: Any) -> list[str]:
     return [w.strip() for w in value if isinstance(w, str)] if isinstance(value, list) else []
 
 
+def _some(names: Sequence[str]) -> str:
+    return ", ".join([*(cut_short(n) for n in names[:12]), *(["..."] if len(names) > 12 else [])])
+
+
 def _unknown(marks: Marks, loc: Loc, value: str, known: Collection[str], noun: str) -> Fault:
     names = list(dict.fromkeys(known))
-    wanted = f"a {noun} of this job ({', '.join(names[:12])}{', ...' if len(names) > 12 else ''})"
+    wanted = f"a {noun} of this job ({_some(names)})"
     return marks.fault(loc, quoted(value), wanted if names else f"a {noun}, but the job has none",
                        did_you_mean(value, names))  # fmt: skip
 
@@ -129,7 +138,9 @@ def _people(raw: dict[str, Any], marks: Marks) -> Iterator[Fault]:
     for number, entry in _entries(raw, "questions"):
         who = entry.get("ask")
         if isinstance(who, str) and who not in people:
-            wanted = f"one of the people of this job ({', '.join(people)})" if people else "somebody of `job: people:`"
+            wanted = (
+                f"one of the people of this job ({_some(list(people))})" if people else "somebody of `job: people:`"
+            )
             yield marks.fault(("questions", number, "ask"), quoted(who), wanted, "" if people else "Name them there.")
 
 

@@ -10,7 +10,7 @@ from typing import Any, Final, TypeVar
 from stubout import units
 from stubout.files.job_faults import Loc, Marks
 from stubout.files.job_limits import limit_faults
-from stubout.files.job_words import did_you_mean, key_of, one_of, quoted, shown_key
+from stubout.files.job_words import cut_short, did_you_mean, key_of, one_of, quoted, shown_key
 from stubout.job.model import CabinetSaid, FixtureSaid, Job, MembersSaid, ObstacleSaid, OpeningSaid, WallSaid
 from stubout.problems import Fault
 
@@ -88,7 +88,9 @@ class _Sense:
             yield self.fault(("climate", "winter_design"), f"{cold:g} F", "a winter temperature")
         most = self.job.wishes.at_most_terminals
         if most is not None and most < 1:
-            yield self.fault(("wishes", "at_most_terminals"), str(most), "1 or more: a system breathes outdoors")
+            yield self.fault(
+                ("wishes", "at_most_terminals"), cut_short(str(most)), "1 or more: a system breathes outdoors"
+            )
         for span in self.job.site.footprint:
             if span <= 0:
                 yield self.fault(("site", "footprint"), self.show(span), "the size of the house, above zero")
@@ -141,7 +143,7 @@ class _Sense:
         if spacing is not None and spacing < _CLOSEST_MM:
             yield self.fault((*loc, "spacing"), self.show(spacing), f"at least {self.show(_CLOSEST_MM)}")
         if count is not None and not 1 <= count <= _MOST_MEMBERS:
-            yield self.fault((*loc, "count"), str(count), f"1 to {_MOST_MEMBERS}")
+            yield self.fault((*loc, "count"), cut_short(str(count)), f"1 to {_MOST_MEMBERS}")
 
     def _beyond(self, loc: Loc, station: float, wall: WallSaid) -> Fault:
         found = f"station {self.show(station)}"

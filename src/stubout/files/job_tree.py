@@ -90,9 +90,11 @@ def _broken(name: str, line: int, found: str, wanted: str, do: str = "") -> Brok
 
 def _refuse_odd_characters(text: str, name: str) -> None:
     if odd := _ODD.search(text):
-        line = text.count("\n", 0, odd.start()) + 1
-        found = f"the unprintable character U+{ord(odd.group()):04X}"
-        raise _broken(name, line, found, "plain text", "Delete it.")
+        raise _odd(name, text.count("\n", 0, odd.start()) + 1, odd)
+
+
+def _odd(name: str, line: int, odd: re.Match[str]) -> BrokenText:
+    return _broken(name, line, f"the unprintable character U+{ord(odd.group()):04X}", "plain text", "Delete it.")
 
 
 def _grow(events: Iterator[Any], name: str) -> Node:
@@ -134,6 +136,8 @@ def _grow(events: Iterator[Any], name: str) -> Node:
                 raise _broken(name, line, f"*{event.anchor}", "a text", "Put a text that begins with * in quotes.")
             put(anchors[event.anchor])
         elif isinstance(event, yaml.ScalarEvent):
+            if event.style == '"' and (odd := _ODD.search(event.value)):  # written as an escape, such as \0
+                raise _odd(name, line, odd)
             node = Text(line, event.value)
             if event.anchor:
                 anchors[event.anchor] = node
@@ -187,13 +191,13 @@ _SAYINGS: Final = (
 
 def _syntax_fault(error: yaml.MarkedYAMLError, text: str, name: str) -> Fault:
     mark = error.problem_mark or error.context_mark
-    line = mark.line + 1 if mark else 0
     lines = text.split("\n")
+    line = min(mark.line + 1, len(lines)) if mark else 0  # the parser may stand behind the last line
     shown = lines[line - 1] if 0 < line <= len(lines) else ""
     problem = error.problem or "text that is no YAML"
-    if "\t" in shown[: len(shown) - len(shown.lstrip())]:
+    if "\t" in shown[: len(shown) - len(shown.lstrip(" \t-"))]:
         problem = "tab character"
     said = next((s for s in _SAYINGS if s[0] in problem), ("", problem, "lines of `key: value`", ""))
     _, found, wanted, do = said
-    shown = shown.strip()[:50]
+    shown = " ".join(shown.split())[:50]
     return Fault(name, line, "file", f'{found} at "{shown}"' if shown else found, wanted, do)

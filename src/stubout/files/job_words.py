@@ -163,7 +163,11 @@ def did_you_mean(text: str, words: Iterable[str]) -> str:
 
 def quoted(text: str) -> str:
     """Return a text in quotes, cut short; `nothing` for an empty one."""
+    short = cut_short(text)
+    return f'"{short}"' if short else "nothing"
+
+
+def cut_short(text: str) -> str:
+    """Return a text on one line, cut short."""
     short = " ".join(text.split())
-    if not short:
-        return "nothing"
-    return f'"{short[:57]}..."' if len(short) > 60 else f'"{short}"'
+    return f"{short[:57]}..." if len(short) > 60 else short

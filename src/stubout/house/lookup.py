@@ -67,7 +67,7 @@ class Faults:
 
 def natural(text: str) -> tuple[tuple[int, str | int], ...]:
     """Return a sorting key that puts WC2 before WC10."""
-    return tuple((1, int(p)) if p.isdigit() else (0, p) for p in re.split(r"(\d+)", text) if p)
+    return tuple((1, int(p)) if p.isdecimal() else (0, p) for p in re.split(r"(\d+)", text) if p)
 
 
 def total(values: Sequence[float]) -> float:

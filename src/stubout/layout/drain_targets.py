@@ -16,10 +16,15 @@ from stubout.layout.lattice import Lattice
 from stubout.layout.model import Role
 from stubout.layout.route import JOG_MM, Ask, Path, Target
 from stubout.layout.space_shapes import XY
+from stubout.layout.weights import WEIGHTS
 from stubout.layout.wet_vents import wet_edges, wet_targets
 from stubout.layout.work import TrapDraft
+from stubout.layout.zone_router import far_round
 from stubout.layout.zone_stacks import stack_corners, stack_targets
 from stubout.layout.zone_targets import joint_targets
+
+FROM_ABOVE_MM = 1000.0  # what a drop into a drain weighs: two bends, and a trench or hangers at two heights
+SQUARE_AND_WYE = range(4)  # ways a branch may come in: two square, two at 45 degrees
 
 
 def tree_targets(zone: DrainZone, lat: Lattice, size_in: float, group: str = "") -> list[Target]:
@@ -62,6 +67,31 @@ def _downstream_of(zone: DrainZone, t: Target, s: DStack) -> bool:
     return False
 
 
+def _from_above(zone: DrainZone, targets: list[Target], size_in: float) -> list[Target]:
+    """Return the same places for a branch that comes over the drain and drops plumb into a wye turned up."""
+    out: list[Target] = []
+    for t in targets:
+        if t.z is None or not t.ref.startswith("e"):
+            continue
+        run_in = zone.work.board.edges[int(t.ref[1:])].size_in
+        least = zone.fits.joint(run_in, size_in, True, "branch") + zone.fits.quarter(size_in)
+        rooms = (zone.fits.quarter(size_in),) * 8
+        cost = t.cost + FROM_ABOVE_MM + (WEIGHTS.short_leg if len(t.dear) == len(SQUARE_AND_WYE) else 0.0)
+        out += [Target(t.xy, t.layer, t.z + rise, frozenset(), cost, t.ref, rooms, rise=rise) for rise in (least,)]
+    return out
+
+
+def _searched(zone: DrainZone, limits: Ask, size_in: float, targets: list[Target], lat: Lattice) -> Path | None:
+    """Return the cheapest way to any of the places; instead of a way far round one that drops into the drain."""
+    g, slope = zone.work.gauge(size_in), zone.work.demands.slope(size_in)
+    path = zone.router.search(limits, g, slope, targets, lat)
+    if zone.lowest and (path is None or far_round(path, limits)):
+        over = zone.router.search(limits, g, slope, _from_above(zone, targets, size_in), lat)
+        if over is not None and (path is None or over.cost < path.cost):
+            return over
+    return path
+
+
 def path_from(
     zone: DrainZone,
     xy: XY,
@@ -83,11 +113,7 @@ def path_from(
     lat = zone.router.lattice((xy, *stack_corners(zone, xy)))
     if wet_closet is not None:
         targets = wet_targets(zone, lat, wet_closet, size)
-        path = (
-            zone.router.search(Ask(xy, start, None, **zone.bends(g.size_in)), g, slope, targets, lat)
-            if targets
-            else None
-        )
+        path = _searched(zone, Ask(xy, start, None, **zone.bends(g.size_in)), size, targets, lat) if targets else None
         if path is not None:
             return path, True
     if zone.lowest and not zone.edges() and zone.first_target is not None:
@@ -104,7 +130,7 @@ def path_from(
     if vent_in:  # the fitting's own outlet, and nothing in it turns
         room = zone.fits.room("combination", (size, size, min(size, vent_in)), "outlet")
         limits = replace(limits, half_start=room, swivel=False)
-    path = zone.router.search(limits, g, slope, targets, lat)
+    path = _searched(zone, limits, size, targets, lat)
     if path is None and stacks and not zone.lowest:  # a stack of its own only where none that stands can be reached
         fresh = [t for t in stack_targets(zone, True, size) if t.ref.startswith("new")]
         path = zone.router.search(limits, g, slope, fresh, lat)

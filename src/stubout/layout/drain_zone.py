@@ -14,8 +14,9 @@ from stubout.house.model import HouseLevel
 from stubout.layout.adopt import zone_of
 from stubout.layout.cavity import Spot
 from stubout.layout.draft import DEdge, Mark
+from stubout.layout.lattice import octile
 from stubout.layout.main_vent import main_vent_in
-from stubout.layout.model import Blocked
+from stubout.layout.model import Blocked, Role
 from stubout.layout.outlook import Outlook
 from stubout.layout.route import Target
 from stubout.layout.space_shapes import XY, Layer
@@ -23,7 +24,7 @@ from stubout.layout.stacks import StackSpot
 from stubout.layout.traffic import Post
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import TrapDraft, Work
-from stubout.layout.zone_router import ZoneRouter
+from stubout.layout.zone_router import FAR_ROUND, ROUND_FREE_MM, ZoneRouter
 from stubout.problems import NotInBook, Question
 from stubout.rulebooks import queries as ask
 
@@ -31,6 +32,9 @@ BEND_COST_MM = 150.0  # what a bend weighs beside pipe when two ways of drawing 
 SHORT_OF_ROOM = 1.5  # how much a joint without room weighs beside a fixture left blocked
 MOST_ARM_TRIES = 6  # places for the vent of one fixture that are drawn to see what they cost
 VENT_WEIGHT = 0.5  # the way out of a vent is shared with others that tie into it
+ROUND_WEIGHT = (
+    2.0  # how much pipe that goes a long way round weighs beside pipe that does not; a plumber shakes his head
+)
 MOST_STEPS = 60  # pipes between a trap and its stack: more would be going round in a ring
 
 
@@ -159,9 +163,26 @@ class DrainZone:
         self.restore(best[1])
 
     def weight(self) -> float:
-        """Return what stands on the board so far: pipe and bends, for comparing two ways."""
+        """Return what stands on the board so far, for comparing two ways: pipe, bends, ways round, fittings too near."""
         board = self.work.board
-        return sum(board.plan(e) + BEND_COST_MM for e in board.edges.values())
+        pipe = sum(board.plan(e) + BEND_COST_MM for e in board.edges.values())
+        near = WEIGHTS.short_leg * sum(t.dear for t in self.work.traps.values())
+        return pipe + near + ROUND_WEIGHT * self._ways_round()
+
+    def _ways_round(self) -> float:
+        """Return how much longer branches are than twice the straight way from their drops to their joints [mm]."""
+        board = self.work.board
+        runs: dict[str, list[DEdge]] = {}
+        for e in board.edges.values():
+            if e.role is Role.BRANCH and e.tag and not e.plumb:
+                runs.setdefault(e.tag, []).append(e)
+        total = 0.0
+        for run in runs.values():
+            starts, ends = {e.up for e in run} - {e.down for e in run}, {e.down for e in run} - {e.up for e in run}
+            if len(starts) == len(ends) == 1:
+                straight = octile(board.nodes[starts.pop()].xy, board.nodes[ends.pop()].xy)
+                total += max(0.0, sum(board.plan(e) for e in run) - FAR_ROUND * straight - ROUND_FREE_MM)
+        return total
 
 
 def _copied(traps: dict[str, TrapDraft]) -> dict[str, TrapDraft]:

@@ -154,6 +154,7 @@ def _arm_to(
     if aside:
         outlet_pipe(zone, f, weir, xy, g)
     work.traps[f.tag] = TrapDraft(need, weir.id, take.id, [e.id for e in edges], VentMethod.INDIVIDUAL, spot)
+    work.traps[f.tag].dear = dear(arm) or dear(path)
     work.risers.append((spot, work.gauge(need.vent_in).hub_mm))
     zone.router.planned.append(Post(spot.xy, take.z, work.gauge(need.vent_in).r))
     return arm.cost + path.cost, dear(arm) or dear(path)

@@ -10,7 +10,7 @@ from stubout.layout.drain_targets import tree_targets
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.floor_arms import floor_own_vent
 from stubout.layout.floor_traps import floor_cap, floor_trap, outlet_pipe, trap_arm_ask, trap_places
-from stubout.layout.jogs import near, past_trap, swing
+from stubout.layout.jogs import dear, near, past_trap, swing
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.needs import Need
 from stubout.layout.route import Ask, Path
@@ -66,7 +66,7 @@ def _join_wet(zone: DrainZone, f: HouseFixture, need: Need, cap: float, lav: Hou
     joint.kind = PointKind.TAKEOFF
     if not near(xy, work.xy(f), 5.0):
         outlet_pipe(zone, f, weir, xy, g)
-    work.traps[f.tag] = TrapDraft(need, weir.id, joint.id, [e.id for e in edges], VentMethod.WET)
+    work.traps[f.tag] = TrapDraft(need, weir.id, joint.id, [e.id for e in edges], VentMethod.WET, dear=dear(path))
     return True
 
 

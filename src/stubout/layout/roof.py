@@ -59,7 +59,7 @@ class Roof:
         """Return how far above the roof a vent ends by the book [mm]; a question where the book leaves it open."""
         work = self.work
         try:
-            return ask.terminal_above_roof(work.book).number
+            return ask.terminal_above_roof(work.book, work.house.climate.frost_prone_vents).number
         except NotInBook:
             question = Question(
                 "Q-terminal-above-roof",

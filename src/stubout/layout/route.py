@@ -41,6 +41,7 @@ class Target:
     ref: str = ""  # what it is: edge or node id of the builder
     rooms: tuple[float, ...] = ()  # room the joint takes of a branch that leaves in each of the eight directions
     dear: frozenset[int] = frozenset()  # directions in which the joint's fitting stands too near another
+    rise: float = 0.0  # how far above the drain the path ends, over it: the last piece drops plumb into a wye turned up
 
 
 @dataclass(frozen=True, slots=True)

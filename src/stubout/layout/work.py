@@ -49,6 +49,7 @@ class TrapDraft:
     stub_station: float | None = None  # where the arm enters the wall, if not on the fixture's centre
     stub_z: float | None = None  # height of the stub-out, where it is not that of its mark
     closet_tail: list[int] = field(default_factory=list)  # the closet's drain beyond
+    dear: bool = False  # two of its fittings stand nearer than they go
 
     @property
     def tag(self) -> str:

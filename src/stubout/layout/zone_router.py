@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from stubout.layout.draft import Board, DEdge, DNode
-from stubout.layout.lattice import Lattice
+from stubout.layout.lattice import Lattice, octile
 from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.route import Ask, Part, Path, Step, Target, crosses_itself, find_path, layer_over
 from stubout.layout.space import Space
@@ -17,6 +17,8 @@ from stubout.layout.zone_lattice import wider_lattice, zone_lattice
 from stubout.layout.zone_pipes import ZonePipes
 
 OWN_MM = 60.0  # a plumb pipe this near to the asked place is its own: a closet may have been moved aside
+FAR_ROUND = 2.0  # times the straight way: nobody lays a drain so far round without need
+ROUND_FREE_MM = 600.0  # round a post or a duct nobody minds
 MOST_ROUND_STATES = 1_500  # a way round that is not found soon is not looked for
 
 
@@ -91,11 +93,11 @@ class ZoneRouter(ZonePipes):
             path = find_path(self.space, lat, self.layers, g, slope, plain, aims, traffic)
             if path is not None and crosses_itself(path):
                 path = None
-        if path is None and ask.max_length is None and self.system == "drain":  # round what lies there, then
-            wide = wider_lattice(lat, ask.xy, self.lines())
-            path = find_path(self.space, wide, self.layers, g, slope, ask, aims, traffic, MOST_ROUND_STATES)
-            if path is not None and crosses_itself(path):
-                path = None
+        if self.system == "drain" and ask.max_length is None and (path is None or far_round(path, ask)):
+            wide = wider_lattice(lat, ask.xy, self.lines())  # round what lies there, then
+            other = find_path(self.space, wide, self.layers, g, slope, ask, aims, traffic, MOST_ROUND_STATES)
+            if other is not None and not crosses_itself(other) and (path is None or other.cost < path.cost):
+                path = other
         if ask.swivel:
             shot = self._straight(ask, g, aims, traffic)
             if shot is not None and (path is None or shot.cost < path.cost - 1e-6):
@@ -159,6 +161,7 @@ class ZoneRouter(ZonePipes):
         else:
             joint = board.nodes[int(ref[1:])]
         edges: list[DEdge] = []
+        foot = self._turned_up(path.target, joint, role, size_in, tag) if path.target.rise else joint
         self.keys.add(start.xy)
         if not path.steps and start.id != joint.id:  # a drop that comes down right on the drain
             for e in board.edges.values():
@@ -174,7 +177,7 @@ class ZoneRouter(ZonePipes):
             start.xy = path.steps[0].a
         for i, s in enumerate(path.steps):
             last = i == len(path.steps) - 1
-            nxt = joint if last else board.node(s.b, PointKind.TURN)
+            nxt = foot if last else board.node(s.b, PointKind.TURN)
             if s.place is None:
                 e = board.edge(
                     at,
@@ -200,6 +203,16 @@ class ZoneRouter(ZonePipes):
         self._widen(joint)
         return edges, joint
 
+    def _turned_up(self, target: Target, joint: DNode, role: Role, size_in: float, tag: str) -> DNode:
+        """Draw the plumb piece by which a branch drops into a drain from above; return its upper end."""
+        board = self.board
+        top = board.node(joint.xy, PointKind.TURN, target.z, tag)
+        top.fixed = True
+        place = board.out(joint.id, self.system)[0].place
+        board.edge(top, joint, self.system, role, place, size_in, tag=tag, plumb=True)
+        self._widen(joint)
+        return top
+
     def _widen(self, joint: DNode) -> None:
         """Make every drain down stream at least as large as what flows into it."""
         board = self.board
@@ -214,6 +227,11 @@ class ZoneRouter(ZonePipes):
     def _ref(self, key: str) -> str:
         layer = self.layers[key]
         return layer.frame.id if layer.frame is not None else layer.level.id
+
+
+def far_round(path: Path, ask: Ask) -> bool:
+    """Return whether a path goes a long way round to where it ends."""
+    return path.length > FAR_ROUND * octile(ask.xy, path.target.xy) + ROUND_FREE_MM
 
 
 def _same(a: XY, b: XY) -> bool:

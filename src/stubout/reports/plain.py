@@ -1,11 +1,12 @@
-"""What a terminal says of a design: the findings in plain words, and how a value came about."""
+"""What a terminal says of a design: findings in plain words, how values came about, how far marks may be off."""
 
 from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Iterator
 
-from stubout.design import Design
+from stubout import units
+from stubout.design import Design, Direction, Window
 from stubout.problems import Derivation, Finding, Level, NotChecked
 from stubout.reports.front import AUTHORITY_SHORT, LEVEL_MEANS, unverified
 from stubout.reports.groups import Group, groups
@@ -162,3 +163,32 @@ def why_text(derivations: Iterable[Derivation], width: int = 92) -> str:
             )
         lines.append("")
     return "\n".join(lines)
+
+
+_WAY_WORDS: dict[Direction, str] = {
+    "up": "up",
+    "down": "down",
+    "away": "away from the control corner",
+    "back": "towards the control corner",
+    "out": "out of the wall",
+    "in": "into the wall",
+}
+
+
+def windows_text(design: Design, windows: Iterable[Window], width: int = 92) -> str:
+    """Return how far marks may be off: direction, amount, the rule that binds, its sources."""
+    lines: list[str] = []
+    head = ("", "", "")
+    for w in windows:
+        if (w.wall, w.kind, w.about) != head:
+            head = (w.wall, w.kind, w.about)
+            lines.append(f"{w.about}  {w.kind} on wall {w.wall}, {w.side} side, may be off, what hangs on it along:")
+        amount = units.both(w.amount_mm, design.house.job.units)
+        way = _WAY_WORDS[w.direction]
+        if not w.bound:
+            lines.append(f"  - {way}: more than {amount}, farther was not looked")
+            continue
+        by = "; ".join(dict.fromkeys(f"{b.book} {b.section}".strip() + f", {b.status.value}" for b in w.bases))
+        text = f"{way}: {amount}; then {w.check} {w.name}: {w.words} ({by})"
+        lines += textwrap.wrap(text, width, initial_indent="  - ", subsequent_indent="    ")
+    return "\n".join((*lines, "")) if lines else ""

@@ -44,6 +44,17 @@ def arm_max_fall(book: RuleBook, size_in: float) -> Cell:
     return _diameters(book.value("trap_arm.max_fall_diameters"), size_in, "Largest fall of a trap arm")
 
 
+def floor_drain_unvented_fall(book: RuleBook, size_in: float) -> Cell:
+    """Return the largest fall of the fixture drain of a floor drain without vent [mm].
+
+    Where the book has no such rule of its own, the fall of a trap arm.
+    """
+    rule = book.find("floor_drain.unvented_fall_diameters")
+    if rule is None:
+        return arm_max_fall(book, size_in)
+    return _diameters(rule, size_in, "Largest fall of the drain of a floor drain without vent")
+
+
 def arm_slope(book: RuleBook, size_in: float) -> Cell:
     """Return the slope the trap-arm length is for [m/m]."""
     return at(table(book, "trap_arm_slope"), size_in=size_in)

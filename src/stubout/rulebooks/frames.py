@@ -90,6 +90,11 @@ def joist_edge(framing: RuleBook) -> Cell:
     return framing.value("joist_bore.edge")
 
 
+def joist_bores_apart(framing: RuleBook) -> Cell | None:
+    """Return the least wood between two holes in a joist, rafter or beam [mm], None if not ruled."""
+    return framing.find("joist_bore.between")
+
+
 def joist_notch_limit(framing: RuleBook, depth_mm: float, *, at_end: bool = False) -> Cell:
     """Return the deepest notch in a sawn joist [mm]; `joist_notch.place` says where it may be."""
     part = framing.find("joist_notch.end_fraction") if at_end else None

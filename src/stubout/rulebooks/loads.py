@@ -145,6 +145,11 @@ def closet_side_clear(book: RuleBook) -> Cell:
     return book.value("closet.side_clear")
 
 
+def closet_between(book: RuleBook) -> Cell | None:
+    """Return the least distance between the centres of two closets side by side [mm], None if not ruled."""
+    return book.find("closet.between")
+
+
 def closet_front_clear(book: RuleBook) -> Cell:
     """Return the least clear space in front of a closet [mm]."""
     return book.value("closet.front_clear")

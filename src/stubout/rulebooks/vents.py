@@ -208,9 +208,24 @@ def dry_rise_above_rim(book: RuleBook) -> Cell:
     return book.find("vent.dry_rise") or tie_in_above_rim(book)
 
 
-def terminal_above_roof(book: RuleBook) -> Cell:
-    """Return how far a vent ends above the roof [mm]."""
-    return book.value("terminal.above_roof")
+def vent_pattern_above_rim(book: RuleBook) -> Cell:
+    """Return from how far above the flood rim a bend or tee made for vents may stand [mm].
+
+    Where the book has no such rule of its own, the height of the tie-in.
+    """
+    return book.find("fitting.vent_pattern_from") or tie_in_above_rim(book)
+
+
+def terminal_above_roof(book: RuleBook, frost: bool = False) -> Cell:
+    """Return how far a vent ends above the roof [mm].
+
+    Args:
+        book: The rule book.
+        frost: Whether frost may close the vent; some books then ask for more.
+    """
+    cell = book.value("terminal.above_roof")
+    cold = book.find("terminal.frost_above_roof") if frost else None
+    return cold if cold is not None and cold.number > cell.number else cell
 
 
 def terminal_from_opening(book: RuleBook) -> tuple[Cell, Cell]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stubout.design import Design
+from stubout.design import Design, Window
 from stubout.sheets.isometric import isometric
 from stubout.sheets.legend import legend
 from stubout.sheets.model import Sheet
@@ -11,12 +11,12 @@ from stubout.sheets.profile import profile
 from stubout.sheets.wall import wall_marks
 
 
-def sheets(design: Design) -> tuple[Sheet, ...]:
-    """Return every drawing: key, isometric, plans from the bottom up, profile, wall sheets."""
+def sheets(design: Design, windows: tuple[Window, ...] = ()) -> tuple[Sheet, ...]:
+    """Return every drawing: key, isometric, plans from the bottom up, profile, wall sheets with windows of marks."""
     return (
         *legend(design),
         *isometric(design),
         *floor_plans(design),
         *profile(design),
-        *wall_marks(design),
+        *wall_marks(design, windows),
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from stubout.design import Design
+from stubout.design import Design, Window
 from stubout.house.model import Side, Wall
 from stubout.network.model import Pipe
 from stubout.sheets.canvas import Canvas
@@ -35,6 +35,7 @@ from stubout.sheets.wall_frame import (
 from stubout.sheets.wall_labels import label_cabinets, label_fixtures, label_obstacles, label_openings
 from stubout.sheets.wall_pipes import draw_holes, draw_marks, draw_pipes, label_pipes
 from stubout.sheets.wall_view import BREAK_MM, WallView
+from stubout.sheets.wall_windows import window_sheets
 from stubout.sheets.words import mm, side_room, start_end
 
 Parts = tuple[tuple[float, float], ...]  # stretches of wall, by station [mm]
@@ -49,12 +50,21 @@ CROWDED = 1  # words over a pipe or far from it that a sheet with drawing and ta
 WORST_ON_ONE_PAGE = 32  # smaller than this, marks go on the back of the sheet
 
 
-def wall_marks(design: Design) -> tuple[Sheet, ...]:
-    """Return the mark sheets of all wall sides that carry pipe, level by level, wall by wall."""
+def wall_marks(design: Design, windows: tuple[Window, ...] = ()) -> tuple[Sheet, ...]:
+    """Return the mark sheets of all wall sides that carry pipe, level by level, wall by wall.
+
+    Behind those of a side stands how far its marks may be off, where the windows are known.
+    """
     order = {v.id: v.order for v in design.house.levels}
     walls = sorted(design.house.walls, key=lambda w: order[w.level_id])
     return tuple(
-        sheet for wall in walls for side in sides_with_work(design, wall) for sheet in _sheets(design, wall, side)
+        sheet
+        for wall in walls
+        for side in sides_with_work(design, wall)
+        for sheet in (
+            *_sheets(design, wall, side),
+            *window_sheets(design, wall, side, marks(design, wall, side), windows, _paper(design)),
+        )
     )
 
 
@@ -73,7 +83,7 @@ def _grid(design: Design, wall: Wall, found: tuple[Mark, ...], title: str) -> Gr
             window = f"{mm(design, m.lo_z_mm - sub)} to {mm(design, m.hi_z_mm - sub)}"
         elif m.play_mm is not None:
             room_mm = play(design, m.play_mm)
-            window = f"+/- {room_mm}" if room_mm.strip('"') != "0" else "exact"
+            window = f"+/- {room_mm} in hole" if room_mm.strip('"') != "0" else "no play"
         rows.append(
             (
                 str(m.number),

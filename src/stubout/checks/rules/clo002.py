@@ -1,5 +1,7 @@
 """CLO002 drain-end-without-cleanout."""
 
+import math
+
 from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
 from stubout.checks.facts import cleanouts_for, fixture, incoming
 from stubout.house.model import FixtureKind
@@ -17,7 +19,7 @@ def rule(on: Review) -> Findings:
 
     ## What it checks
     Where the book asks for it: every lying drain of the lowest floor, from its upper end to the next drain it joins,
-    if it is long enough for the rule. A cleanout too small for the drain does not serve it.
+    if it is long enough and lies flat enough for the rule. A cleanout too small for the drain does not serve it.
 
     ## Why it matters
     A rod goes down stream only; without an opening at the end the whole branch is out of reach.
@@ -34,13 +36,15 @@ def rule(on: Review) -> Findings:
     asked = on.value("cleanout.upper_end")
     if asked is None or asked.value is not True:
         return
-    short = on.book.find("cleanout.short_free")
+    short, steep = on.book.find("cleanout.short_free"), on.book.find("cleanout.steep_free")
     lowest = min((v.order for v in on.house.levels), default=0)
     floors = [v for v in on.house.levels if v.kind != "ground"] or list(on.house.levels)
     lowest = min(v.order for v in floors)
     lowest_z = next(v.subfloor_z_mm for v in floors if v.order == lowest)
     for head in on.net.drains():
         if head.vertical or head.role not in (Role.BRANCH, Role.DRAIN, Role.BUILDING_DRAIN) or head.a.z > lowest_z:
+            continue
+        if steep is not None and _from_plumb_deg(head) <= steep.number:
             continue
         if any(not p.vertical and p.role != Role.TRAP_ARM for p in incoming(on.net, on.net.node(head.start), "drain")):
             continue
@@ -60,6 +64,11 @@ def rule(on: Review) -> Findings:
             bases=(asked, short),
             at=head.a,
         )
+
+
+def _from_plumb_deg(pipe: Pipe) -> float:
+    """Return the angle of a pipe from plumb [deg]."""
+    return math.degrees(math.atan2(math.hypot(pipe.b.x - pipe.a.x, pipe.b.y - pipe.a.y), abs(pipe.b.z - pipe.a.z)))
 
 
 def _own(on: Review, head: Pipe) -> tuple[Pipe, ...]:

@@ -34,7 +34,7 @@ def rule(on: Review) -> Findings:
         pattern = SHIPPED.patterns.get(use.pattern)
         if pattern is None or pattern.kind not in TURNS or not use.pattern.startswith("vent ") or node is None:
             continue
-        margin = on.ask(queries.tie_in_above_rim, on.book)
+        margin = on.ask(queries.vent_pattern_above_rim, on.book)
         rim = highest_rim(on, [t for p in vents_at(on.net, node) for t in p.tags])
         if margin is None or rim is None:
             continue

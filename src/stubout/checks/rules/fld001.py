@@ -59,7 +59,7 @@ def rule(on: Review) -> Findings:
                 bases=(least,),
                 at=arm.end,
             )
-        limit = on.ask(queries.arm_max_fall, on.book, arm.size_in)
+        limit = on.ask(queries.floor_drain_unvented_fall, on.book, arm.size_in)
         if limit is not None and arm.fall_mm - limit.number > LENGTH_TOL_MM:
             yield on.finding(
                 about=(arm.trap.tag, *(p.id for p in arm.pipes)),

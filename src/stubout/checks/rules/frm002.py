@@ -1,17 +1,22 @@
 """FRM002 bore-too-near-edge."""
 
+from itertools import combinations
+
 from stubout.checks.base import Findings, Review, check
 from stubout.problems import Level
+from stubout.rulebooks import queries
 
+SPANNING = ("joist", "beam", "rafter")
 BORE_TOL_MM = 0.5  # rounding of inch bits to mm
 
 
 @check("FRM002", "bore-too-near-edge", Level.FIX)
 def rule(on: Review) -> Findings:
-    """A hole leaves too little wood at the edge of its member.
+    """A hole leaves too little wood at the edge of its member, or to the next hole.
 
     ## What it checks
-    The wood from every hole to the nearest edge of the member against the framing book.
+    The wood from every hole to the nearest edge of the member against the framing book; in joists, beams and rafters
+    also the wood between two holes, where the book asks for some.
 
     ## Why it matters
     The edges carry the bending; a hole at the edge is a notch.
@@ -23,8 +28,9 @@ def rule(on: Review) -> Findings:
     A hole in the middle of the joist's depth.
 
     ## Does not check
-    Distance to the next hole.
+    Holes and notches that others cut.
     """
+    yield from _too_near_each_other(on)
     for bore in on.bores():
         short_mm = (bore.edge_limit_mm or 0.0) - bore.edge_mm
         if bore.verdict in ("engineer", "not allowed", "strap", "too big"):
@@ -41,3 +47,33 @@ def rule(on: Review) -> Findings:
             with_clause=not any(b.book == on.framing.id for b in bore.bases),
             at=bore.centre,
         )
+
+
+def _too_near_each_other(on: Review) -> Findings:
+    """Yield the pairs of holes in one spanning member with less wood between them than the book asks.
+
+    Two pipes that meet go through one hole.
+    """
+    least = queries.joist_bores_apart(on.framing)
+    if least is None:
+        return
+    for a, b in combinations([x for x in on.bores() if x.member_kind in SPANNING], 2):
+        if a.member != b.member or a.pipe == b.pipe or _meet(on, a.pipe, b.pipe):
+            continue
+        wood_mm = a.centre.to(b.centre) - (a.hole_mm + b.hole_mm) / 2
+        if least.number - wood_mm > BORE_TOL_MM:
+            yield on.finding(
+                about=(a.id, b.id, a.member),
+                found=f"{on.mm(max(wood_mm, 0.0))} of wood between the holes of {a.pipe} and {b.pipe} in {a.member}",
+                wanted=f"at least {on.mm(least.number)}",
+                do=f"move one of the holes {on.mm(least.number - wood_mm)} away from the other",
+                why="Two holes close together weaken the member like one large hole.",
+                bases=(least,),
+                with_clause=False,
+                at=a.centre,
+            )
+
+
+def _meet(on: Review, one: str, other: str) -> bool:
+    a, b = on.net.pipe(one), on.net.pipe(other)
+    return bool({a.start, a.end} & {b.start, b.end})

@@ -51,10 +51,11 @@ def rule(on: Review) -> Findings:
                 short_mm = deep_mm - drawer.cut_depth_mm - drawer.back_gap_mm
                 if wide_mm <= 0.0 and short_mm <= TOUCH_TOL_MM:
                     continue
+                pipe_only = trap_z_mm + hub / 2 <= drawer.lo_z_mm
+                what, stands = ("tailpiece", "stands") if pipe_only else ("trap and tailpiece", "stand")
                 yield on.finding(
                     about=(mark.tag, box.id),
-                    found=f"the {'tailpiece' if trap_z_mm + hub / 2 <= drawer.lo_z_mm else 'trap and tailpiece'} of "
-                    f"{mark.tag} in the way of the drawer of {box.id}, "
+                    found=f"the {what} of {mark.tag} {stands} in the way of the drawer of {box.id}, "
                     f"{on.mm(drawer.lo_z_mm - mark.finished_z_mm)} to {on.mm(drawer.hi_z_mm - mark.finished_z_mm)} "
                     f"above finished floor, over {on.mm(meet_mm)} of its height",
                     wanted=f"no drawer in front of it, or a cut-out {on.mm(hub)} wide and {on.mm(deep_mm)} deep",

@@ -12,7 +12,8 @@ def rule(on: Review) -> Findings:
     """A vent terminal ends too near to the roof.
 
     ## What it checks
-    The height of every terminal above the roof surface below it, plumb, against the book as amended.
+    The height of every terminal above the roof surface below it, plumb, against the book as amended; where frost may
+    close vents, against what the book asks there, if that is more.
 
     ## Why it matters
     Rain, snow and leaves close a low end, and the whole system is without air.
@@ -31,7 +32,7 @@ def rule(on: Review) -> Findings:
         if roof is None:
             on.skip(f"no roof is known above {node.id}")
             continue
-        least = on.ask(queries.terminal_above_roof, on.book)
+        least = on.ask(queries.terminal_above_roof, on.book, on.house.climate.frost_prone_vents)
         if least is None:
             continue
         have_mm = node.at.z - roof.z_at(node.at.x, node.at.y)

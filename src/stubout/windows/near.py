@@ -1,0 +1,115 @@
+"""What stands round some pipes: a small design of them and their surroundings, with their holes bored anew. [mm]."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from stubout.catalog.queries import measured_catalog
+from stubout.design import Design
+from stubout.fabrication.bores import bores_in, framed, reach
+from stubout.fabrication.members import Member
+from stubout.fabrication.model import Bore
+from stubout.fabrication.pieces import Straight
+from stubout.geometry.vec import Box, Vec
+from stubout.house.model import Frame, House, Wall
+from stubout.network.model import Network, Pipe
+
+FAR_REACHING = ("footing", "pad")  # a plane of earth falls away from them
+BESIDE_MM = 200.0  # hubs, studs and headers beside a pipe reach less far than this
+
+
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """The part of a house that some pipes can touch while they are moved, and the pipes that run through it."""
+
+    house: House
+    pipes: frozenset[str]  # the moved ones and those near them
+    frame: tuple[tuple[Member, Box], ...]
+
+
+def surroundings(design: Design, moved: frozenset[str], most_mm: float) -> Surroundings:
+    """Return what some pipes can touch when they are moved by no more than `most_mm`."""
+    boxes = [_reach(p, most_mm + BESIDE_MM) for p in design.pipes() if p.id in moved]
+    house = design.house
+    near = replace(
+        house,
+        walls=tuple(_near_wall(w, boxes) for w in house.walls if any(_meet(_wall_box(w), b) for b in boxes)),
+        frames=tuple(_near_frame(f, boxes) for f in house.frames if any(_meet(_frame_box(f), b) for b in boxes)),
+        obstacles=tuple(
+            o
+            for o in house.obstacles
+            if o.keep_clear_above_below or o.kind in FAR_REACHING or any(_meet(o.box, b) for b in boxes)
+        ),
+    )
+    beside = frozenset(p.id for p in design.pipes() if any(_meet(_reach(p, BESIDE_MM), b) for b in boxes))
+    return Surroundings(near, beside | moved, framed(near))
+
+
+def local(design: Design, moved: frozenset[str], around: Surroundings, known: dict[tuple[str, str], Bore]) -> Design:
+    """Return the design with the moved pipes only, in their surroundings, their holes bored anew.
+
+    Args:
+        design: The design, points already moved.
+        moved: Its moved pipes.
+        around: Their surroundings.
+        known: The holes as listed, by pipe and member: a hole keeps its number and its size.
+    """
+    net = design.network
+    pipes = tuple(p for p in net.pipes if p.id in moved)
+    parts = measured_catalog(design.house.measured)
+    runs = tuple(Straight(((p, True),)) for p in pipes)
+    holes = bores_in(around.frame, runs, around.house, design.framing, parts)
+    return replace(
+        design,
+        house=around.house,
+        network=Network(net.nodes, pipes, ()),
+        fabrication=replace(design.fabrication, bores=tuple(_kept(b, known) for b in holes)),
+    )
+
+
+def _kept(bore: Bore, known: dict[tuple[str, str], Bore]) -> Bore:
+    """Return a hole bored anew under the number and with the size it has on the list."""
+    old = known.get((bore.pipe, bore.member))
+    if old is None:
+        return replace(bore, id=f"{bore.pipe} in {bore.member}")
+    edge = bore.edge_mm + (bore.hole_mm - old.hole_mm) / 2
+    verdict = "ok" if bore.verdict in ("too big", "edge") and old.verdict == "ok" else bore.verdict
+    return replace(bore, id=old.id, hole_mm=old.hole_mm, edge_mm=edge, verdict=verdict)
+
+
+def _reach(p: Pipe, more_mm: float) -> Box:
+    return reach(p.a, p.b, more_mm)
+
+
+def _meet(a: Box, b: Box) -> bool:
+    return all(al <= bh and bl <= ah for al, ah, bl, bh in zip(a.lo, a.hi, b.lo, b.hi, strict=True))
+
+
+def _wall_box(wall: Wall) -> Box:
+    return reach(wall.start, wall.end.at_z(wall.top_z_mm), wall.depth_mm / 2)
+
+
+def _near_wall(wall: Wall, boxes: list[Box]) -> Wall:
+    """Return a wall with the studs near any of the boxes."""
+    half = wall.depth_mm / 2
+
+    def near(station: float) -> bool:
+        lo, hi = wall.point(station, wall.bottom_z_mm), wall.point(station, wall.top_z_mm)
+        return any(_meet(reach(lo, hi, half), b) for b in boxes)
+
+    return replace(wall, studs=tuple(s for s in wall.studs if near(s.station_mm)))
+
+
+def _frame_box(f: Frame) -> Box:
+    lo, hi = (f.along_lo_mm, f.across_lo_mm), (f.along_hi_mm, f.across_hi_mm)
+    if f.runs == "y":
+        lo, hi = (lo[1], lo[0]), (hi[1], hi[0])
+    return Box(Vec(*lo, f.bottom_z_mm), Vec(*hi, f.top_z_mm))
+
+
+def _near_frame(frame: Frame, boxes: list[Box]) -> Frame:
+    """Return a frame with the members near any of the boxes."""
+    axis = 1 if frame.runs == "x" else 0
+    half = frame.width_mm
+    kept = tuple(c for c in frame.centres_mm if any(b.lo[axis] - half <= c <= b.hi[axis] + half for b in boxes))
+    return replace(frame, centres_mm=kept)

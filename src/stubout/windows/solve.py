@@ -1,0 +1,154 @@
+"""The windows of all marks on the wall sheets: moved on a copy of the design until a silent check would speak.
+
+What goes along with a mark is `moves.carried`: a riser with its fittings and stub-outs, an arm with its trap. It is
+looked for in steps shorter than any pipe is thick, so that nothing a pipe can meet on its way is jumped over, then
+halved down to 1 mm or 1/16 in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from stubout import units
+from stubout.design import Design, Direction, Window
+from stubout.geometry.vec import Vec
+from stubout.house.model import Side, Wall
+from stubout.layout.model import PointKind
+from stubout.problems import Finding
+from stubout.sheets.wall_facts import Mark, marks, sides_with_work
+from stubout.windows.judge import Judge
+from stubout.windows.moves import carried
+
+STEPS = {"mm": 1.0, "inch": units.MM_PER_INCH / 16}
+MOST = {"mm": 100, "inch": 64}  # steps: 100 mm, 4 in
+LOOKS = 3  # how often on the way it is looked: every 34 mm, and the thinnest drain pipe is 42 mm thick
+WAYS: dict[str, tuple[Direction, ...]] = {
+    "stub": ("up", "down", "away", "back"),
+    "stud hole": ("up", "down", "out", "in"),
+    "plate hole": ("away", "back", "out", "in"),
+    "riser": ("away", "back", "out", "in"),
+    "floor": ("up", "down", "away", "back", "out", "in"),
+    "cleanout": ("up", "down", "away", "back"),
+    "fitting": ("up", "down", "away", "back"),
+}
+
+
+@dataclass(slots=True)
+class _Solver:
+    """One design: what was solved once is not solved again for the next mark on the same pipes."""
+
+    design: Design
+    judges: dict[frozenset[str], Judge] = field(default_factory=dict)
+    solved: dict[tuple[frozenset[str], Vec], tuple[int, Finding | None]] = field(default_factory=dict)
+
+    @property
+    def step_mm(self) -> float:
+        return STEPS[self.design.house.job.units]
+
+    @property
+    def most(self) -> int:
+        return MOST[self.design.house.job.units]
+
+    def solve(self, nodes: frozenset[str], way: Vec) -> tuple[int, Finding | None]:
+        """Return how many steps the nodes may go along a direction, and what is said one step farther."""
+        key = (nodes, Vec(round(way.x, 6) + 0.0, round(way.y, 6) + 0.0, round(way.z, 6) + 0.0))
+        if key not in self.solved:
+            self.solved[key] = self._solve(nodes, way)
+        return self.solved[key]
+
+    def _solve(self, nodes: frozenset[str], way: Vec) -> tuple[int, Finding | None]:
+        if nodes not in self.judges:
+            self.judges[nodes] = Judge(self.design, nodes, (self.most + 1) * self.step_mm)
+        course = self.judges[nodes].along(way.times(self.most * self.step_mm))
+
+        def first(steps: int, ask_first: str = "") -> Finding | None:
+            return course.first(way.times(steps * self.step_mm), ask_first)
+
+        lo = 0
+        for hi in (1, *(-(-self.most * k // LOOKS) for k in range(1, LOOKS + 1))):
+            said = first(hi)
+            if said is None:
+                lo = hi
+                continue
+            while hi - lo > 1:
+                mid = (lo + hi) // 2
+                nearer = first(mid, said.check)
+                if nearer is None:
+                    lo = mid
+                else:
+                    hi, said = mid, nearer  # noqa: PLW2901
+            return lo, said
+        return lo, None
+
+
+def windows(design: Design, about: str = "") -> tuple[Window, ...]:
+    """Return the windows of the marks on the wall sheets, in the order they are printed.
+
+    Args:
+        design: The design.
+        about: Id of the only marks wanted, in any case; "" for all.
+    """
+    solver = _Solver(design)
+    return tuple(
+        window
+        for wall in design.house.walls
+        for side in sides_with_work(design, wall)
+        for mark in marks(design, wall, side)
+        if about.casefold() in ("", mark.about.casefold())
+        for window in _of_mark(solver, wall, side, mark)
+    )
+
+
+def _of_mark(solver: _Solver, wall: Wall, side: Side, mark: Mark) -> Iterator[Window]:
+    seeds = seeds_of(solver.design, mark)
+    if not seeds:
+        return
+    for direction in WAYS[mark.kind]:
+        way = way_of(wall, side, direction)
+        nodes = carried(solver.design.network, seeds, way)
+        if not nodes:
+            continue
+        steps, said = solver.solve(nodes, way)
+        yield Window(
+            wall=wall.id,
+            side=side,
+            kind=mark.kind,
+            about=mark.about,
+            direction=direction,
+            amount_mm=steps * solver.step_mm,
+            bound=said is not None,
+            check=said.check if said else "",
+            name=said.name if said else "",
+            words=f"{said.found}; wanted {said.wanted}" if said else "",
+            bases=said.bases if said else (),
+        )
+
+
+def way_of(wall: Wall, side: Side, direction: Direction) -> Vec:
+    """Return a direction of a wall sheet in house coordinates, length one."""
+    out = wall.leftward.times(1.0 if side == "left" else -1.0)
+    along = Vec(wall.along.x, wall.along.y)
+    ways: dict[Direction, Vec] = {
+        "up": Vec(0.0, 0.0, 1.0),
+        "down": Vec(0.0, 0.0, -1.0),
+        "away": along,
+        "back": along.times(-1.0),
+        "out": out,
+        "in": out.times(-1.0),
+    }
+    return ways[direction]
+
+
+def seeds_of(design: Design, mark: Mark) -> frozenset[str]:
+    """Return the nodes a mark stands for; empty if the network has none of them."""
+    net = design.network
+    if mark.kind in ("stub", "floor"):
+        kinds = (PointKind.TRAP, PointKind.FLANGE)
+        return frozenset(n.id for n in net.nodes if n.tag == mark.about and n.kind in kinds)
+    if mark.kind == "fitting":
+        return frozenset({mark.about})
+    if mark.kind == "cleanout":
+        return frozenset(c.point for c in design.cleanouts if c.id == mark.about)
+    ids = {b.pipe for b in design.fabrication.bores if b.id == mark.about} | {mark.about}
+    return frozenset(n for p in net.pipes if p.id in ids for n in (p.start, p.end))
