@@ -163,7 +163,7 @@ class DrainZone:
         self.restore(best[1])
 
     def weight(self) -> float:
-        """Return what stands on the board so far, for comparing two ways: pipe, bends, ways round, fittings too near."""
+        """Return what stands on the board so far, to compare two ways: pipe, bends, ways round, fittings too near."""
         board = self.work.board
         pipe = sum(board.plan(e) + BEND_COST_MM for e in board.edges.values())
         near = WEIGHTS.short_leg * sum(t.dear for t in self.work.traps.values())
