@@ -18,7 +18,6 @@ from stubout.catalog.model import (
     PipeData,
     fitting_key,
     same_key,
-    size_text,
 )
 from stubout.catalog.shipped import SHIPPED
 from stubout.problems import Basis, Status, weakest
@@ -177,9 +176,3 @@ def make_up_basis(
     data = fitting(pattern, sizes_in, catalog)
     value = ", ".join(f"{port} {units.length(mm, unit)}" for port, mm in data.ports.items())
     return Basis(f"make-up of {data.key}", value, "catalog", "", weakest((status, data.status)), data.note)
-
-
-def hub_basis(size_in: float, catalog: Catalog = SHIPPED) -> Basis:
-    """Return the hub diameter as a basis for a finding."""
-    d = catalog.hub(size_in).od
-    return Basis(f"hub diameter of {size_text(size_in)} in", d.printed, "catalog", "", d.status, d.note)

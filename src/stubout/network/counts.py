@@ -60,16 +60,3 @@ def stack_line(network: Network, pipe: Pipe) -> tuple[Pipe, ...]:
 def stack_foot(network: Network, pipe: Pipe) -> Pipe:
     """Return the lowest piece of the stack a piece belongs to."""
     return stack_line(network, pipe)[-1]
-
-
-def storey_inlets(network: Network, house: House, pipe: Pipe) -> dict[str, tuple[str, ...]]:
-    """Return the fixtures that join the stack of a pipe, by the level whose floor they come from.
-
-    The level of a fixture is that of its floor, wherever its pipe joins.
-    """
-    foot = stack_foot(network, pipe)
-    out: dict[str, list[str]] = {}
-    for f in house.fixtures:
-        if f.tag in foot.tags:
-            out.setdefault(f.level_id, []).append(f.tag)
-    return {level: tuple(sorted(tags)) for level, tags in sorted(out.items())}

@@ -73,8 +73,7 @@ def compare(a: RuleBook, b: RuleBook) -> Comparison:
     for table_id in sorted({*a.tables, *b.tables}):
         t, u = a.tables.get(table_id), b.tables.get(table_id)
         if t is None or u is None:
-            title = (t or u).title  # type: ignore[union-attr]  # one of them is there: the id is from their union
-            differ.append(Difference("table", table_id, title, _of_table(t), _of_table(u)))
+            differ += [Difference("table", table_id, one.title, _of_table(t), _of_table(u)) for one in (t, u) if one]
             continue
         rows = list(_rows(t, u))
         same += sum(1 for r in rows if r is None)

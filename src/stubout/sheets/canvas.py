@@ -27,10 +27,6 @@ XY = tuple[float, float]
 Span = tuple[int, int, int, int]  # first row, row after the last, first column, mask of the columns
 
 HAIR = Style("hair")
-THIN = Style("thin")
-MEDIUM = Style("medium")
-THICK = Style("thick")
-HEAVY = Style("heavy")
 
 # Rings and directions a label tries round its point, nearest first [mm], [deg].
 _RINGS = (1.6, 2.6, 4.0, 5.5, 7.5, 10.0, 13.0, 16.5, 20.5, 25.0, 30.0, 36.0, 43.0, 51.0, 60.0, 72.0, 86.0, 104.0)

@@ -11,7 +11,7 @@ from stubout.network.model import Pipe
 from stubout.sheets.canvas import XY, Canvas
 from stubout.sheets.chains import Chain, chains, lines_of
 from stubout.sheets.clip import clip_line
-from stubout.sheets.model import Style
+from stubout.sheets.model import Style, Weight
 from stubout.sheets.plan_house import (
     PlanView,
     draw_house,
@@ -30,10 +30,10 @@ LABEL_SHARES = (0.5, 0.3, 0.7)  # of a pipe, where its words may point
 
 def drain_style(pipe: Pipe, *, short: bool = False) -> Style:
     """Return the single-line style of a pipe: drains solid, vents dashed, heavier from 3 in up."""
-    weight = "heavy" if pipe.size_in >= 3 else "thick"
+    weight: Weight = "heavy" if pipe.size_in >= 3 else "thick"
     if pipe.system == "drain":
-        return Style(weight, tint="drain")  # type: ignore[arg-type]
-    return Style(weight, "short" if short else "dashed", tint="vent")  # type: ignore[arg-type]
+        return Style(weight, tint="drain")
+    return Style(weight, "short" if short else "dashed", tint="vent")
 
 
 def seen(p: Pipe, view: PlanView) -> bool:

@@ -17,7 +17,6 @@ from stubout.sheets.words import mm, named
 JOIST_MARGIN_MM = 18.0  # left of a plan and under it, for joist marks
 EDGE_MM = 10.0  # over it, and where no joist marks stand
 RIGHT_MM = 16.0  # right of it, for the north arrow
-GREY = Style("hair", tint="light")
 
 # Where in an area its name may point.
 ROOF_SHARES = ((0.5, 0.5), (0.2, 0.5), (0.8, 0.5), (0.5, 0.2), (0.5, 0.8), (0.1, 0.1), (0.9, 0.9), (0.1, 0.9))

@@ -124,15 +124,16 @@ def _pieces(design: Design, grown: dict[str, float]) -> tuple[CutPiece, ...]:
     longest: dict[tuple[str, ...], str] = {}
     for p in sorted(pieces, key=lambda p: (-p.cut_mm, p.id)):
         longest.setdefault(p.pipes or (p.pipe,), p.id)
-    out = []
-    for p in pieces:
+
+    def cut(p: CutPiece) -> CutPiece:
         run = p.pipes or (p.pipe,)
         by = sum(grown.get(i, 0.0) for i in run)
-        if by and longest[run] == p.id:
-            fits = p.fits and _fits(p, p.cut_mm + by, by, parts.socket_mm(p.size_in))
-            p = replace(p, centre_mm=p.centre_mm + by, cut_mm=p.cut_mm + by, fits=fits)  # noqa: PLW2901
-        out.append(p)
-    return tuple(out)
+        if not by or longest[run] != p.id:
+            return p
+        fits = p.fits and _fits(p, p.cut_mm + by, by, parts.socket_mm(p.size_in))
+        return replace(p, centre_mm=p.centre_mm + by, cut_mm=p.cut_mm + by, fits=fits)
+
+    return tuple(cut(p) for p in pieces)
 
 
 def _fits(piece: CutPiece, cut_mm: float, by_mm: float, socket_mm: float) -> bool:

@@ -71,13 +71,14 @@ class _Solver:
             if said is None:
                 lo = hi
                 continue
-            while hi - lo > 1:
-                mid = (lo + hi) // 2
+            spoken = hi  # the nearest known step at which a check speaks
+            while spoken - lo > 1:
+                mid = (lo + spoken) // 2
                 nearer = first(mid, said.check)
                 if nearer is None:
                     lo = mid
                 else:
-                    hi, said = mid, nearer  # noqa: PLW2901
+                    spoken, said = mid, nearer
             return lo, said
         return lo, None
 

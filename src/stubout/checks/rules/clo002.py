@@ -37,7 +37,6 @@ def rule(on: Review) -> Findings:
     if asked is None or asked.value is not True:
         return
     short, steep = on.book.find("cleanout.short_free"), on.book.find("cleanout.steep_free")
-    lowest = min((v.order for v in on.house.levels), default=0)
     floors = [v for v in on.house.levels if v.kind != "ground"] or list(on.house.levels)
     lowest = min(v.order for v in floors)
     lowest_z = next(v.subfloor_z_mm for v in floors if v.order == lowest)
