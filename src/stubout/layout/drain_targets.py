@@ -74,10 +74,10 @@ def _from_above(zone: DrainZone, targets: list[Target], size_in: float) -> list[
         if t.z is None or not t.ref.startswith("e"):
             continue
         run_in = zone.work.board.edges[int(t.ref[1:])].size_in
-        least = zone.fits.joint(run_in, size_in, True, "branch") + zone.fits.quarter(size_in)
+        rise = zone.fits.joint(run_in, size_in, True, "branch") + zone.fits.quarter(size_in)
         rooms = (zone.fits.quarter(size_in),) * 8
         cost = t.cost + FROM_ABOVE_MM + (WEIGHTS.short_leg if len(t.dear) == len(SQUARE_AND_WYE) else 0.0)
-        out += [Target(t.xy, t.layer, t.z + rise, frozenset(), cost, t.ref, rooms, rise=rise) for rise in (least,)]
+        out.append(Target(t.xy, t.layer, t.z + rise, frozenset(), cost, t.ref, rooms, rise=rise))
     return out
 
 

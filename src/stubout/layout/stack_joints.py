@@ -52,10 +52,8 @@ def spread(board: Board, joints: Sequence[StackJoint]) -> int:
 
 def spacing(board: Board, above: Sequence[StackJoint], below: StackJoint) -> float:
     """Return the least distance of two joints on one stack, by the branches that enter there [mm]."""
-    fits = board.fits
-    run = board.stacks[below.node.stack].size_in
     over = max(_enters(board, j) for j in above)
-    return fits.tee(run, over, "lower") + fits.tee(run, _enters(board, below), "upper")
+    return board.fits.stacked(board.stacks[below.node.stack].size_in, over, _enters(board, below))
 
 
 def _enters(board: Board, joint: StackJoint) -> float:

@@ -64,6 +64,10 @@ class TakeUp:
         run = max(run_in, branch_in)
         return self.room("sanitary tee", (run, run, branch_in), port)
 
+    def stacked(self, run_in: float, over_in: float, under_in: float) -> float:
+        """Return the least distance of two tees above each other on a stack, by the branches they let in."""
+        return self.tee(run_in, over_in, "lower") + self.tee(run_in, under_in, "upper")
+
     def take_off(self, size_in: float, vent_in: float, turn: int) -> float:
         """Return the room up stream of a vent fitting that lies in a level drain, where the arm turns into it."""
         vent = min(vent_in, size_in)

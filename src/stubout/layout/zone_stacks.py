@@ -80,7 +80,7 @@ def _too_many(zone: DrainZone, s: DStack) -> int:
     """Return how many joints more than go above each other in this floor a stack would have with one more."""
     board = zone.work.board
     here = sum(any(e.id in zone.router.edge_layer for e in board.into(n, "drain")) for n in s.nodes)
-    apart = zone.fits.tee(s.size_in, s.size_in, "upper") + zone.fits.tee(s.size_in, s.size_in, "lower")
+    apart = zone.fits.stacked(s.size_in, s.size_in, s.size_in)
     room = 0
     for layer in zone.layers:
         if layer.kind == "bay":
