@@ -19,24 +19,10 @@ from stubout.design import Design
 from stubout.fabrication.model import Fabrication
 from stubout.files.books import load_book
 from stubout.geometry.vec import Box, Vec
-from stubout.house.model import (
-    Bay,
-    Climate,
-    FinishZone,
-    FixtureKind,
-    Ground,
-    House,
-    HouseFixture,
-    HouseLevel,
-    JobFacts,
-    RoofPlane,
-    Room,
-    Sewer,
-    Stud,
-    TestPlanFacts,
-    Wall,
-    Wishes,
-)
+from stubout.house.facts import Climate, JobFacts, TestPlanFacts, Wishes
+from stubout.house.framing import Bay, FinishZone, Stud, Wall
+from stubout.house.model import FixtureKind, House, HouseFixture, HouseLevel, Room
+from stubout.house.outside import Ground, RoofPlane, Sewer
 from stubout.layout.model import CleanoutPlan, Place, PointKind, Role, StubMark, TrapPlan, VentMethod
 from stubout.network.model import Network, Node, Pipe
 from stubout.problems import Derivation

@@ -8,7 +8,8 @@ import pytest
 
 from stubout.fabrication.model import Bore, Fabrication
 from stubout.geometry.vec import Vec
-from stubout.house.model import Climate, RoofPlane
+from stubout.house.facts import Climate
+from stubout.house.outside import RoofPlane
 from stubout.rulebooks import queries
 from stubout.rulebooks.frozen import Frozen
 

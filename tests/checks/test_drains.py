@@ -6,7 +6,8 @@ import pytest
 
 from stubout.fabrication.model import CutPiece, Fabrication, FittingUse
 from stubout.geometry.vec import Box, Vec
-from stubout.house.model import CabinetBox, HouseLevel, Obstacle, Sewer
+from stubout.house.model import CabinetBox, HouseLevel, Obstacle
+from stubout.house.outside import Sewer
 from stubout.layout.model import CleanoutPlan
 from stubout.problems import Status
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from stubout.geometry.vec import Vec
-from stubout.house.model import RoofPlane
+from stubout.house.outside import RoofPlane
 
 
 def amount_mm(finding):

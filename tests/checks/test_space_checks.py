@@ -6,21 +6,10 @@ import pytest
 
 from stubout.fabrication.model import Bore, CutPiece, Fabrication, FittingUse, Hanger, Plate
 from stubout.geometry.vec import Box, Vec
-from stubout.house.model import (
-    CabinetBox,
-    Climate,
-    Frame,
-    Ground,
-    HouseLevel,
-    Obstacle,
-    Opening,
-    Reading,
-    Room,
-    Sewer,
-    Stud,
-    TestPlanFacts,
-    Wishes,
-)
+from stubout.house.facts import Climate, Reading, TestPlanFacts, Wishes
+from stubout.house.framing import Opening, Stud
+from stubout.house.model import CabinetBox, Frame, HouseLevel, Obstacle, Room
+from stubout.house.outside import Ground, Sewer
 from stubout.layout.model import Blocked, CleanoutPlan
 from stubout.problems import Question, Status
 

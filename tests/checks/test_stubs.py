@@ -9,7 +9,8 @@ import pytest
 from stubout.files.books import load_book
 from stubout.files.jobs import read_job
 from stubout.geometry.vec import Box, Vec
-from stubout.house.model import CabinetBox, Drawer, Stud
+from stubout.house.framing import Stud
+from stubout.house.model import CabinetBox, Drawer
 from stubout.house.resolve import resolve
 from stubout.layout.stubs import stub_marks
 

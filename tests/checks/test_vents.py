@@ -5,7 +5,8 @@ from dataclasses import replace
 import pytest
 
 from stubout.geometry.vec import Box, Vec
-from stubout.house.model import Climate, RoofOpening, RoofPlane, RoofZone, Wishes
+from stubout.house.facts import Climate, Wishes
+from stubout.house.outside import RoofOpening, RoofPlane, RoofZone
 from stubout.problems import Question
 
 

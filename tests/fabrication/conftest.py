@@ -8,22 +8,10 @@ import pytest
 
 from stubout.files.books import load_book
 from stubout.geometry.vec import Box, Vec
-from stubout.house.model import (
-    Bay,
-    Climate,
-    FinishZone,
-    Frame,
-    Ground,
-    House,
-    HouseLevel,
-    JobFacts,
-    Room,
-    Sewer,
-    Stud,
-    TestPlanFacts,
-    Wall,
-    Wishes,
-)
+from stubout.house.facts import Climate, JobFacts, TestPlanFacts, Wishes
+from stubout.house.framing import Bay, FinishZone, Stud, Wall
+from stubout.house.model import Frame, House, HouseLevel, Room
+from stubout.house.outside import Ground, Sewer
 from stubout.layout.model import Place, PointKind, Role
 from stubout.network.model import Network, Node, Pipe
 

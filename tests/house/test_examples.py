@@ -10,7 +10,8 @@ import pytest
 
 from stubout.files.demo import demo_text
 from stubout.geometry.vec import Vec
-from stubout.house.model import House, RouteLeg
+from stubout.house.facts import RouteLeg
+from stubout.house.model import House
 from stubout.job.model import Job
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

@@ -10,7 +10,8 @@ import math
 import pytest
 
 from stubout.geometry.vec import Vec
-from stubout.house.model import CabinetBox, House, Obstacle, Side
+from stubout.house.framing import Side
+from stubout.house.model import CabinetBox, House, Obstacle
 
 near = pytest.approx
 IN = 25.4

@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stubout.geometry.vec import Box, Vec
-from stubout.house.model import HouseLevel, Wall
+from stubout.house.framing import Wall
+from stubout.house.model import HouseLevel
 from stubout.house.walls import header_obstacles, module_stations, resolve_wall, set_to_studs, wall_box
 from stubout.job.model import OpeningSaid, WallSaid
 

@@ -10,7 +10,7 @@ from types import SimpleNamespace
 import pytest
 
 from stubout.files.books import load_book
-from stubout.house.model import Wishes
+from stubout.house.facts import Wishes
 from stubout.layout.methods import island_method
 from stubout.layout.model import VentMethod
 

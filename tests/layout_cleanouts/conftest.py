@@ -9,21 +9,10 @@ import pytest
 
 from stubout.files.books import load_book
 from stubout.geometry.vec import Box, Vec
-from stubout.house.model import (
-    Climate,
-    FinishZone,
-    FixtureKind,
-    Ground,
-    House,
-    HouseFixture,
-    HouseLevel,
-    JobFacts,
-    Room,
-    Sewer,
-    TestPlanFacts,
-    Wall,
-    Wishes,
-)
+from stubout.house.facts import Climate, JobFacts, TestPlanFacts, Wishes
+from stubout.house.framing import FinishZone, Wall
+from stubout.house.model import FixtureKind, House, HouseFixture, HouseLevel, Room
+from stubout.house.outside import Ground, Sewer
 from stubout.layout.model import (
     Layout,
     Place,

@@ -11,7 +11,7 @@ import pytest
 
 from stubout.files.books import load_book
 from stubout.files.jobs import read_job
-from stubout.house.model import RouteLeg
+from stubout.house.facts import RouteLeg
 from stubout.house.resolve import resolve
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.network.build import build, faults_of

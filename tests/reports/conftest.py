@@ -19,22 +19,10 @@ from stubout.fabrication.model import (
     TestCap,
 )
 from stubout.geometry.vec import Box, Vec
-from stubout.house.model import (
-    Amend,
-    Climate,
-    FixtureKind,
-    Ground,
-    House,
-    HouseFixture,
-    HouseLevel,
-    JobFacts,
-    Reading,
-    Room,
-    Sewer,
-    TestPlanFacts,
-    Wall,
-    Wishes,
-)
+from stubout.house.facts import Amend, Climate, JobFacts, Reading, TestPlanFacts, Wishes
+from stubout.house.framing import Wall
+from stubout.house.model import FixtureKind, House, HouseFixture, HouseLevel, Room
+from stubout.house.outside import Ground, Sewer
 from stubout.layout.model import (
     Blocked,
     CleanoutPlan,

@@ -3,7 +3,7 @@
 import pytest
 
 from stubout.files.books import load_book
-from stubout.house.model import Amend
+from stubout.house.facts import Amend
 from stubout.problems import RuleBookError, Status
 from stubout.rulebooks import queries as q
 from stubout.rulebooks.model import RuleBook

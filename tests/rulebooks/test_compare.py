@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from stubout.files.books import book_ids, load_book
-from stubout.house.model import Amend
+from stubout.house.facts import Amend
 from stubout.problems import Status
 from stubout.rulebooks.census import census, table_cells
 from stubout.rulebooks.compare import NOT_PERMITTED, SILENT, compare

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from stubout.files.books import adopted, load_book
-from stubout.house.model import Amend, Confirm
+from stubout.house.facts import Amend, Confirm
 from stubout.problems import RuleBookError, Status
 from stubout.rulebooks import confirm
 from stubout.rulebooks import queries as q

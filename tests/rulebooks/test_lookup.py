@@ -1,7 +1,7 @@
 """Looking values up by words."""
 
 from stubout.files.books import load_book
-from stubout.house.model import Amend
+from stubout.house.facts import Amend
 from stubout.rulebooks import lookup
 from stubout.rulebooks.model import RuleBook
 

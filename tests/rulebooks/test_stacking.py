@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from stubout.files.books import adopted, load_book
-from stubout.house.model import Amend
+from stubout.house.facts import Amend
 from stubout.problems import AskInspector, NotInBook, Status
 from stubout.rulebooks import queries as q
 from stubout.rulebooks.asks import questions

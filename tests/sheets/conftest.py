@@ -12,29 +12,10 @@ from stubout import run
 from stubout.design import Design
 from stubout.fabrication.model import Bore, CutPiece, Fabrication, FittingUse, Plate
 from stubout.geometry.vec import Box, Vec
-from stubout.house.model import (
-    Bay,
-    CabinetBox,
-    Climate,
-    Drawer,
-    FinishZone,
-    FixtureKind,
-    Frame,
-    Ground,
-    House,
-    HouseFixture,
-    HouseLevel,
-    JobFacts,
-    Obstacle,
-    Opening,
-    RoofPlane,
-    Room,
-    Sewer,
-    Stud,
-    TestPlanFacts,
-    Wall,
-    Wishes,
-)
+from stubout.house.facts import Climate, JobFacts, TestPlanFacts, Wishes
+from stubout.house.framing import Bay, FinishZone, Opening, Stud, Wall
+from stubout.house.model import CabinetBox, Drawer, FixtureKind, Frame, House, HouseFixture, HouseLevel, Obstacle, Room
+from stubout.house.outside import Ground, RoofPlane, Sewer
 from stubout.layout.model import CleanoutPlan, Place, PointKind, Role, StubMark, TrapPlan, VentMethod
 from stubout.network.model import Network, Node, Pipe
 from stubout.problems import Basis, Derivation, Status

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from stubout.house.model import Climate
+from stubout.house.facts import Climate
 from stubout.network.build import build
 from stubout.sizing.levels import invert_mm
 from stubout.sizing.openair import nominal_area_in2

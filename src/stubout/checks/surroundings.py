@@ -11,7 +11,9 @@ from stubout.checks.base import TOUCH_TOL_MM, Review
 from stubout.checks.facts import hub_mm, od_mm
 from stubout.checks.space import boxes_meet, point_box_mm, segment_box
 from stubout.geometry.vec import Box, Vec
-from stubout.house.model import CabinetBox, HouseFixture, HouseLevel, Opening, RoofPlane, Wall
+from stubout.house.framing import Opening, Wall
+from stubout.house.model import CabinetBox, HouseFixture, HouseLevel
+from stubout.house.outside import RoofPlane
 from stubout.layout.model import PointKind
 from stubout.network.model import Node, Pipe
 

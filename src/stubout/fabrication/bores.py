@@ -17,7 +17,8 @@ from stubout.fabrication.members import Crossing, Member, crossing, members
 from stubout.fabrication.model import Bore
 from stubout.fabrication.pieces import Straight
 from stubout.geometry.vec import Box, Vec
-from stubout.house.model import House, Wall
+from stubout.house.framing import Wall
+from stubout.house.model import House
 from stubout.network.model import Pipe
 from stubout.problems import Basis, Status
 from stubout.rulebooks import queries

@@ -8,7 +8,8 @@ from typing import Literal
 
 from stubout import units
 from stubout.geometry.vec import Box, Vec
-from stubout.house.model import Frame, House, Wall
+from stubout.house.framing import Wall
+from stubout.house.model import Frame, House
 
 MemberKind = Literal["stud", "bottom plate", "top plate", "joist", "i-joist", "truss", "beam", "rafter"]
 TOUCH_MM = 1.0  # a pipe this little into a member is play, not a cut

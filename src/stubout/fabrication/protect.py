@@ -7,7 +7,8 @@ from typing import Literal
 from stubout.catalog.model import Catalog
 from stubout.fabrication.ends import ask
 from stubout.fabrication.model import Bore, Plate
-from stubout.house.model import House, Wall
+from stubout.house.framing import Wall
+from stubout.house.model import House
 from stubout.network.model import Network
 from stubout.problems import Basis, Status
 from stubout.rulebooks import queries

@@ -10,7 +10,7 @@ from importlib.resources import files
 from importlib.resources.abc import Traversable
 from typing import Any
 
-from stubout.house.model import Amend, Confirm
+from stubout.house.facts import Amend, Confirm
 from stubout.problems import RuleBookError
 from stubout.rulebooks import amend, confirm, parse, parse_table
 from stubout.rulebooks.frozen import Frozen

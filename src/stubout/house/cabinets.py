@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from stubout.geometry.vec import Box, Vec
-from stubout.house.model import CabinetBox, Drawer, Side, Wall
+from stubout.house.framing import Side, Wall
+from stubout.house.model import CabinetBox, Drawer
 from stubout.house.walls import hull
 from stubout.job.model import BoxSaid, CabinetSaid
 

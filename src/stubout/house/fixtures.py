@@ -6,8 +6,9 @@ from collections.abc import Mapping
 
 from stubout.geometry.vec import Box, Vec
 from stubout.house.cabinets import box_behind
+from stubout.house.framing import Wall
 from stubout.house.lookup import TOUCH_MM, Faults
-from stubout.house.model import CabinetBox, FixtureKind, HouseFixture, HouseLevel, Room, Wall
+from stubout.house.model import CabinetBox, FixtureKind, HouseFixture, HouseLevel, Room
 from stubout.house.questions import Asked
 from stubout.job.model import FixtureSaid
 

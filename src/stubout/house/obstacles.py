@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from stubout.geometry.vec import Box, Vec
+from stubout.house.framing import Side, Wall
 from stubout.house.lookup import Faults
-from stubout.house.model import Obstacle, Side, Wall
+from stubout.house.model import Obstacle
 from stubout.house.rooms import Rooms
 from stubout.house.walls import wall_box
 from stubout.job.model import ObstacleSaid

@@ -9,19 +9,11 @@ from stubout.house import site
 from stubout.house.cabinets import island_run, resolve_run, wall_run
 from stubout.house.fixtures import resolve_fixture
 from stubout.house.frames import resolve_frame, resolve_levels
+from stubout.house.framing import Wall
 from stubout.house.lookup import TOUCH_MM, Faults, natural
-from stubout.house.model import (
-    CabinetBox,
-    FixtureKind,
-    House,
-    HouseFixture,
-    HouseLevel,
-    Obstacle,
-    RoofOpening,
-    RoofPlane,
-    Wall,
-)
+from stubout.house.model import CabinetBox, FixtureKind, House, HouseFixture, HouseLevel, Obstacle
 from stubout.house.obstacles import in_space, in_wall
+from stubout.house.outside import RoofOpening, RoofPlane
 from stubout.house.questions import Asked, ask_job
 from stubout.house.rooms import Rooms, resolve_room
 from stubout.house.walls import LUMBER_MM, header_obstacles, resolve_wall, set_to_studs

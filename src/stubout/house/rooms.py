@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from stubout.geometry.vec import Vec
+from stubout.house.framing import Side, Wall
 from stubout.house.lookup import natural
-from stubout.house.model import HouseLevel, Room, Side, Wall
+from stubout.house.model import HouseLevel, Room
 from stubout.job.model import RoomSaid
 
 _PROBE_MM = 60.0  # how far in front of the stud face a room is looked for: past any finish

@@ -5,23 +5,10 @@ from __future__ import annotations
 import re
 
 from stubout.geometry.vec import Box, Vec
+from stubout.house.facts import Amend, Climate, Confirm, JobFacts, Reading, RouteLeg, TestPlanFacts, Wishes
 from stubout.house.lookup import Faults, natural
-from stubout.house.model import (
-    Amend,
-    Climate,
-    Confirm,
-    Ground,
-    HouseLevel,
-    JobFacts,
-    Reading,
-    RoofOpening,
-    RoofPlane,
-    RoofZone,
-    RouteLeg,
-    Sewer,
-    TestPlanFacts,
-    Wishes,
-)
+from stubout.house.model import HouseLevel
+from stubout.house.outside import Ground, RoofOpening, RoofPlane, RoofZone, Sewer
 from stubout.job.model import Job, RoofOpeningSaid, RoofSaid, RouteSaid
 from stubout.rulebooks.tables import canonical
 

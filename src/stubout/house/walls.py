@@ -8,8 +8,9 @@ from dataclasses import replace
 from typing import Final, Literal
 
 from stubout.geometry.vec import Box, Vec
+from stubout.house.framing import Bay, FinishZone, Opening, Side, Stud, Wall
 from stubout.house.lookup import TOUCH_MM
-from stubout.house.model import Bay, FinishZone, HouseLevel, Obstacle, Opening, Side, Stud, Wall
+from stubout.house.model import HouseLevel, Obstacle
 from stubout.job.model import FinishSaid, OpeningSaid, WallSaid
 
 StudKind = Literal["stud", "end", "jack", "king", "cripple", "post", "added"]

@@ -9,7 +9,8 @@ from functools import cached_property
 from typing import Literal
 
 from stubout.geometry.vec import Vec
-from stubout.house.model import Bay, Frame, House, HouseLevel, Wall
+from stubout.house.framing import Bay, Wall
+from stubout.house.model import Frame, House, HouseLevel
 from stubout.layout.model import Place
 from stubout.layout.space import Space
 from stubout.layout.space_shapes import XY, Gauge, Rect, off_line

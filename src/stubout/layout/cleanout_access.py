@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from stubout.catalog import queries as catalog
 from stubout.geometry.distance import segment_box, segment_segment
 from stubout.geometry.vec import Box, Vec
-from stubout.house.model import CabinetBox, FixtureKind, House, Room, Wall
+from stubout.house.framing import Wall
+from stubout.house.model import CabinetBox, FixtureKind, House, Room
 from stubout.layout.cleanout_draft import Draft
 from stubout.layout.places import level_under
 from stubout.problems import NotInBook

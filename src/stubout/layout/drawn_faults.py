@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from stubout import units
-from stubout.house.model import House, RouteLeg
+from stubout.house.facts import RouteLeg
+from stubout.house.model import House
 from stubout.layout.model import Blocked, PointKind
 from stubout.layout.places import TOUCH_MM, roof_surface_z
 from stubout.layout.sketch import Sketch, distance_mm

@@ -5,7 +5,7 @@ Lengths [mm], sizes in nominal inches.
 
 from __future__ import annotations
 
-from stubout.house.model import Wall
+from stubout.house.framing import Wall
 from stubout.layout.model import VentMethod
 from stubout.layout.work import Work
 from stubout.rulebooks import queries as ask

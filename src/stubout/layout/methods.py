@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from stubout.house.model import HouseFixture, Wishes
+from stubout.house.facts import Wishes
+from stubout.house.model import HouseFixture
 from stubout.layout.model import VentMethod
 from stubout.problems import NotInBook, Question
 from stubout.rulebooks import queries as ask

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from stubout.house.model import FixtureKind, House, HouseFixture, Wall
+from stubout.house.framing import Wall
+from stubout.house.model import FixtureKind, House, HouseFixture
 from stubout.layout.space_shapes import Gauge
 from stubout.problems import NotInBook
 from stubout.rulebooks import queries as ask

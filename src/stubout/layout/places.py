@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from stubout.geometry.vec import Box, Vec
-from stubout.house.model import Frame, House, HouseLevel, Wall
+from stubout.house.framing import Wall
+from stubout.house.model import Frame, House, HouseLevel
 from stubout.layout.model import Place
 
 TOUCH_MM = 1.0  # two things closer than this touch

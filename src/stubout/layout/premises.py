@@ -6,7 +6,8 @@ from bisect import bisect_right
 from collections.abc import Callable
 from functools import cached_property
 
-from stubout.house.model import Frame, House, HouseLevel, Obstacle, Wall
+from stubout.house.framing import Wall
+from stubout.house.model import Frame, House, HouseLevel, Obstacle
 from stubout.layout.space_shapes import XY, Gauge, Span, box_hits_leg, cut_spans
 
 Grown = tuple[float, float, float, float, Obstacle]  # a plan rectangle about an obstacle: x and y from, x and y to

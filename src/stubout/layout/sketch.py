@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from stubout.geometry.vec import Vec
-from stubout.house.model import RouteLeg
+from stubout.house.facts import RouteLeg
 from stubout.layout.places import TOUCH_MM
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
-from stubout.house.model import HouseLevel, Wall
+from stubout.house.framing import Wall
+from stubout.house.model import HouseLevel
 from stubout.layout.model import Place
 from stubout.layout.premises import Premises
 from stubout.layout.space_ground import outside_leg, without_footings

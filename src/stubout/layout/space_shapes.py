@@ -11,7 +11,8 @@ from functools import cached_property
 from typing import Literal, NamedTuple
 
 from stubout.geometry.vec import Box
-from stubout.house.model import Frame, HouseLevel, Wall
+from stubout.house.framing import Wall
+from stubout.house.model import Frame, HouseLevel
 from stubout.layout.model import Place
 
 XY = tuple[float, float]

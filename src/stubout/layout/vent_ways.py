@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from stubout.geometry.vec import Vec
-from stubout.house.model import HouseLevel, Wall
+from stubout.house.framing import Wall
+from stubout.house.model import HouseLevel
 from stubout.layout.cavity import Rise, Spot
 from stubout.layout.draft import DNode
 from stubout.layout.roof import Roof

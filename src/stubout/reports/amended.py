@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stubout.design import Design
-from stubout.house.model import Amend
+from stubout.house.facts import Amend
 from stubout.reports.model import Block, Heading, Paragraph, TableBlock
 from stubout.rulebooks.model import Asked, Cell
 from stubout.rulebooks.spots import spot

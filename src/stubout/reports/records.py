@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from stubout import units
 from stubout.design import Design
-from stubout.house.model import Reading
+from stubout.house.facts import Reading
 from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
 from stubout.reports.show import show, size
 from stubout.reports.waivers import WAIVER

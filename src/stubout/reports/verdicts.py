@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stubout.design import Design
-from stubout.house.model import Reading
+from stubout.house.facts import Reading
 from stubout.problems import Finding, Level, NotChecked
 from stubout.reports.front import LEVEL_MEANS
 from stubout.reports.groups import Group, groups

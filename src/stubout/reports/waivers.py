@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from stubout.house.model import Reading
+from stubout.house.facts import Reading
 from stubout.problems import Finding
 
 WAIVER = "waiver"

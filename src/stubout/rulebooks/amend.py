@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from stubout import units
-from stubout.house.model import Amend
+from stubout.house.facts import Amend
 from stubout.problems import RuleBookError, Status
 from stubout.rulebooks import asks
 from stubout.rulebooks.frozen import Frozen

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from stubout.house.model import Amend
+from stubout.house.facts import Amend
 from stubout.problems import Question, Status, weakest
 from stubout.rulebooks.frozen import Frozen
 from stubout.rulebooks.model import Asked, Cell, RuleBook

@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from stubout.house.model import Confirm
+from stubout.house.facts import Confirm
 from stubout.problems import RuleBookError, Status
 from stubout.rulebooks.amend import read_value
 from stubout.rulebooks.frozen import Frozen

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from stubout.design import Design
 from stubout.geometry.vec import Box, Vec
-from stubout.house.model import Wall
+from stubout.house.framing import Wall
 from stubout.sheets.canvas import XY, Canvas, spread
 from stubout.sheets.clip import clip_area, clip_line
 from stubout.sheets.metrics import Rect, wrap

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from stubout.design import Design, Window
-from stubout.house.model import Side, Wall
+from stubout.house.framing import Side, Wall
 from stubout.network.model import Pipe
 from stubout.sheets.canvas import Canvas
 from stubout.sheets.grid import Column, Grid, draw_grid, rows_that_fit

@@ -8,7 +8,7 @@ from typing import Literal
 from stubout import units
 from stubout.design import Design
 from stubout.fabrication.model import Bore
-from stubout.house.model import Side, Wall
+from stubout.house.framing import Side, Wall
 from stubout.layout.model import PointKind
 from stubout.network.model import Node, Pipe
 from stubout.network.naming import with_pipes

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from stubout.house.model import Side
+from stubout.house.framing import Side
 from stubout.sheets.metrics import Rect
 
 BREAK_MM = 5.0  # gap on paper where a piece of wall is left out

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stubout.design import Design, Direction, Window
-from stubout.house.model import Side, Wall
+from stubout.house.framing import Side, Wall
 from stubout.sheets.canvas import Canvas
 from stubout.sheets.grid import Column, Grid, draw_grid, rows_that_fit
 from stubout.sheets.model import Paper, Sheet

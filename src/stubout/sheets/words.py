@@ -5,7 +5,8 @@ from __future__ import annotations
 from stubout import units
 from stubout.design import Design
 from stubout.geometry.vec import Vec
-from stubout.house.model import Room, Side, Wall
+from stubout.house.framing import Side, Wall
+from stubout.house.model import Room
 from stubout.network.model import Pipe, Role
 
 SHORT_ROLE = {

@@ -11,7 +11,8 @@ from stubout.fabrication.members import Member
 from stubout.fabrication.model import Bore
 from stubout.fabrication.pieces import Straight
 from stubout.geometry.vec import Box, Vec
-from stubout.house.model import Frame, House, Wall
+from stubout.house.framing import Wall
+from stubout.house.model import Frame, House
 from stubout.network.model import Network, Pipe
 
 FAR_REACHING = ("footing", "pad")  # a plane of earth falls away from them

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from stubout import units
 from stubout.design import Design, Direction, Window
 from stubout.geometry.vec import Vec
-from stubout.house.model import Side, Wall
+from stubout.house.framing import Side, Wall
 from stubout.layout.model import PointKind
 from stubout.problems import Finding
 from stubout.sheets.wall_facts import Mark, marks, sides_with_work

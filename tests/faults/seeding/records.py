@@ -14,19 +14,10 @@ from functools import cache
 from typing import Any
 
 from stubout.geometry.vec import Box, Vec
-from stubout.house.model import (
-    CabinetBox,
-    Drawer,
-    HouseFixture,
-    Obstacle,
-    Opening,
-    Reading,
-    RoofOpening,
-    RoofZone,
-    Room,
-    RouteLeg,
-    Stud,
-)
+from stubout.house.facts import Reading, RouteLeg
+from stubout.house.framing import Opening, Stud
+from stubout.house.model import CabinetBox, Drawer, HouseFixture, Obstacle, Room
+from stubout.house.outside import RoofOpening, RoofZone
 from stubout.network.model import Network
 
 NEW = {

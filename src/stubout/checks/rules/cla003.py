@@ -3,7 +3,7 @@
 from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check, trade
 from stubout.checks.surroundings import around, meets
 from stubout.geometry.vec import Box
-from stubout.house.model import Opening, Wall
+from stubout.house.framing import Opening, Wall
 from stubout.problems import Level
 
 JACK_MM = 38.0  # the header bears on a jack stud at each side

@@ -3,7 +3,7 @@
 from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check, trade
 from stubout.checks.space import segment_segment
 from stubout.checks.surroundings import around
-from stubout.house.model import RouteLeg
+from stubout.house.facts import RouteLeg
 from stubout.network.model import Pipe
 from stubout.problems import Level
 

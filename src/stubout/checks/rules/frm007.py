@@ -8,7 +8,8 @@ from stubout.checks.facts import od_mm
 from stubout.checks.space import boxes_meet, segment_box
 from stubout.checks.surroundings import around, pipe_box
 from stubout.geometry.vec import Box, Vec
-from stubout.house.model import Frame, Wall
+from stubout.house.framing import Wall
+from stubout.house.model import Frame
 from stubout.problems import Level
 
 NEAR_MM = 60.0  # a bore this near to the member's centre is the bore of this member

@@ -1,0 +1,119 @@
+"""What the job says beside the building: books, climate, wishes, drawn routes, records. Lengths [mm]."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from stubout.geometry.vec import Vec
+
+
+@dataclass(frozen=True, slots=True)
+class Amend:
+    """An amendment of one rule-book value, as the job file says it."""
+
+    value_id: str
+    is_text: str  # as written: "450 mm"; "" where the inspector is to be asked
+    citation: str
+    author: str
+    date: str
+    reason: str = ""
+    line: int = 0
+    ask: str = ""  # the question to the inspector, instead of a value
+    source: str = ""  # amendment file it stands in, "" for the job file
+
+
+@dataclass(frozen=True, slots=True)
+class Confirm:
+    """A value of a rule book that the user has compared with their own copy."""
+
+    value_id: str
+    printed: str  # as their copy has it
+    author: str
+    date: str
+    copy: str = ""  # which print of the book
+    book: str = ""  # "" = whichever book of the job has the value
+    line: int = 0
+    source: str = ""  # file of confirmations, "" for the job file
+
+
+@dataclass(frozen=True, slots=True)
+class Climate:
+    """What frost and snow ask for."""
+
+    frost_prone_vents: bool
+    winter_design_f: float | None
+    footing_depth_mm: float | None
+    snow_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What owner, builder and authority said about the choices."""
+
+    no_vent_in_walls: tuple[str, ...] = ()
+    no_drain_in_walls: tuple[str, ...] = ()
+    max_terminals: int | None = None
+    aav: Literal["no", "last resort", "ask", "yes"] = "no"
+    methods_not_wanted: tuple[str, ...] = ()
+    cold_spaces: tuple[str, ...] = ()  # level ids / "attic" that freeze
+    stack_walls: tuple[str, ...] = ()  # walls where stacks may rise, best first; empty = engine decides
+    sewer_cleanout_at: Vec | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RouteLeg:
+    """One hand-drawn run: waypoints in flow direction for a drain, towards the terminal for a vent."""
+
+    id: str
+    system: Literal["drain", "vent"]
+    points: tuple[Vec, ...]
+    size_in: float | None
+    fixture: str = ""  # trap arm of this fixture
+    joins: str = ""  # id of the leg it flows into ("sewer" for the last)
+    fittings: tuple[tuple[int, str], ...] = ()  # waypoint index -> fitting word the user drew
+    vent_of: str = ""  # tag: this vent takes off the arm of the fixture
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One as-built record: what, where, value as read."""
+
+    about: str
+    what: str
+    value: str
+    date: str = ""
+    author: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class TestPlanFacts:
+    """What the job says about the test."""
+
+    __test__ = False
+
+    method: Literal["water", "air", "unknown"]
+    head_mm: float | None
+    hold_min: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class JobFacts:
+    """Title block and job-wide facts."""
+
+    title: str
+    address: str
+    permit: str
+    revision: str
+    issued: str
+    units: Literal["mm", "inch"]
+    book_id: str
+    framing_id: str
+    material: Literal["abs", "pvc"]
+    stock_mm: tuple[float, ...]
+    paper: Literal["letter", "a4"]
+    people: tuple[tuple[str, str], ...]
+    test: TestPlanFacts
+    source_name: str = "job.yaml"
