@@ -14,7 +14,7 @@ import pytest
 
 from stubout import pocket
 from stubout.catalog import queries as catalog
-from stubout.house.model import FixtureKind
+from stubout.kinds import FixtureKind
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.network.loads import load_of
 from stubout.rulebooks import queries

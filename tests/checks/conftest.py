@@ -21,8 +21,9 @@ from stubout.files.books import load_book
 from stubout.geometry.vec import Box, Vec
 from stubout.house.facts import Climate, JobFacts, TestPlanFacts, Wishes
 from stubout.house.framing import Bay, FinishZone, Stud, Wall
-from stubout.house.model import FixtureKind, House, HouseFixture, HouseLevel, Room
+from stubout.house.model import House, HouseFixture, HouseLevel, Room
 from stubout.house.outside import Ground, RoofPlane, Sewer
+from stubout.kinds import FixtureKind
 from stubout.layout.model import CleanoutPlan, Place, PointKind, Role, StubMark, TrapPlan, VentMethod
 from stubout.network.model import Network, Node, Pipe
 from stubout.problems import Derivation

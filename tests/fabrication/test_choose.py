@@ -12,7 +12,8 @@ from stubout.fabrication.build import fabricate_network, rule_of
 from stubout.fabrication.ends import FIXTURE_ROLES, turn_word
 from stubout.files.books import book_ids, load_book
 from stubout.geometry.vec import Vec
-from stubout.house.model import FixtureKind, HouseFixture
+from stubout.house.model import HouseFixture
+from stubout.kinds import FixtureKind
 from stubout.layout.model import CleanoutPlan, PointKind, Role
 
 

@@ -14,7 +14,7 @@ import pytest
 from stubout import run
 from stubout.design import Design
 from stubout.files.books import load_book
-from stubout.house.model import FixtureKind
+from stubout.kinds import FixtureKind
 from stubout.layout.engine import lay_out
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.wet_vents import wet_size

@@ -11,8 +11,9 @@ from stubout.files.books import load_book
 from stubout.geometry.vec import Box, Vec
 from stubout.house.facts import Climate, JobFacts, TestPlanFacts, Wishes
 from stubout.house.framing import FinishZone, Wall
-from stubout.house.model import FixtureKind, House, HouseFixture, HouseLevel, Room
+from stubout.house.model import House, HouseFixture, HouseLevel, Room
 from stubout.house.outside import Ground, Sewer
+from stubout.kinds import FixtureKind
 from stubout.layout.model import (
     Layout,
     Place,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from stubout.house.model import FixtureKind
+from stubout.kinds import FixtureKind
 from stubout.network.loads import load_of
 
 

@@ -19,10 +19,11 @@ from stubout.fabrication.model import (
     TestCap,
 )
 from stubout.geometry.vec import Box, Vec
-from stubout.house.facts import Amend, Climate, JobFacts, Reading, TestPlanFacts, Wishes
+from stubout.house.facts import Climate, JobFacts, Reading, TestPlanFacts, Wishes
 from stubout.house.framing import Wall
-from stubout.house.model import FixtureKind, House, HouseFixture, HouseLevel, Room
+from stubout.house.model import House, HouseFixture, HouseLevel, Room
 from stubout.house.outside import Ground, Sewer
+from stubout.kinds import FixtureKind
 from stubout.layout.model import (
     Blocked,
     CleanoutPlan,
@@ -36,6 +37,7 @@ from stubout.layout.model import (
 from stubout.network.model import Network, Node, Pipe
 from stubout.problems import Basis, Derivation, Finding, Level, NotChecked, Question, Status
 from stubout.rulebooks.model import Cell, RuleBook
+from stubout.rulebooks.overlay import Amend
 
 READ = Basis("vent size", '1-1/2"', "test-book", "7.1", Status.READ)
 WEAK = Basis("trap arm", "1800 mm", "test-book", "2.5.6.3", Status.MEMORY)

@@ -3,10 +3,10 @@
 import pytest
 
 from stubout.files.books import load_book
-from stubout.house.facts import Amend
 from stubout.problems import RuleBookError, Status
 from stubout.rulebooks import queries as q
 from stubout.rulebooks.model import RuleBook
+from stubout.rulebooks.overlay import Amend
 
 
 def amend(value_id: str, text: str, reason: str = "") -> Amend:

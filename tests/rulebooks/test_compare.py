@@ -7,11 +7,11 @@ from dataclasses import replace
 import pytest
 
 from stubout.files.books import book_ids, load_book
-from stubout.house.facts import Amend
 from stubout.problems import Status
 from stubout.rulebooks.census import census, table_cells
 from stubout.rulebooks.compare import NOT_PERMITTED, SILENT, compare
 from stubout.rulebooks.frozen import Frozen
+from stubout.rulebooks.overlay import Amend
 from stubout.rulebooks.spots import put, spot
 
 

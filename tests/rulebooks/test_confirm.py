@@ -7,12 +7,12 @@ from dataclasses import replace
 import pytest
 
 from stubout.files.books import adopted, load_book
-from stubout.house.facts import Amend, Confirm
 from stubout.problems import RuleBookError, Status
 from stubout.rulebooks import confirm
 from stubout.rulebooks import queries as q
 from stubout.rulebooks.frozen import Frozen
 from stubout.rulebooks.model import RuleBook
+from stubout.rulebooks.overlay import Amend, Confirm
 from stubout.rulebooks.spots import put, spot
 
 

@@ -5,7 +5,7 @@ The numbers and their statuses are those of the plan sets; `read-ON` counts as s
 
 import pytest
 
-from stubout.house.model import FixtureKind as K
+from stubout.kinds import FixtureKind as K
 from stubout.problems import NotInBook, Status
 from stubout.rulebooks import queries as q
 from stubout.rulebooks.model import Cell, RuleBook

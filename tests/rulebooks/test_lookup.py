@@ -1,9 +1,9 @@
 """Looking values up by words."""
 
 from stubout.files.books import load_book
-from stubout.house.facts import Amend
 from stubout.rulebooks import lookup
 from stubout.rulebooks.model import RuleBook
+from stubout.rulebooks.overlay import Amend
 
 
 def test_finds_a_row_with_value_clause_and_status(npc: RuleBook) -> None:

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stubout.files.books import load_book
-from stubout.house.model import FixtureKind
+from stubout.kinds import FixtureKind
 from stubout.problems import NotInBook
 from stubout.rulebooks import queries as q
 from stubout.rulebooks.tables import at, inch_text, least, next_size, size_up, table

@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 
 from stubout.files.books import adopted, load_book
-from stubout.house.facts import Amend
 from stubout.problems import AskInspector, NotInBook, Status
 from stubout.rulebooks import queries as q
 from stubout.rulebooks.asks import questions
+from stubout.rulebooks.overlay import Amend
 from stubout.rulebooks.tables import at, canonical, find, least, rows, table
 
 PROVINCE = Amend("terminal.above_roof", "300 mm", "regulation 2", "Province", "2029-01-01")

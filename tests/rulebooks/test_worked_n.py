@@ -8,7 +8,7 @@ import math
 
 import pytest
 
-from stubout.house.model import FixtureKind as K
+from stubout.kinds import FixtureKind as K
 from stubout.problems import NotInBook, Status
 from stubout.rulebooks import queries as q
 from stubout.rulebooks.model import RuleBook

@@ -14,8 +14,9 @@ from stubout.fabrication.model import Bore, CutPiece, Fabrication, FittingUse, P
 from stubout.geometry.vec import Box, Vec
 from stubout.house.facts import Climate, JobFacts, TestPlanFacts, Wishes
 from stubout.house.framing import Bay, FinishZone, Opening, Stud, Wall
-from stubout.house.model import CabinetBox, Drawer, FixtureKind, Frame, House, HouseFixture, HouseLevel, Obstacle, Room
+from stubout.house.model import CabinetBox, Drawer, Frame, House, HouseFixture, HouseLevel, Obstacle, Room
 from stubout.house.outside import Ground, RoofPlane, Sewer
+from stubout.kinds import FixtureKind
 from stubout.layout.model import CleanoutPlan, Place, PointKind, Role, StubMark, TrapPlan, VentMethod
 from stubout.network.model import Network, Node, Pipe
 from stubout.problems import Basis, Derivation, Status

@@ -8,7 +8,7 @@ import pytest
 
 from stubout.files.books import load_book
 from stubout.geometry.vec import Vec
-from stubout.house.model import FixtureKind as K
+from stubout.kinds import FixtureKind as K
 from stubout.layout.model import Place, Role
 from stubout.network.model import Pipe
 from stubout.pocket import fall_over

@@ -12,7 +12,7 @@ import pytest
 
 from stubout.catalog import queries as catalog
 from stubout.files.books import load_book
-from stubout.house.model import FixtureKind as K
+from stubout.kinds import FixtureKind as K
 from stubout.problems import Status
 from stubout.rulebooks import queries
 from stubout.rulebooks.model import RuleBook

@@ -14,7 +14,8 @@ from stubout.catalog import queries as catalog
 from stubout.checks.base import Review, trade
 from stubout.fabrication.model import FittingUse
 from stubout.geometry.vec import Vec, angle_deg
-from stubout.house.model import FixtureKind, HouseFixture
+from stubout.house.model import HouseFixture
+from stubout.kinds import FixtureKind
 from stubout.layout.model import PointKind, Role, StubMark, TrapPlan, VentMethod
 from stubout.network.model import Network, Node, Pipe
 from stubout.problems import Basis

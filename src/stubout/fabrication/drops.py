@@ -11,7 +11,8 @@ from stubout.catalog import queries as catalogue
 from stubout.catalog.model import Catalog
 from stubout.fabrication.model import CutPiece, FittingUse
 from stubout.geometry.vec import Vec
-from stubout.house.model import FixtureKind, House, HouseFixture
+from stubout.house.model import House, HouseFixture
+from stubout.kinds import FixtureKind
 from stubout.network.model import Network, Node, PointKind
 from stubout.problems import Status, weakest
 

@@ -10,11 +10,11 @@ from importlib.resources import files
 from importlib.resources.abc import Traversable
 from typing import Any
 
-from stubout.house.facts import Amend, Confirm
 from stubout.problems import RuleBookError
 from stubout.rulebooks import amend, confirm, parse, parse_table
 from stubout.rulebooks.frozen import Frozen
 from stubout.rulebooks.model import Cell, RuleBook, Table, ValueKind
+from stubout.rulebooks.overlay import Amend, Confirm
 
 
 def _data() -> Traversable:

@@ -7,11 +7,11 @@ from collections.abc import Iterator, Sequence
 from stubout import units
 from stubout.files.books import book_of, load_book
 from stubout.files.job_words import did_you_mean, quoted
-from stubout.house.facts import Amend, Confirm
 from stubout.job.model import AmendSaid, ConfirmSaid
 from stubout.problems import Fault, RuleBookError
 from stubout.rulebooks import amend, confirm, spots
 from stubout.rulebooks.model import RuleBook
+from stubout.rulebooks.overlay import Amend, Confirm
 
 
 def amendment_faults(said: Sequence[AmendSaid], books: tuple[RuleBook, RuleBook], name: str) -> Iterator[Fault]:

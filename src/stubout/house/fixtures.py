@@ -8,9 +8,10 @@ from stubout.geometry.vec import Box, Vec
 from stubout.house.cabinets import box_behind
 from stubout.house.framing import Wall
 from stubout.house.lookup import TOUCH_MM, Faults
-from stubout.house.model import CabinetBox, FixtureKind, HouseFixture, HouseLevel, Room
+from stubout.house.model import CabinetBox, HouseFixture, HouseLevel, Room
 from stubout.house.questions import Asked
 from stubout.job.model import FixtureSaid
+from stubout.kinds import FixtureKind
 
 K = FixtureKind
 FLOOR_OUTLET = frozenset({K.WATER_CLOSET, K.BATHTUB, K.SHOWER, K.FLOOR_DRAIN})

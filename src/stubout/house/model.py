@@ -8,34 +8,18 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
-from enum import StrEnum
 from functools import cached_property
 from itertools import pairwise
 from typing import Literal
 
 from stubout.geometry.vec import Box, Vec
-from stubout.house.facts import Amend, Climate, Confirm, JobFacts, Reading, RouteLeg, Wishes
+from stubout.house.facts import Climate, JobFacts, Reading, RouteLeg, Wishes
 from stubout.house.framing import Side, Wall
 from stubout.house.outside import Ground, RoofOpening, RoofPlane, RoofZone, Sewer
+from stubout.kinds import FixtureKind
+from stubout.rulebooks.overlay import Amend, Confirm
 
 Axis = Literal["x", "y"]
-
-
-class FixtureKind(StrEnum):
-    """The fixtures a house can have; rule books and the catalogue use these words as row keys."""
-
-    WATER_CLOSET = "water closet"
-    LAVATORY = "lavatory"
-    BATHTUB = "bathtub"
-    SHOWER = "shower"
-    BIDET = "bidet"
-    KITCHEN_SINK = "kitchen sink"
-    BAR_SINK = "bar sink"
-    SINK = "sink"
-    LAUNDRY_TRAY = "laundry tray"
-    CLOTHES_WASHER = "clothes washer"
-    DISHWASHER = "dishwasher"
-    FLOOR_DRAIN = "floor drain"
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from stubout.house.lookup import natural
-from stubout.house.model import FixtureKind
 from stubout.job.model import Job, QuestionSaid
+from stubout.kinds import FixtureKind
 from stubout.problems import AskInspector, NotInBook, Question
 from stubout.rulebooks import queries
 from stubout.rulebooks.model import RuleBook

@@ -11,13 +11,14 @@ from stubout.house.fixtures import resolve_fixture
 from stubout.house.frames import resolve_frame, resolve_levels
 from stubout.house.framing import Wall
 from stubout.house.lookup import TOUCH_MM, Faults, natural
-from stubout.house.model import CabinetBox, FixtureKind, House, HouseFixture, HouseLevel, Obstacle
+from stubout.house.model import CabinetBox, House, HouseFixture, HouseLevel, Obstacle
 from stubout.house.obstacles import in_space, in_wall
 from stubout.house.outside import RoofOpening, RoofPlane
 from stubout.house.questions import Asked, ask_job
 from stubout.house.rooms import Rooms, resolve_room
 from stubout.house.walls import LUMBER_MM, header_obstacles, resolve_wall, set_to_studs
 from stubout.job.model import CabinetSaid, Job
+from stubout.kinds import FixtureKind
 from stubout.problems import Question
 
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 
 from stubout.geometry.vec import Box, Vec
-from stubout.house.facts import Amend, Climate, Confirm, JobFacts, Reading, RouteLeg, TestPlanFacts, Wishes
+from stubout.house.facts import Climate, JobFacts, Reading, RouteLeg, TestPlanFacts, Wishes
 from stubout.house.lookup import Faults, natural
 from stubout.house.model import HouseLevel
 from stubout.house.outside import Ground, RoofOpening, RoofPlane, RoofZone, Sewer
 from stubout.job.model import Job, RoofOpeningSaid, RoofSaid, RouteSaid
+from stubout.rulebooks.overlay import Amend, Confirm
 from stubout.rulebooks.tables import canonical
 
 _FREEZING_F = 32.0

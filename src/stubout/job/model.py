@@ -13,7 +13,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSche
 from pydantic_core.core_schema import ValidationInfo
 
 from stubout import units
-from stubout.house.model import FixtureKind
+from stubout.kinds import FixtureKind
 
 
 def _length(value: Any, info: ValidationInfo) -> Any:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from stubout.house.framing import Wall
-from stubout.house.model import FixtureKind, HouseFixture
+from stubout.house.model import HouseFixture
+from stubout.kinds import FixtureKind
 from stubout.layout.cavity import Spot
 from stubout.layout.needs import SHARERS, Need
 from stubout.layout.space_shapes import Gauge

@@ -9,7 +9,8 @@ import itertools
 from collections.abc import Callable, Sequence
 from functools import partial
 
-from stubout.house.model import FixtureKind, HouseFixture
+from stubout.house.model import HouseFixture
+from stubout.kinds import FixtureKind
 from stubout.layout.closet_vents import closet_own_vent
 from stubout.layout.drain_targets import tree_targets
 from stubout.layout.drain_zone import DrainZone

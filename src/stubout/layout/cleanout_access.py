@@ -9,7 +9,8 @@ from stubout.catalog import queries as catalog
 from stubout.geometry.distance import segment_box, segment_segment
 from stubout.geometry.vec import Box, Vec
 from stubout.house.framing import Wall
-from stubout.house.model import CabinetBox, FixtureKind, House, Room
+from stubout.house.model import CabinetBox, House, Room
+from stubout.kinds import FixtureKind
 from stubout.layout.cleanout_draft import Draft
 from stubout.layout.places import level_under
 from stubout.problems import NotInBook

@@ -16,7 +16,8 @@ from typing import Literal
 
 from stubout.catalog import queries as catalog
 from stubout.geometry.vec import Vec, angle_deg
-from stubout.house.model import FixtureKind, House
+from stubout.house.model import House
+from stubout.kinds import FixtureKind
 from stubout.layout.cleanout_access import HEADROOM_MM, Access, Sight
 from stubout.layout.cleanout_draft import FIXTURE_ROLES, Draft, Near
 from stubout.layout.model import PointKind, Role, Run, VentMethod

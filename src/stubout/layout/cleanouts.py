@@ -11,7 +11,8 @@ from dataclasses import replace
 
 from stubout import units
 from stubout.geometry.vec import Vec
-from stubout.house.model import FixtureKind, House
+from stubout.house.model import House
+from stubout.kinds import FixtureKind
 from stubout.layout.cleanout_access import USUAL_CLEAR_MM
 from stubout.layout.cleanout_drawn import drawn_plans
 from stubout.layout.cleanout_setter import rank_of

@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-from stubout.house.model import FixtureKind
+from stubout.kinds import FixtureKind
 from stubout.layout.adopt_vents import vent_at_drawn_point
 from stubout.layout.cavity import Spot
 from stubout.layout.closets import closet_start_cap

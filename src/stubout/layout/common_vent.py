@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from stubout.house.model import FixtureKind
+from stubout.kinds import FixtureKind
 from stubout.layout.arms import STUB_PAST_WALL_MM, least_run, stub_stations
 from stubout.layout.breathing import breathes_through
 from stubout.layout.model import Place, PointKind, Role, VentMethod

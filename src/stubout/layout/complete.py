@@ -10,7 +10,8 @@ from dataclasses import replace
 
 from stubout import units
 from stubout.geometry.vec import Vec
-from stubout.house.model import FixtureKind, House, HouseFixture
+from stubout.house.model import House, HouseFixture
+from stubout.kinds import FixtureKind
 from stubout.layout.drawn import Drawing
 from stubout.layout.flowgraph import Flow, chain_down, flow_of
 from stubout.layout.model import (

@@ -13,7 +13,8 @@ from itertools import pairwise
 from stubout.catalog import queries as catalog
 from stubout.geometry.vec import angle_deg
 from stubout.house.facts import RouteLeg
-from stubout.house.model import FixtureKind, House, HouseFixture
+from stubout.house.model import House, HouseFixture
+from stubout.kinds import FixtureKind
 from stubout.layout.drawn_faults import SEWER, loose_ends, usable_legs, vent_ends
 from stubout.layout.flowgraph import Flow, Reach, flow_of, reach_of
 from stubout.layout.model import Blocked, Point, PointKind, Role, Run, TrapPlan, VentMethod

@@ -16,7 +16,8 @@ from copy import deepcopy
 from dataclasses import dataclass
 
 from stubout.catalog import queries as catalog
-from stubout.house.model import FixtureKind, House
+from stubout.house.model import House
+from stubout.kinds import FixtureKind
 from stubout.layout.adopt import adopt_drawn
 from stubout.layout.assemble import assemble, placed_marks, raise_stacks
 from stubout.layout.cavity import Cavity

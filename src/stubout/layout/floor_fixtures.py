@@ -5,7 +5,8 @@ Lengths [mm], sizes in nominal inches.
 
 from __future__ import annotations
 
-from stubout.house.model import FixtureKind, HouseFixture
+from stubout.house.model import HouseFixture
+from stubout.kinds import FixtureKind
 from stubout.layout.drain_targets import tree_targets
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.floor_arms import floor_own_vent

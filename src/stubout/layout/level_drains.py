@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from stubout.house.model import FixtureKind, HouseFixture, HouseLevel
+from stubout.house.model import HouseFixture, HouseLevel
+from stubout.kinds import FixtureKind
 from stubout.layout.baths import draw_bath
 from stubout.layout.closet_vents import closet_own_vent
 from stubout.layout.closets import closets_to_stacks

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from stubout.house.framing import Wall
-from stubout.house.model import FixtureKind, House, HouseFixture
+from stubout.house.model import House, HouseFixture
+from stubout.kinds import FixtureKind
 from stubout.layout.space_shapes import Gauge
 from stubout.problems import NotInBook
 from stubout.rulebooks import queries as ask

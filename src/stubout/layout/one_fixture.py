@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from stubout.house.model import FixtureKind, HouseFixture
+from stubout.house.model import HouseFixture
+from stubout.kinds import FixtureKind
 from stubout.layout.cabinets import cabinet_drop
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.floor_fixtures import floor_fixture

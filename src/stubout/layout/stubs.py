@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 
 from stubout import units
 from stubout.catalog import queries as catalog
-from stubout.house.model import FixtureKind, House, HouseFixture
+from stubout.house.model import House, HouseFixture
+from stubout.kinds import FixtureKind
 from stubout.layout import stub_limits as limits
 from stubout.layout.model import StubMark
 from stubout.layout.stub_limits import Limit

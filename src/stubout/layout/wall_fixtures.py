@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 
 from stubout.geometry.vec import Vec
-from stubout.house.model import FixtureKind, HouseFixture
+from stubout.house.model import HouseFixture
+from stubout.kinds import FixtureKind
 from stubout.layout.arms import ArmCandidate, arm_candidates
 from stubout.layout.common_vent import SHARED_BONUS, draw_shared, invites, shared_fitting
 from stubout.layout.drain_targets import path_from

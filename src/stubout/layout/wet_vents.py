@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from stubout.house.model import FixtureKind, HouseFixture
+from stubout.house.model import HouseFixture
+from stubout.kinds import FixtureKind
 from stubout.layout.draft import DNode
 from stubout.layout.drain_zone import MOST_STEPS, DrainZone
 from stubout.layout.lattice import Lattice

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from stubout.house.model import FixtureKind, House
+from stubout.house.model import House
+from stubout.kinds import FixtureKind
 from stubout.layout.model import Role
 from stubout.network.model import Network, Pipe
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from stubout.design import Design
-from stubout.house.facts import Amend
 from stubout.reports.model import Block, Heading, Paragraph, TableBlock
 from stubout.rulebooks.model import Asked, Cell
+from stubout.rulebooks.overlay import Amend
 from stubout.rulebooks.spots import spot
 from stubout.rulebooks.tables import canonical
 

@@ -10,11 +10,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from stubout import units
-from stubout.house.facts import Amend
 from stubout.problems import RuleBookError, Status
 from stubout.rulebooks import asks
 from stubout.rulebooks.frozen import Frozen
 from stubout.rulebooks.model import Cell, RuleBook, Value
+from stubout.rulebooks.overlay import Amend
 from stubout.rulebooks.spots import Spot, put, spot
 
 _YES = {"yes": True, "true": True, "no": False, "false": False}

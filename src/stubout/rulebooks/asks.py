@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from stubout.house.facts import Amend
 from stubout.problems import Question, Status, weakest
 from stubout.rulebooks.frozen import Frozen
 from stubout.rulebooks.model import Asked, Cell, RuleBook
+from stubout.rulebooks.overlay import Amend
 from stubout.rulebooks.spots import Spot, put, spot
 
 

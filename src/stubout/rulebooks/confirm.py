@@ -10,11 +10,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from stubout.house.facts import Confirm
 from stubout.problems import RuleBookError, Status
 from stubout.rulebooks.amend import read_value
 from stubout.rulebooks.frozen import Frozen
 from stubout.rulebooks.model import Cell, RuleBook
+from stubout.rulebooks.overlay import Confirm
 from stubout.rulebooks.spots import put, spot
 from stubout.rulebooks.tables import canonical
 

@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 from typing import Literal
 
-from stubout.house.model import FixtureKind
+from stubout.kinds import FixtureKind
 from stubout.problems import NotInBook
 from stubout.rulebooks.model import Cell, RuleBook
 from stubout.rulebooks.tables import at, find, made, rows, size_text, table

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import product
 
-from stubout.house.model import FixtureKind
+from stubout.kinds import FixtureKind
 from stubout.problems import NotInBook, Status
 from stubout.rulebooks.model import Cell, RuleBook
 from stubout.rulebooks.tables import at, find, has, rows, table

@@ -6,7 +6,7 @@ Which kind a book is stands in the book: `vent.least_method`, `vent.length_metho
 
 from __future__ import annotations
 
-from stubout.house.model import FixtureKind
+from stubout.kinds import FixtureKind
 from stubout.problems import NotInBook
 from stubout.rulebooks.drains import prefixed
 from stubout.rulebooks.model import Cell, RuleBook

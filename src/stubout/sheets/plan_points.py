@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from stubout import units
 from stubout.design import Design
 from stubout.geometry.vec import Vec
-from stubout.house.model import FixtureKind
+from stubout.kinds import FixtureKind
 from stubout.layout.model import PointKind
 from stubout.network.model import Node, Pipe
 from stubout.sheets.grid import Column, Grid

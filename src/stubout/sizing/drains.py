@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from stubout import units
-from stubout.house.model import FixtureKind
+from stubout.kinds import FixtureKind
 from stubout.layout.model import Role
 from stubout.network.counts import closets_on, feeders
 from stubout.network.loads import heads_of, load_of

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stubout import units
-from stubout.house.model import FixtureKind
+from stubout.kinds import FixtureKind
 from stubout.layout.model import TrapPlan, VentMethod
 from stubout.network.counts import closets_in, feeders
 from stubout.network.loads import load_of

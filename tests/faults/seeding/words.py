@@ -25,7 +25,7 @@ from dataclasses import replace
 from seeding.bench import Bench, Edit, many, pipes, point
 from stubout.catalog import queries as catalog
 from stubout.geometry.vec import Vec
-from stubout.house.model import FixtureKind
+from stubout.kinds import FixtureKind
 from stubout.layout.model import TrapPlan
 from stubout.network.model import Network, Node
 

@@ -3,7 +3,7 @@
 from stubout.checks.base import Findings, Review, check, trade
 from stubout.checks.facts import fixture
 from stubout.checks.surroundings import around, meets
-from stubout.house.model import FixtureKind
+from stubout.kinds import FixtureKind
 from stubout.problems import Level
 
 HALF_MM = 102.0  # 4 in to either side of the centre: supplies and body of a wall faucet; common practice, no source

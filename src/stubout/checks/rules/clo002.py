@@ -4,7 +4,7 @@ import math
 
 from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
 from stubout.checks.facts import cleanouts_for, fixture, incoming
-from stubout.house.model import FixtureKind
+from stubout.kinds import FixtureKind
 from stubout.layout.model import Role
 from stubout.network.model import Pipe
 from stubout.problems import Level

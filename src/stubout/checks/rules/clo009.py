@@ -2,7 +2,7 @@
 
 from stubout.checks.base import Findings, Review, check
 from stubout.checks.facts import arms
-from stubout.house.model import FixtureKind
+from stubout.kinds import FixtureKind
 from stubout.problems import Level
 
 NEAR_MM = 1000.0  # "next to the trap outlet": common practice, no source

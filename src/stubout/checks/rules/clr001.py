@@ -5,7 +5,8 @@ from itertools import combinations
 
 from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
 from stubout.checks.surroundings import side_gaps
-from stubout.house.model import FixtureKind, HouseFixture
+from stubout.house.model import HouseFixture
+from stubout.kinds import FixtureKind
 from stubout.problems import Level
 from stubout.rulebooks import queries
 

@@ -2,7 +2,7 @@
 
 from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
 from stubout.checks.surroundings import front_gap
-from stubout.house.model import FixtureKind
+from stubout.kinds import FixtureKind
 from stubout.problems import Level
 from stubout.rulebooks import queries
 

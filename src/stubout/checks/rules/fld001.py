@@ -2,7 +2,7 @@
 
 from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
 from stubout.checks.facts import air_reaches, arms
-from stubout.house.model import FixtureKind
+from stubout.kinds import FixtureKind
 from stubout.layout.model import VentMethod
 from stubout.problems import Level
 from stubout.rulebooks import queries

@@ -1,7 +1,7 @@
 """FLD002 floor-drain-dries-out."""
 
 from stubout.checks.base import Findings, Review, check, trade
-from stubout.house.model import FixtureKind
+from stubout.kinds import FixtureKind
 from stubout.problems import Level
 
 

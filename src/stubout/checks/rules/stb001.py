@@ -2,7 +2,7 @@
 
 from stubout.checks.base import LEVEL_TOL_MM, Findings, Review, check
 from stubout.checks.facts import arms, stub_of
-from stubout.house.model import FixtureKind
+from stubout.kinds import FixtureKind
 from stubout.problems import Level
 from stubout.rulebooks import queries
 

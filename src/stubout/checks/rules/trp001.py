@@ -2,7 +2,7 @@
 
 from stubout.checks.base import LEVEL_TOL_MM, Findings, Review, check, trade
 from stubout.checks.facts import air_reaches, arms, node_of, outgoing
-from stubout.house.model import FixtureKind
+from stubout.kinds import FixtureKind
 from stubout.layout.model import VentMethod
 from stubout.problems import Level
 

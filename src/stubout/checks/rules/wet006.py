@@ -2,7 +2,7 @@
 
 from stubout.checks.base import Findings, Review, check
 from stubout.checks.facts import arms, wet_vents
-from stubout.house.model import FixtureKind
+from stubout.kinds import FixtureKind
 from stubout.problems import Level
 
 

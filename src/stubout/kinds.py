@@ -1,0 +1,22 @@
+"""The word list of fixtures: the job, the books, the catalogue and the house are keyed by the same words."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class FixtureKind(StrEnum):
+    """The fixtures a house can have; rule books and the catalogue use these words as row keys."""
+
+    WATER_CLOSET = "water closet"
+    LAVATORY = "lavatory"
+    BATHTUB = "bathtub"
+    SHOWER = "shower"
+    BIDET = "bidet"
+    KITCHEN_SINK = "kitchen sink"
+    BAR_SINK = "bar sink"
+    SINK = "sink"
+    LAUNDRY_TRAY = "laundry tray"
+    CLOTHES_WASHER = "clothes washer"
+    DISHWASHER = "dishwasher"
+    FLOOR_DRAIN = "floor drain"
