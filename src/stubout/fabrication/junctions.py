@@ -36,7 +36,7 @@ def many(ends: tuple[End, ...], catalog: Catalog, allowed: Allowed, two_way: boo
         allowed: Whether the book allows a pattern for a turn.
         two_way: Whether a cleanout that comes in from above is to be rodded both ways.
     """
-    out = _outlet(ends)
+    out = _vent_run(ends) or _outlet(ends)
     others = [e for e in ends if e is not out]
     if (headless := _headless(out, others, catalog, allowed)) is not None:
         return headless
@@ -103,6 +103,21 @@ def _headless(out: End, others: list[End], catalog: Catalog, allowed: Allowed) -
     plug = catalogue.fitting("cleanout adapter", (run_in,), catalog)
     joint.drafts.append(Draft("cleanout adapter", (run_in,), (), plug.status, "plug in the upper end"))
     return joint
+
+
+def _vent_run(ends: tuple[End, ...]) -> End | None:
+    """Return one end of the straight run of a tee among three dry vents, of which none lies in line with the outlet.
+
+    Air has no direction to keep: the outlet takes the branch. Common practice, no source.
+    """
+    if len(ends) != 3 or any(e.drain for e in ends):
+        return None
+    out = _outlet(ends)
+    first, second = (e for e in ends if e is not out)
+    line = 180.0 - RUN_DEG
+    if max(opening_deg(first, out), opening_deg(second, out)) >= line or opening_deg(first, second) < line:
+        return None
+    return max(first, second, key=lambda e: (e.size_in, e.pipe.id))
 
 
 def _outlet(ends: tuple[End, ...]) -> End:

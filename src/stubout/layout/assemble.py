@@ -74,6 +74,8 @@ def _flat_above(work: Work, root: DNode) -> tuple[list[DNode], float]:
             if e.plumb or e.role is Role.STACK:
                 continue
             z = board.nodes[e.down].z or 0.0
+            if board.nodes[e.up].fixed:
+                slack = 0.0
             for q in e.parts:
                 slack = min(slack, z + e.slope * q.near - q.lo)
             out.append(board.nodes[e.up])

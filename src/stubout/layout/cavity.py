@@ -150,12 +150,17 @@ class Cavity:
     def clear(self, w: Wall, station: float, lo: float, hi: float, g: Gauge, offset: float = 0.0) -> str:
         """Return why a plumb pipe cannot stand here between two heights, "" if it can."""
         p = w.point(station, 0.0, offset)
-        key = ("clear", w.id, station, lo, hi, g.size_in, offset)
-        if key not in self._known.answers:
-            self._known.answers[key] = self._clear(w, station, lo, hi, g, p)
-        why: str = self._known.answers[key]
+        why = self.stands(w, station, lo, hi, g, offset)
         if not why and self.meets_pipe((p.x, p.y), lo, hi, g):
             return f"another pipe crosses the bay of {w.id}"
+        return why
+
+    def stands(self, w: Wall, station: float, lo: float, hi: float, g: Gauge, offset: float = 0.0) -> str:
+        """Return why the house does not let a plumb pipe stand here, "" if it does; other pipes are not looked at."""
+        key = ("clear", w.id, station, lo, hi, g.size_in, offset)
+        if key not in self._known.answers:
+            self._known.answers[key] = self._clear(w, station, lo, hi, g, w.point(station, 0.0, offset))
+        why: str = self._known.answers[key]
         return why
 
     def _clear(self, w: Wall, station: float, lo: float, hi: float, g: Gauge, p: Vec) -> str:
@@ -312,6 +317,12 @@ class Cavity:
             return "another pipe lies in the floor there"
         if any(off_line(xy, a, b) < r + g.r + 3.0 for a, b, r in self.floors.get(frame.id, ())):
             return "another pipe lies in the floor there"
+        return self.passes(frame, xy, g)
+
+    def passes(self, frame: Frame, xy: XY, g: Gauge) -> str:
+        """Return why the house does not let a plumb pipe through a frame, "" if it does; pipes are not looked at."""
+        if not self._frame_over(frame, xy):
+            return ""
         key = ("frame", frame.id, xy, g.size_in)
         if key not in self._known.answers:
             self._known.answers[key] = self._through(frame, xy, g)
@@ -347,13 +358,21 @@ class Cavity:
 
     def along(self, w: Wall, s0: float, s1: float, z: float, g: Gauge) -> tuple[int, str]:
         """Return the studs bored by a level run inside a wall, and why it cannot be ("" if it can)."""
-        key = ("along", w.id, min(s0, s1), max(s0, s1), z, g.size_in)
-        if key not in self._known.answers:
-            self._known.answers[key] = self._along(w, min(s0, s1), max(s0, s1), z, g)
-        bores, why = self._known.answers[key]
+        bores, why = self._lying(w, s0, s1, z, g)
         if not why and self.plumbs and self.meets_plumb(w.point(min(s0, s1), z), w.point(max(s0, s1), z), z, g):
             return bores, f"a pipe stands in {w.id} there"
         return bores, why
+
+    def lies(self, w: Wall, s0: float, s1: float, z: float, g: Gauge) -> str:
+        """Return why the house does not let a level pipe run inside a wall, "" if it does; pipes are not looked at."""
+        return self._lying(w, s0, s1, z, g)[1]
+
+    def _lying(self, w: Wall, s0: float, s1: float, z: float, g: Gauge) -> tuple[int, str]:
+        key = ("along", w.id, min(s0, s1), max(s0, s1), z, g.size_in)
+        if key not in self._known.answers:
+            self._known.answers[key] = self._along(w, min(s0, s1), max(s0, s1), z, g)
+        found: tuple[int, str] = self._known.answers[key]
+        return found
 
     def _along(self, w: Wall, lo: float, hi: float, z: float, g: Gauge) -> tuple[int, str]:
         studs = [s for s in w.studs if lo < s.station_mm < hi and s.lo_z_mm - 1 < z < s.hi_z_mm + 1]

@@ -235,7 +235,10 @@ class Board:
                 if e.up in rise:
                     continue
                 rise[e.up] = rise[at] + e.slope * self.plan(e)
-                top = min(top, self.nodes[e.up].cap - rise[e.up])
+                up = self.nodes[e.up]
+                top = min(top, up.cap - rise[e.up])
+                if up.fixed and up.z is not None:  # an arm at the height of its stub-out
+                    low = max(low, up.z - rise[e.up])
                 for q in e.parts:
                     top = min(top, q.hi - rise[at] - e.slope * q.far)
                     low = max(low, q.lo - rise[at] - e.slope * q.near)

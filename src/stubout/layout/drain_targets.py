@@ -101,10 +101,13 @@ def path_from(
     group: str = "",
     vent_in: float = 0.0,
     stacks: bool = True,
+    straight: int | None = None,
+    most_cost: float = math.inf,
 ) -> tuple[Path | None, bool]:
     """Return the way on from the foot of a drop, or (with the size of its vent) from a vent fitting in the drain.
 
-    The second says whether the way vents the closet it was to vent.
+    With `straight` it leaves a vent fitting in that direction of flow, and costs no more than `most_cost`. The second
+    says whether the way vents the closet it was to vent.
     """
     work = zone.work
     start = start or zone.start_layers
@@ -130,6 +133,9 @@ def path_from(
     if vent_in:  # the fitting's own outlet, and nothing in it turns
         room = zone.fits.room("combination", (size, size, min(size, vent_in)), "outlet")
         limits = replace(limits, half_start=room, swivel=False)
+    if straight is not None:
+        limits = replace(limits, arrive=(straight + 4) % 8, most_cost=most_cost)
+        return zone.router.search(limits, g, slope, targets, lat), False
     path = _searched(zone, limits, size, targets, lat)
     if path is None and stacks and not zone.lowest:  # a stack of its own only where none that stands can be reached
         fresh = [t for t in stack_targets(zone, True, size) if t.ref.startswith("new")]

@@ -31,6 +31,7 @@ from stubout.layout.level_drains import draw_level
 from stubout.layout.model import Layout, StubMark
 from stubout.layout.needs import SIZES, Demands
 from stubout.layout.outlook import tie_in_margin
+from stubout.layout.settle import settle
 from stubout.layout.space import Space
 from stubout.layout.space_shapes import Gauge
 from stubout.layout.stubs import stub_marks
@@ -260,6 +261,7 @@ def _try(work: Work, marks: tuple[StubMark, ...]) -> tuple[Layout, bool]:
     raise_stacks(work)
     vents = Venting(work, tie_in_margin(work))
     vents.run()
+    settle(work)
     if trunk_in and not (work.adopted is not None and work.adopted.root):
         work.derivations.append(
             Derivation(

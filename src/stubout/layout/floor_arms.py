@@ -6,6 +6,7 @@ Lengths [mm], sizes in nominal inches.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from stubout.house.model import HouseFixture
 from stubout.layout.cavity import Spot
@@ -14,7 +15,7 @@ from stubout.layout.drain_zone import MOST_ARM_TRIES, VENT_WEIGHT, DrainZone, Sn
 from stubout.layout.floor_traps import floor_trap, outlet_pipe, trap_arm_ask, trap_places
 from stubout.layout.floor_vent_spots import vent_spots
 from stubout.layout.jogs import dear, jog_corners, near, past_trap
-from stubout.layout.lattice import direction_index, turn_between
+from stubout.layout.lattice import Lattice, direction_index, turn_between
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.needs import Need
 from stubout.layout.route import JOG_MM, Ask, Path, Target
@@ -35,8 +36,15 @@ def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, clo
     reach = 0.0 if closet else zone.trap_reach.get(need.arm_in, 100.0)
     why: list[str] = []
     tried: dict[str, int] = {}
-    best: tuple[float, Snapshot] | None = None
-    short, tight = work.board.short_of_room()  # every try begins from the same board
+    start = zone.snapshot()  # every try begins from the same board
+    best: _Try | None = None
+
+    def better(xy: XY, layers: tuple[str, ...], spot: Spot, out: float, *, in_line: bool) -> _Try | None:
+        """Draw an arm to one spot and take it back; return it if it is the best so far."""
+        one = _tried(zone, f, need, cap, closet, xy, layers, spot, out, why, in_line=in_line)
+        zone.restore(start)
+        return one if one is not None and (best is None or one.total < best.total - 0.05) else None
+
     for xy, layers in trap_places(zone, f, g, closet):
         spots = vent_spots(zone, xy, need, need.arm_max + reach)
         if not spots:
@@ -44,38 +52,68 @@ def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, clo
         for spot in spots:
             if tried.get(spot.wall.id, 0) >= MOST_WALL_TRIES or sum(tried.values()) >= MOST_ARM_TRIES:
                 continue
-            if (f.tag, spot_key(spot)) in work.bans:
+            if (f.tag, spot_key(spot)) in work.bans or (best is not None and not best.dear):
                 continue
             out = zone.outlook.cost(spot, spot.wall.bottom_z_mm, need.vent_in)
             if out is None:
                 why.append(f"no way out for its vent from {spot.wall.id}")
                 continue
-            before = zone.snapshot()
-            cost = _arm_to(zone, f, need, cap, closet, xy, layers, spot, why)
-            now = work.board.short_of_room()
-            if cost is not None and now[0] > short:
-                zone.restore(before)
-                why.append(f"by way of {spot.wall.id} there is not height enough to the stack")
-                cost = None
-            if cost is not None:
-                crowded = now[1] - tight
-                total = cost[0] + out * VENT_WEIGHT + crowded * WEIGHTS.short_leg
-                if best is None or total < best[0] - 0.05:
-                    best = (total, zone.snapshot())
-                if not cost[1] and crowded <= 0:
-                    zone.restore(best[1])
-                    return
-                zone.restore(before)
-            if cost is not None or not why[-1].startswith(OUT_OF_REACH):
+            said = len(why)
+            best = better(xy, layers, spot, out, in_line=False) or best
+            if len(why) == said or not why[-1].startswith(OUT_OF_REACH):
                 tried[spot.wall.id] = tried.get(spot.wall.id, 0) + 1
+    if best is not None and best.dear and best.turned:  # rather a drain on from there that the arm need not turn into
+        best = better(best.xy, best.layers, best.spot, best.out, in_line=True) or best
     if best is not None:
-        zone.restore(best[1])
+        zone.restore(best.board)
         return
     work.block(
         (f.tag,),
         f"{f.tag}: no vented trap arm: " + "; ".join(dict.fromkeys(why)),
         "a wall nearer to the drain, another vent method, or a route drawn by hand",
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Try:
+    """One arm with the drain on from it, drawn."""
+
+    total: float
+    dear: bool
+    board: Snapshot
+    xy: XY
+    layers: tuple[str, ...]
+    spot: Spot
+    out: float
+    turned: bool  # the arm turns into its vent fitting
+
+
+def _tried(
+    zone: DrainZone,
+    f: HouseFixture,
+    need: Need,
+    cap: float,
+    closet: bool,
+    xy: XY,
+    layers: tuple[str, ...],
+    spot: Spot,
+    out: float,
+    why: list[str],
+    *,
+    in_line: bool,
+) -> _Try | None:
+    """Draw one arm and return it with what it weighs; None if it cannot be."""
+    short, tight = zone.work.board.short_of_room()
+    cost = _arm_to(zone, f, need, cap, closet, xy, layers, spot, why, in_line=in_line)
+    if cost is None:
+        return None
+    now = zone.work.board.short_of_room()
+    if now[0] > short:
+        why.append(f"by way of {spot.wall.id} there is not height enough to the stack")
+        return None
+    crowded = now[1] - tight
+    total = cost[0] + out * VENT_WEIGHT + crowded * WEIGHTS.short_leg
+    return _Try(total, cost[1] or crowded > 0, zone.snapshot(), xy, layers, spot, out, cost[2])
 
 
 def _arm_to(
@@ -88,8 +126,13 @@ def _arm_to(
     layers: tuple[str, ...],
     spot: Spot,
     why: list[str],
-) -> tuple[float, bool] | None:
-    """Draw one arm and the drain on from it; return what they cost and whether something of it is dear."""
+    *,
+    in_line: bool,
+) -> tuple[float, bool, bool] | None:
+    """Draw one arm and the drain on from it, in line with the arm if asked so.
+
+    Return what they cost, whether something of it is dear, and whether the arm turns into its vent fitting.
+    """
     work, board = zone.work, zone.work.board
     g = work.gauge(need.arm_in)
     reach = 0.0 if closet else zone.trap_reach.get(need.arm_in, 100.0)
@@ -106,31 +149,17 @@ def _arm_to(
         xy, spot.xy, reach + zone.fits.trap(need.arm_in) + eighth + 5.0, eighth + zone.fits.sweep(need.arm_in)
     )
     lat = zone.router.lattice((xy, spot.xy, *jogs))
-    start = tuple(
-        k for k in start if zone.router.search(limits, g, need.slope, [Target(spot.xy, k, None)], lat) is not None
-    )
+    free = {k: zone.router.search(limits, g, need.slope, [Target(spot.xy, k, None)], lat) for k in start}
+    start = tuple(k for k in start if free[k] is not None)
     if not start:
         why.append(f"{OUT_OF_REACH} to {spot.wall.id}")
         return None
-    path, _ = path_from(zone, spot.xy, size, None, start, f.group, vent_in=need.vent_in)
+    path = _on_from(zone, need, spot, limits, lat, free, in_line=in_line)
     if path is None or not path.steps:
         why.append(f"no way with fall on from {spot.wall.id}")
         return None
-    z = path.steps[0].z_a if path.steps else None
-    blocked: frozenset[int] = frozenset()
-    rooms: tuple[float, ...] = ()
-    s = next(
-        (v for v in path.steps if v.place is not None and math.hypot(v.b[0] - v.a[0], v.b[1] - v.a[1]) > JOG_MM),
-        None,
-    )
-    if s is not None:
-        out_k = direction_index(s.b[0] - s.a[0], s.b[1] - s.a[1])
-        if out_k is not None:
-            blocked = frozenset((out_k + d) % 8 for d in (-1, 0, 1))
-            ways = (min(2, turn_between(k, (out_k + 4) % 8)) for k in range(8))
-            rooms = tuple(zone.fits.take_off(need.arm_in, need.vent_in, turn) for turn in ways)
-    layer_key = path.steps[0].layer_a if path.steps else start[0]
-    targets = [Target(spot.xy, layer_key, z, blocked, 0.0, "n0", rooms)]
+    targets = [_take_off(zone, need, spot, path)]
+    z = targets[0].z
     before = zone.snapshot()
     take = board.node(spot.xy, PointKind.TAKEOFF, z, f.tag)
     path = with_stack(zone, path, max(size, 2.0))
@@ -157,7 +186,67 @@ def _arm_to(
     work.traps[f.tag].dear = dear(arm) or dear(path)
     work.risers.append((spot, work.gauge(need.vent_in).hub_mm))
     zone.router.planned.append(Post(spot.xy, take.z, work.gauge(need.vent_in).r))
-    return arm.cost + path.cost, dear(arm) or dear(path)
+    return arm.cost + path.cost, dear(arm) or dear(path), _flows_in(arm) != _flows_out(path)
+
+
+def _on_from(
+    zone: DrainZone, need: Need, spot: Spot, limits: Ask, lat: Lattice, arms: dict[str, Path | None], *, in_line: bool
+) -> Path | None:
+    """Return the drain on from a vent fitting: the cheapest, or one that an arm comes to without turning.
+
+    Args:
+        zone: The floor zone.
+        need: What the fixture needs.
+        spot: Where its vent rises.
+        limits: What is looked for from the trap.
+        lat: The lines to search on.
+        arms: The arm alone, by the layer it ends in.
+        in_line: Whether the drain has to go on as the arm comes.
+    """
+    g, size = zone.work.gauge(need.arm_in), max(need.branch_in, need.arm_in)
+    start = tuple(k for k, arm in arms.items() if arm is not None)
+    group = need.fixture.group
+    if not in_line:
+        return path_from(zone, spot.xy, size, None, start, group, vent_in=need.vent_in)[0]
+    best: tuple[float, Path] | None = None
+    ways = {way for arm in arms.values() if arm is not None and (way := _flows_in(arm)) is not None}
+    for way in sorted(ways):
+        path, _ = path_from(zone, spot.xy, size, None, start, group, vent_in=need.vent_in, straight=way)
+        if path is None or not path.steps:
+            continue
+        arm = zone.router.search(limits, g, need.slope, [_take_off(zone, need, spot, path)], lat)
+        if arm is not None and (best is None or arm.cost + path.cost < best[0]):
+            best = (arm.cost + path.cost, path)
+    return None if best is None else best[1]
+
+
+def _flows_in(arm: Path) -> int | None:
+    """Return the direction in which an arm comes to its vent fitting."""
+    for s in reversed(arm.steps):
+        if s.place is not None and math.hypot(s.b[0] - s.a[0], s.b[1] - s.a[1]) > JOG_MM:
+            return direction_index(s.b[0] - s.a[0], s.b[1] - s.a[1])
+    return None
+
+
+def _flows_out(path: Path) -> int | None:
+    """Return the direction in which a drain leaves its vent fitting."""
+    for s in path.steps:
+        if s.place is not None and math.hypot(s.b[0] - s.a[0], s.b[1] - s.a[1]) > JOG_MM:
+            return direction_index(s.b[0] - s.a[0], s.b[1] - s.a[1])
+    return None
+
+
+def _take_off(zone: DrainZone, need: Need, spot: Spot, path: Path) -> Target:
+    """Return a vent fitting as the end of an arm: its height, and how much room it leaves from which side."""
+    first = path.steps[0]
+    blocked: frozenset[int] = frozenset()
+    rooms: tuple[float, ...] = ()
+    out_k = _flows_out(path)
+    if out_k is not None:
+        blocked = frozenset((out_k + d) % 8 for d in (-1, 0, 1))
+        ways = (min(2, turn_between(k, (out_k + 4) % 8)) for k in range(8))
+        rooms = tuple(zone.fits.take_off(need.arm_in, need.vent_in, turn) for turn in ways)
+    return Target(spot.xy, first.layer_a, first.z_a, blocked, 0.0, "n0", rooms)
 
 
 def _closet_ask(zone: DrainZone, need: Need, xy: XY, layers: tuple[str, ...], cap: float) -> Ask:

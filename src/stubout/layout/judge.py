@@ -7,7 +7,7 @@ the room that fittings usually take, to know which fixture to try another way.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from stubout.geometry.distance import segment_segment
@@ -22,6 +22,7 @@ from stubout.rulebooks import queries as ask
 SWALLOWED_MM = 15.0  # a piece this short is taken up inside a joint
 TOUCH_MM = 2.0  # pipes may come so near
 STRAIGHT_DEG = 5.0
+SAME_WAY_DEG = 20.0
 WYE_DEG = 62.0
 SIXTEENTH_DEG = 30.0
 DEVELOPED = "trap.outlet_pipe_max"  # books that limit the whole outlet pipe and not only its drop
@@ -35,40 +36,85 @@ class Fault:
     tags: tuple[str, ...]
     weight: float
     what: str
+    edges: tuple[int, ...] = ()
+    lacks: float = 0.0  # by how much more room it would be none [mm]
 
 
 def faults(work: Work) -> list[Fault]:
     """Return what is wrong with a drawing whose heights are solved, the worst first."""
-    board = work.board
-    live = [e for e in board.edges.values() if board.nodes[e.up].z is not None and board.nodes[e.down].z is not None]
-    out = [*_clashes(work, live), *_tight(work, live)]
-    out.sort(key=lambda f: (-f.weight, f.what))
-    return out
+    look = Look(work)
+    return look.faults(look.live)
+
+
+class Look:
+    """A drawing looked at again and again while points of it move: what hangs together in it stays the same."""
+
+    def __init__(self, work: Work) -> None:
+        self.work = work
+        nodes = work.board.nodes
+        self.live = [e for e in work.board.edges.values() if nodes[e.up].z is not None and nodes[e.down].z is not None]
+        self.at: dict[int, list[DEdge]] = {}
+        for e in self.live:
+            self.at.setdefault(e.up, []).append(e)
+            self.at.setdefault(e.down, []).append(e)
+
+    def faults(self, some: Sequence[DEdge]) -> list[Fault]:
+        """Return the faults that some of the pipes have a part in, the worst first."""
+        out = [*self._clashes(some), *self._tight(some)]
+        out.sort(key=lambda f: (-f.weight, f.what))
+        return out
+
+    def _clashes(self, some: Sequence[DEdge]) -> Iterator[Fault]:
+        board = self.work.board
+        solid = []
+        for e in self.live:
+            a, b = _at(board.nodes[e.up]), _at(board.nodes[e.down])
+            r = self.work.gauge(e.size_in).r
+            low = (min(a.x, b.x) - r, min(a.y, b.y) - r, min(a.z, b.z) - r)
+            high = (max(a.x, b.x) + r, max(a.y, b.y) + r, max(a.z, b.z) + r)
+            solid.append((e, a, b, r, low, high))
+        asked = {e.id for e in some}
+        for e, a, b, r, low, high in solid:
+            if e.id not in asked:
+                continue
+            for f, c, d, q, f_low, f_high in solid:
+                if f.id <= e.id and f.id in asked:
+                    continue  # itself, or a pair looked at from the other side
+                if f_low[0] > high[0] or f_high[0] < low[0] or f_low[1] > high[1] or f_high[1] < low[1]:
+                    continue
+                if f_low[2] > high[2] or f_high[2] < low[2]:
+                    continue
+                if shared := {e.up, e.down} & {f.up, f.down}:
+                    apart = 0.0 if _one_in_the_other(board, e, f, min(shared)) else math.inf
+                else:
+                    apart = segment_segment(a, b, c, d)
+                if apart < r + q - TOUCH_MM and (shared or not _neighbours(board, e, f)):
+                    one, two = (e, f) if e.id < f.id else (f, e)
+                    tags = tuple(sorted({t for t in (e.tag, f.tag) if t}))
+                    yield Fault(tags, CLASH, f"{one.id} and {two.id} meet", (one.id, two.id), r + q - apart)
+
+    def _tight(self, some: Sequence[DEdge]) -> Iterator[Fault]:
+        board, at = self.work.board, self.at
+        for e in some:
+            length = _at(board.nodes[e.up]).to(_at(board.nodes[e.down]))
+            if length < SWALLOWED_MM:
+                continue
+            want = sum(_room(board, e, board.nodes[n], at[n]) for n in (e.up, e.down))
+            if length < want - 2.0:
+                near = (e, *at[e.up], *at[e.down]) if not e.tag else (e,)
+                tags = tuple(sorted({d.tag for d in near if d.tag}))
+                what = f"{e.id} has {length:.0f} mm and wants {want:.0f} mm"
+                yield Fault(tags, TIGHT, what, (e.id,), want - length)
 
 
 def _at(n: DNode) -> Vec:
     return Vec(n.xy[0], n.xy[1], n.z or 0.0)
 
 
-def _clashes(work: Work, live: list[DEdge]) -> list[Fault]:
-    board = work.board
-    solid = []
-    for e in live:
-        a, b = _at(board.nodes[e.up]), _at(board.nodes[e.down])
-        r = work.gauge(e.size_in).r
-        solid.append((e, a, b, r, min(a.x, b.x) - r, max(a.x, b.x) + r, min(a.z, b.z) - r, max(a.z, b.z) + r))
-    solid.sort(key=lambda s: (s[4], s[0].id))
-    out: list[Fault] = []
-    for i, (e, a, b, r, _, x1, z0, z1) in enumerate(solid):
-        for f, c, d, q, fx0, _, fz0, fz1 in solid[i + 1 :]:
-            if fx0 > x1:
-                break
-            if fz0 > z1 or fz1 < z0 or {e.up, e.down} & {f.up, f.down}:
-                continue
-            if segment_segment(a, b, c, d) < r + q - TOUCH_MM and not _neighbours(board, e, f):
-                tags = tuple(sorted({t for t in (e.tag, f.tag) if t}))
-                out.append(Fault(tags, CLASH, f"{e.id} and {f.id} meet"))
-    return out
+def _one_in_the_other(board: Board, e: DEdge, f: DEdge, n: int) -> bool:
+    """Return whether two pipes leave a point in nearly the same direction."""
+    node = board.nodes[n]
+    return angle_deg(_way(board, e, node), _way(board, f, node)) < SAME_WAY_DEG
 
 
 def _neighbours(board: Board, e: DEdge, f: DEdge) -> bool:
@@ -78,25 +124,6 @@ def _neighbours(board: Board, e: DEdge, f: DEdge) -> bool:
             if _at(board.nodes[n]).to(_at(board.nodes[m])) < SWALLOWED_MM:
                 return True
     return False
-
-
-def _tight(work: Work, live: list[DEdge]) -> list[Fault]:
-    board = work.board
-    at: dict[int, list[DEdge]] = {}
-    for e in live:
-        at.setdefault(e.up, []).append(e)
-        at.setdefault(e.down, []).append(e)
-    out: list[Fault] = []
-    for e in live:
-        length = _at(board.nodes[e.up]).to(_at(board.nodes[e.down]))
-        if length < SWALLOWED_MM:
-            continue
-        want = sum(_room(board, e, board.nodes[n], at[n]) for n in (e.up, e.down))
-        if length < want - 2.0:
-            near = (e, *at[e.up], *at[e.down]) if not e.tag else (e,)
-            tags = tuple(sorted({d.tag for d in near if d.tag}))
-            out.append(Fault(tags, TIGHT, f"{e.id} has {length:.0f} mm and wants {want:.0f} mm"))
-    return out
 
 
 def _room(board: Board, e: DEdge, n: DNode, meets: list[DEdge]) -> float:
@@ -124,6 +151,12 @@ def _room(board: Board, e: DEdge, n: DNode, meets: list[DEdge]) -> float:
     run = max((d for d in meets if d.id != out.id), key=lambda d: (round(angle_deg(way[d.id], way[out.id])), -d.id))
     least = min(size, *(d.size_in for d in meets))
     biggest = max(d.size_in for d in meets)
+    if e.id == run.id and len(others) == 2 and not out.plumb and out.system == "drain":
+        vents = [d for d in others if d.system == "vent" and d.plumb]
+        if vents:  # the fitting lies in line with the drain on: a street bend in its hub where the arm turns into it
+            turn = 180.0 - angle_deg(way[e.id], way[out.id])
+            steps = 0 if turn < SIXTEENTH_DEG else 1 if turn < WYE_DEG else 2
+            return fits.take_off(size, vents[0].size_in, steps)
     if out.plumb or out.system == "vent":
         port = "lower" if e.id == out.id else "upper" if e.id == run.id else "branch"
         return fits.tee(biggest, size if port == "branch" else least, port)

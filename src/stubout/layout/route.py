@@ -100,6 +100,7 @@ class Ask:
     drop: float = 0.0  # least plumb distance between two level pipes
     swivel: bool = False  # what stands at the asked position turns any way: a closet bend, a trap, the foot of a drop
     jog: float = 0.0  # a jog shorter than this may stand at the asked position: the trap swings, or the fitting gives
+    arrive: int | None = None  # the upstream direction in which the asked position must be reached, None = any
 
 
 # How a state was reached: from which one down stream (None at a target), its own plan position, the heights down stream
@@ -186,7 +187,8 @@ def find_path(
         nth, arrived = divmod(s, WAYS_IN)
         n_layer, at = divmod(nth, lattice.size)
         layer, xy = in_order[n_layer], points[at]
-        if at == goal_at and layer.key in ask.layers and length >= ask.least_length - 1:
+        this_way = ask.arrive is None or arrived == ask.arrive + 1
+        if at == goal_at and this_way and layer.key in ask.layers and length >= ask.least_length - 1:
             ok = z is None or (
                 (ask.z_cap is None or z <= ask.z_cap + 0.5) and (ask.z_floor is None or z >= ask.z_floor - 0.5)
             )

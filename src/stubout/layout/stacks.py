@@ -6,13 +6,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from stubout.geometry.vec import Vec
-from stubout.house.model import HouseLevel
+from stubout.house.model import Frame, HouseLevel
 from stubout.layout.cavity import Spot
 from stubout.layout.model import Place
 from stubout.layout.space_shapes import XY, Gauge
+from stubout.layout.weights import HANG_GAP_MM
 from stubout.layout.work import Work
 
 SPOT_STEP_MM = 40.0
+BESIDE_MM = 600.0  # a stack so near a wall or a post is not in the way; common practice, no source
+IN_THE_MIDDLE = 1_500.0  # what a stack in the middle of an open basement weighs beside one at a wall [mm of pipe]
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +26,8 @@ class StackSpot:
     pieces: tuple[tuple[float, float, Place], ...]
     vent_in: float  # 0 = no vent can rise from its top
     above: Spot | None  # the spot of the wall above where the stack vent stands
-    wall_id: str
+    wall_id: str  # "" = it stands free
+    extra: float = 0.0  # what its place weighs beside another [mm of pipe]
 
 
 def stack_spots(
@@ -71,6 +75,75 @@ def stack_spots(
                     break
             if found:
                 yield max(found, key=lambda f: f.vent_in)
+
+
+def free_spots(work: Work, level: HouseLevel, g: Gauge, vent_sizes: tuple[float, ...]) -> Iterator[StackSpot]:
+    """Yield places for a stack that stands free in an unfinished basement, plumb under the walls of the level above."""
+    below = work.space.level_below(level)
+    frame = work.house.frame_carrying(level.id)
+    if below is None or frame is None or below.kind != "slab" or work.space.level_below(below) is not None:
+        return
+    piece = (below.subfloor_z_mm, frame.bottom_z_mm, Place("room", below.id))
+    for w in work.cavity.walls_of(level):
+        if w.knee or w.exterior or not work.cavity.allowed(w, "vent"):
+            continue
+        for bay in w.bays:
+            lo, hi = bay.lo_mm + g.hub_r, bay.hi_mm - g.hub_r
+            if lo > hi:
+                continue
+            n = max(1, int((hi - lo) / SPOT_STEP_MM))
+            stations = sorted((lo + (hi - lo) * i / n for i in range(n + 1)), key=lambda s: abs(s - bay.middle_mm))
+            found: list[StackSpot] = []
+            for s in stations:
+                at = w.point(s, 0.0)
+                if not _stands_free(work, below, frame, (at.x, at.y), g):
+                    continue
+                vent_in, above = _vent_over(work, level, (at.x, at.y), vent_sizes)
+                extra = 0.0 if _beside_something(work, below, (at.x, at.y)) else IN_THE_MIDDLE
+                found.append(StackSpot((at.x, at.y), (piece,), vent_in, above, "", extra))
+                if vent_in == vent_sizes[0]:
+                    break
+            if found:
+                yield max(found, key=lambda f: f.vent_in)
+
+
+def _stands_free(work: Work, below: HouseLevel, frame: Frame, xy: XY, g: Gauge) -> bool:
+    """Return whether a pipe can stand from the basement floor up into the joists, clear of walls and things."""
+    p = Vec(xy[0], xy[1], 0.0)
+    reach = g.hub_r + HANG_GAP_MM
+    if work.cavity.through_frame(frame, xy, g) or not _foot_clear(work, xy, g):
+        return False
+    if not _open_room(work, below, p) or _in_the_way(work, xy, g, below.subfloor_z_mm, frame.bottom_z_mm):
+        return False
+    return not any(
+        abs(w.offset(p)) < w.depth_mm / 2 + reach and -reach < w.station(p) < w.length_mm + reach
+        for w in work.cavity.walls_of(below)
+    )
+
+
+def _open_room(work: Work, level: HouseLevel, p: Vec) -> bool:
+    """Return whether a pipe may be seen at a plan position of a level: no finished room is there."""
+    return not any(
+        r.level_id == level.id and r.holds(p) and not r.ceiling_open and not r.exposed_pipe_ok for r in work.house.rooms
+    )
+
+
+def _beside_something(work: Work, level: HouseLevel, xy: XY) -> bool:
+    """Return whether a wall, the outside of the house or a post stands beside a plan position."""
+    p, fp = Vec(xy[0], xy[1], 0.0), work.house.footprint
+    if min(xy[0] - fp.lo.x, fp.hi.x - xy[0], xy[1] - fp.lo.y, fp.hi.y - xy[1]) < BESIDE_MM:
+        return True
+    if any(
+        abs(w.offset(p)) < BESIDE_MM and -BESIDE_MM < w.station(p) < w.length_mm + BESIDE_MM
+        for w in work.cavity.walls_of(level)
+    ):
+        return True
+    return any(
+        o.kind == "post"
+        and o.box.lo.x - BESIDE_MM < xy[0] < o.box.hi.x + BESIDE_MM
+        and o.box.lo.y - BESIDE_MM < xy[1] < o.box.hi.y + BESIDE_MM
+        for o in work.house.obstacles
+    )
 
 
 def _vent_over(work: Work, level: HouseLevel, xy: XY, sizes: tuple[float, ...]) -> tuple[float, Spot | None]:
@@ -122,11 +195,7 @@ def plunge(work: Work, spot: Spot, g: Gauge) -> tuple[tuple[float, float, Place]
         else:
             if below.kind != "slab":
                 return None
-            p = Vec(spot.xy[0], spot.xy[1], 0)
-            if any(
-                r.level_id == below.id and r.holds(p) and not r.ceiling_open and not r.exposed_pipe_ok
-                for r in house.rooms
-            ):
+            if not _open_room(work, below, Vec(spot.xy[0], spot.xy[1], 0)):
                 return None
             if _in_the_way(work, spot.xy, g, below.subfloor_z_mm, frame.bottom_z_mm):
                 return None

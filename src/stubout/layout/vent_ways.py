@@ -165,6 +165,9 @@ class VentWays:
                 continue
             n = work.board.nodes[edge.up]
             sn = w.station(Vec(*n.xy))
+            if min(max(s, sn), h.s_hi) - max(min(s, sn), h.s_lo) > 1.0:  # from its other end: to where it turns up
+                n = work.board.nodes[edge.down]
+                sn = w.station(Vec(*n.xy))
             c = reach(sn)
             if c is not None and n.z is not None and abs(n.z - z) < 160 and abs(sn - s) > g.hub_mm:
                 out.append(Option(cost + c + 250.0 + grows(sn), (*hops, Hop(w, s, sn, off)), tie_node=n.id))

@@ -16,6 +16,7 @@ from stubout.layout.model import Place, PointKind, Role, VentMethod
 from stubout.layout.needs import SHARERS, Need
 from stubout.layout.route import Path
 from stubout.layout.space_shapes import XY
+from stubout.layout.stack_arms import draw_stack_arm, stack_arm
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.wet_vents import vent_wet
 from stubout.layout.work import COMMON, TrapDraft, Work, spot_key
@@ -75,6 +76,11 @@ def wall_fixture(zone: DrainZone, f: HouseFixture, wet_closet: TrapDraft | None,
             best = (cost + path.cost, cand, path, wet)
         if not dear(path):
             break
+    crowded = best is None or dear(best[2]) or best[2].target.cost >= WEIGHTS.short_leg
+    up = stack_arm(zone, need, reach) if crowded and wet_closet is None and not wet_size else None
+    if up is not None and (best is None or up.cost < best[0]):
+        draw_stack_arm(zone, need, up)
+        return []
     if best is None:
         _why(zone, f, why)
         return None

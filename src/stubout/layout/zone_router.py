@@ -9,7 +9,7 @@ from dataclasses import replace
 from stubout.layout.draft import Board, DEdge, DNode
 from stubout.layout.lattice import Lattice, octile
 from stubout.layout.model import Place, PointKind, Role
-from stubout.layout.route import Ask, Part, Path, Step, Target, crosses_itself, find_path, layer_over
+from stubout.layout.route import MOST_STATES, Ask, Part, Path, Step, Target, crosses_itself, find_path, layer_over
 from stubout.layout.space import Space
 from stubout.layout.space_shapes import XY, Gauge, Layer, off_line
 from stubout.layout.traffic import Lying, Traffic
@@ -87,13 +87,15 @@ class ZoneRouter(ZonePipes):
     def _search(
         self, ask: Ask, g: Gauge, slope: float, aims: tuple[Target, ...], lat: Lattice, traffic: dict[str, Traffic]
     ) -> Path | None:
-        path = find_path(self.space, lat, self.layers, g, slope, ask, aims, traffic)
+        most = MOST_STATES if ask.arrive is None else MOST_ROUND_STATES
+        path = find_path(self.space, lat, self.layers, g, slope, ask, aims, traffic, most)
         if path is not None and crosses_itself(path):  # it went round to make room for its bends: go straight instead
             plain = replace(ask, half_45=0.0, half_90=0.0, half_start=0.0)
             path = find_path(self.space, lat, self.layers, g, slope, plain, aims, traffic)
             if path is not None and crosses_itself(path):
                 path = None
-        if self.system == "drain" and ask.max_length is None and (path is None or far_round(path, ask)):
+        free = ask.max_length is None and ask.arrive is None
+        if self.system == "drain" and free and (path is None or far_round(path, ask)):
             wide = wider_lattice(lat, ask.xy, self.lines())  # round what lies there, then
             other = find_path(self.space, wide, self.layers, g, slope, ask, aims, traffic, MOST_ROUND_STATES)
             if other is not None and not crosses_itself(other) and (path is None or other.cost < path.cost):

@@ -15,7 +15,7 @@ from stubout.layout.jogs import jog_corners, level_vec, manhattan, near
 from stubout.layout.model import PointKind
 from stubout.layout.route import Path, Target
 from stubout.layout.space_shapes import XY
-from stubout.layout.stacks import stack_spots
+from stubout.layout.stacks import free_spots, stack_spots
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import STACK, stack_key
 from stubout.rulebooks import queries as ask
@@ -28,7 +28,8 @@ def find_spots(zone: DrainZone, fixtures: Sequence[HouseFixture], closets: Seque
     work = zone.work
     size = 3.0 if closets else 2.0
     anchors = [work.xy(f) for f in (closets or fixtures)]
-    spots = list(stack_spots(work, zone.level, work.gauge(size), (3.0, 2.0, 1.5), anchors))
+    g, vents = work.gauge(size), (3.0, 2.0, 1.5)
+    spots = [*stack_spots(work, zone.level, g, vents, anchors), *free_spots(work, zone.level, g, vents)]
     spots = [s for s in spots if (STACK, stack_key(s.xy)) not in work.bans]
     spots.sort(
         key=lambda s: (
@@ -57,7 +58,7 @@ def stack_targets(zone: DrainZone, new: bool, size_in: float) -> list[Target]:
         for spot in zone.spots:
             if any(near(spot.xy, s.xy, 200) for s in board.stacks):
                 continue
-            cost = WEIGHTS.new_stack + (0.0 if spot.vent_in > 0 else 3000.0)
+            cost = WEIGHTS.new_stack + (0.0 if spot.vent_in > 0 else 3000.0) + spot.extra
             rooms = (zone.fits.tee(3.0, size_in),) * 8
             out += [
                 Target(spot.xy, layer.key, None, frozenset(), cost, f"new{zone.spots.index(spot)}", rooms)
@@ -118,9 +119,10 @@ def with_stack(zone: DrainZone, path: Path, size_in: float) -> Path:
     )
     board.stacks.append(stack)
     g = work.gauge(size_in)
-    wall = work.house.wall(spot.wall_id)
-    bay = next((b for b in wall.bays if b.lo_mm <= wall.station(level_vec(spot.xy)) <= b.hi_mm), wall.bays[0])
-    work.risers.append((Spot(wall, bay, wall.station(level_vec(spot.xy)), wall.offset(level_vec(spot.xy))), g.hub_mm))
+    if spot.wall_id:
+        wall, at = work.house.wall(spot.wall_id), level_vec(spot.xy)
+        bay = next((b for b in wall.bays if b.lo_mm <= wall.station(at) <= b.hi_mm), wall.bays[0])
+        work.risers.append((Spot(wall, bay, wall.station(at), wall.offset(at)), g.hub_mm))
     if spot.above is not None:
         work.risers.append((spot.above, work.gauge(min(3.0, spot.vent_in)).hub_mm))
     for router in work.routers.values():

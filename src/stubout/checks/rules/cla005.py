@@ -4,11 +4,12 @@ from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check, trade
 from stubout.checks.facts import od_mm
 from stubout.checks.space import boxes_meet, segment_segment
 from stubout.checks.surroundings import pipe_box
-from stubout.geometry.vec import Vec
+from stubout.geometry.vec import Vec, angle_deg
 from stubout.network.model import Pipe
 from stubout.problems import Level
 
 ONE_PLACE_MM = 150.0  # pieces of one run that meet another in one place are told once
+SAME_WAY_DEG = 20.0  # no fitting lets two pipes out so near each other
 SHORT_MM = 400.0  # pipes that hang together by less than this belong to one group of fittings
 
 
@@ -17,7 +18,8 @@ def rule(on: Review) -> Findings:
     """Two pipes of the system run through each other.
 
     ## What it checks
-    Every pair of pipes that are not joined to each other, by their outside diameters.
+    Every pair of pipes that are not joined to each other, by their outside diameters; and of those that are, whether they
+    leave their common point side by side.
 
     ## Why it matters
     Both cannot be in one place.
@@ -43,6 +45,9 @@ def rule(on: Review) -> Findings:
         for q in pipes[i + 1 :]:
             if p.id not in boxes or q.id not in boxes or not boxes_meet(boxes[p.id][0], boxes[q.id][0]):
                 continue
+            if _side_by_side(p, q):
+                hits.append(((boxes[p.id][1] + boxes[q.id][1]) / 2, p, q, _shorter_middle(p, q)))
+                continue
             if near[p.start] & {q.start, q.end} or near[p.end] & {q.start, q.end}:
                 continue
             away_mm, at = segment_segment(p.a, p.b, q.a, q.b)
@@ -63,6 +68,20 @@ def rule(on: Review) -> Findings:
             bases=(trade("pipes", "clear of each other"),),
             at=at,
         )
+
+
+def _side_by_side(p: Pipe, q: Pipe) -> bool:
+    """Return whether two pipes that meet in a point leave it in nearly the same direction: one lies in the other."""
+    for n in {p.start, p.end} & {q.start, q.end}:
+        ways = [(one.b.minus(one.a) if one.start == n else one.a.minus(one.b)) for one in (p, q)]
+        if angle_deg(*ways) < SAME_WAY_DEG:
+            return True
+    return False
+
+
+def _shorter_middle(p: Pipe, q: Pipe) -> Vec:
+    short = min((p, q), key=lambda one: one.length_mm)
+    return short.a.plus(short.b).times(0.5)
 
 
 def _near(pipes: list[Pipe]) -> dict[str, set[str]]:
