@@ -1,20 +1,20 @@
 """Write the generated parts of the documentation: `make docs`. A test fails when a page has fallen behind.
 
 A generated part stands between `<!-- begin NAME -->` and `<!-- end NAME -->`; everything around it is written by hand.
+The pages in `checks/`, `tables/`, `values/` and `books/` are made whole, by `docs/paging/`. `--faults` first seeds one
+fault a check and writes down what is told.
 """
 
 from __future__ import annotations
 
 import dataclasses
-import importlib
 import re
 import sys
 import typing
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from enum import EnumType
 from pathlib import Path
 
-from stubout.checks.registry import CHECKS
 from stubout.design import Window
 from stubout.fabrication.model import (
     Bore,
@@ -26,17 +26,23 @@ from stubout.fabrication.model import (
     Stick,
     TestCap,
 )
-from stubout.files.books import book_ids, load_book
 from stubout.house.model import HouseFixture, HouseLevel, Room
 from stubout.job.model import Job, Record
 from stubout.job.overlays import AmendFileSaid, ConfirmFileSaid
 from stubout.layout.model import Blocked, CleanoutPlan, StubMark, TrapPlan
 from stubout.network.model import Node, Pipe
-from stubout.problems import Derivation, Finding, NotChecked, Question, Status
-from stubout.reports.show import book_name
-from stubout.rulebooks.census import LISTED, census
+from stubout.problems import Derivation, Finding, NotChecked, Question
 
 HERE = Path(__file__).parent
+for folder in (HERE, HERE.parent / "tests" / "faults"):  # the seeded faults stand with the tests that hold them
+    if str(folder) not in sys.path:
+        sys.path.insert(0, str(folder))
+
+from paging import books, checks, tables  # noqa: E402 - beside this file
+from seeding import page as seeded  # noqa: E402
+from seeding import told  # noqa: E402
+
+WHOLE = ("checks", "tables", "values", "books")  # folders that hold nothing but pages made whole
 
 
 def job_keys() -> str:
@@ -163,47 +169,20 @@ def json_lists() -> str:
     return "\n".join(rows)
 
 
-def check_table() -> str:
-    """Return every check: lasting id, name of the fault, level, what it says in one line."""
-    rows = [f"| {c.id} | {c.name} | {c.level.value} | {c.title} |" for c in sorted(CHECKS, key=lambda c: c.id)]
-    return "\n".join(["| id | name | level | fault |", "|---|---|---|---|", *rows])
-
-
-def book_table() -> str:
-    """Return every book with how sure its own values are, those of its parents left out."""
-    shown = [s for s in LISTED if s not in (Status.JOB, Status.CONFIRMED)]
-    heads = ["id", "title and edition", "values", *(s.value for s in shown), "clauses"]
-    rows = [f"| {' | '.join(heads)} |", "|---" * len(heads) + "|"]
-    for book_id in book_ids():
-        book = load_book(book_id)
-        own = census(book, own=True)
-        counts = [str(own.figures), *(str(own.of(s)) for s in shown), str(len(book.clauses))]
-        rows.append(f"| {book.id} | {book_name(book)} | {' | '.join(counts)} |")
-    return "\n".join(rows)
-
-
-def _seeded(table: str) -> Callable[[], str]:
-    """Return the maker of a table of the seeded faults: their rows stand with the tests that hold them."""
-
-    def make() -> str:
-        folder = str(HERE.parent / "tests" / "faults")
-        if folder not in sys.path:
-            sys.path.insert(0, folder)
-        return str(getattr(importlib.import_module("seeding.page"), table)())
-
-    return make
-
-
 PARTS: dict[str, tuple[tuple[str, Callable[[], str]], ...]] = {
     "job-file.md": (("keys", job_keys),),
-    "checks.md": (("checks", check_table),),
-    "books.md": (("books", book_table),),
+    "checks.md": (("checks", checks.index),),
+    "books.md": (
+        ("books", books.index),
+        ("tables", tables.tables_index),
+        ("values", tables.values_index),
+    ),
     "design-json.md": (("lists", json_lists),),
     "faults.md": (
-        ("counts", _seeded("counts")),
-        ("faults", _seeded("fault_table")),
-        ("limits", _seeded("edge_table")),
-        ("pairs", _seeded("pair_table")),
+        ("counts", seeded.counts),
+        ("faults", seeded.fault_table),
+        ("limits", seeded.edge_table),
+        ("pairs", seeded.pair_table),
     ),
 }
 
@@ -220,6 +199,25 @@ def generated(page: str) -> str:
     return text
 
 
+def whole() -> dict[str, str]:
+    """Return every page that is made whole, by its place under `docs`."""
+    return dict(page for part in (checks, tables, books) for page in part.pages())
+
+
+def orphans(made: Iterable[str]) -> list[str]:
+    """Return the pages that stand in the folders of the whole pages and that nothing makes."""
+    there = {p.relative_to(HERE).as_posix() for folder in WHOLE for p in (HERE / folder).rglob("*") if p.is_file()}
+    return sorted(there - set(made))
+
+
 if __name__ == "__main__":
-    for page in PARTS:
-        (HERE / page).write_text(generated(page), encoding="utf-8")
+    if "--faults" in sys.argv[1:]:
+        told.write()
+    for name in PARTS:
+        (HERE / name).write_text(generated(name), encoding="utf-8")
+    made = whole()
+    for name, text in made.items():
+        (HERE / name).parent.mkdir(exist_ok=True)
+        (HERE / name).write_text(text, encoding="utf-8")
+    for name in orphans(made):
+        (HERE / name).unlink()

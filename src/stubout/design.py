@@ -10,7 +10,7 @@ from stubout.geometry.vec import Vec
 from stubout.house.model import House, HouseFixture
 from stubout.layout.model import Blocked, CleanoutPlan, PointKind, StubMark
 from stubout.network.model import Network, Pipe
-from stubout.problems import Basis, Derivation, Question
+from stubout.problems import Basis, Derivation, Finding, Question
 from stubout.rulebooks.model import RuleBook
 
 
@@ -68,3 +68,33 @@ class Window:
     name: str = ""  # of that fault
     words: str = ""  # what the check would say there
     bases: tuple[Basis, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One small change of a design, as it is told: what, from, to, in the units of the job."""
+
+    kind: str  # "move", "resize", "fitting", "plate", ...
+    what: tuple[str, ...]  # ids: pipes, points, fixtures, cleanouts
+    was: str
+    to: str
+    words: str  # one sentence in trade words, without its full stop
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """What was tried for one finding: a change that all checks let pass, or what the nearest ones ran into."""
+
+    finding: Finding
+    cleared: bool  # the finding is gone and no new STOP or FIX is there
+    words: str
+    changes: tuple[Change, ...] = ()
+    against: tuple[str, ...] = ()  # ids of the checks that spoke up instead
+    asks: str = ""  # who has to agree, "" where the plumber alone can do it
+
+    @property
+    def sentence(self) -> str:
+        """Return what was tried, as it is printed under the finding."""
+        if not self.cleared:
+            return self.words
+        return f"Fix tried: {self.words}" + (f" The {self.asks} has to agree." if self.asks else "")

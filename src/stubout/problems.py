@@ -61,6 +61,15 @@ def weakest(statuses: list[Status] | tuple[Status, ...]) -> Status:
     return max(statuses, key=lambda s: WEAKNESS[s], default=Status.READ)
 
 
+def several(number: int, what: str) -> str:
+    """Return how many there are of something that takes an s.
+
+    >>> several(1, "open question"), several(0, "note")
+    ('1 open question', '0 notes')
+    """
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
+
+
 @dataclass(frozen=True, slots=True)
 class Basis:
     """One value out of a book or catalogue, with where it came from."""

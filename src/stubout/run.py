@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Literal
 from stubout.problems import Derivation, Finding, Level, NotChecked, NotInBook, Question
 
 if TYPE_CHECKING:
-    from stubout.design import Design, Window
+    from stubout.design import Design, Tried, Window
     from stubout.house.model import House
     from stubout.job.model import Job
     from stubout.layout.model import Layout
@@ -159,19 +159,38 @@ def check(design: Design) -> Verdict:
     return Verdict(ranked, tuple(not_checked), waived, watch.used())
 
 
-def plan(job: Job, progress: Progress | None = None) -> tuple[dict[str, bytes], Design, Verdict]:
+def fixes_of(design: Design, verdict: Verdict) -> dict[Finding, Tried]:
+    """Return what was tried on a copy of the design for each open finding of level STOP or FIX.
+
+    A fix is offered only where all checks, asked again about the changed copy, are content with it.
+    """
+    from stubout.fixes.tried import fixes
+
+    return {t.finding: t for t in fixes(design, verdict.findings, verdict.not_checked, verdict.waived)}
+
+
+def plan(
+    job: Job, progress: Progress | None = None, *, fixes: bool = False
+) -> tuple[dict[str, bytes], Design, Verdict]:
     """Return every output file of a job by its relative name, with the design and verdict they show.
 
-    Nothing is written here: the caller hands the files to `write`, all or none.
+    Nothing is written here: the caller hands the files to `write`, all or none. With `fixes` what was tried for each
+    finding stands beside it.
     """
     say = progress or _quiet
     finished = design(job, say)
     say("checks")
     verdict = check(finished)
-    return outputs(finished, verdict, say), finished, verdict
+    tried: dict[Finding, Tried] = {}
+    if fixes:
+        say("fixes")
+        tried = fixes_of(finished, verdict)
+    return outputs(finished, verdict, say, tried), finished, verdict
 
 
-def outputs(design: Design, verdict: Verdict, progress: Progress | None = None) -> dict[str, bytes]:
+def outputs(
+    design: Design, verdict: Verdict, progress: Progress | None = None, tried: Mapping[Finding, Tried] | None = None
+) -> dict[str, bytes]:
     """Return every output file of a finished design by its relative name."""
     from stubout.export.csv_ import lists
     from stubout.export.json_ import design_json, findings_json
@@ -180,6 +199,7 @@ def outputs(design: Design, verdict: Verdict, progress: Progress | None = None) 
     from stubout.reports.documents import documents
     from stubout.reports.front import unverified
     from stubout.sheets.all import sheets
+    from stubout.sheets.finding_picture import finding_pictures
     from stubout.windows.solve import windows
 
     say = progress or _quiet
@@ -188,16 +208,26 @@ def outputs(design: Design, verdict: Verdict, progress: Progress | None = None) 
     say("sheets")
     drawn = sheets(design, off)
     say("schedules and lists")
-    papers = documents(design, verdict.findings, verdict.not_checked, verdict.used)
+    places = finding_pictures(design, verdict.findings)
+    shown = {finding: sheet.id for finding, sheet in places.items()}
+    papers = documents(design, verdict.findings, verdict.not_checked, verdict.used, shown, tried)
     say("packet")
     doubtful = len(unverified(design, verdict.findings))
-    bound = packet(design, papers, drawn, template=template("packet.typ"), fonts=font_folder(), doubtful=doubtful)
+    bound = packet(
+        design,
+        papers,
+        drawn,
+        template=template("packet.typ"),
+        fonts=font_folder(),
+        doubtful=doubtful,
+        places=tuple(places.values()),
+    )
     files = {"packet.pdf": bound.pdf}
     names = file_names(tuple(bound.drawings))
     files.update({f"drawings/{names[i]}.svg": picture.encode() for i, picture in bound.drawings.items()})
     files.update({f"lists/{name}.csv": data for name, data in lists(design, verdict.findings, off).items()})
     files["design.json"] = design_json(design, verdict.findings, verdict.not_checked, off)
-    files["findings.json"] = findings_json(design, verdict.findings, verdict.not_checked)
+    files["findings.json"] = findings_json(design, verdict.findings, verdict.not_checked, tried)
     return dict(sorted(files.items()))
 
 
@@ -238,11 +268,14 @@ def why(design: Design, about: str) -> tuple[Derivation, ...]:
 
     A fixture answers for its stub-out, its trap arm and its own vent.
     """
+    from stubout.reports.reasons import cleanout_reason
+
     wanted = {about.casefold()}
     for trap in design.network.traps:
         if trap.tag.casefold() in wanted:
             wanted.update(i.casefold() for i in (*trap.arm_runs, *trap.vent_runs))
-    return tuple(d for d in design.derivations if d.about.casefold() in wanted)
+    cleanouts = (cleanout_reason(design, c) for c in design.cleanouts if c.id.casefold() in wanted)
+    return (*cleanouts, *(d for d in design.derivations if d.about.casefold() in wanted))
 
 
 def why_off(design: Design, about: str) -> tuple[Window, ...]:
@@ -254,7 +287,8 @@ def why_off(design: Design, about: str) -> tuple[Window, ...]:
 
 def known_ids(design: Design) -> tuple[str, ...]:
     """Return the ids that `why` can explain, sorted."""
-    return tuple(sorted({d.about for d in design.derivations} | {t.tag for t in design.network.traps}))
+    named = {t.tag for t in design.network.traps} | {c.id for c in design.cleanouts}
+    return tuple(sorted({d.about for d in design.derivations} | named))
 
 
 def book(book_id: str) -> RuleBook:
@@ -280,12 +314,12 @@ def lookup(rules: RuleBook, words: str) -> tuple[Cell, ...]:
     return tuple(c for c in cells if all(w in f"{c.id} {c.what} {c.section}".casefold() for w in wanted))
 
 
-def schema() -> bytes:
-    """Return the JSON Schema of the job file."""
+def schema(of: Literal["job", "amendments", "confirmations"] = "job") -> bytes:
+    """Return the JSON Schema of a job file, or of a file of amendments or confirmations beside it."""
     from stubout.export.json_ import write as as_json
     from stubout.job.schema import json_schema
 
-    return as_json(json_schema())
+    return as_json(json_schema(of))
 
 
 def begin(path: str, units: Literal["mm", "inch"]) -> None:

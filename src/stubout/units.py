@@ -277,6 +277,11 @@ def length(mm: float, units: Units) -> str:
     return str(round_half_away(_exact(mm))) if units == "mm" else feet_inches(mm)
 
 
+def named(mm: float, units: Units) -> str:
+    """Return a length [mm] with its unit, where no sheet says which one it is: `375 mm`, `1'-2 3/4"`."""
+    return f"{length(mm, units)} mm" if units == "mm" else length(mm, units)
+
+
 def both(mm: float, units: Units) -> str:
     """Return a length [mm] in both systems, the job's own first: `375 mm (14 3/4")`; feet from 2 ft up."""
     metric = f"{length(mm, 'mm')} mm"
@@ -305,7 +310,7 @@ def slope(m_per_m: float, units: Units) -> str:
         return f"{sign}1:{shown} {percent}"
     in_per_ft = steep * 12
     sixteenths = round(in_per_ft * 16)
-    if sixteenths and abs(in_per_ft * 16 - sixteenths) <= 0.01:
+    if sixteenths and abs(in_per_ft * 16 - sixteenths) < 0.08:  # 0.005 in/ft: the two decimals would be its own
         return f"{sign}{_mixed(sixteenths, 16)} in/ft {percent}"
     return f"{sign}{_fixed(in_per_ft, 2)} in/ft {percent}"
 

@@ -11,7 +11,7 @@ def test_clean_bath_gives_no_finding(kit, book):
 
 def test_what_a_clean_bath_leaves_unjudged_is_named(kit):
     _, silent = kit.run_all(kit.design())
-    assert {n.check for n in silent} <= {"CLO002", "CLR001", "CLR002", "GRD001", "SUP001"}
+    assert {n.check for n in silent} <= {"CLO002", "CLR001", "CLR002", "CLR003", "GRD001", "SUP001", "TRP005"}
     assert all(n.reason for n in silent)
 
 

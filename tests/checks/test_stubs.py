@@ -118,11 +118,13 @@ def test_what_to_ask_of_the_cabinet_maker(kit):
     for size, too_high in ((1.25, "22 mm"), (1.5, "31 mm")):
         mark = kit.stub(mark_z_mm=13.0 + 651, size_in=size, arm_fall_mm=4.0)  # 655 at the trap less 200 at 1:50
         d = kit.design(cabinets=(b,), fixtures=(lv3, kit.WC1), stubs=(mark,))
-        said = [f.do for f in kit.found("STB005", d)]
-        assert too_high in said[0]
-        assert "lower" in said[0]
-        assert "16 mm" in said[1]
-        assert "deeper" in said[1]
+        (f,) = kit.found("STB005", d)  # one cause, one finding: both drawers are the cabinet maker's
+        assert "2 drawers" in f.found
+        low_do, up_do = f.do.split(", and ")
+        assert f"the lower drawer made {too_high}" in low_do
+        assert low_do.endswith("lower")
+        assert "cut-out of the upper drawer made 16 mm" in up_do
+        assert up_do.endswith("deeper")
 
 
 def test_another_height_is_offered_only_where_the_band_has_one(kit):
@@ -173,6 +175,9 @@ def test_finding_and_derivation_say_the_same_shortage(kit):
     (bad,) = [m for m in marks if not m.feasible]
     said = re.search(r"short by (\d+)", " ".join(bad.derivation.steps))
     d = replace(kit.design(stubs=(bad,)), house=house, book=book)
-    (f,) = kit.found("STB007", d)
-    gained = re.search(r"gain (\d+) mm", f.do)
-    assert said.group(1) == gained.group(1) == "31"
+    (f,) = kit.found("STB005", d)  # the drawer is the cause: it tells that no height is left
+    lower = re.search(r"made (\d+) mm .*? lower", f.do)
+    assert said.group(1) == lower.group(1) == "31"
+    heights = re.search(r"at most (\d+) mm .*? at least (\d+) mm", f.why)
+    assert int(heights.group(2)) - int(heights.group(1)) == 31
+    assert kit.found("STB007", d) == []

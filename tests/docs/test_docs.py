@@ -70,9 +70,9 @@ def test_every_exit_code_is_described() -> None:
 def test_every_check_book_level_and_status_is_described() -> None:
     checks, books = page("checks.md"), page("books.md")
     for c in CHECKS:
-        assert f"| {c.id} | {c.name} |" in checks
+        assert f"| [{c.id}](checks/{c.id}.md) | {c.name} |" in checks
     for book_id in book_ids():
-        assert f"| {book_id} |" in books
+        assert f"| [{book_id}](books/{book_id}.md) |" in books
     for level in Level:
         assert f"| {level.value} |" in checks
     for status in Status:

@@ -78,7 +78,8 @@ def test_the_spigot_is_cut_back_as_far_as_a_socket_depth_allows(plot, house, npc
     below = between(made(two_bends(plot, 5 * IN), house(unit="inch"), npc, nbc_framing))
     assert not below.fits
     assert below.street == ""
-    assert 'by 1/16" (2 mm) for a street fitting' in below.note
+    assert below.note == '3/8" (10 mm) is left for pipe, its sockets take 1 1/2" (38 mm)'
+    assert 'or 1/16" (2 mm) for a street elbow' in below.do
 
 
 def test_between_the_whole_spigot_and_the_shortest_pipe_nothing_goes(plot, house, npc, nbc_framing):
@@ -86,9 +87,9 @@ def test_between_the_whole_spigot_and_the_shortest_pipe_nothing_goes(plot, house
     piece = between(fab)
     assert not piece.fits
     assert at(fab, "b") == ["1/4 bend"]
-    assert piece.note == (
-        'shorter than its sockets (1 1/2" (38 mm)) by 3/8" (10 mm), '
-        'a street fitting does not reach its seat by 3/8" (10 mm): move a point by either'
+    assert piece.note == '1 1/8" (29 mm) is left for pipe, its sockets take 1 1/2" (38 mm)'
+    assert piece.do == (
+        'move the two fittings 3/8" (10 mm) farther apart, or 3/8" (10 mm) nearer for a street elbow instead of pipe'
     )
     pipe = between(made(two_bends(plot, 6.125 * IN), house(), npc, nbc_framing))
     assert pipe.fits
@@ -98,7 +99,8 @@ def test_between_the_whole_spigot_and_the_shortest_pipe_nothing_goes(plot, house
 def test_faces_that_overlap_say_by_how_much(plot, house, npc, nbc_framing):
     piece = between(made(two_bends(plot, 4.5 * IN), house(unit="inch"), npc, nbc_framing))
     assert not piece.fits
-    assert piece.note == 'make-ups overlap by 1/8" (3 mm): move a point'
+    assert piece.note == 'the make-ups overlap by 1/8" (3 mm)'
+    assert piece.do.startswith('move the two fittings 1 5/8" (41 mm) farther apart')  # both sockets, 1-1/2, on top
 
 
 # street 1/8 bend: make-up and socket depth, estimate; nothing is cut back. 2 in: 1-1/2 + 3/4; 3 in: 1-3/4 + 1-1/2
@@ -191,10 +193,8 @@ def test_tee_on_tee_is_refused(plot, house, npc, nbc_framing):
     piece = between(made(p, house(unit="inch"), npc, nbc_framing))
     # 4-1/2 less 2-5/16 and 1-7/16 leaves 3/4, half of two sockets
     assert not piece.fits
-    assert piece.note == (
-        'shorter than its sockets (1 1/2" (38 mm)) by 3/4" (19 mm), '
-        "and no elbow here can be a street fitting: make more room"
-    )
+    assert piece.note == '3/4" (19 mm) is left for pipe, its sockets take 1 1/2" (38 mm)'
+    assert piece.do == ('move the two fittings 3/4" (19 mm) farther apart; no elbow here can be a street fitting')
 
 
 def test_an_elbow_has_one_spigot(plot, house, npc, nbc_framing):
@@ -208,7 +208,7 @@ def test_an_elbow_has_one_spigot(plot, house, npc, nbc_framing):
     assert between(fab, "V2").fits
     last = between(fab, "V3")
     assert not last.fits
-    assert "no elbow here can be a street fitting" in last.note
+    assert "no elbow here can be a street fitting" in last.do
 
 
 def test_a_drain_keeps_its_long_turn(plot, house, npc, nbc_framing):

@@ -5,18 +5,28 @@ from __future__ import annotations
 import pytest
 from seeding.systems import GRAVE
 from seeding.table import Fault, cured, faults, found, given
+from seeding.told import chosen, rests_on, told, written
 
+AGAIN = "what is told has changed: docs/generate.py --faults"
 CASES = [pytest.param(f, b, id=f"{f.id}-{b}") for f in faults() for b in f.books]
 
 
 @pytest.mark.parametrize(("fault", "book"), CASES)
 def test_fault_is_found(fault: Fault, book: str) -> None:
     assert [f for f in given(fault, book) if f.level in GRAVE] == []
-    told = found(fault, book)
-    assert {f.check for f in told} == fault.expected(book), [(f.check, f.about, f.found) for f in told]
-    own = [f for f in told if f.check == fault.check]
+    now = found(fault, book)
+    assert {f.check for f in now} == fault.expected(book), [(f.check, f.about, f.found) for f in now]
+    own = [f for f in now if f.check == fault.check]
     assert fault.level in {f.level.value for f in own}
     assert not fault.about or any(fault.about in f.about for f in own), [f.about for f in own]
     if fault.fix and book == fault.books[0]:
         assert fault.x is not None
-        assert cured(fault, book, told, fault.x) is True, [f.do for f in own]
+        assert cured(fault, book, now, fault.x) is True, [f.do for f in own]
+    record = written()[fault.check]
+    assert rests_on(fault, now) <= set(record["values"]), AGAIN
+    if chosen()[fault.check] is fault and book == fault.books[0]:
+        assert told(fault, now, record["values"]) == record, AGAIN
+
+
+def test_one_fault_is_written_down_for_every_check() -> None:
+    assert list(written()) == list(chosen()), AGAIN

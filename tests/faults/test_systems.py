@@ -12,7 +12,7 @@ from seeding.table import LEVELS, NO_BOOK, edges, faults, pairs
 USED = sorted(
     {(f.system, b) for f in (*faults(), *edges()) for b in f.books} | {(p.system, b) for p in pairs() for b in p.legal}
 )
-DRAWN = ("bath", "slab", "storeys", "closets")
+DRAWN = ("bath", "slab", "storeys", "closets", "circuit")
 
 
 @pytest.mark.parametrize(("name", "book"), USED)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from stubout.geometry.vec import Box, Vec
@@ -163,11 +165,23 @@ def test_no_free_place_is_a_question_and_not_a_cleanout(scene, house, fixture_, 
     assert "2.4.7.1" in q.text
 
 
-def test_every_floor_cover_is_asked_about(scene, house, fixture_, kinds, upc):
-    h = house(fixtures=(fixture_("F", kinds.LAVATORY),))
-    got = with_cleanouts(scene().layout(), h, upc)
-    covers = {c.id for c in got.cleanouts if "cover in the floor" in c.access}
-    assert {q.about[0] for q in got.questions if q.id.endswith("-cover")} == covers
+def test_every_floor_cover_is_asked_about_in_one_question(sketch, house, upc, without):
+    """A drain of 25 m below the slab, rodded every 5 m: covers in the floor, one cause, one question."""
+    k = sketch().point("A", 500, 11500, -300, PointKind.TURN).point("Z", 500, -13500, -800, PointKind.SEWER)
+    k.run("L", "A", "Z", 4.0, Role.BUILDING_DRAIN)
+    book = without(upc, "cleanout.upper_end", "cleanout.sewer_junction")
+    spacing = book.tables["cleanout_spacing"]
+    near = tuple(replace(r, cell=replace(r.cell, value=5000.0)) for r in spacing.rows)
+    book = replace(book, tables={**book.tables, "cleanout_spacing": replace(spacing, rows=near)})
+    got = with_cleanouts(k.layout(), house(), book)
+    covers = [c for c in got.cleanouts if "cover in the floor" in c.access]
+    assert len(covers) >= 2
+    (q,) = [q for q in got.questions if q.id == "Q-cleanout-covers"]
+    assert set(q.about) == {c.id for c in covers}
+    assert q.text.startswith("These cleanouts end under flush covers")
+    for c in covers:
+        p = at(got, c)
+        assert f"{c.id} in {c.access.split(',')[0]} (x {p.x:.0f}, y {p.y:.0f})" in q.text
 
 
 def test_a_vent_stays_as_it_was(scene, house, upc):

@@ -7,11 +7,14 @@ from dataclasses import replace
 import pytest
 
 from stubout.geometry.vec import Box, Vec
+from stubout.house import facts, outside
 from stubout.house import model as m
+from stubout.house.framing import Bay
+from stubout.kinds import FixtureKind
 from stubout.layout.drawn import drawn_runs, place_of
 from stubout.layout.model import PointKind, Role, VentMethod
 
-K = m.FixtureKind
+K = FixtureKind
 
 
 @pytest.fixture
@@ -23,7 +26,7 @@ def house(make):
     )
     joists = m.Frame("main floor", "main", "sawn", "y", 235.0, 38.0, 38.0, -18.0, -253.0, 18.0,
                      tuple(400.0 * n for n in range(26)), -200.0, 8200.0, 0.0, 10000.0)  # fmt: skip
-    bays = (m.Bay("A", 0, 19.0, 387.0), m.Bay("A", 1, 425.0, 9981.0))
+    bays = (Bay("A", 0, 19.0, 387.0), Bay("A", 1, 425.0, 9981.0))
     wall = make.wall("A", Vec(0, 0, 0), Vec(10000, 0, 0), 140.0, bays=bays)
     fixtures = (
         m.HouseFixture("LV1", K.LAVATORY, "", "r", "main", 0.0, 19.0, "A", "left", 1000.0, outlet_in=1.25),
@@ -32,8 +35,8 @@ def house(make):
     )
     return make.house(
         "mm", "npc-2020", fixtures, levels=levels, frames=(joists,), walls=(wall,),
-        roof=(m.RoofPlane("R", -500, -500, 10500, 8500, Vec(0, 0, 6000.0), 0.0, 0.0),),
-        sewer=m.Sewer(Vec(1000, -5000, -3250), 4.0, "south", "sewer"),
+        roof=(outside.RoofPlane("R", -500, -500, 10500, 8500, Vec(0, 0, 6000.0), 0.0, 0.0),),
+        sewer=outside.Sewer(Vec(1000, -5000, -3250), 4.0, "south", "sewer"),
         footprint=Box(Vec(0, -70, -2800), Vec(10000, 8000, 6000)),
         rooms=(m.Room("r", "main", 100, 100, 9900, 7900, 19.0), m.Room("base", "basement", 0, 0, 10000, 8000, 0.0)),
         cabinets=(make.box(box=Box(Vec(2500, 83, 100), Vec(3500, 690, 870))),),
@@ -41,7 +44,7 @@ def house(make):
 
 
 def leg(i, system, *points, **more):
-    return m.RouteLeg(i, system, tuple(Vec(*map(float, p)) for p in points), more.pop("size", None), **more)
+    return facts.RouteLeg(i, system, tuple(Vec(*map(float, p)) for p in points), more.pop("size", None), **more)
 
 
 def routes():

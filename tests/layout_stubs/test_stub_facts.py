@@ -9,11 +9,12 @@ from __future__ import annotations
 import pytest
 
 from stubout.house import model as m
+from stubout.kinds import FixtureKind
 from stubout.layout.stub_limits import PLAY_MM, standpipe_weir_band
 from stubout.layout.stubs import stub_mark, stub_marks, trap_band
 
 I = 25.4  # noqa: E741
-K = m.FixtureKind
+K = FixtureKind
 
 
 def fixture(tag, kind, floor, **more):
@@ -68,9 +69,9 @@ def test_house_01_fact_15_drawer_under_the_bowl(make, book, trap_in, too_high):
     assert stub.hi_z_mm - 32 == pytest.approx(651)
     assert not stub.feasible
     assert band.lo.z_mm - band.hi.z_mm == pytest.approx(too_high, abs=0.5)
-    assert "drawer 565 AFF" in stub.lo_governs
+    assert "drawer 565 mm AFF" in stub.lo_governs
     assert any(f"short by {too_high}" in step for step in stub.derivation.steps)
-    assert any("216 from the wall" in step and "stops at 200" in step for step in stub.derivation.steps)
+    assert any("216 mm from the wall" in step and "stops at 200 mm" in step for step in stub.derivation.steps)
 
 
 def test_house_02_fact_10_island_trap_inlet(make, book):
@@ -162,7 +163,7 @@ def test_sheet_wish_outside_the_band_is_named(make, book):
                   wanted_stub_z_mm=19 + 480.0)  # fmt: skip
     (stub,) = stub_marks(make.house("mm", "npc-2020", [lv1]), book("npc-2020"))
     assert stub.mark_z_mm <= stub.hi_z_mm
-    assert any("480 AFF lies outside the band" in s for s in stub.derivation.steps)
+    assert any("480 mm AFF lies outside the band" in s for s in stub.derivation.steps)
 
 
 def test_house_03_partition_where_the_trap_wants_to_be(make, book):

@@ -8,10 +8,14 @@ import pytest
 
 from stubout.files.books import load_book
 from stubout.geometry.vec import Box, Vec
+from stubout.house import facts as said
 from stubout.house import model as m
+from stubout.house import outside
+from stubout.house.facts import TestPlanFacts
+from stubout.kinds import FixtureKind
 from stubout.layout import model as lm
 
-K = m.FixtureKind
+K = FixtureKind
 KINDS = {"WC": K.WATER_CLOSET, "LV": K.LAVATORY, "BT": K.BATHTUB, "SH": K.SHOWER, "KS": K.KITCHEN_SINK,
          "BS": K.BAR_SINK, "MS": K.SINK, "AW": K.CLOTHES_WASHER, "LT": K.LAUNDRY_TRAY, "FD": K.FLOOR_DRAIN}  # fmt: skip
 TRAPS = {"WC": 3.0, "LV": 1.25, "BT": 1.5, "SH": 2.0, "KS": 1.5, "BS": 1.5, "MS": 1.5, "AW": 2.0, "LT": 1.5, "FD": 2.0}
@@ -27,7 +31,7 @@ class Sketch:
         self.runs: list[lm.Run] = []
         self.traps: list[lm.TrapPlan] = []
         self.fixtures: list[m.HouseFixture] = []
-        self.climate = m.Climate(False, None, None)
+        self.climate = said.Climate(False, None, None)
 
     def at(self, pid: str, x: float, y: float, z: float, kind: str = "turn", tag: str = "") -> str:
         self.points[pid] = lm.Point(pid, Vec(x, y, z), lm.PointKind(kind), tag)
@@ -57,10 +61,10 @@ class Sketch:
         return lm.Layout(tuple(self.points.values()), tuple(self.runs), tuple(self.traps), (), ())
 
     def house(self, **more: Any) -> m.House:
-        job = m.JobFacts(
+        job = said.JobFacts(
             title="t", address="", permit="", revision="0", issued="", units=self.units, book_id=self.book_id,  # type: ignore[arg-type]
             framing_id="", material="abs", stock_mm=(3048.0,), paper="letter", people=(),
-            test=m.TestPlanFacts("water", None, None),
+            test=TestPlanFacts("water", None, None),
         )  # fmt: skip
         levels = (
             m.HouseLevel("basement", "basement", 0, "slab", -2698.0, 2440.0),
@@ -69,10 +73,10 @@ class Sketch:
         )
         facts: dict[str, Any] = {
             "climate": self.climate, "levels": levels, "frames": (), "walls": (), "rooms": (), "cabinets": (),
-            "obstacles": (), "roof": (m.RoofPlane("R", -1e5, -1e5, 1e5, 1e5, Vec(0, 0, 6000.0), 0.0, 0.0),),
-            "roof_openings": (), "roof_zones": (), "sewer": m.Sewer(Vec(0, -20000, -3300), 4.0, "south", "sewer"),
-            "ground": m.Ground(-450.0, -900.0), "footprint": Box(Vec(-1e4, -1e4, -3e3), Vec(1e4, 1e4, 7e3)),
-            "wishes": m.Wishes(),
+            "obstacles": (), "roof": (outside.RoofPlane("R", -1e5, -1e5, 1e5, 1e5, Vec(0, 0, 6000.0), 0.0, 0.0),),
+            "roof_openings": (), "roof_zones": (), "sewer": outside.Sewer(Vec(0, -20000, -3300), 4.0, "south", "sewer"),
+            "ground": outside.Ground(-450.0, -900.0), "footprint": Box(Vec(-1e4, -1e4, -3e3), Vec(1e4, 1e4, 7e3)),
+            "wishes": said.Wishes(),
         }  # fmt: skip
         return m.House(job=job, fixtures=tuple(self.fixtures), **(facts | more))
 

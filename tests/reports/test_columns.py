@@ -11,11 +11,13 @@ from stubout import run
 from stubout.design import Design
 from stubout.reports.documents import documents
 from stubout.reports.model import Document, TableBlock
+from stubout.sheets.finding_picture import finding_pictures
 from stubout.sheets.metrics import MM_PER_POINT, text_width
 from stubout.sheets.model import A4, LETTER
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 MARGINS_MM = 28.0  # left and right of a page of documents, as the page template sets them
+PICTURE_MM = 53.0  # column of pictures at the end of a table, as the page template sets it
 INSET_MM = 8 * MM_PER_POINT  # both sides of a cell
 WORD = re.compile(r"[^\s-]+-?|-+")  # a line may break at a space and after a hyphen
 
@@ -30,8 +32,9 @@ def overfull(documents_of: tuple[Document, ...], page_mm: float) -> list[str]:
     for document in documents_of:
         for table in _tables(document):
             widths = table.widths or (1.0,) * len(table.head)
+            page = page_mm - (PICTURE_MM if table.pictures else 0.0)
             for k, head in enumerate(table.head):
-                room = (page_mm - MARGINS_MM) * widths[k] / sum(widths) - INSET_MM
+                room = (page - MARGINS_MM) * widths[k] / sum(widths) - INSET_MM
                 for words, bold in [(head, True), *((r[k], False) for r in table.rows)]:
                     for word in WORD.findall(words.replace("\u00a0", "_")):
                         need = text_width(word, 9.0, bold=bold)
@@ -46,7 +49,8 @@ def papers(request: pytest.FixtureRequest) -> tuple[Design, tuple[Document, ...]
     job = run.demo_job() if name == "demo" else run.read(str(EXAMPLES / f"{name}.yaml"))
     design = run.design(job)
     verdict = run.check(design)
-    return design, documents(design, verdict.findings, verdict.not_checked)
+    shown = {finding: sheet.id for finding, sheet in finding_pictures(design, verdict.findings).items()}
+    return design, documents(design, verdict.findings, verdict.not_checked, pictures=shown)
 
 
 def test_every_word_fits_its_column(papers: tuple[Design, tuple[Document, ...]]) -> None:

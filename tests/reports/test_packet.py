@@ -11,12 +11,12 @@ import pytest
 from pypdf import PdfReader
 
 from stubout.design import Design
-from stubout.export.packet import Packet, packet
+from stubout.export.packet import FOLLOWING, Packet, packet
 from stubout.files.fonts import font_folder, template
 from stubout.problems import Finding, NotChecked
 from stubout.reports.documents import documents
-from stubout.reports.model import Document
-from stubout.sheets.model import LETTER, TABLOID, Line, Sheet, Style, Text
+from stubout.reports.model import Document, TableBlock
+from stubout.sheets.model import LETTER, TABLOID, Line, Paper, Sheet, Style, Text
 
 MM = 72 / 25.4
 
@@ -40,7 +40,7 @@ def _bind(design: Design, papers: tuple[Document, ...]) -> Packet:
 def test_every_page_has_its_number_its_job_and_the_caution(small_design: Design, papers: tuple[Document, ...]) -> None:
     reader = PdfReader(io.BytesIO(_bind(small_design, papers).pdf))
     total = len(reader.pages)
-    assert total >= len(papers) + 2
+    assert total >= sum(d.id not in FOLLOWING for d in papers) + 2  # those stand on the page of the one before
     for number, page in enumerate(reader.pages, 1):
         text = " ".join(page.extract_text().split())
         assert f"Page {number} of {total}" in text, number
@@ -120,3 +120,41 @@ def test_no_text_of_a_document_is_smaller_than_nine_points(small_design: Design,
     for page in PdfReader(io.BytesIO(_bind(small_design, papers).pdf)).pages:
         page.extract_text(visitor_text=visit)
     assert min(smallest) >= 9 - 0.02  # a drawing rounds its letters to 0.01 mm
+
+
+def test_a_picture_stands_in_its_row_and_has_no_page_of_its_own(small_design: Design) -> None:
+    table = TableBlock(("About", "Found"), (("D1", "too flat"), ("D2", "too steep")), (1, 3), pictures=("", "place-1"))
+    paper = Paper("picture", 50.0, 40.0)
+    picture = Sheet("place-1", "a place", "1:30", paper, (Text((5.0, 5.0), "wall Q, right side", 9, "picture words"),))
+    page = Document("findings", "Findings", (table,))
+    cover = Document("cover", "Cover", ())
+
+    def bind(places: tuple[Sheet, ...]) -> tuple[list[str], dict[str, str]]:
+        sheet = Sheet("legend", "Key", "not to scale", LETTER, ())
+        made = packet(
+            small_design, (cover, page), (sheet,), template=template("packet.typ"), fonts=font_folder(), doubtful=0,
+            places=places,
+        )  # fmt: skip
+        return [p.extract_text() for p in PdfReader(io.BytesIO(made.pdf)).pages], made.drawings
+
+    with_, drawings = bind((picture,))
+    without, _ = bind(())
+    assert len(with_) == len(without)
+    assert set(drawings) == {"legend", "place-1"}
+    held = [n for n, text in enumerate(with_) if "wall Q, right side" in text]
+    assert held == [n for n, text in enumerate(with_) if "too steep" in text]
+    assert not any("wall Q" in text for text in without)
+
+
+def test_a_row_of_a_table_is_not_parted_by_the_end_of_a_page(small_design: Design) -> None:
+    rows = tuple((f"R{k}", "\n".join(f"line {k}.{n} of its words" for n in range(5))) for k in range(40))
+    page = Document("reasons", "Reasons", (TableBlock(("No", "Steps"), rows, (1, 5)),))
+    cover = Document("cover", "Cover", ())
+    sheet = Sheet("legend", "Key", "not to scale", LETTER, ())
+    made = packet(
+        small_design, (cover, page), (sheet,), template=template("packet.typ"), fonts=font_folder(), doubtful=0
+    )
+    texts = [" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(made.pdf)).pages]
+    for k in range(40):
+        first, last = (next(i for i, t in enumerate(texts) if f"line {k}.{n} of" in t) for n in (0, 4))
+        assert first == last, k

@@ -1,9 +1,14 @@
-"""The six books, loaded once."""
+"""The six books, loaded once; the folder is put on the path for `asked_of_books` beside this file."""
+
+import sys
+from pathlib import Path
 
 import pytest
 
 from stubout.files.books import load_book
 from stubout.rulebooks.model import RuleBook
+
+sys.path.insert(0, str(Path(__file__).parent))
 
 
 @pytest.fixture(scope="session")

@@ -13,8 +13,8 @@ from stubout.layout.model import PointKind, Role
 from stubout.sheets.chains import chains
 from stubout.sheets.iso_frame import aspect, crossing, fitted, frame
 from stubout.sheets.iso_split import halves
+from stubout.sheets.iso_words import loads, number
 from stubout.sheets.isometric import isometric as draw
-from stubout.sheets.isometric import loads, number
 from stubout.sheets.model import LETTER, Circle, Line, Sheet, Text
 
 _DRAWN: dict[int, tuple[Sheet, ...]] = {}  # designs live as long as the session

@@ -127,7 +127,7 @@ def test_every_hole_of_a_wall_has_both_heights_on_one_wall_sheet(real_house: Des
     for bore in bores:
         wall = walls[bore.wall_or_frame]
         station = bore.station_mm if bore.member_kind == "stud" else wall.station(bore.centre)
-        heads = (f"{'stud' if bore.member_kind == 'stud' else bore.member_kind}: {bore.pipe} ",)
+        heads = (f"{'stud' if bore.member_kind == 'stud' else bore.member_kind} {bore.id}: {bore.pipe} ",)
         place, above = units.length(station, u), units.length(bore.centre.z - wall.bottom_z_mm, u)
         mine = [(i, r) for i, r in rows[wall.id] if r[1].startswith(heads) and r[2:4] == [place, above]]
         assert len(mine) == 1, (bore.id, mine)

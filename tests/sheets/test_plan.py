@@ -12,10 +12,12 @@ import pytest
 from stubout import run, units
 from stubout.design import Design
 from stubout.geometry.vec import Vec
+from stubout.sheets.metrics import text_rect
 from stubout.sheets.model import Line, Sheet, Text
 from stubout.sheets.pipeware import bore_mm
 from stubout.sheets.plan import floor_plans as draw
 from stubout.sheets.plan_house import PlanView
+from stubout.sheets.point_words import point_words
 from stubout.sheets.words import level_mark
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -232,3 +234,29 @@ def test_words_of_a_plan_stand_well(real_house: Design, large_house: Design) -> 
                 i.layer for i in sheet.items if isinstance(i, Text) and _own(i.layer).startswith(("size:", "point:"))
             }
             assert len(far) <= max(3, 0.12 * len(labels)), (sheet.id, len(far), len(labels))
+
+
+def test_no_point_is_called_a_turn_where_the_pipe_goes_straight_on(real_house: Design) -> None:
+    # Worked out from the pipes alone: one in, one out, less than a degree between them.
+    net = real_house.network
+    for node in net.nodes:
+        words = point_words(real_house, node)
+        if len(node.inflow) != 1 or len(node.outflow) != 1:
+            continue
+        a, b = net.pipe(node.inflow[0]), net.pipe(node.outflow[0])
+        d, e = a.b.minus(a.a), b.b.minus(b.a)
+        straight = d.dot(e) / (d.length * e.length) > math.cos(math.radians(0.9))
+        if straight and a.size_in == b.size_in and a.system == b.system:
+            assert words not in ("turn", "junction"), (node.id, words)
+        elif not straight and node.kind.value == "turn":
+            assert words == "turn" or "cleanout" in words or " under CO" in words, (node.id, words)
+
+
+def test_notes_and_table_at_the_foot_of_a_plan_keep_apart(real_house: Design) -> None:
+    for sheet in floor_plans(real_house):
+        words = [(i, text_rect(i)) for i in sheet.items if isinstance(i, Text)]
+        notes = [box for i, box in words if i.layer == "note"]
+        table = [box for i, box in words if i.layer.startswith("points")]
+        for a in notes:
+            for b in table:
+                assert a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1], sheet.id

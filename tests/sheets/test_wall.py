@@ -10,9 +10,9 @@ from stubout import units
 from stubout.design import Design
 from stubout.sheets.model import Circle, Line, Sheet, Text
 from stubout.sheets.pipeware import hub_mm, od_mm
-from stubout.sheets.wall import play
 from stubout.sheets.wall import wall_marks as draw
 from stubout.sheets.wall_facts import marks, pipes_in_wall, sides_with_work
+from stubout.sheets.wall_table import play
 from stubout.sheets.wall_view import WallView
 from stubout.sheets.words import named
 

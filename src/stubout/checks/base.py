@@ -39,7 +39,7 @@ class Review:
 
     design: Design
     check: Check
-    _reasons: dict[str, None] = field(default_factory=dict)
+    _reasons: dict[str, dict[str, None]] = field(default_factory=dict)  # why not judged -> of which fixtures
 
     @property
     def book(self) -> RuleBook:
@@ -97,17 +97,26 @@ class Review:
         """Yield the holes whose limits are known; one whose limit waits for the inspector is not judged."""
         return (b for b in self.design.fabrication.bores if not self.waits(b.bases))
 
-    def skip(self, reason: str) -> None:
-        """Note that something could not be judged, and why."""
-        self._reasons[reason] = None
+    def skip(self, reason: str, tag: str = "") -> None:
+        """Note that something could not be judged, why, and of which fixture, where it is one."""
+        self._reasons.setdefault(reason, {}).update({tag: None} if tag else {})
 
     def not_checked(self) -> tuple[NotChecked, ...]:
         """Return what could not be judged, one entry a reason."""
-        return tuple(NotChecked(self.check.id, self.check.name, reason) for reason in self._reasons)
+        told = [f"{', '.join(tags)}: {reason}" if tags else reason for reason, tags in self._reasons.items()]
+        return tuple(NotChecked(self.check.id, self.check.name, reason) for reason in told)
 
     def mm(self, value_mm: float) -> str:
         """Return a length in both systems, the job's own first."""
         return units.both(value_mm, self.house.job.units)
+
+    def above(self, mm: float) -> str:
+        """Return a height above or below something, which is named next."""
+        return f"{self.mm(abs(mm))} {'above' if mm >= 0.0 else 'below'}"
+
+    def at_least_above(self, mm: float) -> str:
+        """Return the least height above something, which is named next."""
+        return f"at least {self.mm(mm)} above" if mm > LEVEL_TOL_MM else "at or above"
 
     def slope(self, m_per_m: float) -> str:
         """Return a slope as the job's trade says it."""
@@ -119,7 +128,7 @@ class Review:
 
     def above_floor(self, z_mm: float, finished_z_mm: float, subfloor_z_mm: float) -> str:
         """Return a height from both floors."""
-        return f"{self.mm(z_mm - finished_z_mm)} above finished floor, {self.mm(z_mm - subfloor_z_mm)} above subfloor"
+        return f"{self.above(z_mm - finished_z_mm)} finished floor, {self.above(z_mm - subfloor_z_mm)} subfloor"
 
     def finding(
         self,

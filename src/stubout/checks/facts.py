@@ -16,7 +16,7 @@ from stubout.fabrication.model import FittingUse
 from stubout.geometry.vec import Vec, angle_deg
 from stubout.house.model import HouseFixture
 from stubout.kinds import FixtureKind
-from stubout.layout.model import PointKind, Role, StubMark, TrapPlan, VentMethod
+from stubout.layout.model import SAID_METHODS, PointKind, Role, StubMark, TrapPlan, VentMethod
 from stubout.network.model import Network, Node, Pipe
 from stubout.problems import Basis
 from stubout.rulebooks import queries
@@ -169,17 +169,38 @@ def air_path(net: Network, arm: Arm) -> tuple[Pipe, ...] | None:
     """Return the drains through which air comes to the end of an arm: none if a vent opens there, None if no air comes.
 
     Looked for first through what the design calls a wet vent, then also up stacks and upright drains, and, where the
-    design says that the trap is vented through others (wet, circuit, stack), through any drain of theirs.
+    design says that the trap is vented through others (wet, stack), through any drain of theirs. Where the job says by
+    which method (circuit, combination, single or waste stack), along the drains of that method only, up or down them.
     """
+    if arm.trap.method in SAID_METHODS:
+        return _air_along(net, arm)
     named = {p.id for p in net.drains() if p.wet} | set(arm.trap.wet_through)
     upright = named | {p.id for p in net.drains() if p.vertical or p.role == Role.STACK}
     tries = [(named, named), (upright, named)]
-    if arm.trap.method in (VentMethod.WET, VentMethod.CIRCUIT, VentMethod.STACK):
+    if arm.trap.method in (VentMethod.WET, VentMethod.STACK):
         tries.append(({p.id for p in net.drains()}, named))
     for through, arms_too in tries:
         path = _air_through(net, arm, through, arms_too)
         if path is not None:
             return path
+    return None
+
+
+def _air_along(net: Network, arm: Arm) -> tuple[Pipe, ...] | None:
+    """Return the drains of the method the job says between the end of an arm and a vent on them."""
+    front: list[tuple[Node, tuple[Pipe, ...]]] = [(net.node(arm.pipes[-1].end), ())]
+    seen = {front[0][0].id}
+    while front:
+        nxt: list[tuple[Node, tuple[Pipe, ...]]] = []
+        for here, path in front:
+            if outgoing(net, here, "vent"):
+                return path
+            for p in drains_at(net, here):
+                far = p.start if p.end == here.id else p.end
+                if p.vents_by is arm.trap.method and far not in seen:
+                    seen.add(far)
+                    nxt.append((net.node(far), (*path, p)))
+        front = nxt
     return None
 
 
@@ -241,7 +262,7 @@ def highest_rim(on: Review, tags: Iterable[str]) -> tuple[float, str, Basis | No
             rim = body.finished_z_mm + usual
             basis = trade(f"flood rim of {tag}, not said", f"at most {on.mm(usual)} above finished floor")
         if rim is None:
-            on.skip(f"the flood rim of {tag} is not known")
+            on.skip("the flood rim is not known", tag)
         elif best is None or rim > best[0]:
             best = (rim, tag, basis)
     return best
@@ -328,14 +349,6 @@ def misused(on: Review, wanted: Callable[[Turn], bool]) -> Iterator[tuple[Turn, 
             yield turn, cell
 
 
-TURN_WORDS = {
-    "h-v": "lying into upright",
-    "v-h": "upright into lying",
-    "h-h": "lying into lying",
-    "v-v": "upright into upright",
-}
-
-
 @dataclass(frozen=True, slots=True)
 class WetVent:
     """Wet pipes that hang together, with the fixtures that use them."""
@@ -347,7 +360,7 @@ class WetVent:
 
 def wet_vents(on: Review) -> tuple[WetVent, ...]:
     """Return the wet vents of the design, each as a whole: drains of others through which a trap gets its air."""
-    paths = {a.trap.tag: air_path(on.net, a) or () for a in arms(on)}
+    paths = {a.trap.tag: air_path(on.net, a) or () for a in arms(on) if a.trap.method not in SAID_METHODS}
     wet = {p.id for path in paths.values() for p in path if p.load > 0.0}
     left = [p for p in on.net.drains() if p.id in wet]
     out: list[WetVent] = []
@@ -366,6 +379,14 @@ def wet_vents(on: Review) -> tuple[WetVent, ...]:
         tags = {tag for p in group for tag in p.tags} | set(through)
         out.append(WetVent(tuple(group), through, tuple(sorted(tags))))
     return tuple(out)
+
+
+def common_at_two_levels(on: Review, vent: WetVent) -> bool:
+    """Return whether a wet vent is a common vent by the book: one fixture joins an upright drain below one other."""
+    bodies = [b for b in (fixture(on, t) for t in vent.tags) if b is not None]
+    one_group = len({b.group for b in bodies}) == 1 and bool(bodies[0].group)
+    pair = len(vent.tags) == 2 and len(vent.through) == 1 and all(p.vertical for p in vent.pipes)
+    return pair and not one_group and len({b.level_id for b in bodies}) == 1 and "common_vent" in on.book.tables
 
 
 def fixture_load(on: Review, tag: str) -> float | None:

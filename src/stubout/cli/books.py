@@ -50,9 +50,12 @@ def lookup(
 
 def _line(cell: Cell) -> str:
     value = cell.printed or (f"{cell.value:g} {cell.unit}" if isinstance(cell.value, float) else str(cell.value))
-    head = f"{cell.id}: {value} ({cell.book} {cell.section}; {cell.status.value})"
-    note = f" {cell.note}" if cell.note else ""
-    return "\n".join(textwrap.wrap(f"{head} {cell.what}.{note}", 92, subsequent_indent="    "))
+    what = f"rule of {cell.id}" if cell.what == cell.id else cell.what  # a clause is known by its check
+    source = f"{cell.book} {cell.section}".strip()
+    lines = [f"{what}: {value} ({source}; {cell.status.value})", f"id {cell.id}", cell.note]
+    wrapped = [textwrap.wrap(lines[0], 92, subsequent_indent="    ")]
+    wrapped += [textwrap.wrap(x, 92, initial_indent="    ", subsequent_indent="    ") for x in lines[1:]]
+    return "\n".join(line for part in wrapped for line in part)
 
 
 def _list_books(as_json: bool) -> None:

@@ -10,12 +10,20 @@ from typing import TYPE_CHECKING
 import typer
 
 from stubout.cli.exits import Exit, InputError, guarded
-from stubout.cli.shared import AS_JSON, CONFIRMATIONS, JOB, QUIET, progress, width
+from stubout.cli.shared import AS_JSON, CONFIRMATIONS, FIXES, JOB, QUIET, progress, width
 
 if TYPE_CHECKING:
     from stubout.design import Design
     from stubout.job.model import Job
     from stubout.run import Verdict
+
+
+class Kind(StrEnum):
+    """Files that have a schema."""
+
+    JOB = "job"
+    AMENDMENTS = "amendments"
+    CONFIRMATIONS = "confirmations"
 
 
 class Units(StrEnum):
@@ -48,6 +56,7 @@ def plan(
     out: Path = typer.Option(
         Path("packet"), "--out", "-o", help="Folder for packet, drawings, lists and JSON; made, or replaced whole."
     ),
+    fixes: bool = FIXES,
     confirmations: Path | None = CONFIRMATIONS,
     quiet: bool = QUIET,
     as_json: bool = AS_JSON,
@@ -55,15 +64,15 @@ def plan(
     """Lay out the job, check it, and write every sheet and list into a folder."""
     from stubout import run
 
-    raise typer.Exit(_plan(lambda: run.read(str(job), _text(confirmations)), out, quiet, as_json))
+    raise typer.Exit(_plan(lambda: run.read(str(job), _text(confirmations)), out, quiet, as_json, fixes=fixes))
 
 
-def _plan(read: Callable[[], Job], out: Path, quiet: bool, as_json: bool) -> Exit:
+def _plan(read: Callable[[], Job], out: Path, quiet: bool, as_json: bool, *, fixes: bool = False) -> Exit:
     from stubout import run
 
     run.refuse_folder(str(out))
     with progress(quiet or as_json) as say:
-        files, design, verdict = run.plan(read(), say)
+        files, design, verdict = run.plan(read(), say, fixes=fixes)
         say("writing")
         run.write(str(out), files)
     if as_json:
@@ -87,6 +96,7 @@ def _plan(read: Callable[[], Job], out: Path, quiet: bool, as_json: bool) -> Exi
 def check(
     job: Path = JOB,
     full: bool = typer.Option(False, "--all", "-a", help="Also notes, and every check that lacked data."),
+    fixes: bool = FIXES,
     confirmations: Path | None = CONFIRMATIONS,
     quiet: bool = QUIET,
     as_json: bool = AS_JSON,
@@ -98,14 +108,15 @@ def check(
         design = run.design(run.read(str(job), _text(confirmations)), say)
         say("checks")
         verdict = run.check(design)
+        tried = run.fixes_of(design, verdict) if fixes else {}
     if as_json:
         from stubout.export.json_ import findings_json
 
-        typer.echo(findings_json(design, verdict.findings, verdict.not_checked).decode(), nl=False)
+        typer.echo(findings_json(design, verdict.findings, verdict.not_checked, tried).decode(), nl=False)
     else:
         from stubout.reports.plain import check_text
 
-        _print(check_text(design, verdict.findings, verdict.not_checked, width=width(), full=full))
+        _print(check_text(design, verdict.findings, verdict.not_checked, width=width(), full=full, tried=tried))
     raise typer.Exit(_code(design, verdict))
 
 
@@ -165,11 +176,16 @@ def new(
 
 
 @guarded
-def schema() -> None:
-    """Print the JSON Schema of the job file, for an editor that completes and checks as you type."""
+def schema(
+    of: Kind = typer.Argument(Kind.JOB, help="Which file: job, amendments or confirmations."),
+) -> None:
+    """Print the JSON Schema of the job file, for an editor that completes and checks as you type.
+
+    Files of amendments and of confirmations have schemas of their own.
+    """
     from stubout import run
 
-    typer.echo(run.schema().decode(), nl=False)
+    typer.echo(run.schema(of.value).decode(), nl=False)
 
 
 @guarded

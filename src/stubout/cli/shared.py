@@ -12,6 +12,9 @@ import typer
 JOB = typer.Argument(help="The job file.", show_default=False)
 AS_JSON = typer.Option(False, "--json", help="Print JSON on stdout.")
 QUIET = typer.Option(False, "--quiet", "-q", help="No progress on stderr.")
+FIXES = typer.Option(
+    False, "--fixes", help="Try a change for each finding on a copy of the design; offer it if all checks let it pass."
+)
 CONFIRMATIONS = typer.Option(
     None, "--confirmations", help="A file of book values you have compared with your own copy.", show_default=False
 )

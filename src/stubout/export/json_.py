@@ -9,10 +9,11 @@ from __future__ import annotations
 import dataclasses
 import json
 import math
+from collections.abc import Mapping
 from enum import Enum
 from typing import Any
 
-from stubout.design import Design, Window
+from stubout.design import Design, Tried, Window
 from stubout.geometry.vec import Box, Vec
 from stubout.network.model import Pipe
 from stubout.problems import Fault, Finding, Level, NotChecked, Question
@@ -178,21 +179,38 @@ def design_json(
     return write(design_data(design, findings, not_checked, windows))
 
 
-def findings_data(design: Design, findings: tuple[Finding, ...], not_checked: tuple[NotChecked, ...]) -> dict[str, Any]:
-    """Return what `findings.json` and `check --json` hold."""
+def fix_data(tried: Tried) -> dict[str, Any]:
+    """Return what was tried for a finding, the finding itself left out."""
+    data: dict[str, Any] = plain(tried)
+    return {k: v for k, v in data.items() if k != "finding"}
+
+
+def findings_data(
+    design: Design,
+    findings: tuple[Finding, ...],
+    not_checked: tuple[NotChecked, ...],
+    tried: Mapping[Finding, Tried] | None = None,
+) -> dict[str, Any]:
+    """Return what `findings.json` and `check --json` hold; `fix` stands only where fixes were tried."""
+    fixes = {f: {"fix": fix_data(tried[f])} for f in findings if tried and f in tried}
     return {
         "schema": SCHEMA,
         "caution": AUTHORITY,
         "job": {"title": design.house.job.title, "revision": design.house.job.revision},
         "book": _book(design.book),
         "count": {level.value: sum(1 for f in findings if f.level is level) for level in Level},
-        "findings": [finding_data(design, f) for f in findings],
+        "findings": [{**finding_data(design, f), **fixes.get(f, {})} for f in findings],
         "not_checked": [plain(n) for n in not_checked],
         "blocked": [plain(b) for b in design.blocked],
         "questions": _questions(design.questions),
     }
 
 
-def findings_json(design: Design, findings: tuple[Finding, ...], not_checked: tuple[NotChecked, ...]) -> bytes:
+def findings_json(
+    design: Design,
+    findings: tuple[Finding, ...],
+    not_checked: tuple[NotChecked, ...],
+    tried: Mapping[Finding, Tried] | None = None,
+) -> bytes:
     """Return `findings.json`."""
-    return write(findings_data(design, findings, not_checked))
+    return write(findings_data(design, findings, not_checked, tried))

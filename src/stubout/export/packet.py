@@ -7,12 +7,13 @@ The typesetter is asked twice: once for the page each drawing falls on, once wit
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 from stubout.design import Design
 from stubout.export.svg import svg
+from stubout.problems import several
 from stubout.reports.front import AUTHORITY_SHORT
 from stubout.reports.model import Block, Checklist, Document, Heading, Paragraph, TableBlock
 from stubout.reports.show import book_name
@@ -22,7 +23,10 @@ from stubout.sheets.titleblock import title_block
 INDEX_ON = "cover"
 BEFORE_DRAWINGS = ("cover", "cautions", "findings", "questions")  # the other documents follow the drawings
 
-SHORT_ROWS, SHORT_LETTERS = 8, 160  # a table no longer than this is not broken over two pages
+# These stand on the page of the document before them where there is room: the same person reads both.
+FOLLOWING = ("questions", "stubs", "drains", "vents", "cleanouts", "stock", "hangers", "records", "verification")
+
+SHORT_ROWS, SHORT_LETTERS, SHORT_PICTURES = 8, 160, 2  # a table no longer than this is not broken over two pages
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +45,7 @@ def packet(
     template: bytes,
     fonts: str,
     doubtful: int,
+    places: Sequence[Sheet] = (),
 ) -> Packet:
     """Return the packet of a design; the same bytes for the same input.
 
@@ -50,15 +55,17 @@ def packet(
         sheets: Drawings in the order they are read.
         template: Source of the page template.
         fonts: Folder of the fonts to set with; no other font is used.
+        places: Small pictures that stand in the tables of the documents; they have no page of their own.
         doubtful: Count of unverified values, the same on every page that says it.
     """
     import typst  # noqa: PLC0415 - the typesetter is large and only this function needs it
 
-    blank = request(design, documents, sheets, {}, template, fonts)
+    pictures = {sheet.id: svg(sheet) for sheet in places}
+    blank = request(design, documents, sheets, pictures, template, fonts)
     pages = json.loads(typst.query(**blank, selector="<page-of>", field="value"))
     number = {p["id"]: p["page"] for p in pages}
     total = pages[0]["total"]
-    drawings = {}
+    drawings = dict(pictures)
     for sheet in sheets:
         block = replace(title_block(design, number[sheet.id], total), unverified=doubtful)
         drawings[sheet.id] = svg(sheet, block)
@@ -87,19 +94,21 @@ def _data(
     paper = LETTER if job.paper == "letter" else A4
     front = [d for d in documents if d.id in BEFORE_DRAWINGS]
     back = [d for d in documents if d.id not in BEFORE_DRAWINGS]
+    paged = {s.id for s in sheets}
+    pictures = {i: picture for i, picture in svgs.items() if i not in paged}
     return {
         "title": f"Rough-in packet, {job.title}",
         "job": job.title,
         "revision": job.revision + (f", issued {job.issued}" if job.issued else ""),
         "book": f"Rule book: {book_name(design.book)}"
-        + (f", {len(design.book.amendments)} amendment(s)" if design.book.amendments else ""),
+        + (f", {several(len(design.book.amendments), 'amendment')}" if design.book.amendments else ""),
         "caution": AUTHORITY_SHORT,
         "page": {"width": paper.width, "height": paper.height},
         "index_on": INDEX_ON,
         "parts": [
-            *map(_document, front),
+            *_groups(front, pictures),
             *(_drawing(s, svgs.get(s.id, "")) for s in sheets),
-            *map(_document, back),
+            *_groups(back, pictures),
         ],
     }
 
@@ -115,13 +124,33 @@ def _drawing(sheet: Sheet, picture: str) -> dict[str, Any]:
     }
 
 
-def _document(document: Document) -> dict[str, Any]:
+def _groups(documents: Sequence[Document], pictures: Mapping[str, str]) -> list[dict[str, Any]]:
+    """Return the documents in groups, each of which begins on a new page."""
+    groups: list[list[dict[str, Any]]] = []
+    for one in documents:
+        if one.id in FOLLOWING and groups:
+            groups[-1].append(_document(one, pictures))
+        else:
+            groups.append([_document(one, pictures)])
+    return [{"kind": "documents", "documents": group} for group in groups]
+
+
+def _document(document: Document, pictures: Mapping[str, str]) -> dict[str, Any]:
     return {
-        "kind": "document",
         "id": document.id,
         "title": document.title,
-        "blocks": [_block(b) for b in document.blocks],
+        "blocks": [
+            _block(b, pictures) | {"leads": _led(after)}
+            for b, after in zip(document.blocks, (*document.blocks[1:], None), strict=False)
+        ],
     }
+
+
+def _led(block: Block | None) -> bool:
+    """Return whether a block is not parted from the words before it: a table, the note or the small heading over one."""
+    if isinstance(block, Heading):
+        return block.level == 3
+    return isinstance(block, TableBlock) or (isinstance(block, Paragraph) and block.kind == "note")
 
 
 def _short(table: TableBlock) -> bool:
@@ -129,7 +158,7 @@ def _short(table: TableBlock) -> bool:
     return len(table.rows) <= SHORT_ROWS and all(len(c) <= SHORT_LETTERS for r in table.rows for c in r)
 
 
-def _block(block: Block) -> dict[str, Any]:
+def _block(block: Block, pictures: Mapping[str, str]) -> dict[str, Any]:
     match block:
         case Heading():
             return {"kind": "heading", "text": block.text, "level": block.level}
@@ -144,7 +173,8 @@ def _block(block: Block) -> dict[str, Any]:
                 "rows": [list(r) for r in block.rows],
                 "widths": [float(w) for w in block.widths] or [1.0] * count,
                 "align": list(block.align) or ["left"] * count,
-                "together": _short(block),
+                "together": _short(block) and len(block.pictures) <= SHORT_PICTURES,
+                "pictures": [pictures.get(i, "") for i in block.pictures],
             }
         case Checklist():
             return {"kind": "checklist", "title": block.title, "lines": list(block.lines)}

@@ -88,13 +88,25 @@ def bores_in(
                 if hit is None or _passes_over(member, hit):
                     continue
                 name = f"{member.name}@{member.station_mm:.0f}"
-                if name in found and (found[name][2].square or not hit.square):
+                if name in found and not _fuller(member, hit, found[name][2]):
                     continue
                 found[name] = (along + a.to(hit.centre), member, hit, pipe)
             along += pipe.length_mm
         for _, member, hit, pipe in sorted(found.values(), key=lambda f: (round(f[0], 3), f[1].name)):
             out.append(_bore(f"B{len(out) + 1}", pipe, member, hit, house=house, framing=framing, catalog=catalog))
     return tuple(out)
+
+
+def _fuller(member: Member, hit: Crossing, known: Crossing) -> bool:
+    """Return whether a crossing tells more of a hole than the one known: one of two pipes that meet in a member.
+
+    The pipe that goes on through the middle makes the hole, not the one that ends at its face.
+    """
+    if hit.square != known.square:
+        return hit.square
+    middle = (member.lo[member.thin] + member.hi[member.thin]) / 2
+    off, before = (abs(c.local[member.thin] - middle) for c in (hit, known))
+    return hit.square and off < before - 1e-6
 
 
 def reach(a: Vec, b: Vec, radius: float) -> Box:

@@ -65,7 +65,7 @@ def _closet(
     low_mm = low.ports.get("inlet", low.ports.get("hub", 0.0))  # a street bend stands with its hub up
     length = centre - top.ports["outlet"] - low_mm
     fits = length >= -0.05
-    short = f"make-ups overlap by {units.both(-length, unit)}: lower the bend"
+    short = units.both(-length, unit)
     pipe = network.pipe(flange.pipes[0])
     return [
         CutPiece(
@@ -81,7 +81,10 @@ def _closet(
             end_fitting=bend.id,
             status=weakest((top.status, low.status)),
             fits=fits,
-            note="drop from flange to bend; a closet bend with a long leg is cut instead" if fits else short,
+            note="drop from flange to bend; a closet bend with a long leg is cut instead"
+            if fits
+            else f"the make-ups overlap by {short}",
+            do="" if fits else f"lower the bend by {short}",
         )
     ]
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from stubout import units
 from stubout.fabrication.ends import EndKey
@@ -52,6 +53,13 @@ class Streets:
     reach: Mapping[EndKey, Reach]  # of runs that stay impossible
 
 
+class Refused(NamedTuple):
+    """Why nothing joins two fittings, and what to do, each in plain words of its own."""
+
+    note: str
+    do: str
+
+
 def room(length_mm: float, sockets: int, socket_mm: float) -> bool:
     """Return whether a piece of pipe goes into its sockets.
 
@@ -64,8 +72,8 @@ def room(length_mm: float, sockets: int, socket_mm: float) -> bool:
     return length_mm >= -0.05 and (not least or length_mm >= least - sockets * FITTING_TOL_MM)
 
 
-def refused(length_mm: float, least_mm: float, centre_mm: float, reach: Reach | None, unit: units.Units) -> str:
-    """Return why neither a piece of pipe nor a street fitting goes between two sockets, and by how much.
+def refused(length_mm: float, least_mm: float, centre_mm: float, reach: Reach | None, unit: units.Units) -> Refused:
+    """Return why neither a piece of pipe nor a street fitting goes between two sockets, and what makes one go.
 
     Args:
         length_mm: What the make-ups leave for a pipe [mm].
@@ -74,15 +82,20 @@ def refused(length_mm: float, least_mm: float, centre_mm: float, reach: Reach | 
         reach: Over which distances a street fitting would join them; None where neither end can be one.
         unit: Unit of the job.
     """
-    if length_mm < -0.05:
-        return f"make-ups overlap by {units.both(-length_mm, unit)}: move a point"
-    short = units.both(least_mm - length_mm, unit)
-    sockets = f"shorter than its sockets ({units.both(least_mm, unit)}) by {short}"
+
+    def long(mm: float) -> str:
+        return units.both(mm, unit)
+
+    what = (
+        f"the make-ups overlap by {long(-length_mm)}"
+        if length_mm < -0.05
+        else f"{long(length_mm)} is left for pipe, its sockets take {long(least_mm)}"
+    )
+    apart = f"move the two fittings {long(least_mm - length_mm)} farther apart"
     if reach is None:
-        return f"{sockets}, and no elbow here can be a street fitting: make more room"
+        return Refused(what, f"{apart}; no elbow here can be a street fitting")
     if centre_mm < reach.least_mm:
-        return f"{sockets}, by {units.both(reach.least_mm - centre_mm, unit)} for a street fitting: make more room"
+        return Refused(what, f"{apart}, or {long(reach.least_mm - centre_mm)} for a street elbow instead of pipe")
     if centre_mm <= reach.most_mm:
-        return f"{sockets}, and a short street fitting would shift the street fitting next to it: make more room"
-    over = units.both(centre_mm - reach.most_mm, unit)
-    return f"{sockets}, a street fitting does not reach its seat by {over}: move a point by either"
+        return Refused(what, f"{apart}; a street elbow here would shift the one next to it")
+    return Refused(what, f"{apart}, or {long(centre_mm - reach.most_mm)} nearer for a street elbow instead of pipe")

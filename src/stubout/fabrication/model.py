@@ -43,6 +43,7 @@ class CutPiece:
     note: str = ""
     pipes: tuple[str, ...] = ()  # every pipe of the straight run it is cut from, `pipe` is the first
     street: str = ""  # id of the street fitting whose spigot stands here instead of pipe; then cut_mm is 0
+    do: str = ""  # what makes it fit, where it does not
 
 
 @dataclass(frozen=True, slots=True)

@@ -204,7 +204,9 @@ def cut(
             status = weakest((status, data.status))
         ends = (_socket(k == 0, start, left_id), _socket(last, end, right_id))
         centre = length + left_take + right_take
-        fits, note = _fits(length, ends, catalog.socket_mm(size), centre=centre, reach=reach, unit=unit)
+        socket = catalog.socket_mm(size)
+        fits = room(length, sum(ends), socket)
+        note, do = ("", "") if fits else refused(length, socket * sum(ends), centre, reach, unit)
         if fits and ((k == 0 and start.stub) or (last and end.stub)):
             note = "open end is the stub-out past the finished wall"
         pieces.append(
@@ -222,6 +224,7 @@ def cut(
                 status=status,
                 fits=fits,
                 note=note,
+                do=do,
                 pipes=run.ids,
             )
         )
@@ -246,14 +249,6 @@ def _split(net: float, longest: float, catalog: Catalog, size: float) -> tuple[l
         lengths.append(take)
         left -= take + gap
     return [*lengths, left], gap
-
-
-def _fits(
-    length: float, sockets: tuple[bool, bool], socket: float, *, centre: float, reach: Reach | None, unit: units.Units
-) -> tuple[bool, str]:
-    if room(length, sum(sockets), socket):
-        return True, ""
-    return False, refused(length, socket * sum(sockets), centre, reach, unit)
 
 
 def street_piece(run: Straight, start: EndOfPiece, end: EndOfPiece, street: Street, unit: units.Units) -> CutPiece:

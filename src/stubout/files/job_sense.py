@@ -71,7 +71,7 @@ class _Sense:
         self.levels_by_id = {v.id: v for v in job.levels}
 
     def show(self, mm: float) -> str:
-        return f"{units.length(mm, 'mm')} mm" if self.job.job.units == "mm" else units.feet_inches(mm)
+        return units.named(mm, self.job.job.units)
 
     def fault(self, loc: Loc, found: str, wanted: str, do: str = "") -> Fault:
         return self.marks.fault(loc, found, wanted, do)

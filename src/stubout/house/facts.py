@@ -44,6 +44,7 @@ class RouteLeg:
     joins: str = ""  # id of the leg it flows into ("sewer" for the last)
     fittings: tuple[tuple[int, str], ...] = ()  # waypoint index -> fitting word the user drew
     vent_of: str = ""  # tag: this vent takes off the arm of the fixture
+    vents_by: str = ""  # how the traps that join this drain get their air: "circuit", "combination", ...
     line: int = 0
 
 

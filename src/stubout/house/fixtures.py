@@ -88,8 +88,9 @@ def _counter(
     own = floor_z + said.counter
     if in_cabinet is not None and cabinet is not None and abs(in_cabinet - own) > TOUCH_MM:
         faults.add(
-            said.line, f"fixtures.{said.tag}.counter", f"a counter {said.counter:.0f} mm above the floor",
-            f"the counter of its cabinet {cabinet.run_id}, {in_cabinet - floor_z:.0f} mm", "Correct one of the two.",
+            said.line, f"fixtures.{said.tag}.counter", f"a counter {faults.long(said.counter)} above the floor",
+            f"the counter of its cabinet {cabinet.run_id}, {faults.long(in_cabinet - floor_z)}",
+            "Correct one of the two.",
         )  # fmt: skip
     return own, thick
 
@@ -144,8 +145,8 @@ def _plan(
         if apart > TOUCH_MM:
             asked.ask(
                 f"flange-{said.tag}",
-                f"{said.tag}: the flange is drawn {apart:.0f} mm from where the rough-in distance from the finished "
-                f"wall {wall.id if wall else ''} puts it. Which one holds?",
+                f"{said.tag}: the flange is drawn {asked.long(apart)} from where the rough-in distance from the "
+                f"finished wall {wall.id if wall else ''} puts it. Which one holds?",
                 "builder", blocks="closet flange and its drain", assumed="the drawn point", about=(said.tag, "flange"),
                 line=said.line,
             )  # fmt: skip

@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Protocol, TypeVar
 
+from stubout import units
 from stubout.problems import Fault, JobFileError
 
 T = TypeVar("T")
@@ -33,13 +34,18 @@ N = TypeVar("N", bound=HasId)
 class Faults:
     """The faults of one job file."""
 
-    def __init__(self, source: str) -> None:
+    def __init__(self, source: str, unit: units.Units = "mm") -> None:
         self.source = source
+        self.unit: units.Units = unit  # of the job
         self.found: list[Fault] = []
 
     def add(self, line: int, path: str, found: str, wanted: str, do: str = "") -> None:
         """Record one fault."""
         self.found.append(Fault(self.source, line, path, found, wanted, do))
+
+    def long(self, mm: float) -> str:
+        """Return a length as the job writes lengths."""
+        return units.both(mm, self.unit)
 
     def stop(self) -> None:
         """Raise JobFileError if there is any fault, in the order of the file."""

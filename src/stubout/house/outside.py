@@ -21,6 +21,7 @@ class RoofPlane:
     gx: float
     gy: float
     may_pierce: bool = True
+    in_use: bool = False  # people stand on it
     ceiling_below_mm: float | None = None  # sloped ceiling this far under the surface, plumb; None = flat ceiling
 
     def z_at(self, x: float, y: float) -> float:
@@ -69,3 +70,4 @@ class Ground:
 
     at_house_z_mm: float
     at_sewer_z_mm: float
+    crawl_access: Vec | None = None  # where one gets into the crawl space, plan

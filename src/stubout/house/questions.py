@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
+from stubout import units
 from stubout.house.lookup import natural
 from stubout.job.model import Job, QuestionSaid
 from stubout.kinds import FixtureKind
@@ -21,8 +22,9 @@ class Asked:
     A question of the job file that is `about` both the thing and the topic (`about: SH3, heads`) stands for ours.
     """
 
-    def __init__(self, people: Mapping[str, str], said: Sequence[QuestionSaid]) -> None:
+    def __init__(self, people: Mapping[str, str], said: Sequence[QuestionSaid], unit: units.Units = "mm") -> None:
         self.people = people
+        self.unit: units.Units = unit  # of the job
         self.said = tuple(
             Question(q.id, q.text, people.get(q.ask, q.ask), q.blocks, q.assumed, q.about, q.line) for q in said
         )
@@ -35,6 +37,10 @@ class Asked:
         if not any(set(about) <= set(q.about) for q in self.said):
             name = f"ask-{key}".replace(" ", "-")
             self.own[name] = Question(name, text, who(self.people.values(), owner), blocks, assumed, about, line)
+
+    def long(self, mm: float) -> str:
+        """Return a length as the job writes lengths."""
+        return units.both(mm, self.unit)
 
     def all(self) -> tuple[Question, ...]:
         """Return the questions of the file first, then our own, each in a fixed order."""
@@ -153,7 +159,7 @@ def _ask_test(job: Job, asked: Asked) -> None:
 def _ask_sewer(job: Job, asked: Asked) -> None:
     s = job.sewer
     if not s.confirmed:
-        off = f" It may be off by {s.may_be_off_by:.0f} mm." if s.may_be_off_by else ""
+        off = f" It may be off by {asked.long(s.may_be_off_by)}." if s.may_be_off_by else ""
         asked.ask(
             "sewer", f"The invert of the {s.what} is not confirmed.{off} How deep is it?", "builder",
             blocks="levels of the building drain", assumed="the invert as given", about=("sewer", "invert"),

@@ -31,8 +31,8 @@ def resolve(job: Job) -> tuple[House, tuple[Question, ...]]:
     Raises:
         JobFileError: If something the job names does not exist, or two statements contradict each other.
     """
-    faults = Faults(job.source)
-    asked = Asked(job.job.people, job.questions)
+    faults = Faults(job.source, job.job.units)
+    asked = Asked(job.job.people, job.questions, job.job.units)
     _check_ids(job, faults)
 
     frames = tuple(sorted((resolve_frame(f, job.site) for f in job.frames), key=lambda f: (f.top_z_mm, f.id)))
@@ -87,8 +87,8 @@ def _walls(job: Job, levels: dict[str, HouseLevel], faults: Faults) -> dict[str,
         if wall is not None:
             length = ((wall.to[0] - wall.from_[0]) ** 2 + (wall.to[1] - wall.from_[1]) ** 2) ** 0.5
             if o.at < 0 or o.at + o.width > length + TOUCH_MM:
-                faults.add(o.line, f"openings.{o.id}", f"it reaches to station {o.at + o.width:.0f} mm",
-                           f"inside wall {wall.id}, {length:.0f} mm long")  # fmt: skip
+                faults.add(o.line, f"openings.{o.id}", f"it reaches to station {faults.long(o.at + o.width)}",
+                           f"inside wall {wall.id}, {faults.long(length)} long")  # fmt: skip
     out = {}
     for w in job.walls:
         level = faults.get(levels, w.level, w.line, f"walls.{w.id}.level", "level")
@@ -138,7 +138,8 @@ def _ask_run_length(c: CabinetSaid, asked: Asked) -> None:
     if c.to is not None and abs(c.to - (c.from_ or 0.0) - boxes) > TOUCH_MM:
         asked.ask(
             f"run-{c.id}",
-            f"{c.id}: the boxes add up to {boxes:.0f} mm, the run is {c.to - (c.from_ or 0.0):.0f} mm. Which holds?",
+            f"{c.id}: the boxes add up to {asked.long(boxes)}, the run is {asked.long(c.to - (c.from_ or 0.0))}. "
+            "Which holds?",
             "cabinet maker", blocks=f"centre lines in {c.id}", assumed="the boxes, from the start of the run",
             about=(c.id, "length"), line=c.line,
         )  # fmt: skip
@@ -155,8 +156,8 @@ def _fixtures(
         if f.wall:
             wall = faults.get(walls, f.wall, f.line, f"fixtures.{f.tag}.wall", "wall")
             if wall is not None and f.at is not None and not 0 <= f.at <= wall.length_mm + TOUCH_MM:
-                faults.add(f.line, f"fixtures.{f.tag}.at", f"station {f.at:.0f} mm",
-                           f"a station of wall {wall.id}, 0 to {wall.length_mm:.0f} mm")  # fmt: skip
+                faults.add(f.line, f"fixtures.{f.tag}.at", f"station {faults.long(f.at)}",
+                           f"a station of wall {wall.id}, 0 to {faults.long(wall.length_mm)}")  # fmt: skip
         if room is not None:
             level = levels[room.level_id]
             out.append(resolve_fixture(f, room, level, walls, boxes, room.id in bathrooms, faults, asked))

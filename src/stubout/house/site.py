@@ -50,7 +50,17 @@ def roof_plane(said: RoofSaid, faults: Faults) -> RoofPlane | None:
         "south": (0.0, rise, x0, y0), "north": (0.0, -rise, x0, y1),
     }[said.low_edge]  # fmt: skip
     return RoofPlane(
-        said.id, x0, y0, x1, y1, Vec(bx, by, said.z_at_low_edge), gx, gy, said.may_pierce, said.ceiling_below
+        said.id,
+        x0,
+        y0,
+        x1,
+        y1,
+        Vec(bx, by, said.z_at_low_edge),
+        gx,
+        gy,
+        said.may_pierce,
+        said.in_use,
+        said.ceiling_below,
     )
 
 
@@ -93,7 +103,8 @@ def sewer(job: Job) -> Sewer:
 
 def ground(job: Job) -> Ground:
     """Return the ground outside."""
-    return Ground(job.site.ground_at_house, job.site.ground_at_sewer)
+    way_in = job.site.crawl_access
+    return Ground(job.site.ground_at_house, job.site.ground_at_sewer, None if way_in is None else Vec(*way_in))
 
 
 def footprint(job: Job, levels: tuple[HouseLevel, ...], planes: tuple[RoofPlane, ...]) -> Box:
@@ -142,9 +153,12 @@ def route(said: RouteSaid, faults: Faults) -> RouteLeg:
             faults.add(
                 said.line, f"routes.{said.id}.fittings", repr(number), f"a point number from 1 to {len(said.through)}"
             )
+    if said.vents_by and said.system == "vent":
+        faults.add(said.line, f"routes.{said.id}.vents by", said.vents_by, "nothing: only a drain vents what joins it")
     return RouteLeg(
         id=said.id, system=said.system, points=tuple(Vec(*p) for p in said.through), size_in=said.size,
-        fixture=said.fixture, joins=said.into, fittings=tuple(sorted(fittings)), vent_of=said.vent_of, line=said.line,
+        fixture=said.fixture, joins=said.into, fittings=tuple(sorted(fittings)), vent_of=said.vent_of,
+        vents_by=said.vents_by, line=said.line,
     )  # fmt: skip
 
 

@@ -403,6 +403,7 @@ class RoofSaid(Placed):
     z_at_low_edge: Length
     rise: str  # "5:12", "0.4167", "1:3"
     may_pierce: YesNo = True
+    in_use: YesNo = False  # a deck or terrace: people stand on it
     ceiling_below: Length | None = None  # a sloped ceiling hangs this far under the surface, measured plumb
 
 
@@ -443,6 +444,7 @@ class SiteSaid(Record):
     footprint: PlanPoint  # size of the framing outline, from the origin
     ground_at_house: Length
     ground_at_sewer: Length
+    crawl_access: PlanPoint | None = None  # where one gets into the crawl space: middle of the hatch or door
 
 
 class WishesSaid(Record):
@@ -478,6 +480,7 @@ class RouteSaid(Placed):
     fixture: str = ""  # this is the trap arm of the fixture
     vent_of: str = ""  # this vents the fixture
     into: str = ""  # id of the route it joins, or "sewer"
+    vents_by: Literal["", "circuit", "combination", "single stack", "waste stack"] = ""  # how what joins gets its air
     fittings: dict[str, str] = Field(default_factory=dict)  # "2: sanitary tee": point number -> pattern
 
 

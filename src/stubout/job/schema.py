@@ -1,14 +1,15 @@
-"""JSON Schema of the job file, for editors: keys with blanks as they are written, values as YAML reads them."""
+"""JSON Schema of the job file and of the files beside it, for editors: keys with blanks, values as YAML reads them."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any, Final
+from typing import Any, Final, Literal
 
 from pydantic import BeforeValidator
 from pydantic.json_schema import GenerateJsonSchema
 
 from stubout.job.model import Job, Record
+from stubout.job.overlays import AmendFileSaid, ConfirmFileSaid
 
 _OURS: Final = ("line", "source")  # filled in by the reader
 _ALWAYS_LISTS: Final = ("said",)  # whole sentences: a comma in one parts nothing
@@ -20,17 +21,32 @@ _HELP: Final = {
 }
 
 
-def json_schema() -> dict[str, Any]:
-    """Return the schema of a job file (draft 2020-12)."""
-    schema = Job.model_json_schema(by_alias=True)
+FileKind = Literal["job", "amendments", "confirmations"]
+_ROOTS: Final[dict[FileKind, type[Record]]] = {
+    "job": Job,
+    "amendments": AmendFileSaid,
+    "confirmations": ConfirmFileSaid,
+}
+
+
+def json_schema(of: FileKind = "job") -> dict[str, Any]:
+    """Return the schema of a file (draft 2020-12).
+
+    Args:
+        of: A job file, a file of amendments, or a file of confirmations.
+    """
+    root = _ROOTS[of]
+    schema = root.model_json_schema(by_alias=True)
+    if of == "confirmations":  # in a file of its own each entry names its book; in a job the job does
+        schema["$defs"]["ConfirmSaid"]["required"].append("book")
     records: dict[str, type[Record]] = {r.__name__: r for r in _records(Record)}
-    for name, part in [("Job", schema), *schema["$defs"].items()]:
+    for name, part in [(root.__name__, schema), *schema["$defs"].items()]:
         part.pop("title", None)
         for key in _OURS:
             part.get("properties", {}).pop(key, None)
         if name in records:
             _open_shorthands(part["properties"], records[name])
-    return {"$schema": GenerateJsonSchema.schema_dialect, "title": "Stubout job", **_eased(schema)}
+    return {"$schema": GenerateJsonSchema.schema_dialect, "title": f"Stubout {of}", **_eased(schema)}
 
 
 def _records(kind: type[Record]) -> Iterator[type[Record]]:

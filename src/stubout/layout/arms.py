@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from stubout import units
 from stubout.house.framing import Wall
 from stubout.house.model import HouseFixture
 from stubout.kinds import FixtureKind
@@ -70,7 +71,8 @@ def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmC
             off_axis = abs(stub - f.station_mm)
             length += off_axis * 0.42  # the trap swings: the arm leaves at a slant
             if length > need.arm_max + 0.5:
-                why.append(f"arm {length:.0f} mm is longer than {need.arm_max:.0f} mm allowed in {need.arm_in:g} in")
+                have, most = (units.both(mm, work.house.job.units) for mm in (length, need.arm_max))
+                why.append(f"an arm of {have} is longer than {most}, the most in {units.size(need.arm_in)} in")
                 continue
             length = max(length, need.arm_min)
             turn = (0.0 if run < 1 else 90.0) + (90.0 if corner else 0.0)
@@ -271,7 +273,8 @@ def _standpipe_from(
             why.append(blocked)
             continue
         if run > need.arm_max:
-            why.append(f"arm {run:.0f} mm is longer than {need.arm_max:.0f} mm")
+            have, most = (units.both(mm, work.house.job.units) for mm in (run, need.arm_max))
+            why.append(f"an arm of {have} is longer than {most}, the most in {units.size(need.arm_in)} in")
             continue
         cost = run + bores * WEIGHTS.bore
         out.append(ArmCandidate(spot, weir, z, z - need.slope * run, run, bores, 0.0, cost, 0.0))

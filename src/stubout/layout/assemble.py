@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from dataclasses import replace
 
+from stubout import units
 from stubout.geometry.vec import Vec
 from stubout.layout.adopt import join_drawn_stack
 from stubout.layout.breathing import breathes_through
@@ -104,7 +105,8 @@ def placed_marks(work: Work, marks: tuple[StubMark, ...]) -> tuple[StubMark, ...
         z = m.mark_z_mm if t.stub_z is None else t.stub_z
         steps = m.derivation.steps
         if abs(aside) > 1.0:
-            steps = (*steps, f"moved {abs(aside):.0f} mm along the wall, clear of the stud; the trap swings over")
+            by = units.both(abs(aside), work.house.job.units)
+            steps = (*steps, f"moved {by} along the wall, clear of the stud; the trap swings over")
         if t.stub_z is not None:
             steps = (*steps, f"set to the height at which its arm meets that of {t.partner} in one fitting")
         how = replace(m.derivation, steps=steps)
@@ -138,6 +140,7 @@ def assemble(work: Work, marks: tuple[StubMark, ...], trap_runs: dict[str, list[
     vents = [e.id for e in live if e.system == "vent"]
     run_id: dict[int, str] = {}
     names = drawn_names(work)
+    said = {leg.id: VentMethod(leg.vents_by) for leg in work.house.routes if leg.vents_by}
     runs: list[Run] = []
     for letter, ids in (("D", order), ("V", vents)):
         free = free_names(work, letter)
@@ -155,6 +158,7 @@ def assemble(work: Work, marks: tuple[StubMark, ...], trap_runs: dict[str, list[
                     e.size_in,
                     e.tag,
                     e.drawn,
+                    said.get(e.leg) if e.drawn else None,
                 )
             )
     traps: list[TrapPlan] = []

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
+from stubout import units
 from stubout.geometry.vec import Vec
 from stubout.house.framing import Bay, Wall
 from stubout.house.model import Frame, House, HouseLevel
@@ -256,7 +257,7 @@ class Cavity:
                 top = self._under_beam(w, station, offset, z, g)  # up to the roof: a ridge beam ends the cavity
             why = self.clear(w, station, z, top, g, offset)
             if not why and not self.fits_depth(w, g):
-                why = f"hub {g.hub_mm:.0f} mm is wider than the studs of {w.id}"
+                why = f"hub {units.both(g.hub_mm, self.house.job.units)} is wider than the studs of {w.id}"
             if not why and not self.allowed(w, "vent"):
                 why = f"no vent wanted in {w.id}"
             if why:
@@ -377,7 +378,8 @@ class Cavity:
     def _along(self, w: Wall, lo: float, hi: float, z: float, g: Gauge) -> tuple[int, str]:
         studs = [s for s in w.studs if lo < s.station_mm < hi and s.lo_z_mm - 1 < z < s.hi_z_mm + 1]
         if studs and g.hole_mm > self.stud_limit(w) + 0.05:
-            return len(studs), f"a {g.hole_mm:.0f} mm hole is more than the studs of {w.id} may lose"
+            hole = units.both(g.hole_mm, self.house.job.units)
+            return len(studs), f"a {hole} hole is more than the studs of {w.id} may lose"
         for s in studs:
             if s.kind in ("post", "jack", "king"):
                 return len(studs), f"{s.kind} stud of {w.id}"

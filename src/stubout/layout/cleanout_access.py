@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from stubout import units
 from stubout.catalog import queries as catalog
 from stubout.geometry.distance import segment_box, segment_segment
 from stubout.geometry.vec import Box, Vec
@@ -184,7 +185,8 @@ class Access:
         if self.pipe_in_front(p, u, start_mm, deep, narrow, own):
             return None
         beside = self.blocker(p, u, start_mm, deep, deep / 2, up=up)
-        remark = f"free to the front; less than {deep / 2:.0f} mm to {beside} at the side" if beside else ""
+        half = units.both(deep / 2, self.house.job.units)
+        remark = f"free to the front; less than {half} to {beside} at the side" if beside else ""
         return Sight("", 0.6 if beside else 0.0, remark)
 
     def wall_sight(self, wall: Wall, p: Vec, side: int, size_in: float, own: set[str]) -> Sight | None:

@@ -16,6 +16,9 @@ from stubout.problems import NotInBook, Question
 from stubout.rulebooks import queries
 from stubout.rulebooks.model import Cell, RuleBook
 
+COVERS = "Q-cleanout-covers"  # the one question about all covers in finished floors
+NO_PLACE = "-cleanout"  # end of the id of a question about a cleanout that no place was found for
+
 
 class Setter:
     """A draft of the layout and what was said while cleanouts were set into it."""
@@ -115,6 +118,7 @@ class Setter:
         mine = {p.point: p.id for p in self.draft.plans if p.point in self.made and self.made[p.point].node == ""}
         self.draft.rename(mine)
         self.made = {mine.get(k, k): v for k, v in self.made.items()}
+        covers: list[tuple[str, Spot]] = []
         for plan in self.draft.plans:
             spot = self.made.get(plan.point)
             if spot is None:
@@ -122,15 +126,25 @@ class Setter:
             if spot.remark:
                 self.notes.append(f"{plan.id}: {spot.remark}")
             if spot.how == "riser" and self.access.inside(spot.at):
-                self._ask_cover(plan.id, spot)
+                covers.append((plan.id, spot))
+        if covers:
+            self._ask_covers(covers)
 
-    def _ask_cover(self, number: str, spot: Spot) -> None:
-        room = spot.access.split(",")[0]
+    def _ask_covers(self, covers: Sequence[tuple[str, Spot]]) -> None:
+        """Ask once for all covers in finished floors, with the place of each."""
+        u = self.house.job.units
+        numbers = tuple(number for number, _ in covers)
+        places = [
+            f"{number} in {spot.access.split(',')[0]} (x {units.length(spot.at.x, u)}, y {units.length(spot.at.y, u)})"
+            for number, spot in covers
+        ]
+        one = len(covers) == 1
+        lead = "This cleanout ends under a flush cover" if one else "These cleanouts end under flush covers"
         self.questions.append(Question(
-            f"Q-{number}-cover", f"Cleanout {number} ends under a flush cover in the floor of {room}, at x "
-            f"{units.length(spot.at.x, self.house.job.units)}, y {units.length(spot.at.y, self.house.job.units)}. "
-            "Is that place accepted?", self._who("owner"), f"cleanout {number}, before the floor is closed",
-            "the place as drawn", (number, room)))  # fmt: skip
+            COVERS, f"{lead} in the finished floor, measured as on the plan: {'; '.join(places)}. "
+            f"{'Is the place' if one else 'Are the places'} accepted?", self._who("owner"),
+            f"closing the floor over {', '.join(numbers)}", f"the {'place' if one else 'places'} as drawn",
+            numbers))  # fmt: skip
 
     def _who(self, role: str) -> str:
         return next((name for _, name in self.house.job.people if role in name), role)
@@ -142,8 +156,8 @@ class Setter:
         self.told.add(about)
         where = next((c.section for c in bases if c is not None), "")
         self.questions.append(Question(
-            f"Q-{about}-cleanout", f"The book ({self.book.id} {where}) asks for a cleanout {what}; no place for it was "
-            "found that a person can reach in the finished house. Where may it be, or may it be left out?",
+            f"Q-{about}{NO_PLACE}", f"The book ({self.book.id} {where}) asks for a cleanout {what}; no place for it "
+            "was found that a person can reach in the finished house. Where may it be, or may it be left out?",
             self._who("inspector"), f"cleanout {what}", "left out", (about,)))  # fmt: skip
 
     def _before(self, run: Run) -> list[Run]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from stubout.geometry.vec import Vec, angle_deg
-from stubout.layout.cleanout_setter import Setter, rank_of
+from stubout.layout.cleanout_setter import NO_PLACE, Setter, rank_of
 from stubout.layout.cleanout_spots import Spot
 from stubout.layout.model import PointKind, Role, Run
 from stubout.problems import NotInBook
@@ -210,6 +210,13 @@ class TurnSetter(Setter):
         for node in order:
             if self._lacking(limit, self._open() - {node}) <= before and self._spaced(self._open() - {node}):
                 self._unset(node)
+        self._withdraw(self._lacking(limit, self._open()))
+
+    def _withdraw(self, lacking: set[str]) -> None:
+        """Take back the question about a turn that a cleanout set later serves after all."""
+        turns = {node for head in self.draft.heads() for node, _ in self._turns_of(head)}
+        served = {f"Q-{node}{NO_PLACE}" for node in turns - lacking}
+        self.questions = [q for q in self.questions if q.id not in served]
 
     def _unset(self, node: str) -> None:
         spot = self.made.pop(node)

@@ -18,7 +18,7 @@ from stubout.layout.cleanout_drawn import drawn_plans
 from stubout.layout.cleanout_setter import rank_of
 from stubout.layout.cleanout_spots import Spot
 from stubout.layout.cleanout_turns import TurnSetter
-from stubout.layout.model import Layout, Role, Run, VentMethod
+from stubout.layout.model import Layout, PointKind, Role, Run, VentMethod
 from stubout.rulebooks.model import RuleBook
 
 AT_END_MM = 1524.0  # a cleanout within 5 ft along the pipe stands at its upper end: common practice, no source
@@ -172,7 +172,10 @@ class _Demands(TurnSetter):
         for trap in list(self.draft.traps):
             if trap.method is not VentMethod.LOOP:
                 continue
-            ids = [r for r in self._foot_vent(trap.takeoff) if not r.drawn]
+            vents = self._foot_vent(trap.takeoff)
+            if any(r.drawn and self.draft.points[r.end].kind is PointKind.CLEANOUT for r in vents):
+                continue  # there is one, drawn by hand
+            ids = [r for r in vents if not r.drawn]
             upright = [r for r in ids if (d := self._way(r)).z > d.plan_length]
             spots: list[Spot] = []
             for r in upright:

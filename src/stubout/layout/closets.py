@@ -6,6 +6,7 @@ import itertools
 from collections.abc import Sequence
 from functools import partial
 
+from stubout import units
 from stubout.house.model import HouseFixture
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.main_vent import MAIN_VENT_COST
@@ -48,7 +49,8 @@ def _closet_to_stack(zone: DrainZone, f: HouseFixture) -> float:
     if xy is None:
         work.block(
             (f.tag,),
-            f"a joist stands under the flange of {f.tag} and it may move {f.may_move_mm:.0f} mm only",
+            f"a joist stands under the flange of {f.tag} and it may move "
+            f"{units.both(f.may_move_mm, work.house.job.units)} only",
             "move the closet, or head off the joist with the builder",
         )
         return 1.0e6
@@ -119,9 +121,11 @@ def _flange_xy(zone: DrainZone, f: HouseFixture, g: Gauge) -> XY | None:
         for dx, dy in ((moved, 0.0), (-moved, 0.0), (0.0, moved), (0.0, -moved)):
             p = (xy[0] + dx, xy[1] + dy)
             if zone.work.space.bay_of(frame, p, g) is not None:
+                u = zone.work.house.job.units
                 zone.work.notes.append(
-                    f"{f.tag}: flange moved {moved:.0f} mm to x {p[0]:.0f}, y {p[1]:.0f} to clear the joist "
-                    f"with its hub; the closet may move {f.may_move_mm:.0f} mm"
+                    f"{f.tag}: flange moved {units.both(moved, u)} to x {units.length(p[0], u)}, "
+                    f"y {units.length(p[1], u)} on the plan, to clear the joist with its hub; the closet may move "
+                    f"{units.both(f.may_move_mm, u)}"
                 )
                 return p
         moved += step

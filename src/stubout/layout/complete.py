@@ -107,7 +107,7 @@ def _climbing(house: House, drawing: Drawing, lines: Mapping[str, int]) -> Itera
         where = f" (line {lines[leg]})" if lines.get(leg) else ""
         yield Blocked(
             tuple(dict.fromkeys((leg, r.id))),
-            f"drain {r.id} climbs {units.length(rise, house.job.units)} in the direction of flow{where}",
+            f"drain {r.id} climbs {units.named(rise, house.job.units)} in the direction of flow{where}",
             "turn the order of its points round, or lower its lower end",
         )
 
@@ -139,7 +139,7 @@ def dead_ends(
         out.append(
             Blocked(
                 tuple(dict.fromkeys((leg, r.id))),
-                f"nothing drains into the upper {units.length(flow.length_mm(r.id), house.job.units)} of {leg}{where}",
+                f"nothing drains into the upper {units.named(flow.length_mm(r.id), house.job.units)} of {leg}{where}",
                 f"begin {leg} at its first joint, or set a cleanout on its upper end",
             )
         )
@@ -187,7 +187,7 @@ def _mark_at(house: House, m: StubMark, p: Vec) -> StubMark:
     if abs(p.z - m.mark_z_mm) > MARK_MOVED_MM:
         steps = (
             *steps,
-            f"arm drawn by hand: it passes the finished wall at {units.length(p.z - m.finished_z_mm, u)} AFF",
+            f"arm drawn by hand: it passes the finished wall at {units.named(p.z - m.finished_z_mm, u)} AFF",
         )
     return replace(
         m,

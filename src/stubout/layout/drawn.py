@@ -1,7 +1,7 @@
 """Hand-drawn routes as points and runs: kept exactly as drawn, split where a leg joins another.
 
 Completing a partly drawn system is the engine's work. A gap or a loose end is reported as `Blocked`, not repaired.
-Circuit vents are not recognised in a drawing: their traps come out as wet vented or unvented.
+Circuit vents, combination drains, single and waste stacks are what the job file says they are (`vents by`).
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from stubout.house.facts import RouteLeg
 from stubout.house.model import House, HouseFixture
 from stubout.kinds import FixtureKind
 from stubout.layout.drawn_faults import SEWER, loose_ends, usable_legs, vent_ends
-from stubout.layout.flowgraph import Flow, Reach, flow_of, reach_of
+from stubout.layout.flowgraph import Flow, Reach, flow_of, reach_of, vents_by
 from stubout.layout.model import Blocked, Point, PointKind, Role, Run, TrapPlan, VentMethod
 from stubout.layout.places import place_of
 from stubout.layout.roles import roles_of
@@ -106,6 +106,7 @@ def _runs(house: House, sketch: Sketch, routes: tuple[RouteLeg, ...]) -> tuple[t
                     size_in=_size(house, leg),
                     tag=leg.fixture or leg.vent_of,
                     drawn=True,
+                    vents_by=VentMethod(leg.vents_by) if leg.vents_by else None,
                 )
             )
             leg_of[runs[-1].id] = leg.id
@@ -190,6 +191,9 @@ def _method(
 ) -> VentMethod:
     """Return the vent method the geometry shows."""
     floor_drain = fixture is not None and fixture.kind is FixtureKind.FLOOR_DRAIN
+    way = vents_by(flow, reach.takeoff) if reach.takeoff else None
+    if way is not None:
+        return way
     if not reach.takeoff or (floor_drain and not reach.own):
         return VentMethod.NONE
     closet = fixture is not None and fixture.kind is FixtureKind.WATER_CLOSET

@@ -15,6 +15,7 @@ from contextlib import contextmanager
 from copy import deepcopy
 from dataclasses import dataclass
 
+from stubout import units
 from stubout.catalog import queries as catalog
 from stubout.house.model import House
 from stubout.kinds import FixtureKind
@@ -245,7 +246,7 @@ def _copied(work: Work) -> Work:
 
 def _try(work: Work, marks: tuple[StubMark, ...]) -> tuple[Layout, bool]:
     """Return the layout with one slope of the building drain, and whether a flatter one could free what is blocked."""
-    house, book, space = work.house, work.book, work.space
+    house, book, space, u = work.house, work.book, work.space, work.house.job.units
     slope, trunk_in = work.trunk_slope, work.trunk_in
     for level in reversed(space.levels):
         if any(v.lowest for v in space.floor_layers(level)):
@@ -254,8 +255,8 @@ def _try(work: Work, marks: tuple[StubMark, ...]) -> tuple[Layout, bool]:
         node = work.board.nodes[t.node]
         work.block(
             (node.tag or "drain",),
-            f"heights do not work out at x {node.xy[0]:.0f}, y {node.xy[1]:.0f}: wants "
-            f"{t.want:.0f} mm, has {t.have:.0f} mm ({t.what})",
+            f"heights do not work out at x {units.length(node.xy[0], u)}, y {units.length(node.xy[1], u)} on the plan: "
+            f"wants {units.both(t.want, u)}, has {units.both(t.have, u)} ({t.what})",
             "more fall, another place, or a flatter slope the book allows",
         )
     raise_stacks(work)
@@ -274,11 +275,12 @@ def _try(work: Work, marks: tuple[StubMark, ...]) -> tuple[Layout, bool]:
         )
     if work.lift_mm:
         work.notes.append(
-            f"the building drain lies {work.lift_mm:.0f} mm above the connection and drops to it there, lest a trap "
-            "lie deeper below its outlet than the book lets it"
+            f"the building drain lies {units.both(work.lift_mm, u)} above the connection and drops to it there, lest "
+            "a trap lie deeper below its outlet than the book lets it"
         )
     if house.sewer.valve_drop_mm:
-        work.notes.append(f"{house.sewer.valve_drop_mm:.0f} mm of fall are kept for the body of the backwater valve")
+        drop = units.both(house.sewer.valve_drop_mm, u)
+        work.notes.append(f"{drop} of fall is kept for the body of the backwater valve")
     cost = sum(work.board.plan(e) for e in work.board.edges.values())
     low = {f.tag for f in house.fixtures if any(v.lowest for v in space.floor_layers(house.level(f.level_id)))}
     flatter_helps = any(tag in low or tag in ("drain", "stack") for b in work.blocked for tag in b.about)

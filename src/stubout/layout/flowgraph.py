@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from stubout.geometry.vec import Vec
-from stubout.layout.model import Run
+from stubout.layout.model import Run, VentMethod
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +94,9 @@ def reach_of(flow: Flow, weir: str) -> Reach:
     seen: set[str] = set()
     while node not in seen:
         seen.add(node)
+        way = vents_by(flow, node) if came else None
+        if way is not None and flow.runs[came].vents_by is not way:
+            return _reach_along(flow, tuple(arm), node, way)
         if flow.vents_out.get(node) and came:
             return Reach(tuple(arm), node, own_vent(flow, node))
         others = [i for i in flow.drains_in.get(node, ()) if i != came] if came else []
@@ -109,6 +112,33 @@ def reach_of(flow: Flow, weir: str) -> Reach:
         arm.append(came)
         node = flow.runs[came].end
     return Reach(tuple(arm[:alone]), "")
+
+
+def vents_by(flow: Flow, node: str) -> VentMethod | None:
+    """Return how the drain that goes on from a node vents what joins it, if the job file says so."""
+    return next((flow.runs[i].vents_by for i in flow.drains_out.get(node, ())), None)
+
+
+def _reach_along(flow: Flow, arm: tuple[str, ...], node: str, way: VentMethod) -> Reach:
+    """Return the reach of an arm that ends on a drain of a said method: along that drain, either way, to a vent."""
+    if flow.vents_out.get(node):
+        return Reach(arm, node, own_vent(flow, node))
+    front: list[tuple[str, tuple[str, ...]]] = [(node, ())]
+    seen = {node}
+    while front:
+        nxt: list[tuple[str, tuple[str, ...]]] = []
+        for here, path in front:
+            steps = [(i, flow.runs[i].start) for i in flow.drains_in.get(here, ())]
+            steps += [(i, flow.runs[i].end) for i in flow.drains_out.get(here, ())]
+            for i, far in steps:
+                if flow.runs[i].vents_by is not way or far in seen:
+                    continue
+                if flow.vents_out.get(far):
+                    return Reach(arm, node, (), (*path, i))
+                seen.add(far)
+                nxt.append((far, (*path, i)))
+        front = nxt
+    return Reach(arm, "")
 
 
 def own_vent(flow: Flow, node: str) -> tuple[str, ...]:

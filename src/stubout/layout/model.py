@@ -60,8 +60,15 @@ class VentMethod(StrEnum):
     CIRCUIT = "circuit"
     LOOP = "island loop"
     STACK = "stack"
+    COMBINATION = "combination"  # of drain and vent: the drains are laid so large that air stands over the water
+    SINGLE_STACK = "single stack"  # one stack of full size is drain and vent of all that joins it
+    WASTE_STACK = "waste stack"  # the same of small fixtures only
     AAV = "air admittance valve"
     NONE = "none"  # where the book asks for none (floor drain)
+
+
+# What only the job file says: how traps get their air through the drain they join, by the rules of one article.
+SAID_METHODS = (VentMethod.CIRCUIT, VentMethod.COMBINATION, VentMethod.SINGLE_STACK, VentMethod.WASTE_STACK)
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +117,7 @@ class Run:
     size_in: float  # size the engine reckoned with; sizing confirms it
     tag: str = ""  # fixture of an arm or an individual vent
     drawn: bool = False  # hand-drawn: never moved
+    vents_by: VentMethod | None = None  # the job says that what joins this drain gets its air through it, and how
 
 
 @dataclass(frozen=True, slots=True)

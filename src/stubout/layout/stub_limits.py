@@ -82,10 +82,10 @@ def outlet_top(house: House, fixture: HouseFixture, outlet_z_mm: float) -> Limit
     aff = outlet_z_mm - fixture.finished_z_mm
     return Limit(
         outlet_z_mm - entry,
-        f"{what} {units.length(aff, u)} AFF",
-        f"{what} at {units.length(aff, u)} AFF, less {units.length(entry, u)} to enter the trap: arm at the trap"
-        f" at most {units.length(aff - entry, u)} AFF",
-        (said(what, f"{units.length(aff, u)} AFF"), cell.basis),
+        f"{what} {units.named(aff, u)} AFF",
+        f"{what} at {units.named(aff, u)} AFF, less {units.named(entry, u)} to enter the trap: arm at the trap"
+        f" at most {units.named(aff - entry, u)} AFF",
+        (said(what, f"{units.named(aff, u)} AFF"), cell.basis),
     )
 
 
@@ -99,7 +99,7 @@ def tailpiece_bottom(
         return None
     u = house.job.units
     z = outlet_z_mm - cell.number + bore_mm(house, size_in) / 2
-    aff = units.length(z - fixture.finished_z_mm, u)
+    aff = units.named(z - fixture.finished_z_mm, u)
     if z <= fixture.finished_z_mm:
         return None  # below the floor anyway
     return Limit(
@@ -113,7 +113,7 @@ def tailpiece_bottom(
 def hang(house: House, size_in: float) -> tuple[float, Basis]:
     """Return how far a trap hangs below its outlet centre [mm], with the basis of the catalogue."""
     drop = catalog.trap_drop_mm(size_in)
-    text = units.length(drop, house.job.units)
+    text = units.named(drop, house.job.units)
     return drop, Basis(
         f"bottom of a {units.size(size_in)} trap to its outlet centre", text, "catalog", "", Status.DERIVED
     )
@@ -127,10 +127,10 @@ def above(house: House, fixture: HouseFixture, size_in: float, thing: str, z_mm:
     aff, top = z - fixture.finished_z_mm, z_mm - fixture.finished_z_mm
     return Limit(
         z,
-        f"{thing} {units.length(top, u)} AFF",
-        f"{thing} at {units.length(top, u)} AFF + {units.length(PLAY_MM, u)} play + trap hang {units.length(drop, u)}:"
-        f" arm at the trap at least {units.length(aff, u)} AFF",
-        (said(thing, f"{units.length(top, u)} AFF"), trade("play below a trap", units.length(PLAY_MM, u)), basis),
+        f"{thing} {units.named(top, u)} AFF",
+        f"{thing} at {units.named(top, u)} AFF + {units.named(PLAY_MM, u)} play + trap hang {units.named(drop, u)}:"
+        f" arm at the trap at least {units.named(aff, u)} AFF",
+        (said(thing, f"{units.named(top, u)} AFF"), trade("play below a trap", units.named(PLAY_MM, u)), basis),
     )
 
 
@@ -142,12 +142,12 @@ def below(house: House, fixture: HouseFixture, size_in: float, thing: str, z_mm:
     aff, bottom = z - fixture.finished_z_mm, z_mm - fixture.finished_z_mm
     return Limit(
         z,
-        f"{thing} {units.length(bottom, u)} AFF",
-        f"{thing} bottom at {units.length(bottom, u)} AFF less half a hub {units.length(half, u)}:"
-        f" arm at most {units.length(aff, u)} AFF",
+        f"{thing} {units.named(bottom, u)} AFF",
+        f"{thing} bottom at {units.named(bottom, u)} AFF less half a hub {units.named(half, u)}:"
+        f" arm at most {units.named(aff, u)} AFF",
         (
-            said(f"{thing} bottom", f"{units.length(bottom, u)} AFF"),
-            Basis(f"hub of {units.size(size_in)}", units.length(half * 2, u), "catalog", "", Status.ESTIMATE),
+            said(f"{thing} bottom", f"{units.named(bottom, u)} AFF"),
+            Basis(f"hub of {units.size(size_in)}", units.named(half * 2, u), "catalog", "", Status.ESTIMATE),
         ),
     )
 
@@ -183,13 +183,13 @@ def drawer_cases(house: House, fixture: HouseFixture, box: CabinetBox, size_in: 
         remark = ""
         basis: tuple[Basis, ...] = ()
         if tail_passes and depth < tail_ends:
-            lo, hi = (units.length(z - fixture.finished_z_mm, u) for z in (d.lo_z_mm, d.hi_z_mm))
+            lo, hi = (units.named(z - fixture.finished_z_mm, u) for z in (d.lo_z_mm, d.hi_z_mm))
             remark = (
-                f"the tailpiece ends {units.length(tail_ends, u)} from the wall, the cut-out of the drawer {lo} to"
-                f" {hi} AFF stops at {units.length(depth, u)}: the cabinet maker deepens it by"
-                f" {units.length(tail_ends - depth, u)}"
+                f"the tailpiece ends {units.named(tail_ends, u)} from the wall, the cut-out of the drawer {lo} to"
+                f" {hi} AFF stops at {units.named(depth, u)}: the cabinet maker deepens it by"
+                f" {units.named(tail_ends - depth, u)}"
             )
-            basis = (said("drawer cut-out depth", units.length(d.cut_depth_mm, u)),)
+            basis = (said("drawer cut-out depth", units.named(d.cut_depth_mm, u)),)
         cases.append(DrawerCase(d.lo_z_mm, d.hi_z_mm, trap_passes, tail_passes, remark, basis))
     return tuple(cases)
 
@@ -218,7 +218,7 @@ def standpipe_weir_band(house: House, book: RuleBook, fixture: HouseFixture, top
     """Return where the weir of a standpipe trap may lie by the book: below its top, and above the finished floor."""
     u, floor = house.job.units, fixture.finished_z_mm
     steps: list[str] = []
-    bases: list[Basis] = [said("standpipe top", f"{units.length(top_z_mm - fixture.subfloor_z_mm, u)} above subfloor")]
+    bases: list[Basis] = [said("standpipe top", f"{units.named(top_z_mm - fixture.subfloor_z_mm, u)} above subfloor")]
     least, most = queries.standpipe_height(book)
     lows: list[tuple[float, str]] = []
     highs: list[tuple[float, str]] = []
@@ -238,7 +238,7 @@ def standpipe_weir_band(house: House, book: RuleBook, fixture: HouseFixture, top
             highs.append((floor + hi.number, f"trap at most {hi.printed} above the floor"))
             bases.append(hi.basis)
     for z, words in (*lows, *highs):
-        steps.append(f"{words}: weir {units.length(z - fixture.subfloor_z_mm, u)} above subfloor")
+        steps.append(f"{words}: weir {units.named(z - fixture.subfloor_z_mm, u)} above subfloor")
     lo_z, lo_w = max(lows, default=(None, ""), key=lambda t: t[0] if t[0] is not None else 0.0)
     hi_z, hi_w = min(highs, default=(None, ""), key=lambda t: t[0] if t[0] is not None else 0.0)
     return WeirBand(lo_z, hi_z, lo_w, hi_w, tuple(steps), tuple(bases))

@@ -112,8 +112,8 @@ def stub_mark(house: House, book: RuleBook, fixture: HouseFixture, arm_in: float
     if fall > 0:
         bases.append(slope.basis)
         steps.append(
-            f"arm from trap to wall {units.length(fixture.from_wall_mm, u)} at {slope.printed}: falls"
-            f" {units.length(fall, u)}, so at the wall at most {units.length(hi_z - floor, u)} AFF"
+            f"arm from trap to wall {units.named(fixture.from_wall_mm, u)} at {slope.printed}: falls"
+            f" {units.named(fall, u)}, so at the wall at most {units.named(hi_z - floor, u)} AFF"
         )
     lo_z = min(band.lo.z_mm, hi_z) if band.feasible else band.lo.z_mm
     if band.feasible:
@@ -122,11 +122,11 @@ def stub_mark(house: House, book: RuleBook, fixture: HouseFixture, arm_in: float
     else:
         mark_z = hi_z
         why = (
-            f"no height does: {band.lo.governs} asks for {units.length(band.lo.z_mm - floor, u)} AFF at the trap,"
-            f" {band.hi.governs} allows {units.length(band.hi.z_mm - floor, u)}; short by"
-            f" {units.length(band.lo.z_mm - band.hi.z_mm, u)}. The figure given is the upper end only"
+            f"no height does: {band.lo.governs} asks for {units.named(band.lo.z_mm - floor, u)} AFF at the trap,"
+            f" {band.hi.governs} allows {units.named(band.hi.z_mm - floor, u)}; short by"
+            f" {units.named(band.lo.z_mm - band.hi.z_mm, u)}. The figure given is the upper end only"
         )
-    steps.append(f"band at the finished wall {units.length(lo_z - floor, u)} to {units.length(hi_z - floor, u)} AFF")
+    steps.append(f"band at the finished wall {units.named(lo_z - floor, u)} to {units.named(hi_z - floor, u)} AFF")
     steps.append(why)
     projection = catalog.figure("stub projection")
     if fixture.kind is not FixtureKind.CLOTHES_WASHER:
@@ -209,7 +209,7 @@ def _ordinary_top(house: House, fixture: HouseFixture) -> Limit:
     """Return the top of the ordinary range, for a fixture whose outlet height nobody has given yet."""
     u = house.job.units
     _, _, top = _ordinary(fixture)
-    text = f"{units.length(top, u)} AFF"
+    text = f"{units.named(top, u)} AFF"
     lacking = "standpipe top" if fixture.kind is FixtureKind.CLOTHES_WASHER else "outlet height"
     return Limit(
         fixture.finished_z_mm + top,
@@ -231,7 +231,7 @@ def _standpipe_band(house: House, book: RuleBook, fixture: HouseFixture, size_in
         hi = _ordinary_top(house, fixture)
         return TrapBand(floor_limit, hi, (floor_limit.step, hi.step), (*floor_limit.bases, *hi.bases), assumed=True)
     weir = limits.standpipe_weir_band(house, book, fixture, fixture.standpipe_top_z_mm)
-    note = f"arm's centre line lies half a bore, {units.length(half, u)}, above the weir"
+    note = f"arm's centre line lies half a bore, {units.named(half, u)}, above the weir"
     if weir.lo_mm is not None:
         lows.append(Limit(weir.lo_mm + half, weir.lo_governs, note))
     hi = (
@@ -253,7 +253,7 @@ def _choose(house: House, fixture: HouseFixture, lo_z: float, hi_z: float) -> tu
     u, floor = house.job.units, fixture.finished_z_mm
     wish = fixture.wanted_stub_z_mm
     if wish is not None and lo_z - 1e-6 <= wish <= hi_z + 1e-6:
-        text = f"{units.length(wish - floor, u)} AFF"
+        text = f"{units.named(wish - floor, u)} AFF"
         return (
             wish,
             f"mark: {text}, as the fixture sheet wants it",
@@ -262,11 +262,11 @@ def _choose(house: House, fixture: HouseFixture, lo_z: float, hi_z: float) -> tu
     usual = floor + _ordinary(fixture)[0]
     target = min(max(usual, lo_z), hi_z)
     mark = _round_into(target - floor, lo_z - floor, hi_z - floor, ROUND_MM[u]) + floor
-    text = units.length(usual - floor, u)
-    lead = f"the sheet's {units.length(wish - floor, u)} AFF lies outside the band; " if wish is not None else ""
+    text = units.named(usual - floor, u)
+    lead = f"the sheet's {units.named(wish - floor, u)} AFF lies outside the band; " if wish is not None else ""
     how = "ordinary height" if abs(target - usual) < PASS_MM else f"nearest to the ordinary height {text}"
     basis = Basis("ordinary stub-out height", f"{text} AFF", "trade", "", Status.SECONDARY, "rough-in guides")
-    return mark, f"{lead}mark: {units.length(mark - floor, u)} AFF, {how}", (basis,)
+    return mark, f"{lead}mark: {units.named(mark - floor, u)} AFF, {how}", (basis,)
 
 
 def _round_into(target: float, lo: float, hi: float, step: float) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from stubout import units
 from stubout.geometry.vec import Vec
 from stubout.house.model import HouseFixture
 from stubout.kinds import FixtureKind
@@ -173,11 +174,12 @@ def _draw_wall(
     drop = _drop_xy(zone, f, cand)
     if cand.front:
         place = Place("room", f.room_id)
+        deep_mm = cand.front - w.depth_mm / 2 + _half_hub(work, size)
         work.questions.append(
             Question(
                 f"Q-{f.tag}-box",
                 f"Nothing can go down inside {w.id} below {f.tag}: may its drain drop in a box "
-                f"{cand.front - w.depth_mm / 2 + _half_hub(work, size):.0f} mm deep in front of the wall?",
+                f"{units.both(deep_mm, work.house.job.units)} deep in front of the wall?",
                 "builder",
                 f"rough-in of {f.tag}",
                 "a boxed drop in front of the wall",

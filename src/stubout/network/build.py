@@ -57,6 +57,7 @@ def build(layout: Layout, house: House, book: RuleBook) -> Network:
                 wet=run.system == "drain" and run.id in wet,
                 vent_length_mm=lengths.get(run.id, 0.0),
                 drawn=run.drawn,
+                vents_by=run.vents_by,
             )
         )
     nodes = tuple(

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from stubout.geometry.vec import Vec
-from stubout.layout.model import Place, Point, PointKind, Role, Run, TrapPlan
+from stubout.layout.model import Place, Point, PointKind, Role, Run, TrapPlan, VentMethod
 
-__all__ = ["Network", "Node", "Pipe", "Place", "Point", "PointKind", "Role", "Run", "TrapPlan"]
+__all__ = ["Network", "Node", "Pipe", "Place", "Point", "PointKind", "Role", "Run", "TrapPlan", "VentMethod"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +41,7 @@ class Pipe:
     wet: bool = False  # a drain that also vents
     vent_length_mm: float = 0.0  # developed length by the book's measure, vents only
     drawn: bool = False
+    vents_by: VentMethod | None = None  # the job says that what joins this drain gets its air through it, and how
 
     @property
     def length_mm(self) -> float:

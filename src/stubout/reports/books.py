@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from stubout.problems import Level, Status
+from stubout.problems import Level, Status, several
 from stubout.reports.groups import groups
 from stubout.reports.judged import FindingRow, JobCompared, SizeRow, Trial
 from stubout.reports.show import book_name, clause, mark
@@ -90,21 +90,18 @@ def _value(cell: Cell, width: int) -> list[str]:
 def compared_text(c: Comparison, width: int = 92) -> str:
     """Return two books side by side: every place in which they differ, by topic."""
     told = [d for d in c.differ if not d.rounding]
-    lines = [
-        f"{c.a} and {c.b} side by side",
-        *textwrap.wrap(
-            f"{c.same} figures are the same; {len(told)} places differ; {len(c.differ) - len(told)} are the same "
-            "length or slope in round figures of another system.",
-            width,
-        ),
-        "",
-    ]
+    rounded = [d for d in c.differ if d.rounding]
+    counts = [f"{several(c.same, 'figure')} alike", several(len(told), "difference")]
+    if rounded:
+        counts.append(
+            f"{several(len(rounded), 'length')} or slopes alike but for rounding, feet and inches against metres"
+        )
+    lines = [f"{c.a} and {c.b} side by side", *textwrap.wrap("; ".join(counts) + ".", width), ""]
     for title, kinds in (("VALUES", ("value",)), ("TABLES", ("table", "row")), ("CLAUSES", ("clause",))):
         mine = [d for d in told if d.kind in kinds]
         lines += [f"{title} ({len(mine)})", ""]
         lines += [w for d in mine for w in _difference(c, d, width)]
         lines.append("")
-    rounded = [d for d in c.differ if d.rounding]
     if rounded:
         lines += [f"ROUND FIGURES ({len(rounded)})", ""]
         lines += [w for d in rounded for w in _difference(c, d, width)]
@@ -154,7 +151,7 @@ def _trial(trial: Trial, width: int) -> Iterator[str]:
         counts = ", ".join(f"{sum(1 for f in trial.judged.findings if f.level is v)} {v.value}" for v in Level)
         more = f"; {len(trial.judged.not_checked)} not checked"
         if trial.judged.design.blocked:
-            more += f"; {len(trial.judged.design.blocked)} part(s) not laid out"
+            more += f"; {several(len(trial.judged.design.blocked), 'part')} not laid out"
         yield f"{trial.book}: {counts}{more}"
     for words, which in (("taken along, since this book is silent", trial.taken), ("left behind", trial.left)):
         if which:
@@ -191,8 +188,7 @@ def _one_sided(rows: Sequence[FindingRow], silent: str, width: int) -> Iterator[
     """Yield what only one book finds, check by check: what all places share once, then each place."""
     reasons = {r.check: r.not_checked for r in rows}
     for group in groups(f for r in rows for f in (*r.a, *r.b)):
-        places = f", {len(group.findings)} places" if len(group.findings) > 1 else ""
-        yield f"  {group.level.value} {group.title} ({group.check}){places}"
+        yield f"  {group.level.value} {group.title} ({group.check}){group.times}"
         shared = f"wanted {group.wanted}" if group.wanted else ""
         source = f"by {clause(group.bases)}" if group.bases else ""
         if shared or source:

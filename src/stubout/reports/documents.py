@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
-from stubout.design import Design
+from stubout.design import Design, Tried
 from stubout.problems import Finding, NotChecked
 from stubout.reports import front, pipes, reasons, records, shop, venting, verdicts, verification, water_test
-from stubout.reports.model import Document
+from stubout.reports.model import Document, Paragraph, TableBlock
+from stubout.reports.show import UNVERIFIED
 
 
 def documents(
@@ -15,6 +17,8 @@ def documents(
     findings: tuple[Finding, ...],
     not_checked: tuple[NotChecked, ...],
     used: Mapping[str, tuple[str, ...]] | None = None,
+    pictures: Mapping[Finding, str] | None = None,
+    tried: Mapping[Finding, Tried] | None = None,
 ) -> tuple[Document, ...]:
     """Return every document of the packet: what decides first, then schedules, then lists for shop and site.
 
@@ -23,11 +27,13 @@ def documents(
         findings: What the checks found.
         not_checked: What they could not judge.
         used: The values of the books they judged by, with the checks.
+        pictures: The sheet that shows the place of a finding, by its id.
+        tried: What was tried for findings, if it was.
     """
-    return (
+    pages = (
         front.cover(design, findings),
         front.cautions(),
-        verdicts.findings_page(design, findings, not_checked),
+        verdicts.findings_page(design, findings, not_checked, pictures, tried),
         verdicts.questions_page(design, findings),
         pipes.fixtures_page(design),
         pipes.stubs_page(design),
@@ -45,3 +51,20 @@ def documents(
         front.rule_book(design, findings),
         verification.sheet_document(design, findings, used or {}),
     )
+    return tuple(_noted(p) for p in pages)
+
+
+def _noted(page: Document) -> Document:
+    """Return a document with the words about its daggers before its first table, and only where it has a dagger.
+
+    At the end they would fall on a page of their own, or far from the first dagger.
+    """
+    notes = [b for b in page.blocks if isinstance(b, Paragraph) and b.text.startswith(UNVERIFIED)]
+    if not notes:
+        return page
+    rest = [b for b in page.blocks if b not in notes]
+    cells = (c for b in rest if isinstance(b, TableBlock) for r in b.rows for c in r)
+    if not any(UNVERIFIED in c for c in cells):
+        return replace(page, blocks=tuple(rest))
+    first = next((i for i, b in enumerate(rest) if not isinstance(b, Paragraph)), len(rest))
+    return replace(page, blocks=(*rest[:first], *notes, *rest[first:]))

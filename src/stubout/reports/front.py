@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from stubout.catalog import queries as catalog
 from stubout.design import Design
-from stubout.problems import Basis, CatalogError, Finding, Level
+from stubout.problems import Basis, CatalogError, Finding, Level, several
 from stubout.reports.amended import amendment_blocks
 from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
 from stubout.reports.show import book_name
@@ -106,7 +106,7 @@ def cover(design: Design, findings: tuple[Finding, ...]) -> Document:
 
 
 def _amended(book: RuleBook) -> str:
-    return f" with {len(book.amendments)} amendment(s)" if book.amendments else ""
+    return f" with {several(len(book.amendments), 'amendment')}" if book.amendments else ""
 
 
 def _state(design: Design, findings: tuple[Finding, ...]) -> Iterable[Block]:
@@ -123,9 +123,9 @@ def _state(design: Design, findings: tuple[Finding, ...]) -> Iterable[Block]:
         )
     yield TableBlock(("Level", "Findings", "Meaning"), tuple(rows), (1, 1, 5), ("left", "right", "left"))
     yield Paragraph(
-        f"{len(design.questions)} open question(s). "
-        f"{len(design.blocked)} part(s) could not be laid out. "
-        f"{len(unverified(design, findings))} unverified value(s) decided something in this packet: see the "
+        f"{several(len(design.questions), 'open question')}. "
+        f"{several(len(design.blocked), 'part')} could not be laid out. "
+        f"{several(len(unverified(design, findings)), 'unverified value')} decided something in this packet: see the "
         f"verification sheet and the rule book page."
     )
 
@@ -206,10 +206,9 @@ def rule_book(design: Design, findings: tuple[Finding, ...]) -> Document:
     if weak:
         blocks += [
             Paragraph(
-                f"{len(weak)} value(s) below were not compared with the page of the code or the maker's sheet. "
-                f"Look each up in your own copy "
-                "before you rely on it. secondary = taken from a work that quotes it; derived = computed from "
-                "other values; "
+                f"Not compared with the page of the code or the maker's sheet: {several(len(weak), 'value')}. "
+                "Look each up in your own copy before you rely on it. secondary = taken from a work that quotes it; "
+                "derived = computed from other values; "
                 "estimate = a fair guess of a dimension; memory = written down from general knowledge."
             ),
             TableBlock(

@@ -26,6 +26,11 @@ class Group:
         """Return the fault in words."""
         return self.name.replace("-", " ")
 
+    @property
+    def times(self) -> str:
+        """Return how often it was found, for a heading; nothing where it was once."""
+        return f", {len(self.findings)} times" if len(self.findings) > 1 else ""
+
 
 def groups(findings: Iterable[Finding]) -> tuple[Group, ...]:
     """Return the findings by level and check, gravest first."""

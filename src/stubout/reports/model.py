@@ -24,13 +24,16 @@ class Paragraph:
 
 @dataclass(frozen=True, slots=True)
 class TableBlock:
-    """A table; widths are relative; align per column."""
+    """A table; widths are relative; align per column; a picture may stand at the end of a row."""
 
     head: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     widths: tuple[float, ...] = ()
     align: tuple[Literal["left", "right", "center"], ...] = ()
     title: str = ""
+    pictures: tuple[
+        str, ...
+    ] = ()  # ids of their sheets, one a row, "" where there is none; empty: no column of pictures
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from stubout.design import Design
+from stubout.geometry.vec import Vec
 from stubout.layout.model import Place, StubMark, TrapPlan
 from stubout.network.model import Pipe
 from stubout.network.naming import with_pipes
@@ -13,6 +14,7 @@ from stubout.reports.show import (
     Show,
     clause,
     fixture_units,
+    from_corner,
     inside_mm,
     level_of,
     mark,
@@ -135,8 +137,13 @@ def _no_height(s: StubMark, unit: Show) -> str:
     return f"NO HEIGHT FITS: at least {lo} at the trap, at most {hi} at the wall"
 
 
+GROUND_WORDS = {"crawl": "crawl space", "buried": "in the ground", "under slab": "under the slab"}
+
+
 def place_words(place: Place) -> str:
     """Return where a pipe lies: what the kind of place says already is not said again."""
+    if place.kind in GROUND_WORDS:
+        return GROUND_WORDS[place.kind]
     said = place.ref.split()
     return " ".join([w for w in place.kind.split() if w not in said] + said)
 
@@ -184,7 +191,7 @@ def drains_page(design: Design) -> Document:
                     "Lies in",
                 ),
                 tuple(rows),
-                (0.85, 1.6, 1.7, 0.75, 0.7, 1.2, 1.8, 1.1, 1.2, 1.2, 1.6),
+                (1.05, 1.5, 1.6, 0.7, 0.65, 1.15, 1.7, 1.1, 1.2, 1.2, 2.2),
                 ("left", "left", "left", "left", "right", "right", "left", "right", "right", "right", "left"),
             ),
         ),
@@ -197,15 +204,14 @@ def cleanouts_page(design: Design) -> Document:
     rows = []
     for c in design.cleanouts:
         at = design.network.node(c.point).at
-        level = level_of(design, at.z)
         rows.append(
             (
                 c.id,
                 size(c.size_in),
                 with_pipes(design.network, c.serves),
                 c.access,
-                f"x {unit.length(at.x)}, y {unit.length(at.y)}",
-                f"{unit.length(at.z - level.subfloor_z_mm)} above subfloor, {level.title or level.id}",
+                from_corner(unit, at),
+                _height(design, unit, at),
                 _direction(c.opens.x, c.opens.y, c.opens.z),
                 unit.both(c.clearance_mm),
                 clause(c.basis) or NONE,
@@ -219,11 +225,30 @@ def cleanouts_page(design: Design) -> Document:
         )
     ]
     if rows:
-        head = ("No.", "Size", "Serves", "Reached from", "Place", "Height", "Opens to", "Clear space in front", "By")
+        head = (
+            "No.",
+            "Size",
+            "Serves",
+            "Reached from",
+            "From the corner",
+            "Height",
+            "Opens to",
+            "Clear space in front",
+            "By",
+        )
         blocks.append(TableBlock(head, tuple(rows), (0.7, 0.7, 2, 1.8, 1.8, 1.6, 1, 1.4, 2)))
     else:
         blocks.append(Paragraph("No cleanout is planned."))
     return Document("cleanouts", "Cleanouts", tuple(blocks))
+
+
+def _height(design: Design, unit: Show, at: Vec) -> str:
+    """Return a height from the floor it is measured from; outside the house from the house's zero."""
+    foot = design.house.footprint
+    if not (foot.lo.x <= at.x <= foot.hi.x and foot.lo.y <= at.y <= foot.hi.y):
+        return f"house z {unit.length(at.z)}"
+    level = level_of(design, at.z)
+    return f"{unit.length(at.z - level.subfloor_z_mm)} above subfloor, {level.title or level.id}"
 
 
 def _direction(x: float, y: float, z: float) -> str:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from stubout import units
-from stubout.design import Design, Direction, Window
-from stubout.problems import Derivation, Finding, Level, NotChecked
+from stubout.design import Design, Direction, Tried, Window
+from stubout.problems import Basis, Derivation, Finding, Level, NotChecked, several
 from stubout.reports.front import AUTHORITY_SHORT, LEVEL_MEANS, unverified
 from stubout.reports.groups import Group, groups
-from stubout.reports.show import book_name, clause, unsaid
+from stubout.reports.show import CATALOG, JOB_FILE, PRACTICE, TRADE, book_name, clause, unsaid
 from stubout.reports.waivers import waiver_of
 
 LABEL = 13  # columns before the text of a labelled line
@@ -23,6 +23,7 @@ def check_text(
     *,
     width: int = 92,
     full: bool = False,
+    tried: Mapping[Finding, Tried] | None = None,
 ) -> str:
     """Return the findings as a plumber reads them: counts, then each finding gravest first, then what is left open.
 
@@ -32,11 +33,12 @@ def check_text(
         not_checked: What could not be judged.
         width: Columns of the terminal.
         full: Also list every check that was not made, and the notes.
+        tried: What was tried for findings, if it was.
     """
     lines = [*_head(design, findings, width), ""]
     for group in groups(findings):
         if group.level is not Level.NOTE or full:
-            lines += [*_group(design, group, width), ""]
+            lines += [*_group(design, group, width, tried or {}), ""]
     for blocked in unsaid(design.blocked, findings):
         lines.append(_title("NOT LAID OUT", ", ".join(blocked.about), "", width))
         lines += _label("why", blocked.constraint, width)
@@ -60,7 +62,7 @@ def summary_text(
 
 def _head(design: Design, findings: tuple[Finding, ...], width: int) -> Iterator[str]:
     job = design.house.job
-    amended = f", {len(design.book.amendments)} amendment(s)" if design.book.amendments else ""
+    amended = f", {several(len(design.book.amendments), 'amendment')}" if design.book.amendments else ""
     yield f"{job.title}, revision {job.revision}"
     yield from textwrap.wrap(f"{book_name(design.book)}{amended}", width)
     yield from textwrap.wrap(f"Framing by {book_name(design.framing)}", width)
@@ -91,10 +93,9 @@ def _label(label: str, text: str, width: int) -> list[str]:
     )
 
 
-def _group(design: Design, group: Group, width: int) -> Iterator[str]:
+def _group(design: Design, group: Group, width: int, tried: Mapping[Finding, Tried]) -> Iterator[str]:
     """Print the findings of one check: what they share once, then each with what it is about."""
-    count = f", {len(group.findings)} places" if len(group.findings) > 1 else ""
-    yield _title(group.level.value, f"{group.title}{count}", group.check, width)
+    yield _title(group.level.value, f"{group.title}{group.times}", group.check, width)
     yield from _label("wanted", group.wanted, width)
     yield from _label("by", clause(group.bases), width)
     yield from _label("why", group.why, width)
@@ -109,6 +110,7 @@ def _group(design: Design, group: Group, width: int) -> Iterator[str]:
         if not group.why:
             yield from _label("  why", finding.why, width)
         yield from _label("  do", finding.do, width)
+        yield from _label("  fix", tried[finding].sentence if finding in tried else "", width)
         yield from _label("  owed by", people.get(finding.owner, finding.owner), width)
         if finding.line:
             yield from _label("  at", f"line {finding.line} of {design.house.job.source_name}", width)
@@ -127,18 +129,21 @@ def _tail(
 ) -> Iterator[str]:
     must = [f for f in findings if f.level in (Level.STOP, Level.FIX) and not waiver_of(f, design.house.readings)]
     if full and listed:
+        if not_checked:
+            yield "Not checked, for want of data"
         for n in not_checked:
-            yield from _label("not", f"checked: {n.name.replace('-', ' ')} ({n.check}): {n.reason}", width)
+            yield from _label(n.check, f"{n.name.replace('-', ' ')}: {n.reason}", width)
         if not_checked:
             yield ""
     hidden = [] if full else [f for f in findings if f.level is Level.NOTE]
     said = [
         f"{len(must)} to put right before glue." if must else "Nothing found that must be put right.",
-        f"{len(design.blocked)} part(s) not laid out." if design.blocked else "",
-        f"{len(design.questions)} open question(s).",
-        f"{len(not_checked)} check(s) lacked data{'' if full or not not_checked else ' (--all lists them)'}.",
-        f"{len(hidden)} note(s) left out (--all shows them)." if hidden else "",
-        f"{len(unverified(design, findings))} value(s) that decided something are unverified.",
+        f"{several(len(design.blocked), 'part')} not laid out." if design.blocked else "",
+        f"{several(len(design.questions), 'open question')}.",
+        f"{several(len({n.check for n in not_checked}), 'check')} lacked data"
+        f"{'' if full or not not_checked else ' (--all lists them)'}.",
+        f"{several(len(hidden), 'note')} left out (--all shows them)." if hidden else "",
+        f"{several(len(unverified(design, findings)), 'unverified value')} decided something.",
     ]
     yield from textwrap.wrap(" ".join(s for s in said if s), width)
     yield from textwrap.wrap(AUTHORITY_SHORT, width)
@@ -152,17 +157,23 @@ def why_text(derivations: Iterable[Derivation], width: int = 92) -> str:
         for number, step in enumerate(d.steps, 1):
             lines += textwrap.wrap(step, width, initial_indent=f"  {number}. ", subsequent_indent="     ")
         for b in d.bases:
-            doubt = "" if b.status.verified else "; look it up in your own copy"
-            source = f"{b.book} {b.section}".strip()
-            note = f" {b.note}" if b.note else ""
-            lines += textwrap.wrap(
-                f"{b.what}: {b.value} ({source}; {b.status.value}{doubt}){note}",
-                width,
-                initial_indent="  - ",
-                subsequent_indent="    ",
-            )
+            lines += textwrap.wrap(_basis(b), width, initial_indent="  - ", subsequent_indent="    ")
         lines.append("")
     return "\n".join(lines)
+
+
+def _basis(b: Basis) -> str:
+    """Return one value with its source, how sure it is, and where to look it up or measure it."""
+    if b.book == JOB_FILE and not b.section:
+        return f"{b.what}: {b.value} (said by the job)"
+    if b.book == TRADE:
+        note = b.note.removeprefix(f"{PRACTICE}, ") or b.status.value
+        return f"{b.what}: {b.value} ({PRACTICE}, {note})"
+    doubt = ""
+    if not b.status.verified:
+        doubt = "; measure the part" if b.book == CATALOG else "; look it up in your own copy"
+    source = f"{b.book} {b.section}".strip()
+    return f"{b.what}: {b.value} ({source}; {b.status.value}{doubt})" + (f"; {b.note}" if b.note else "")
 
 
 _WAY_WORDS: dict[Direction, str] = {

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from stubout import units
 from stubout.design import Design
+from stubout.layout.model import CleanoutPlan
 from stubout.problems import Derivation
 from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
 from stubout.reports.show import NONE, UNVERIFIED_NOTE, clause, fixture_units, mark, size
@@ -56,3 +58,10 @@ def _others(derivations: list[Derivation]) -> TableBlock:
         tuple((", ".join(dict.fromkeys(ids)), *reason) for reason, ids in rows.items()),
         (1, 1.2, 1.5, 4.4, 3),
     )
+
+
+def cleanout_reason(design: Design, plan: CleanoutPlan) -> Derivation:
+    """Return how a cleanout came about: what it serves, where it is reached, the free space it needs."""
+    free = f"{units.both(plan.clearance_mm, design.house.job.units)} free in front of it"
+    steps = (f"serves {plan.serves}", f"reached from {plan.access}", free)
+    return Derivation(plan.id, "cleanout", f"{units.size(plan.size_in)} in", steps, plan.basis)

@@ -14,6 +14,7 @@ from stubout.reports.show import (
     UNVERIFIED_NOTE,
     Show,
     clause,
+    from_corner,
     mark,
     mark_all,
     show,
@@ -55,6 +56,7 @@ def bores_page(design: Design) -> Document:
         return (
             b.id,
             _member(b),
+            _hole_at(design, unit, b),
             b.pipe,
             unit.length(b.hole_mm),
             f"{unit.length(b.height_finished_mm)} / {unit.length(b.height_subfloor_mm)}",
@@ -70,6 +72,8 @@ def bores_page(design: Design) -> Document:
         Paragraph(
             "Height is the hole's centre above finished floor / above subfloor; it follows the fall of the pipe "
             "from member to member. "
+            "Hole at: along a wall from its control corner, along a joist east (E) or north (N) of the corner of the "
+            "house. "
             "The hole is the one the trade bores for the pipe. No hole where the last column but one says stop."
         ),
     ]
@@ -80,6 +84,7 @@ def bores_page(design: Design) -> Document:
                 (
                     "Bore",
                     "Member",
+                    "Hole at",
                     "Pipe",
                     "Hole",
                     "Height finished / subfloor",
@@ -90,7 +95,7 @@ def bores_page(design: Design) -> Document:
                     "By",
                 ),
                 tuple(row(b) for b in group),
-                (0.8, 1.6, 0.9, 1.1, 1.7, 1, 1, 1.8, 1.7, 2.4),
+                (0.75, 1.6, 1.2, 1.05, 1, 1.6, 1.1, 1.05, 1.6, 1.5, 2.2),
                 title=f"Wall {ref}" if ref in walls else ref,
             )
         )
@@ -120,9 +125,22 @@ def bores_page(design: Design) -> Document:
     return Document("bores", "Bores, notches and plates", tuple(blocks))
 
 
+def _hole_at(design: Design, unit: Show, bore: Bore) -> str:
+    """Return where along its member a hole is; a hole in a stud is where the stud is."""
+    wall = next((w for w in design.house.walls if w.id == bore.wall_or_frame), None)
+    if wall is not None:
+        return unit.length(bore.station_mm if bore.member_kind == "stud" else wall.station(bore.centre))
+    frame = next((f for f in design.house.frames if f.id == bore.wall_or_frame), None)
+    if frame is None:
+        return from_corner(unit, bore.centre)
+    along, letter = (bore.centre.x, "E") if frame.runs == "x" else (bore.centre.y, "N")
+    return f"{letter}{NO_BREAK}{unit.length(along)}"
+
+
 def _member(bore: Bore) -> str:
-    """Return the name of a member without its wall or frame, which heads the table."""
-    return bore.member.removeprefix(f"{bore.wall_or_frame} ").replace(" at ", f" at{NO_BREAK}")
+    """Return the name of a member without its wall or frame, which heads the table; no line ends inside its length."""
+    kind, at, length = bore.member.removeprefix(f"{bore.wall_or_frame} ").partition(" at ")
+    return kind + at + length.replace(" ", NO_BREAK)
 
 
 def materials_page(design: Design) -> Document:
@@ -188,7 +206,7 @@ def cuts_page(design: Design) -> Document:
         TableBlock(
             ("Piece", "Size", "Centre to centre", "Less at start", "Less at end", "CUT", "Start", "End", "Note"),
             tuple(row(p) for _, p in ranked),
-            (0.8, 0.6, 1.1, 0.9, 0.9, 2, 2.2, 2.2, 1.8),
+            (1.1, 0.6, 1.1, 0.9, 0.9, 2, 2.2, 2.2, 1.6),
             ("left", "left", "right", "right", "right", "right", "left", "left", "left"),
         ),
     ]
@@ -256,7 +274,7 @@ def hangers_page(design: Design) -> Document:
             TableBlock(
                 ("Pipe", "Size", "Lies", "Count", "Kind", "Places from the start", "By"),
                 tuple(rows),
-                (0.8, 0.6, 1, 0.6, 1, 4, 2.4),
+                (0.8, 0.6, 0.9, 0.6, 0.8, 3.3, 3.4),
                 ("left", "left", "left", "right", "left", "left", "left"),
             ),
         ),

@@ -9,12 +9,16 @@ from typing import Literal
 from stubout import units
 from stubout.catalog.queries import pipe
 from stubout.design import Design
+from stubout.geometry.vec import Vec
 from stubout.house.model import HouseLevel
 from stubout.layout.model import Blocked
 from stubout.problems import Basis, Finding, Status
 from stubout.rulebooks.model import RuleBook
 
 UNVERIFIED = "†"
+# what stands in a basis for the book
+TRADE, CATALOG, JOB_FILE = "trade", "catalog", "job"
+PRACTICE = "common practice"
 UNVERIFIED_NOTE = (
     "† = a value behind this entry has not been compared with the page of the code or the maker's sheet; "
     "see the verification sheet and the rule book page."
@@ -54,14 +58,20 @@ def show(design: Design) -> Show:
     return Show(design.house.job.units)
 
 
+def from_corner(unit: Show, at: Vec) -> str:
+    """Return a place in plan as the sheets say it: east and north of the control corner."""
+    return f"E{NO_BREAK}{unit.length(at.x)}, N{NO_BREAK}{unit.length(at.y)}"
+
+
 def size(size_in: float) -> str:
     """Return a nominal pipe size with its inch mark."""
     return f'{units.size(size_in)}"'
 
 
 def sizes(sizes_in: Iterable[float]) -> str:
-    """Return the sizes of a fitting, run x run x branch."""
-    return " x ".join(size(s) for s in sizes_in)
+    """Return the sizes of a fitting, run x run x branch; of a bend or coupling of one size that size."""
+    all_in = tuple(sizes_in)
+    return " x ".join(size(s) for s in (all_in[:1] if len(all_in) == 2 and all_in[0] == all_in[1] else all_in))
 
 
 def fixture_units(load: float) -> str:
@@ -86,6 +96,8 @@ def clause(bases: Iterable[Basis]) -> str:
 
 def _source(basis: Basis) -> str:
     user = basis.note if basis.of and basis.status in (Status.JOB, Status.CONFIRMED) else ""  # who amended or read it
+    if basis.book == TRADE:
+        return f"{PRACTICE}, no source" if basis.status is Status.MEMORY else f"{PRACTICE} ({basis.status.value})"
     if basis.status is Status.JOB and not basis.section:
         return f"job file ({user})" if user else "job file"
     return f"{basis.book} {basis.section}".strip() + f" ({basis.status.value}{'; ' if user else ''}{user})"

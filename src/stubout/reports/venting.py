@@ -62,7 +62,7 @@ def vents_page(design: Design) -> Document:
                     "What decided the size",
                 ),
                 tuple(_vent(design, p) for p in design.network.vents()),
-                (0.7, 1.3, 2, 0.75, 0.7, 1.1, 1.3, 1.1, 3.4),
+                (1, 1.2, 1.9, 0.75, 0.7, 1.15, 1.3, 1.1, 3.3),
                 ("left", "left", "left", "left", "right", "right", "right", "left", "left"),
             ),
             Paragraph(UNVERIFIED_NOTE, "note"),

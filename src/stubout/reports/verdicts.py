@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from stubout.design import Design
+from collections.abc import Mapping
+
+from stubout.design import Design, Tried
 from stubout.house.facts import Reading
 from stubout.problems import Finding, Level, NotChecked
 from stubout.reports.front import LEVEL_MEANS
@@ -12,8 +14,22 @@ from stubout.reports.show import NONE, clause, unsaid
 from stubout.reports.waivers import waiver_of
 
 
-def findings_page(design: Design, findings: tuple[Finding, ...], not_checked: tuple[NotChecked, ...]) -> Document:
-    """Return the findings by level, each with clause and status; then what was not laid out and not checked."""
+def findings_page(
+    design: Design,
+    findings: tuple[Finding, ...],
+    not_checked: tuple[NotChecked, ...],
+    pictures: Mapping[Finding, str] | None = None,
+    tried: Mapping[Finding, Tried] | None = None,
+) -> Document:
+    """Return the findings by level, each with clause and status; then what was not laid out and not checked.
+
+    Args:
+        design: The design.
+        findings: What the checks found.
+        not_checked: What they could not judge.
+        pictures: The sheet that shows the place of a finding, by its id.
+        tried: What was tried for findings, if it was.
+    """
     blocks: list[Block] = []
     if not any(f.level in (Level.STOP, Level.FIX) for f in findings):
         blocks.append(Paragraph("No finding of level STOP or FIX. What was not checked is listed at the end.", "box"))
@@ -23,7 +39,7 @@ def findings_page(design: Design, findings: tuple[Finding, ...], not_checked: tu
             count = sum(len(g.findings) for g in of_level)
             blocks.append(Heading(f"{level.value}: {LEVEL_MEANS[level]} ({count})"))
         for group in of_level:
-            blocks += _group_blocks(group, design.house.readings)
+            blocks += _group_blocks(group, design.house.readings, pictures or {}, tried or {})
     if findings:
         blocks.append(Paragraph(UNVERIFIED_STATUS, "note"))
     blocked = unsaid(design.blocked, findings)
@@ -53,7 +69,9 @@ UNVERIFIED_STATUS = (
 )
 
 
-def _group_blocks(group: Group, readings: tuple[Reading, ...]) -> list[Block]:
+def _group_blocks(
+    group: Group, readings: tuple[Reading, ...], pictures: Mapping[Finding, str], tried: Mapping[Finding, Tried]
+) -> list[Block]:
     """Return heading, what all findings of the check share, and a row for each."""
     blocks: list[Block] = [Heading(f"{group.check} {group.title}", 3)]
     shared = [
@@ -64,22 +82,25 @@ def _group_blocks(group: Group, readings: tuple[Reading, ...]) -> list[Block]:
     if any(shared):
         blocks.append(Paragraph(" ".join(s for s in shared if s), "note"))
     rows = []
+    shown = tuple(pictures.get(f, "") for f in group.findings)
     for f in group.findings:
         wanted = "\n".join(w for w in ("" if group.wanted else f.wanted, "" if group.bases else clause(f.bases)) if w)
         why = "" if group.why or not f.why else f"\n{f.why}"
         line = f"\njob file line {f.line}" if f.line else ""
-        rows.append((", ".join(f.about) + line, f.found + why, wanted, _do(f, waiver_of(f, readings))))
+        rows.append((", ".join(f.about) + line, f.found + why, wanted, _do(f, waiver_of(f, readings), tried.get(f))))
     if any(r[2] for r in rows):
         head, widths = ("About", "Found", "Wanted, and by what", "Do"), (1.3, 3.2, 2.8, 3)
-        blocks.append(TableBlock(head, tuple(rows), widths))
+        blocks.append(TableBlock(head, tuple(rows), widths, pictures=shown if any(shown) else ()))
     else:
         slim = tuple((about, found, do) for about, found, _, do in rows)
-        blocks.append(TableBlock(("About", "Found", "Do"), slim, (1.3, 4.4, 4.4)))
+        blocks.append(TableBlock(("About", "Found", "Do"), slim, (1.3, 4.4, 4.4), pictures=shown if any(shown) else ()))
     return blocks
 
 
-def _do(finding: Finding, waiver: Reading | None) -> str:
+def _do(finding: Finding, waiver: Reading | None, tried: Tried | None) -> str:
     parts = [finding.do or NONE]
+    if tried is not None:
+        parts.append(tried.sentence)
     if finding.owner:
         parts.append(f"Owed by {finding.owner}.")
     if waiver:

@@ -9,7 +9,7 @@ from typing import Literal
 from stubout.kinds import FixtureKind
 from stubout.problems import NotInBook
 from stubout.rulebooks.model import Cell, RuleBook
-from stubout.rulebooks.tables import at, find, made, rows, size_text, table
+from stubout.rulebooks.tables import TURN_WORDS, at, find, inch_text, made, rows, size_text, table
 
 MM_PER_INCH = 25.4
 
@@ -20,7 +20,7 @@ def _diameters(rule: Cell, size_in: float, what: str) -> Cell:
         rule,
         length_mm,
         "mm",
-        f"{rule.number:g} x {size_text(size_in)} = {length_mm:.0f} mm",
+        f"{rule.number:g} x {size_text(size_in)} = {inch_text(rule.number * size_in)} in ({length_mm:.0f} mm)",
         f"{what}, {size_text(size_in)}",
     )
 
@@ -237,14 +237,7 @@ def fitting_allowed(book: RuleBook, pattern: str, turn: Turn, *, size_in: float,
     word = _ALIAS.get(pattern, pattern)
     cell = at(table(book, "fitting_turn"), pattern=word, turn=turn)
     allowed = any(_holds(part.strip(), size_in, fixture_drain, cell) for part in cell.text.split(";"))
-    return made(cell, allowed, "", cell.printed, f"{pattern}, {_TURN_WORDS[turn]}")
-
-
-_TURN_WORDS = {
-    "h-v": "horizontal to vertical",
-    "v-h": "vertical to horizontal",
-    "h-h": "horizontal to horizontal",
-}
+    return made(cell, allowed, "", cell.printed, f"{pattern}, {TURN_WORDS[turn]}")
 
 
 def _holds(part: str, size_in: float, fixture_drain: bool, cell: Cell) -> bool:

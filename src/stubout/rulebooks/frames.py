@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from stubout import units
 from stubout.problems import NotInBook
 from stubout.rulebooks.model import Cell, RuleBook
 from stubout.rulebooks.tables import made
@@ -11,12 +12,21 @@ from stubout.rulebooks.tables import made
 MM_PER_INCH = 25.4
 
 
+def _in_inches(book: RuleBook) -> bool:
+    """Return whether the framing book speaks in inches."""
+    edge = book.find("joist_bore.edge")
+    return edge is not None and "in" in edge.printed.split("(")[0]
+
+
+def _deep(book: RuleBook, mm: float) -> str:
+    """Return the depth of a member in the unit the framing book speaks."""
+    return units.inches(mm) if _in_inches(book) else f"{mm:.0f} mm"
+
+
 def _mm_text(book: RuleBook, mm: float) -> str:
     """Return a reckoned length in the unit the framing book speaks."""
-    edge = book.find("joist_bore.edge")
-    inch = edge is not None and "in" in edge.printed.split("(")[0]
     # rounded down: a limit is never printed larger than it is
-    if inch:
+    if _in_inches(book):
         return f"{math.floor(mm / MM_PER_INCH * 100 + 1e-6) / 100:.2f} in"
     return f"{math.floor(mm * 10 + 1e-6) / 10:g} mm"
 
@@ -39,9 +49,9 @@ def stud_bore_limit(
         if doubled:
             part = framing.find("stud_bore.bearing_doubled_fraction") or part
         role = "bearing or exterior stud" if not bearing else "bearing stud"
-        return _part(framing, part, depth_mm, f"Largest hole in a {depth_mm:.0f} mm {role}")
+        return _part(framing, part, depth_mm, f"Largest hole in a {_deep(framing, depth_mm)} {role}")
     return _part_or_leave(
-        framing, "stud_bore.nonbearing_", depth_mm, f"Largest hole in a {depth_mm:.0f} mm non-bearing stud"
+        framing, "stud_bore.nonbearing_", depth_mm, f"Largest hole in a {_deep(framing, depth_mm)} non-bearing stud"
     )
 
 
@@ -68,8 +78,8 @@ def stud_notch_limit(framing: RuleBook, depth_mm: float, *, bearing: bool, exter
     """Return the deepest notch in a stud [mm]."""
     if bearing or (exterior and framing.value("stud_bore.exterior_as_bearing").value is True):
         part = framing.value("stud_notch.bearing_fraction")
-        return _part(framing, part, depth_mm, f"Deepest notch in a {depth_mm:.0f} mm bearing stud")
-    what = f"Deepest notch in a {depth_mm:.0f} mm non-bearing stud"
+        return _part(framing, part, depth_mm, f"Deepest notch in a {_deep(framing, depth_mm)} bearing stud")
+    what = f"Deepest notch in a {_deep(framing, depth_mm)} non-bearing stud"
     return _part_or_leave(framing, "stud_notch.nonbearing_", depth_mm, what)
 
 
@@ -77,7 +87,7 @@ def joist_bore_limit(framing: RuleBook, depth_mm: float) -> Cell:
     """Return the largest hole through a sawn joist [mm]: the part of the depth, or what the edges leave."""
     part = framing.value("joist_bore.fraction")
     edge = framing.value("joist_bore.edge")
-    what = f"Largest hole in a {depth_mm:.0f} mm joist"
+    what = f"Largest hole in a {_deep(framing, depth_mm)} joist"
     between_edges = depth_mm - 2 * edge.number
     if between_edges < part.number * depth_mm:
         limit = max(0.0, between_edges)
@@ -99,12 +109,12 @@ def joist_notch_limit(framing: RuleBook, depth_mm: float, *, at_end: bool = Fals
     """Return the deepest notch in a sawn joist [mm]; `joist_notch.place` says where it may be."""
     part = framing.find("joist_notch.end_fraction") if at_end else None
     part = part or framing.value("joist_notch.fraction")
-    return _part(framing, part, depth_mm, f"Deepest notch in a {depth_mm:.0f} mm joist")
+    return _part(framing, part, depth_mm, f"Deepest notch in a {_deep(framing, depth_mm)} joist")
 
 
 def top_plate_limit(framing: RuleBook, width_mm: float) -> Cell:
     """Return the largest cut of a bearing or exterior top plate without tie or reinforcement [mm]."""
-    what = f"Largest cut of a {width_mm:.0f} mm top plate without tie"
+    what = f"Largest cut of a {_deep(framing, width_mm)} top plate without tie"
     return _part_or_leave(framing, "top_plate.", width_mm, what)
 
 

@@ -151,7 +151,9 @@ class RuleBook:
             return cell
         if value_id in self.asked:
             raise NotInBook(self.asked[value_id].reason)
-        raise NotInBook(f"{self.id} has no value {value_id!r}")
+        known = self.known.get(value_id)
+        what = f"does not say: {known.what} ({value_id})" if known is not None else f"has no value {value_id!r}"
+        raise NotInBook(f"{self.id} {what}")
 
     def find(self, value_id: str) -> Cell | None:
         """Return a single value, None if the book is silent; raises AskInspector while the answer is out."""

@@ -68,6 +68,13 @@ from stubout.rulebooks.loads import (
     trap_size,
     unlisted_load,
 )
+from stubout.rulebooks.said_methods import (
+    combination_least,
+    combination_trap_least,
+    single_stack_capacity,
+    waste_stack_capacity,
+    waste_stack_interval_capacity,
+)
 from stubout.rulebooks.vents import (
     aav_rules,
     building_vent_least,
@@ -113,6 +120,8 @@ __all__ = [
     "closet_front_clear",
     "closet_side_clear",
     "closet_vent_reach",
+    "combination_least",
+    "combination_trap_least",
     "common_vent_capacity",
     "dry_rise_above_rim",
     "fitting_allowed",
@@ -134,6 +143,7 @@ __all__ = [
     "plate_thickness",
     "plate_trigger",
     "seal_depth",
+    "single_stack_capacity",
     "slope_by_approval",
     "slopes_offered",
     "stack_capacity",
@@ -163,6 +173,8 @@ __all__ = [
     "vent_max_length",
     "vent_pattern_above_rim",
     "vertical_drain_max_length",
+    "waste_stack_capacity",
+    "waste_stack_interval_capacity",
     "wet_vent_rules",
     "wet_vent_size",
 ]

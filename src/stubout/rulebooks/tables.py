@@ -20,7 +20,7 @@ def table(book: RuleBook, table_id: str) -> Table:
     try:
         return book.tables[table_id]
     except KeyError:
-        raise NotInBook(f"{book.id} has no table {table_id!r}") from None
+        raise NotInBook(f"{book.id} has no such table ({table_id})") from None
 
 
 def _tol(a: float) -> float:
@@ -53,8 +53,16 @@ def _asked(t: Table, inputs: dict[str, Value]) -> str:
     return ", ".join(f"{name} {_fmt(inputs[name])}" for name, _ in t.inputs if name in inputs)
 
 
+TURN_WORDS = {  # from what to what the flow turns
+    "h-v": "lying into upright",
+    "v-h": "upright into lying",
+    "h-h": "lying into lying",
+    "v-v": "upright into upright",
+}
+
+
 def _fmt(v: Value) -> str:
-    return v if isinstance(v, str) else f"{v:g}"
+    return TURN_WORDS.get(v, v) if isinstance(v, str) else f"{v:g}"
 
 
 def row_id(table_id: str, inputs: tuple[Value, ...]) -> str:

@@ -207,6 +207,7 @@ class Canvas:
         also: Sequence[XY] = (),
         layers: Sequence[str] = (),
         lesser: bool = False,
+        off_pipes: bool = False,
     ) -> Rect | None:
         """Write a label near a point where it covers no text, with a leader line if it had to move away.
 
@@ -225,6 +226,7 @@ class Canvas:
             optional: Without room the label may be left out.
             also: Other points the label may stand at as well: the best place of all is taken.
             layers: Layer of each line, where they differ.
+            off_pipes: Never over a pipe, not even in the last resort.
             lesser: Names what was there before the pipes: where it stands far away, the sheet is not crowded.
         Returns:
             The box of the label, None if there was no room or the point is hidden.
@@ -242,7 +244,7 @@ class Canvas:
         best: _Place | None = None
         # First without covering a pipe, then with; in the last resort the leader line may cross words.
         for strict, careful, turns in ((not over_pipes, True, _TURNS), (False, True, _TURNS), *_LAST):
-            if turns is not _TURNS and (optional or best is not None):
+            if (turns is not _TURNS and (optional or best is not None)) or (off_pipes and not strict):
                 break
             for ring in _RINGS:
                 if ring > reach or (best is not None and best.cost <= ring):

@@ -84,7 +84,7 @@ def draw_grid(canvas: Canvas, grid: Grid, x: float, top: float, widths: Sequence
     left = x
     for col, words, width in zip(grid.columns, heads, wide, strict=True):
         for i, text in enumerate(words):
-            at = edge - 0.5 - 0.78 * em - i * lead
+            at = edge - 0.9 - 0.78 * em - i * lead
             place = left + PAD_MM if col.align == "start" else left + width - PAD_MM
             canvas.text((place, at), text, f"{grid.layer}:head", bold=True, anchor=col.align)
         left += width

@@ -29,6 +29,9 @@ PAD_MM = 600.0  # house shown round the work
 OUTSIDE_MM = 2500.0  # how far the sewer is followed outside; the profile carries the rest
 CROWDED = 2  # labels over a pipe or far off that a plan may have
 ROUNDS = 3  # of looking for crowded parts again, once some are drawn larger
+PART_MM = 10.0  # of a column of letters, where parts are drawn larger
+LEAST_NOTES_MM = 85.0  # width of notes that share the foot of the sheet with the table
+SHORT_ROWS, SHORT_GAIN = 8, 1.45  # a short table stays with its drawing longer
 BACK_GAIN = 1.3  # the table goes on a page of its own if the drawing gets this much larger
 
 
@@ -126,9 +129,15 @@ def _choose(
                 page = (s, turned, "beside")
             if page is None and h + GAP_MM + grid.height() <= height and max(w, grid.width) <= width:
                 page = (s, turned, "below")
+            beside = width - grid.width - PART_MM - GAP_MM  # for the notes, with the table at the foot beside them
+            if page is None and w <= width and beside >= LEAST_NOTES_MM:
+                under = max(grid.height(), notes_height(notes, beside))
+                if h + GAP_MM + under <= area[3] - area[1]:
+                    page = (s, turned, "foot")
             if back is None and w <= width and h <= height:
                 back = (s, turned, "back")
-    if page is not None and back is not None and back[0] * BACK_GAIN <= page[0]:
+    gain = BACK_GAIN if len(grid.rows) > SHORT_ROWS else SHORT_GAIN
+    if page is not None and back is not None and back[0] * gain <= page[0]:
         return back
     return page or back
 
@@ -145,7 +154,7 @@ class _Plan:
     extent: Extent
     ratio: int
     turned: bool
-    table: str  # beside, below, back
+    table: str  # beside, below, foot, back
 
 
 def _plan(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> list[Sheet]:
@@ -193,19 +202,22 @@ def _drawn(
     """Return a plan drawn, the words of what other sheets show larger left out."""
     area = body(paper)
     width = area[2] - area[0]
-    foot = notes_height(plan.notes, width) + 2.0
+    grid = _lettered(plan.grid, plan.spots, list(parts))
+    noted = width - (grid.width + GAP_MM if plan.table == "foot" else 0.0)
+    foot = notes_height(plan.notes, noted) + 2.0
     canvas = Canvas(paper, area)
     margins = _margins(design, plan.storey, plan.turned)
     w, h = _block(plan.extent, plan.ratio, plan.turned, margins)
-    draw_notes(canvas, plan.notes, area[0], area[1] + foot - 2.0, width)
+    draw_notes(canvas, plan.notes, area[0], area[1] + foot - 2.0, noted)
     free = width - w - (plan.grid.width + GAP_MM if plan.table == "beside" else 0.0)
     x0 = area[0] + max(0.0, free / 2)
     view = PlanView(plan.ratio, plan.turned, plan.extent, x0 + margins[0], area[3] - h + margins[1])
-    grid = _lettered(plan.grid, plan.spots, list(parts))
     if plan.table == "beside":
         draw_grid(canvas, grid, area[2] - grid.width, area[3])
     elif plan.table == "below":
         draw_grid(canvas, grid, area[0], area[3] - h - GAP_MM)
+    elif plan.table == "foot":
+        draw_grid(canvas, grid, area[2] - grid.width, area[1] + grid.height())
     for extent in hidden:
         canvas.hide(view.box(extent))
     draw_part_frames(canvas, view, parts)
@@ -234,6 +246,9 @@ def _points(
     width = area[2] - area[0]
     foot = notes_height(notes, width) + 2.0
     fit = max(1, rows_that_fit(grid, area[3] - area[1] - foot))
+    bare = max(1, rows_that_fit(grid, area[3] - area[1]))
+    if -(-len(grid.rows) // bare) < -(-len(grid.rows) // fit):  # a page less without the notes: the plan has them too
+        notes, foot, fit = (), 2.0, bare
     pages = -(-len(grid.rows) // fit)
     out = []
     for k in range(pages):

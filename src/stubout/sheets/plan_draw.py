@@ -62,12 +62,12 @@ def draw_plan(
 def draw_things(design: Design, storey: Storey, pipes: tuple[Pipe, ...], view: PlanView, canvas: Canvas) -> None:
     """Draw what a plan shows, without a word but those at fixed places."""
     draw_house(design, storey, view, canvas)
-    _draw_pipes(pipes, view, canvas)
+    draw_pipes(pipes, view, canvas)
     drawn_upright = {p.id for p in pipes}
     for p in design.pipes():  # what passes this floor but is drawn on another plan
         cut = crosses(storey, p)
         if cut is not None and p.id not in drawn_upright and view.holds(cut):
-            _riser(canvas, view.at(cut), p, f"through:{p.id}")
+            draw_riser(canvas, view.at(cut), p, f"through:{p.id}")
     for c in design.cleanouts:
         node = design.network.node(c.point)
         if any(p.id in drawn_upright for p in pipes if c.point in (p.start, p.end)) and view.holds(node.at):
@@ -132,12 +132,13 @@ def _lead_off(design: Design, pipes: tuple[Pipe, ...], spots: tuple[Spot, ...], 
         canvas.place(edge, words, f"off:{p.id}", reach=60)
 
 
-def _draw_pipes(pipes: tuple[Pipe, ...], view: PlanView, canvas: Canvas) -> None:
+def draw_pipes(pipes: tuple[Pipe, ...], view: PlanView, canvas: Canvas) -> None:
+    """Draw the pipes of a plan: lines with the flow, rings where they stand."""
     for p in pipes:
         a, b = view.at(p.a), view.at(p.b)
         if math.dist(a, b) < 1.2:  # stands, or nearly
             mid = view.at(p.a.plus(p.b).times(0.5))
-            _riser(canvas, mid, p, f"pipe:{p.id}")
+            draw_riser(canvas, mid, p, f"pipe:{p.id}")
             continue
         cut = clip_line(a, b, view.window)
         if cut is None:
@@ -150,7 +151,7 @@ def _draw_pipes(pipes: tuple[Pipe, ...], view: PlanView, canvas: Canvas) -> None
             arrow(canvas, tip, (cut[1][0] - cut[0][0], cut[1][1] - cut[0][1]), f"flow:{p.id}")
 
 
-def _riser(canvas: Canvas, at: XY, p: Pipe, layer: str) -> None:
+def draw_riser(canvas: Canvas, at: XY, p: Pipe, layer: str) -> None:
     """Draw a pipe that stands: solid ring for a drain, dashed for a vent."""
     style = Style("thick", "solid" if p.system == "drain" else "short", fill="white")
     canvas.circle(at, RISER_MM if p.size_in >= 3 else RISER_MM * 0.75, style, layer)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from stubout.design import Design
 from stubout.geometry.vec import Box, Vec
 from stubout.house.framing import Wall
+from stubout.house.model import Frame
 from stubout.sheets.canvas import XY, Canvas, spread
 from stubout.sheets.clip import clip_area, clip_line
 from stubout.sheets.metrics import Rect, wrap
@@ -16,6 +17,7 @@ from stubout.sheets.words import mm, named
 
 JOIST_MARGIN_MM = 18.0  # left of a plan and under it, for joist marks
 EDGE_MM = 10.0  # over it, and where no joist marks stand
+LEAST_SEEN_MM = 6.0  # of a fixture on paper that gets its tag though its outlet is cut off
 RIGHT_MM = 16.0  # right of it, for the north arrow
 
 # Where in an area its name may point.
@@ -193,7 +195,7 @@ def draw_joist_marks(design: Design, storey: Storey, view: PlanView, canvas: Can
         for (y, c), q in zip(rows, places, strict=True):
             canvas.line(((view.x0 - 0.3, y), (view.x0 - 1.2, y), (view.x0 - 2.6, q)), Style("hair"), "joist mark")
             canvas.text((view.x0 - 3.0, q - 1.1), mm(design, c), "joist mark", anchor="end")
-        canvas.text((view.x0 - 3.0, max(places) + 4.2), "joists", "joist mark", anchor="end")
+        canvas.text((view.x0 - 3.0, max(places) + 4.2), members_word(frame), "joist mark", anchor="end")
         return
     rows = sorted((view.at(Vec(0.0, c) if across_y else Vec(c, 0.0))[0], c) for c in centres)
     rows = _thinned(rows, 3.9)
@@ -201,7 +203,12 @@ def draw_joist_marks(design: Design, storey: Storey, view: PlanView, canvas: Can
     for (x, c), p in zip(rows, places, strict=True):
         canvas.line(((x, view.y0 - 0.3), (x, view.y0 - 1.2), (p, view.y0 - 2.6)), Style("hair"), "joist mark")
         canvas.text((p + 1.1, view.y0 - 3.0), mm(design, c), "joist mark", anchor="end", turn_deg=90)
-    canvas.text((min(places) - 3.2, view.y0 - 3.0), "joists", "joist mark", anchor="end", turn_deg=90)
+    canvas.text((min(places) - 3.2, view.y0 - 3.0), members_word(frame), "joist mark", anchor="end", turn_deg=90)
+
+
+def members_word(frame: Frame) -> str:
+    """Return what the members of a frame are."""
+    return {"truss": "trusses", "i-joist": "I-joists", "open-web": "open-web joists"}.get(frame.kind, "joists")
 
 
 def _thinned(rows: list[tuple[float, float]], gap: float) -> list[tuple[float, float]]:
@@ -224,11 +231,20 @@ def label_fixtures(design: Design, storey: Storey, view: PlanView, canvas: Canva
         if f.level_id != storey.level.id or (storey.kind == "under" and not f.floor_outlet):
             continue
         at = design.outlet_of(f)
+        if at is not None and f.extent is not None and not view.holds(at):
+            at = _seen_of(f.extent, view) or at
         if at is None and f.wall_id and f.station_mm is not None:
             wall = house.wall(f.wall_id)
             at = wall.point(f.station_mm, 0.0, (1 if f.side == "left" else -1) * (wall.depth_mm / 2 + 120.0))
         if at is not None and view.holds(at):
             canvas.place(view.at(at), (f.tag,), f"fixture tag:{f.tag}", reach=40, bold_first=True)
+
+
+def _seen_of(box: Box, view: PlanView) -> Vec | None:
+    """Return the middle of what a plan shows of a fixture, None where it shows next to nothing."""
+    x0, x1 = max(box.lo.x, view.extent[0]), min(box.hi.x, view.extent[2])
+    y0, y1 = max(box.lo.y, view.extent[1]), min(box.hi.y, view.extent[3])
+    return Vec((x0 + x1) / 2, (y0 + y1) / 2) if min(x1 - x0, y1 - y0) / view.ratio > LEAST_SEEN_MM else None
 
 
 def label_house(design: Design, storey: Storey, view: PlanView, canvas: Canvas) -> None:

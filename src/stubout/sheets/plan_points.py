@@ -9,10 +9,11 @@ from stubout import units
 from stubout.design import Design
 from stubout.geometry.vec import Vec
 from stubout.kinds import FixtureKind
-from stubout.layout.model import PointKind
+from stubout.layout.model import PointKind, Role
 from stubout.network.model import Node, Pipe
 from stubout.sheets.grid import Column, Grid
 from stubout.sheets.pipeware import bore_mm
+from stubout.sheets.point_words import STRAIGHT_ON, cleanout_above, point_words
 from stubout.sheets.storeys import Storey
 from stubout.sheets.words import SHORT_ROLE, level_mark, mm, pipe_size
 
@@ -39,23 +40,21 @@ def spots_of(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> tuple[S
         if key not in found:
             found[key] = Spot(at, what, invert, pipe, node)
 
-    cos = {c.point: c for c in design.cleanouts}
     for n in design.network.nodes:
         touching = [p for p in design.pipes() if n.id in (p.start, p.end) and p.id in mine]
         if not touching:
             continue
-        words = _node_words(design, n, cos.get(n.id) is not None)
+        words = point_words(design, n)
         level = [p for p in touching if p.system == "drain" and not p.vertical]
         if n.kind is PointKind.TERMINAL:
             add(n.at, f"vent terminal {pipe_size(touching[0].size_in)}", None, touching[0].id, n.id)
-        elif level and words and (storey.kind != "storey" or _under_floor(storey, n)):
+        elif level and words and words != STRAIGHT_ON and (storey.kind != "storey" or _under_floor(storey, n)):
             big = max(level, key=lambda p: (p.size_in, p.id))
             add(n.at, words, n.at.z - bore_mm(big.size_in) / 2, big.id, n.id)
     for p in design.pipes():
         cut = crosses(storey, p)
         if cut is not None:
-            up = "vent up" if p.system == "vent" else f"{SHORT_ROLE[p.role]}{' ' + p.tag if p.tag else ''}"
-            add(cut, f"{up} {pipe_size(p.size_in)} through floor", None, p.id, "")
+            add(cut, f"{_riser_words(design, p)} {pipe_size(p.size_in)} through floor", None, p.id, "")
     if storey.kind == "storey":
         for f in design.house.fixtures:
             at = design.outlet_of(f)
@@ -66,7 +65,9 @@ def spots_of(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> tuple[S
             words = "flange centre" if f.kind is FixtureKind.WATER_CLOSET else "outlet centre"
             aside = math.hypot(at.x - f.outlet.x, at.y - f.outlet.y)
             moved = f", moved {units.length(aside, design.house.job.units)} off its plan place" if aside > 1.0 else ""
-            add(at, f"{f.tag} {words} through floor{moved}", None, "", "")
+            drop = next((p for p in design.network.drains() if p.tags == (f.tag,)), None)
+            size = f" {pipe_size(drop.size_in)}" if drop is not None else ""
+            add(at, f"{f.tag} {words}{size} through floor{moved}", None, drop.id if drop is not None else "", "")
     spots = sorted(_merged(list(found.values())), key=lambda s: (round(s.at.y), round(s.at.x), s.what, s.pipe))
     return tuple(replace(s, number=i) for i, s in enumerate(spots, 1))
 
@@ -79,8 +80,9 @@ def _merged(spots: list[Spot]) -> list[Spot]:
         if same is None:
             out.append(s)
         else:
+            low = out[same].what.split(" under ")[0]  # the cleanout over it is named by its riser already
             out[same] = replace(
-                out[same], what=f"{s.what}; {out[same].what}", pipe=", ".join(i for i in (s.pipe, out[same].pipe) if i)
+                out[same], what=f"{s.what}; {low}", pipe=", ".join(i for i in (s.pipe, out[same].pipe) if i)
             )
     return out
 
@@ -90,24 +92,18 @@ def _over(low: Spot, up: Spot) -> bool:
     return plan < 20.0 and low.invert_z_mm is not None and up.invert_z_mm is None and ";" not in low.what
 
 
+def _riser_words(design: Design, p: Pipe) -> str:
+    if p.system == "vent":
+        return "vent up"
+    opening = next((c.id for c in design.cleanouts if c.point == p.start), "")
+    opening = opening or cleanout_above(design, design.network.node(p.end))
+    if p.role is Role.CLEANOUT_EXT and opening:
+        return f"{SHORT_ROLE[p.role]} {opening}"
+    return f"{SHORT_ROLE[p.role]} {p.tag}".strip()
+
+
 def _under_floor(storey: Storey, n: Node) -> bool:
     return n.at.z < storey.level.subfloor_z_mm
-
-
-def _node_words(design: Design, n: Node, is_cleanout: bool) -> str:
-    if is_cleanout or n.kind is PointKind.CLEANOUT:
-        return "cleanout"
-    words = {
-        PointKind.STACK_FOOT: "stack foot",
-        PointKind.JUNCTION: "junction",
-        PointKind.SEWER: f"connection to {design.house.sewer.what}",
-        PointKind.TURN: "turn",
-        PointKind.REDUCER: "size change",
-        PointKind.CAP: "cap",
-        PointKind.TRAP: f"trap {n.tag}",
-        PointKind.TAKEOFF: f"vent fitting {n.tag}",
-    }
-    return words.get(n.kind, "")
 
 
 def crosses(storey: Storey, p: Pipe) -> Vec | None:

@@ -11,6 +11,7 @@ from stubout.house.model import HouseLevel
 from stubout.layout.model import PointKind, Role
 from stubout.network.model import Pipe
 from stubout.sheets.pipeware import bore_mm, od_mm
+from stubout.sheets.point_words import point_words
 
 LEAVES = "leaves the house"
 MAIN = (Role.BUILDING_DRAIN, Role.SEWER)
@@ -142,27 +143,15 @@ def exit_along(design: Design, run: tuple[Pipe, ...]) -> float:
     return here
 
 
-_WORDS = {
-    PointKind.STACK_FOOT: "stack foot",
-    PointKind.JUNCTION: "junction",
-    PointKind.TURN: "turn",
-    PointKind.CLEANOUT: "cleanout",
-    PointKind.REDUCER: "size change",
-    PointKind.TRAP: "trap",
-    PointKind.TAKEOFF: "vent fitting",
-}
-
-
 def stations(design: Design, run: tuple[Pipe, ...]) -> tuple[Station, ...]:
     """Return the points of the run, from the upstream end to the connection, the wall of the house among them."""
     total = sum(p.plan_mm for p in run)
     out_at = exit_along(design, run)
     rows: list[tuple[float, str, Vec, float, float]] = []  # along, what, centre, invert, size
     here = 0.0
-    cos = {c.point for c in design.cleanouts}
     for i, p in enumerate(run):
         node = design.network.node(p.start)
-        words = "cleanout" if node.id in cos else _WORDS.get(node.kind, "end")
+        words = point_words(design, node) or "end"
         if i == 0 and words == "turn":
             words = "upstream end"
         rows.append((here, words, p.a, p.a.z - bore_mm(p.size_in) / 2, p.size_in))
@@ -173,7 +162,8 @@ def stations(design: Design, run: tuple[Pipe, ...]) -> tuple[Station, ...]:
         here += p.plan_mm
     last = run[-1]
     node = design.network.node(last.end)
-    words = f"connection, {design.house.sewer.what}" if node.kind is PointKind.SEWER else _WORDS.get(node.kind, "end")
+    at_sewer = node.kind is PointKind.SEWER
+    words = f"connection, {design.house.sewer.what}" if at_sewer else point_words(design, node) or "end"
     rows.append((here, words, last.b, last.b.z - bore_mm(last.size_in) / 2, last.size_in))
     return tuple(
         Station(

@@ -60,6 +60,13 @@ def storey_of(design: Design, pipe: Pipe) -> Storey:
             level = design.house.level(wall.level_id)
             if level in lived and z >= level.subfloor_z_mm:
                 return _storey(plans, level)
+    return storey_at(design, z)
+
+
+def storey_at(design: Design, z: float) -> Storey:
+    """Return the plan a height belongs on, with the frame under a floor to that floor."""
+    plans = storeys(design)
+    lived = [s.level for s in plans if s.kind == "storey"]
     if z < lived[0].subfloor_z_mm:
         return plans[0]
     top = lived[-1]

@@ -8,6 +8,7 @@ from stubout.design import Design
 from stubout.problems import Status
 from stubout.sheets.metrics import Rect, line_height, wrap
 from stubout.sheets.model import Item, Line, Paper, Sheet, Style, Text
+from stubout.sheets.scalebar import scale_bar
 
 MARGIN_MM = 7.0
 BLOCK_MM = 25.0
@@ -31,6 +32,7 @@ class TitleBlock:
     pages: int
     unverified: int = 0  # values without a source that was read, in the whole job
     amendments: int = 0
+    lengths: str = ""  # the unit of lengths that carry none: "lengths in mm"
 
 
 def title_block(design: Design, page: int, pages: int) -> TitleBlock:
@@ -52,6 +54,7 @@ def title_block(design: Design, page: int, pages: int) -> TitleBlock:
         pages=pages,
         unverified=len(used),
         amendments=len(design.book.amendments),
+        lengths="lengths in mm" if facts.units == "mm" else "",
     )
 
 
@@ -102,7 +105,7 @@ def block_items(sheet: Sheet, block: TitleBlock) -> tuple[Item, ...]:
         (
             [
                 (sheet.title, True),
-                (f"{scale}, {paper.name}", False),
+                (", ".join(w for w in (scale, block.lengths, paper.name) if w), False),
                 *([(f"PRINT ON {LARGE[size]} PAPER", True)] if (size := paper.name.split()[0]) in LARGE else []),
                 (f"Page {block.page} of {block.pages}", True),
             ],
@@ -118,6 +121,7 @@ def block_items(sheet: Sheet, block: TitleBlock) -> tuple[Item, ...]:
                     break
                 items.append(Text((left + 1.5, y), text, SIZE_PT, "block", bold=bold))
                 y -= lead
+    items += scale_bar(sheet.scale, x1 - 1.5, foot + 1.2)
     items.append(Text((x0 + 1.5, y0 + 1.6), CAUTION, SIZE_PT, "block", bold=True))
     if block.unverified:
         n = block.unverified

@@ -2,49 +2,28 @@
 
 from __future__ import annotations
 
-import math
-
 from stubout.design import Design, Window
 from stubout.house.framing import Side, Wall
-from stubout.network.model import Pipe
 from stubout.sheets.canvas import Canvas
-from stubout.sheets.grid import Column, Grid, draw_grid, rows_that_fit
+from stubout.sheets.grid import draw_grid
 from stubout.sheets.metrics import text_width
 from stubout.sheets.model import A4, LETTER, Paper, Sheet
 from stubout.sheets.notes import draw_notes, notes_height
 from stubout.sheets.scales import scale_words, scales
-from stubout.sheets.symbols import place_balloon
 from stubout.sheets.titleblock import body
-from stubout.sheets.wall_facts import Mark, marks, other, pipes_in_wall, sides_with_work
-from stubout.sheets.wall_frame import (
-    Elevation,
-    HeightRow,
-    draw_cabinets,
-    draw_corner,
-    draw_fixtures,
-    draw_floors,
-    draw_frame,
-    draw_obstacles,
-    draw_ordinates,
-    draw_stations,
-    floor_words,
-    height_rows,
-    height_width,
-    ordinate_words,
-)
-from stubout.sheets.wall_labels import label_cabinets, label_fixtures, label_obstacles, label_openings
-from stubout.sheets.wall_pipes import draw_holes, draw_marks, draw_pipes, label_pipes
+from stubout.sheets.wall_draw import draw_elevation, mark_heights
+from stubout.sheets.wall_facts import Mark, marks, pipes_in_wall, sides_with_work
+from stubout.sheets.wall_frame import Elevation, floor_words
+from stubout.sheets.wall_notes import wall_notes, wall_title
+from stubout.sheets.wall_ordinates import HeightRow, height_width, ordinate_words
+from stubout.sheets.wall_stretch import Parts, broken, heights_shown, stretches, work_stretch
+from stubout.sheets.wall_table import back_pages, marks_grid
 from stubout.sheets.wall_view import BREAK_MM, WallView
-from stubout.sheets.wall_windows import window_sheets
-from stubout.sheets.words import mm, side_room, start_end
+from stubout.sheets.wall_windows import GATHER_ROWS, WindowTable, gathered_pages, window_pages, window_table
 
-Parts = tuple[tuple[float, float], ...]  # stretches of wall, by station [mm]
 LEFT_MM, RIGHT_MM, TOP_MM, BOTTOM_MM = 36.0, 36.0, 14.0, 21.0  # round an elevation, for words
 GAP_MM = 4.0
 SIDE_MM = 60.0  # least width of notes beside a drawing
-PAD_STATION_MM = 320.0
-IDLE_MM = 1200.0  # a stretch without work longer than this may be left out
-CORNER_MM = 200.0  # stretch of wall shown at the control corner when the work lies far off
 BEST_RATIO = 15  # no elevation is drawn larger than this
 CROWDED = 1  # words over a pipe or far from it that a sheet with drawing and table may have
 WORST_ON_ONE_PAGE = 32  # smaller than this, marks go on the back of the sheet
@@ -53,162 +32,33 @@ WORST_ON_ONE_PAGE = 32  # smaller than this, marks go on the back of the sheet
 def wall_marks(design: Design, windows: tuple[Window, ...] = ()) -> tuple[Sheet, ...]:
     """Return the mark sheets of all wall sides that carry pipe, level by level, wall by wall.
 
-    Behind those of a side stands how far its marks may be off, where the windows are known.
+    Behind those of a side stands how far its marks may be off, where the windows are known; the short tables of several
+    walls share the last pages.
     """
     order = {v.id: v.order for v in design.house.levels}
     walls = sorted(design.house.walls, key=lambda w: order[w.level_id])
-    return tuple(
-        sheet
-        for wall in walls
-        for side in sides_with_work(design, wall)
-        for sheet in (
-            *_sheets(design, wall, side),
-            *window_sheets(design, wall, side, marks(design, wall, side), windows, _paper(design)),
-        )
-    )
+    out: list[Sheet] = []
+    short: list[tuple[Wall, Side, WindowTable]] = []
+    for wall, side in ((w, s) for w in walls for s in sides_with_work(design, w)):
+        found = marks(design, wall, side)
+        table = window_table(design, wall, side, found, windows)
+        sheets, told = _sheets(design, wall, side, found, table)
+        out += sheets
+        if table is None or told:
+            continue
+        if len(table.grid.rows) <= GATHER_ROWS:
+            short.append((wall, side, table))
+        else:
+            out += window_pages(wall, side, table, _paper(design))
+    return (*out, *gathered_pages(short, _paper(design)))
 
 
 def _paper(design: Design) -> Paper:
     return LETTER if design.house.job.paper == "letter" else A4
 
 
-def _grid(design: Design, wall: Wall, found: tuple[Mark, ...], title: str) -> Grid:
-    """Return the table of marks; every height from both floors."""
-    sub = wall.bottom_z_mm
-    rows = []
-    for m in found:
-        fin = m.finished_z_mm
-        window = ""
-        if m.lo_z_mm is not None and m.hi_z_mm is not None:
-            window = f"{mm(design, m.lo_z_mm - sub)} to {mm(design, m.hi_z_mm - sub)}"
-        elif m.play_mm is not None:
-            room_mm = play(design, m.play_mm)
-            window = f"+/- {room_mm} in hole" if room_mm.strip('"') != "0" else "no play"
-        rows.append(
-            (
-                str(m.number),
-                m.what,
-                mm(design, m.station_mm),
-                "" if m.z_mm is None else mm(design, m.z_mm - sub),
-                "" if m.z_mm is None else (mm(design, m.z_mm - fin) if fin is not None else "no room"),
-                window,
-                "" if m.hole_mm is None else mm(design, m.hole_mm),
-                m.remark,
-            )
-        )
-    columns = (
-        Column("No", "end"),
-        Column("Mark"),
-        Column("From|corner", "end"),
-        Column("Above|subfloor", "end"),
-        Column("Above|fin. floor", "end"),
-        Column("Window|above subfl.", "end"),
-        Column("Hole", "end"),
-        Column("Remark"),
-    )
-    return Grid(title, columns, tuple(rows), "marks")
-
-
-def play(design: Design, play_mm: float) -> str:
-    """Return a tolerance rounded down, to the millimetre or 1/16 in: it must not promise more than there is."""
-    step = 1.0 if design.house.job.units == "mm" else 25.4 / 16
-    return mm(design, math.floor(play_mm / step + 1e-6) * step)
-
-
-def _notes(
-    design: Design, wall: Wall, side: Side, found: tuple[Mark, ...], stretch: tuple[float, float]
-) -> tuple[str, ...]:
-    level = design.house.level(wall.level_id)
-    floors: dict[str, float] = {}
-    n = 60
-    for k in range(n + 1):
-        room = side_room(design, wall, side, stretch[0] + (stretch[1] - stretch[0]) * k / n)
-        if room is not None:
-            floors[room.title or room.id] = room.build_up_mm
-    fin = ", ".join(f"{mm(design, v)} over subfloor in {k}" for k, v in floors.items()) or "no room described here"
-    notes = [
-        f"Seen from the {side} side. Control corner: {start_end(wall)} of the framing of wall {wall.id}; all distances "
-        "run from it along the wall to the centre of the mark.",
-        f"Heights to the centre. Subfloor: top of the floor of {level.title or level.id} before flooring "
-        f"(house z {mm(design, wall.bottom_z_mm)}). Finished floor: {fin}.",
-        "Solid and grey: drain. Dashed: vent. Dark: hub at its real width. Bar beside a stub-out: its window. "
-        "Black bar beside a hole: shield on this face. Crossed hole: do not bore.",
-    ]
-    sides = sides_with_work(design, wall)
-    if len(sides) == 2:
-        notes.append(
-            "Each hole and fitting through this wall has its number once: here, "
-            f"or on the sheet of the {other(side)} side."
-        )
-    stop = [str(m.number) for m in found if m.stop]
-    if stop:
-        notes.append(f"STOP: do not bore mark {', '.join(stop)} before the builder or engineer has decided.")
-    role = []
-    if wall.bearing:
-        role.append("BEARING WALL: no hole or notch but those listed")
-    role.append("look for wires, pipes and gas behind before drilling; wear eye protection")
-    text = "; ".join(role)
-    notes.append(f"Caution: {text}.")
-    return tuple(notes)
-
-
-def _range_z(wall: Wall, found: tuple[Mark, ...]) -> tuple[float, float]:
-    lo = wall.bottom_z_mm - 60.0
-    hi = wall.top_z_mm + 30.0
-    for m in found:
-        if m.z_mm is not None:
-            lo, hi = min(lo, m.z_mm - 60.0), max(hi, m.z_mm + 60.0)
-    return lo, hi
-
-
-def _work(design: Design, wall: Wall, found: tuple[Mark, ...]) -> tuple[float, float]:
-    """Return the stretch of wall with work on it, padded, cut at the ends of the wall."""
-    at = [m.station_mm for m in found]
-    at += [wall.station(p) for q in pipes_in_wall(design, wall) for p in (q.a, q.b)]
-    at += [m for s in design.stubs if s.wall_id == wall.id for m in (s.station_mm,)]
-    lo = max(0.0, min(at) - PAD_STATION_MM)
-    hi = min(wall.length_mm, max(at) + PAD_STATION_MM)
-    return lo, max(hi, min(wall.length_mm, lo + 600.0))
-
-
-def _parts(work: tuple[float, float]) -> Parts:
-    """Return the stretches shown: from the corner on, or the corner, a break, and the work."""
-    lo, hi = work
-    if lo <= 900.0:
-        return ((0.0, hi),)
-    return ((0.0, CORNER_MM), (lo, hi))
-
-
-def _broken(design: Design, wall: Wall, found: tuple[Mark, ...], parts: Parts) -> Parts:
-    """Return the stretches shown with the long idle ones left out."""
-    busy = [(m.station_mm, m.station_mm) for m in found]
-    busy += [(min(a, b), max(a, b)) for q in pipes_in_wall(design, wall) for a, b in [_ends(wall, q)]]
-    busy += [(s.station_mm, s.station_mm) for s in design.stubs if s.wall_id == wall.id]
-    out: list[tuple[float, float]] = []
-    for lo, hi in parts:
-        first = lo
-        at = lo + (CORNER_MM if lo == 0.0 else 0.0)
-        for a, b in sorted(busy):
-            if b < lo or a > hi:
-                continue
-            if a - at > IDLE_MM:
-                out.append((first, at))
-                first = a - PAD_STATION_MM
-            at = max(at, b + PAD_STATION_MM)
-        out.append((first, hi))
-    return tuple(out)
-
-
-def _ends(wall: Wall, pipe: Pipe) -> tuple[float, float]:
-    return wall.station(pipe.a), wall.station(pipe.b)
-
-
 def _paper_width(parts: Parts, ratio: float) -> float:
     return sum(b - a for a, b in parts) / ratio + BREAK_MM * (len(parts) - 1)
-
-
-def _heights(design: Design, wall: Wall, found: tuple[Mark, ...]) -> tuple[HeightRow, ...]:
-    return height_rows(design, wall, [(m.z_mm, m.finished_z_mm, m.number) for m in found if m.z_mm is not None])
 
 
 def _left_mm(design: Design, wall: Wall) -> float:
@@ -221,28 +71,32 @@ def _right_mm(rows: tuple[HeightRow, ...]) -> float:
     return max(RIGHT_MM, height_width(rows) + 1.0)
 
 
-def _sheets(design: Design, wall: Wall, side: Side) -> list[Sheet]:
-    found = marks(design, wall, side)
+def _sheets(
+    design: Design, wall: Wall, side: Side, found: tuple[Mark, ...], under: WindowTable | None
+) -> tuple[list[Sheet], bool]:
+    """Return the sheets of a wall side, and whether the windows of its marks stand on one of them."""
     if not found and not pipes_in_wall(design, wall):
-        return []
-    work = _work(design, wall, found)
+        return [], False
+    work = work_stretch(design, wall, found)
     paper = _paper(design)
     area = body(paper)
-    wide = area[2] - area[0] - _left_mm(design, wall) - _right_mm(_heights(design, wall, found))
+    wide = area[2] - area[0] - _left_mm(design, wall) - _right_mm(mark_heights(design, wall, found))
     units = design.house.job.units
     # A long run of work is split so that no piece is drawn smaller than the floor plans are.
     smallest = next(s for s in scales(units) if s >= 40)
     pieces = 1
-    while _paper_width(_parts((work[0], work[0] + (work[1] - work[0]) / pieces)), smallest) > wide and pieces < 8:
+    while _paper_width(stretches((work[0], work[0] + (work[1] - work[0]) / pieces)), smallest) > wide and pieces < 8:
         pieces += 1
     out: list[Sheet] = []
+    told = False
     step = (work[1] - work[0]) / pieces
     for k in range(pieces):
         lo, hi = work[0] + k * step, work[0] + (k + 1) * step
         mine = tuple(m for m in found if lo <= m.station_mm < hi or (k == pieces - 1 and m.station_mm >= hi))
         if mine or pieces == 1:
-            out += _piece(design, wall, side, mine, (lo, hi), (k + 1, pieces))
-    return out
+            more, told = _piece(design, wall, side, mine, (lo, hi), (k + 1, pieces), under if pieces == 1 else None)
+            out += more
+    return out, told
 
 
 def _block(parts: Parts, tall_mm: float, ratio: float, top_mm: float, beside_mm: float) -> tuple[float, float]:
@@ -251,26 +105,30 @@ def _block(parts: Parts, tall_mm: float, ratio: float, top_mm: float, beside_mm:
 
 
 def _piece(
-    design: Design, wall: Wall, side: Side, found: tuple[Mark, ...], work: tuple[float, float], nr: tuple[int, int]
-) -> list[Sheet]:
+    design: Design,
+    wall: Wall,
+    side: Side,
+    found: tuple[Mark, ...],
+    work: tuple[float, float],
+    nr: tuple[int, int],
+    under: WindowTable | None,
+) -> tuple[list[Sheet], bool]:
     paper, units = _paper(design), design.house.job.units
     area = body(paper)
     width, height = area[2] - area[0], area[3] - area[1]
-    parts = _parts(work)
-    lo_z, hi_z = _range_z(wall, found)
-    room = side_room(design, wall, side, sum(work) / 2)
-    where = f", {room.title or room.id}" if room is not None else ""
-    title = f"Wall {wall.id}, {side} side{where}"
+    parts = stretches(work)
+    lo_z, hi_z = heights_shown(wall, found)
+    title = wall_title(design, wall, side, found, work)
     code = f"wall-{wall.id}-{side[0].upper()}"
     if nr[1] > 1:
         title += f" ({nr[0]} of {nr[1]})"
         code += f"-{nr[0]}"
-    grid = _grid(design, wall, found, "Marks")
-    notes = _notes(design, wall, side, found, work)
+    grid = marks_grid(design, wall, found, "Marks")
+    notes = wall_notes(design, wall, side, found, work)
     words = ordinate_words(design, [(m.station_mm, m.number) for m in found])
     top_mm = max([TOP_MM, *(text_width(w, 9.0) + 6.0 for _, w in words)])
     left_mm = _left_mm(design, wall)
-    beside_mm = left_mm + _right_mm(_heights(design, wall, found))
+    beside_mm = left_mm + _right_mm(mark_heights(design, wall, found))
     foot = notes_height(notes, width) + 2.0
     usable = [s for s in scales(units) if s >= BEST_RATIO]
 
@@ -297,10 +155,10 @@ def _piece(
                 return s, "back", "side"
         return usable[-1], "back", "foot"
 
-    def drawn(parts: Parts, *, apart: bool) -> tuple[list[Sheet], int]:
-        """Return the sheets, and how many words stand badly on the drawing."""
+    def drawn(parts: Parts, *, apart: bool) -> tuple[list[Sheet], bool, int]:
+        """Return the sheets, whether the windows stand on them, and how many words stand badly on the drawing."""
         ratio, table, place = choose(parts, apart=apart)
-        cut = _broken(design, wall, found, parts)
+        cut = broken(design, wall, found, parts)
         if len(cut) > len(parts) and choose(cut, apart=apart)[0] < ratio:
             parts = cut
             ratio, table, place = choose(parts, apart=apart)
@@ -316,97 +174,17 @@ def _piece(
             draw_grid(canvas, grid, area[0] + w + GAP_MM, area[3])
         elif table == "below":
             draw_grid(canvas, grid, area[0], area[3] - h - GAP_MM)
-        _draw(Elevation(design, wall, side, view, canvas), found)
+        draw_elevation(Elevation(design, wall, side, view, canvas), found)
         sheets = [Sheet(code, title, scale_words(ratio, units), paper, tuple(canvas.items), notes)]
+        told = False
         if table == "back":
-            sheets += _back(paper, grid, title, code, notes)
-        return sheets, len(canvas.strained)
+            behind, told = back_pages(paper, grid, title, code, notes[:2], under)
+            sheets += behind
+        return sheets, told, len(canvas.strained)
 
     # One page where its words stand well; else the drawing larger and the table on the back.
-    together, strained = drawn(parts, apart=False)
+    together, told, strained = drawn(parts, apart=False)
     if strained > CROWDED and len(together) == 1:
-        alone, left = drawn(parts, apart=True)
-        return alone if left < strained else together
-    return together
-
-
-def _back(paper: Paper, grid: Grid, title: str, code: str, notes: tuple[str, ...]) -> list[Sheet]:
-    """Return the table of marks on pages of its own: the back of the drawing."""
-    area = body(paper)
-    width, height = area[2] - area[0], area[3] - area[1]
-    foot = notes_height(notes[:2], width) + 2.0
-    fit = max(1, rows_that_fit(grid, height - foot))
-    out = []
-    pages = max(1, -(-len(grid.rows) // fit))
-    for k in range(pages):
-        canvas = Canvas(paper, area)
-        words = f"Marks of {title[0].lower()}{title[1:]}" + (f", page {k + 1} of {pages}" if pages > 1 else "")
-        part = grid.part(k * fit, (k + 1) * fit, words)
-        draw_grid(canvas, part, area[0], area[3], _squeezed(grid.widths, width))
-        draw_notes(canvas, notes[:2], area[0], area[1] + foot - 2.0, width)
-        suffix = f"-marks{k + 1}" if pages > 1 else "-marks"
-        out.append(Sheet(code + suffix, f"{title}: marks", "not to scale", paper, tuple(canvas.items), notes[:2]))
-    return out
-
-
-def _squeezed(widths: tuple[float, ...], width: float) -> tuple[float, ...]:
-    total = sum(widths)
-    return widths if total <= width else (*widths[:-1], width - sum(widths[:-1]))
-
-
-def _draw(e: Elevation, found: tuple[Mark, ...]) -> None:
-    """Draw one elevation: frame, what is in the way, pipes, holes, marks; then words where paper is left."""
-    draw_frame(e)
-    draw_cabinets(e)
-    draw_fixtures(e)
-    draw_obstacles(e)
-    draw_pipes(e)
-    draw_holes(e, e.design.fabrication.bores)
-    draw_marks(e, found)
-    draw_floors(e)
-    draw_stations(e)
-    draw_corner(e)
-    shown = tuple(m for m in found if e.view.shows(m.station_mm))
-    draw_ordinates(e, [(m.station_mm, m.number) for m in shown], _heights(e.design, e.wall, shown))
-    sub = e.wall.bottom_z_mm
-    for m in found:
-        if not e.view.shows(m.station_mm):
-            continue
-        at = e.view.at(m.station_mm, m.z_mm if m.z_mm is not None else sub)
-        if m.kind == "stub":
-            _label_stub(e, m, at)
-    for s in e.design.stubs:
-        if s.wall_id == e.wall.id and s.side != e.side and e.view.shows(s.station_mm):
-            at = e.view.at(s.station_mm, s.mark_z_mm)
-            e.canvas.place(at, (f"{s.tag} (other side)",), f"far label:{s.tag}", clear=2.0, reach=40, over_pipes=True)
-    label_pipes(e, upright=True)
-    for m in found:
-        if e.view.shows(m.station_mm):
-            at = e.view.at(m.station_mm, m.z_mm if m.z_mm is not None else sub)
-            clear = {"stub": 2.4, "cleanout": 1.9, "stud hole": 0.9, "floor": 1.0}.get(m.kind, 0.3)
-            if m.hole_mm is not None:
-                clear = max(clear, m.hole_mm / 2 / e.view.ratio)
-            if m.kind != "stub":
-                place_balloon(e.canvas, at, m.number, f"mark:{m.number}", clear)
-    label_openings(e)
-    label_obstacles(e)
-    label_cabinets(e)
-    label_fixtures(e)
-    label_pipes(e, upright=False)
-
-
-def _label_stub(e: Elevation, m: Mark, at: tuple[float, float]) -> None:
-    """Write a stub-out's numbers beside it: the sheet is read at arm's length."""
-    d, sub = e.design, e.wall.bottom_z_mm
-    z = m.z_mm if m.z_mm is not None else sub
-    fin = m.finished_z_mm
-    lines = [
-        f"{m.number}  {m.what}",
-        f"from corner {mm(d, m.station_mm)}",
-        f"above subfloor {mm(d, z - sub)}",
-    ]
-    if fin is not None:
-        lines.append(f"above fin. floor {mm(d, z - fin)}")
-    layer = f"stub label:{m.about}"
-    if e.canvas.place(at, lines, layer, clear=2.4, reach=75, bold_first=True, boxed=True) is None:
-        place_balloon(e.canvas, at, m.number, layer, 2.4)
+        alone, told_apart, left = drawn(parts, apart=True)
+        return (alone, told_apart) if left < strained else (together, told)
+    return together, told

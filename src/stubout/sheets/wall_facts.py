@@ -17,6 +17,7 @@ from stubout.sheets.words import SHORT_ROLE, finished_z, mm, pipe_size
 
 MarkKind = Literal["stub", "stud hole", "plate hole", "riser", "floor", "cleanout", "fitting"]
 SAME_MM = 1.5
+OTHER_FLOOR = "fin. floor: other side"  # said where a height above finished floor counts from the room behind the wall
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +115,7 @@ def marks(design: Design, wall: Wall, side: Side) -> tuple[Mark, ...]:
         if fin is None and m.z_mm is not None:  # no room described here: the floor behind the wall, and say so
             fin = finished_z(design, wall, other(side), m.station_mm)
             if fin is not None:
-                remark = ", ".join(w for w in (remark, "fin. floor: other side") if w)
+                remark = ", ".join(w for w in (remark, OTHER_FLOOR) if w)
         out.append(replace(m, number=i, finished_z_mm=fin, remark=remark))
     return tuple(out)
 
@@ -156,6 +157,13 @@ def _bored_from(design: Design, wall: Wall, bore: Bore) -> Side | None:
     return agree[0] if len(agree) == 1 else None
 
 
+def _floor_behind(design: Design, wall: Wall, side: Side, bore: Bore) -> float | None:
+    """Return the finished floor behind the wall, where the bore list measures from it and not from the one in front."""
+    if _bored_from(design, wall, bore) != other(side):
+        return None
+    return finished_z(design, wall, other(side), wall.station(bore.centre))
+
+
 def _bores(design: Design, wall: Wall, side: Side) -> list[Mark]:
     plates = {p.bore: p for p in design.fabrication.plates}
     out = []
@@ -176,16 +184,20 @@ def _bores(design: Design, wall: Wall, side: Side) -> list[Mark]:
             notes.append(_plate_words(plates[b.id].kind, plates[b.id].face, side))
         if b.verdict not in ("ok", "strap"):
             notes.append(f"STOP: {b.verdict}")
+        behind = _floor_behind(design, wall, side, b)
+        if behind is not None:
+            notes.append(OTHER_FLOOR)
         out.append(
             Mark(
                 "stud hole" if stud else "plate hole",
                 b.id,
-                f"{where}: {b.pipe}{size}",
+                f"{where} {b.id}: {b.pipe}{size}",
                 b.station_mm if stud else wall.station(b.centre),
                 b.centre.z,
                 hole_mm=b.hole_mm,
                 play_mm=max(0.0, (b.hole_mm - od_mm(pipe.size_in)) / 2) if pipe else None,
                 remark=", ".join(notes),
+                finished_z_mm=behind,
                 stop=b.verdict not in ("ok", "strap"),
             )
         )

@@ -12,7 +12,14 @@ def label_cabinets(e: Elevation) -> None:
     """Name each cabinet box inside its outline where the name fits."""
     for c in e.design.house.cabinets:
         if c.wall_id == e.wall.id and c.side == e.side:
-            _inside(e, c.from_station_mm, c.to_station_mm, c.box.lo.z, c.box.hi.z, cabinet_words(c), "cabinet label")
+            words = cabinet_words(c)
+            if _inside(e, c.from_station_mm, c.to_station_mm, c.box.lo.z, c.box.hi.z, words, "cabinet label"):
+                continue
+            long, tall = c.to_station_mm - c.from_station_mm, c.box.hi.z - c.box.lo.z
+            at = [s for t in (0.5, 0.25, 0.75) if e.view.shows(s := c.from_station_mm + long * t)]
+            spots = [e.view.at(s, c.box.lo.z + tall * t) for s in at for t in (0.7, 0.3)]
+            if spots:  # pipes stand in it: its name beside it, on a leader
+                e.canvas.place(spots[0], (words,), "cabinet label", reach=45, also=spots[1:], optional=True)
 
 
 def cabinet_words(c: CabinetBox) -> str:

@@ -25,8 +25,12 @@ def pipe_style(pipe: Pipe) -> Style:
 
 
 def draw_pipes(e: Elevation) -> None:
-    """Draw every pipe in the wall as a body of its outside diameter, then hubs and centre lines over it."""
-    pipes = pipes_in_wall(e.design, e.wall)
+    """Draw every pipe in the wall."""
+    draw_bodies(e, pipes_in_wall(e.design, e.wall))
+
+
+def draw_bodies(e: Elevation, pipes: tuple[Pipe, ...]) -> None:
+    """Draw pipes as bodies of their outside diameter, then hubs and centre lines over them."""
     for p in pipes:
         _body(e, p)
     for p in pipes:
@@ -133,11 +137,14 @@ def label_pipes(e: Elevation, *, upright: bool) -> None:
             half = od_mm(p.size_in) / 2 / e.view.ratio
             words = f"{p.id} {pipe_size(p.size_in)}"
             if not upright:
-                e.canvas.place(mid, (words,), layer, clear=half, reach=10, optional=True)
+                # Over another pipe the words would be read as its own: rather farther off, on a leader.
+                away = e.canvas.place(mid, (words,), layer, clear=half, reach=24, optional=True, off_pipes=True)
+                if away is None:
+                    e.canvas.place(mid, (words,), layer, clear=half, reach=10, optional=True)
             elif abs(cut[0][0] - cut[1][0]) < 0.2:
-                away = max(half, hub_mm(p.size_in) / 2 / e.view.ratio) + 2.1
+                off = max(half, hub_mm(p.size_in) / 2 / e.view.ratio) + 2.1
                 low, high = sorted((cut[0][1], cut[1][1]))
-                e.canvas.place_upright((mid[0] - away, mid[0] + away), (low - 2.0, high + 2.0), words, layer)
+                e.canvas.place_upright((mid[0] - off, mid[0] + off), (low - 2.0, high + 2.0), words, layer)
             break
 
 

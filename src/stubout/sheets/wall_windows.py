@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
 from stubout.design import Design, Direction, Window
 from stubout.house.framing import Side, Wall
 from stubout.sheets.canvas import Canvas
@@ -16,10 +19,28 @@ WAYS: tuple[Direction, ...] = ("up", "down", "away", "back", "out", "in")
 HEADS = ("Up", "Down", "From|corner", "To|corner", "Out of|wall", "Into|wall")
 
 
-def window_sheets(
-    design: Design, wall: Wall, side: Side, found: tuple[Mark, ...], windows: tuple[Window, ...], paper: Paper
-) -> tuple[Sheet, ...]:
-    """Return the windows of the marks of one wall side, on as many pages as they take; none if none is known.
+GATHER_ROWS = 8  # windows of no more marks than these share a page with those of other walls
+GAP_MM = 6.0  # between two tables on a page
+
+
+@dataclass(frozen=True, slots=True)
+class WindowTable:
+    """The windows of the marks of one wall side, ready to be drawn."""
+
+    grid: Grid
+    rules: tuple[str, ...]  # that bind: id and name
+    least: str  # step they were moved in
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """Return what must be said under the table."""
+        return _notes(self.rules, self.least)
+
+
+def window_table(
+    design: Design, wall: Wall, side: Side, found: tuple[Mark, ...], windows: tuple[Window, ...]
+) -> WindowTable | None:
+    """Return the windows of the marks of one wall side with their notes; None if none is known.
 
     Args:
         design: The design.
@@ -27,19 +48,25 @@ def window_sheets(
         side: The side.
         found: Its marks, numbered.
         windows: The windows of the whole design.
-        paper: The paper of the job.
     """
     here = {(w.kind, w.about, w.direction): w for w in windows if (w.wall, w.side) == (wall.id, side)}
     rows = tuple(_row(design, m, here) for m in found if any((m.kind, m.about, d) in here for d in WAYS))
     if not rows:
-        return ()
-    grid = Grid("How far a mark may be off", (Column("No", "end"), Column("Mark"), *(Column(h) for h in HEADS)), rows)
+        return None
+    heads = (Column("No", "end"), Column("Mark"), *(Column(h) for h in HEADS))
+    rules = {f"{w.check} {w.name}" for w in here.values() if w.bound}
+    least = mm(design, 1.0 if design.house.job.units == "mm" else 25.4 / 16)
+    return WindowTable(Grid("How far a mark may be off", heads, rows), tuple(sorted(rules)), least)
+
+
+def window_pages(wall: Wall, side: Side, table: WindowTable, paper: Paper) -> tuple[Sheet, ...]:
+    """Return the windows of one wall side on pages of their own, as many as they take."""
+    grid, notes = table.grid, table.notes
     area = body(paper)
     width, height = area[2] - area[0], area[3] - area[1]
-    notes = _notes(design, tuple(here.values()))
     foot = notes_height(notes, width) + 2.0
     fit = max(1, rows_that_fit(grid, height - foot))
-    pages = -(-len(rows) // fit)
+    pages = -(-len(grid.rows) // fit)
     title, code = f"Wall {wall.id}, {side} side: windows", f"wall-{wall.id}-{side[0].upper()}-windows"
     out = []
     for k in range(pages):
@@ -62,13 +89,46 @@ def _row(design: Design, mark: Mark, here: dict[tuple[str, str, Direction], Wind
     return (str(mark.number), name, *(f"{amount(design, w)} {w.check}".strip() if w else "" for w in known))
 
 
-def _notes(design: Design, here: tuple[Window, ...]) -> tuple[str, ...]:
-    least = mm(design, 1.0 if design.house.job.units == "mm" else 25.4 / 16)
-    names = {w.check: f"{w.check} {w.name}" for w in here if w.bound}
+def _notes(rules: tuple[str, ...], least: str) -> tuple[str, ...]:
     return (
         f"So far the mark may be moved before the rule beside it is broken, all other marks kept; in steps of {least}. "
         "What hangs together goes along: a riser with its holes, fittings and stub-outs, an arm with its trap. "
         "0: not at all in this direction. More than (>): farther was not looked. Empty: along the pipe, or not judged.",
-        "Rules that bind: " + "; ".join(names[i] for i in sorted(names)) + ".",
+        "Rules that bind: " + "; ".join(rules) + ".",
         "Two marks moved at once are not covered: run the check again with the new measures.",
     )
+
+
+def gathered_pages(tables: Sequence[tuple[Wall, Side, WindowTable]], paper: Paper) -> tuple[Sheet, ...]:
+    """Return the short tables of windows of several wall sides, as many on a page as it holds."""
+    area = body(paper)
+    width, height = area[2] - area[0], area[3] - area[1]
+    pages: list[list[tuple[Wall, Side, WindowTable]]] = []
+    for one in tables:
+        tried = [*(pages[-1] if pages else ()), one]
+        tall = sum(t.grid.height() + GAP_MM for _, _, t in tried)
+        if pages and tall + notes_height(_joint(tried), width) + 2.0 <= height:
+            pages[-1] = tried
+        else:
+            pages.append([one])
+    return tuple(_gathered(page, n + 1 if len(pages) > 1 else 0, paper) for n, page in enumerate(pages))
+
+
+def _gathered(page: Sequence[tuple[Wall, Side, WindowTable]], number: int, paper: Paper) -> Sheet:
+    area = body(paper)
+    width = area[2] - area[0]
+    canvas = Canvas(paper, area)
+    top = area[3]
+    for wall, side, table in page:
+        words = f"Wall {wall.id}, {side} side: how far a mark may be off"
+        grid = replace(table.grid, title=words)
+        top = draw_grid(canvas, grid, area[0], top) - GAP_MM
+    notes = _joint(page)
+    draw_notes(canvas, notes, area[0], area[1] + notes_height(notes, width), width)
+    where = ", ".join(f"{wall.id} {side}" for wall, side, _ in page)
+    code = f"wall-windows{number or ''}"
+    return Sheet(code, f"Windows of walls {where}", "not to scale", paper, tuple(canvas.items), notes)
+
+
+def _joint(page: Sequence[tuple[Wall, Side, WindowTable]]) -> tuple[str, ...]:
+    return _notes(tuple(sorted({r for _, _, t in page for r in t.rules})), page[0][2].least)

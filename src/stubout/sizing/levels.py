@@ -40,13 +40,13 @@ def fall_derivation(pipe: Pipe, house: House, book: RuleBook) -> Derivation:
     """Return how a drain falls: length, slope, inverts at both ends, the book's least."""
     u, material = house.job.units, house.job.material
     if pipe.vertical:
-        text = f"drops {units.length(pipe.fall_mm, u)}"
+        text = f"drops {units.named(pipe.fall_mm, u)}"
         return Derivation(pipe.id, "fall", text, ("within 45 degrees of plumb: no slope rule",))
     start, end = invert_mm(pipe, "start", material), invert_mm(pipe, "end", material)
     slope = units.slope(pipe.slope, u)
     steps = [
-        f"plan length {units.length(pipe.plan_mm, u)}, fall {units.length(pipe.fall_mm, u)}: {slope}",
-        f"invert from {units.length(start, u)} to {units.length(end, u)} (house z)",
+        f"plan length {units.named(pipe.plan_mm, u)}, fall {units.named(pipe.fall_mm, u)}: {slope}",
+        f"invert from {units.named(start, u)} to {units.named(end, u)}, from the zero of the job",
     ]
     bases: list[Basis] = [catalog.pipe(material, pipe.size_in).basis]
     try:
@@ -55,4 +55,4 @@ def fall_derivation(pipe: Pipe, house: House, book: RuleBook) -> Derivation:
         bases.append(least.basis)
     except NotInBook:
         pass
-    return Derivation(pipe.id, "fall", f"{units.length(pipe.fall_mm, u)} at {slope}", tuple(steps), tuple(bases))
+    return Derivation(pipe.id, "fall", f"{units.named(pipe.fall_mm, u)} at {slope}", tuple(steps), tuple(bases))

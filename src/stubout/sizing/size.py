@@ -111,7 +111,7 @@ def _derivations(sizes: Sizes, final: Network) -> tuple[Derivation, ...]:
             if flow is not None:
                 out.append(flow)
         else:
-            text = units.length(p.vent_length_mm, u)
+            text = units.named(p.vent_length_mm, u)
             basis: tuple[Basis, ...] = (measure.basis(sizes.book.id),)
             out.append(Derivation(p.id, "developed length", text, (measure.words,), basis))
     return tuple(out)

@@ -92,7 +92,7 @@ def _by_length(sizes: Sizes, pipe: Pipe, traps: list[TrapPlan], floor_in: float)
     drain_in = max(drain, sizes.needed[base.id]) if base is not None else drain
     if book.find("vent.horizontal_part") is not None:
         return _by_load_then_length(sizes, pipe, load, floor_in)
-    length = units.length(pipe.vent_length_mm, u)
+    length = units.named(pipe.vent_length_mm, u)
     kind = f"{pipe.role.value} of a {units.size(stack_in)} in stack" if base is not None else pipe.role.value
     try:
         cell = queries.vent_capacity(
@@ -128,7 +128,7 @@ def _by_load_then_length(sizes: Sizes, pipe: Pipe, load: float, floor_in: float)
     if most is None:
         return needs
     flat_mm = horizontal_share_mm(sizes.flow, pipe.id)
-    length, flat = units.length(pipe.vent_length_mm, u), units.length(flat_mm, u)
+    length, flat = units.named(pipe.vent_length_mm, u), units.named(flat_mm, u)
     if pipe.vent_length_mm <= most.number + 1e-6 and flat_mm <= part.number * most.number + 1e-6:
         words = f"{length} developed, {flat} of it horizontal: within {most.printed} and {part.printed}"
         return [*needs, Need(0.0, words, (most.basis, part.basis))]

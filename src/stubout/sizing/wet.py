@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from stubout import units
 from stubout.kinds import FixtureKind
-from stubout.layout.model import TrapPlan, VentMethod
+from stubout.layout.model import SAID_METHODS, TrapPlan, VentMethod
 from stubout.network.counts import closets_in, feeders
 from stubout.network.loads import load_of
 from stubout.network.model import Network, Pipe
@@ -65,6 +65,8 @@ def _section(sizes: Sizes, pipe: Pipe) -> Need | None:
     methods = {t.method for t in served}
     if methods <= {VentMethod.CIRCUIT}:
         return _circuit(sizes, served)
+    if methods & set(SAID_METHODS):
+        return None  # drawn by hand with its size: the checks of its method judge it
     fixtures = sizes.fixtures(pipe.tags)
     load = load_of(book, fixtures, sizes.traps_in, groups=False)
     others = load_of(

@@ -22,17 +22,21 @@ PAIRS = ("CLA005",)  # the moved pipes and those near them
 LINES = (
     "ARM001", "ARM002", "ARM005", "ARM006", "ARM008", "FIT006", "FIT007", "FIT008", "TRP001", "TRP002", "TRP003",
     "VNT002", "VNT004", "VNT008", "VNT010", "FLD001",
+    "CIR003", "CIR006", "CMB003", "ISL002", "ISL003", "ISL006", "SGL002", "WET010",
 )  # fmt: skip
 SPANS = ("ARM003", "ARM004", "VNT003")  # the same, but left to another check beyond some angle: made at every place
 LENGTHS = ("VNT006", "VNT013")  # a vent grows longer
-REACH = ("CLO001", "CLO002", "CLO003", "CLO004", "CLO005", "CLO009", "DRN012", "FIT004", "SUP001")  # a drain grows
-ROOF = ("TRM001", "TRM002", "TRM004", "TRM007")  # a terminal moves
-VALVES = ("VAL002",)  # an air admittance valve moves
+REACH = (
+    "CLO001", "CLO002", "CLO003", "CLO004", "CLO005", "CLO009", "DRN012", "FIT004", "SUP001",
+    "CMB004", "SUD001", "WET011",
+)  # a drain grows  # fmt: skip
+ROOF = ("TRM001", "TRM002", "TRM004", "TRM007", "TRM008", "TRM009", "TRM011")  # a terminal moves
+VALVES = ("VAL002", "VAL005")  # an air admittance valve moves
 # Of a fixture, which can meet bodies too: made at every place.
 STUBS = ("STB001", "STB002", "STB003", "STB004", "STB005", "STB006", "STP001", "STP002")  # a stub-out moves
 FLOOR = ("FLG001", "FLG002", "FRM006")  # the outlet moves, the fixture stays as drawn
 BODY = ("CLR001", "CLR002")  # the fixture moves with its outlet
-OPENINGS = ("CLO006", "CLO010")  # a cleanout moves
+OPENINGS = ("CLO006", "CLO010", "CLO011")  # a cleanout moves
 
 _SIZES = "reads sizes, loads and kinds of pipe, which a move leaves as they are"
 _GRAPH = "reads who joins whom, which a move leaves as it is"
@@ -43,6 +47,7 @@ UNMOVED: dict[str, str] = {
         (
             "ARM007", "CLO007", "DRN001", "DRN002", "DRN003", "DRN004", "DRN005", "DRN006", "DRN011", "DRN014",
             "TRM003", "VNT005", "VNT007", "VNT011", "VNT012", "WET001", "WET006", "WET007",
+            "CIR007", "CMB002", "CMB005", "DRN015", "FLD003", "SGL001", "TRP005", "VNT014", "WET008", "WST001",
         ),
         _SIZES,
     ),
@@ -50,6 +55,8 @@ UNMOVED: dict[str, str] = {
         (
             "ARM009", "CLO008", "DRN009", "DRN010", "DRN013", "FIT001", "FIT002", "FIT003", "FIT005", "TRM005",
             "TRM006", "TRP004", "VNT001", "VNT009", "WET002", "WET003", "WET004", "WET005",
+            "CIR001", "CIR002", "CIR004", "CIR005", "CIR008", "CMB001", "ISL001", "ISL004", "ISL005", "VAL003",
+            "VAL004", "WET009", "WET012", "WST002",
         ),
         _GRAPH,
     ),
@@ -57,7 +64,9 @@ UNMOVED: dict[str, str] = {
         ("ASK001", "BLK001", "FLD002", "MAT001", "REC001", "SEW001", "SEW002", "STB007", "TST001", "TST002", "VAL001"),
         _JOB,
     ),
+    **dict.fromkeys(("CLR003", "DSH001", "MTH001", "STP003"), _JOB),
     **dict.fromkeys(("CLA006", "CLA007", "CLD001", "CLD002"), _PLACE),
+    "TRM010": "only a note",
     "FRM004": "a strap follows from the size of the hole, which stays",
 }  # fmt: skip
 

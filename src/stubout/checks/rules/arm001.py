@@ -2,6 +2,7 @@
 
 from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
 from stubout.checks.facts import arms
+from stubout.layout.model import VentMethod
 from stubout.problems import Level
 from stubout.rulebooks import queries
 
@@ -24,10 +25,10 @@ def rule(on: Review) -> Findings:
     The same arm in 2 in where the book allows 2400 mm, or 1800 mm exactly.
 
     ## Does not check
-    Water closets (ARM008), and fixtures the book lets drain without a vent (FLD001).
+    Water closets (ARM008), fixtures the book lets drain without a vent (FLD001), those on a single stack (SGL002).
     """
     for arm in arms(on):
-        if arm.closet or not arm.trap.takeoff:
+        if arm.closet or not arm.trap.takeoff or arm.trap.method is VentMethod.SINGLE_STACK:
             continue
         limit = on.ask(queries.arm_max_length, on.book, arm.size_in)
         if limit is None:

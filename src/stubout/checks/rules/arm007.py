@@ -28,7 +28,7 @@ def rule(on: Review) -> Findings:
     for arm in arms(on):
         body = arm.fixture
         if body.heads is None:
-            on.skip(f"{body.tag}: the number of shower heads is not known")
+            on.skip("the number of shower heads is not known", body.tag)
             continue
         least = on.ask(queries.trap_size, on.book, body.kind, body.heads)
         if least is None:
@@ -51,6 +51,6 @@ def rule(on: Review) -> Findings:
                 wanted="an arm at least as large as its trap",
                 do=f"lay the whole arm in {on.size(arm.trap.trap_in)}",
                 why="The arm runs full behind the larger trap and siphons it.",
-                bases=(least,),
+                bases=(on.book.find("trap.arm_not_smaller") or least,),
                 at=arm.start,
             )

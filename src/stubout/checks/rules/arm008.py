@@ -2,6 +2,7 @@
 
 from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
 from stubout.checks.facts import arms
+from stubout.layout.model import VentMethod
 from stubout.problems import Level
 from stubout.rulebooks import queries
 
@@ -23,10 +24,10 @@ def rule(on: Review) -> Findings:
     2750 mm of flat pipe and a drop of 400 mm, within 3000 and 1000 mm.
 
     ## Does not check
-    Books that set no distance for closets.
+    Books that set no distance for closets; closets on a single stack (SGL002).
     """
     for arm in arms(on):
-        if not arm.closet or not arm.trap.takeoff:
+        if not arm.closet or not arm.trap.takeoff or arm.trap.method is VentMethod.SINGLE_STACK:
             continue
         reach = on.ask(queries.closet_vent_reach, on.book)
         if reach is None:

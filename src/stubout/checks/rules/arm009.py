@@ -42,6 +42,10 @@ def rule(on: Review) -> Findings:
                     wanted="nothing else in a trap arm",
                     do="join it down stream of the vent fitting, or move the vent fitting up to the joint",
                     why="The other discharge fills the arm while the trap needs air.",
-                    bases=(on.book.find("trap.one_per_fixture") or trade("trap arm", "one trap and no other drain"),),
+                    bases=(
+                        (on.book.find("closet.branch_of_stub_free") if arm.closet else None)
+                        or on.book.find("trap.one_per_fixture")
+                        or trade("trap arm", "one trap and no other drain"),
+                    ),
                     at=node.at,
                 )

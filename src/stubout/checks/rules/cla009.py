@@ -37,7 +37,7 @@ def rule(on: Review) -> Findings:
             continue
         rim = body.flood_rim_z_mm
         if rim is None or fixture(on, body.tag) is None:
-            on.skip(f"{body.tag}: the rim below its wall faucet is not known")
+            on.skip("the rim below its wall faucet is not known", body.tag)
             continue
         half = wall.depth_mm / 2
         zone = around(

@@ -32,7 +32,7 @@ def rule(on: Review) -> Findings:
         if pipes:
             yield on.finding(
                 about=(space, *sorted(p.id for p in pipes)),
-                found=f"{len(pipes)} drain{'s' if len(pipes) > 1 else ''} in the cold space {space}",
+                found=f"{'a drain lies' if len(pipes) == 1 else f'{len(pipes)} drains lie'} in the cold space {space}",
                 wanted="a heated space, or protection from freezing",
                 do="have the space heated, or insulate and heat-trace the drains as the inspector accepts",
                 why="The drain freezes shut.",

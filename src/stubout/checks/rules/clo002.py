@@ -4,13 +4,12 @@ import math
 
 from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
 from stubout.checks.facts import cleanouts_for, fixture, incoming
-from stubout.kinds import FixtureKind
 from stubout.layout.model import Role
 from stubout.network.model import Pipe
 from stubout.problems import Level
+from stubout.rulebooks.members import takes
 
 NEAR_MM = 1524.0  # 5 ft along the pipe: what a hand-turned rod loses on its way in; common practice, no source
-SINKS = (FixtureKind.KITCHEN_SINK, FixtureKind.SINK, FixtureKind.BAR_SINK)
 
 
 @check("CLO002", "drain-end-without-cleanout", Level.FIX)
@@ -37,11 +36,14 @@ def rule(on: Review) -> Findings:
     if asked is None or asked.value is not True:
         return
     short, steep = on.book.find("cleanout.short_free"), on.book.find("cleanout.steep_free")
+    kept, above = on.book.find("cleanout.short_except"), on.book.find("cleanout.above_lowest_free")
     floors = [v for v in on.house.levels if v.kind != "ground"] or list(on.house.levels)
     lowest = min(v.order for v in floors)
     lowest_z = next(v.subfloor_z_mm for v in floors if v.order == lowest)
     for head in on.net.drains():
-        if head.vertical or head.role not in (Role.BRANCH, Role.DRAIN, Role.BUILDING_DRAIN) or head.a.z > lowest_z:
+        if head.vertical or head.role not in (Role.BRANCH, Role.DRAIN, Role.BUILDING_DRAIN):
+            continue
+        if above is not None and head.a.z > lowest_z:
             continue
         if steep is not None and _from_plumb_deg(head) <= steep.number:
             continue
@@ -49,7 +51,8 @@ def rule(on: Review) -> Findings:
             continue
         run = _own(on, head)
         run_mm = sum(p.length_mm for p in run)
-        sink = any(f is not None and f.kind in SINKS for f in (fixture(on, t) for t in head.tags))
+        bodies = [f for f in (fixture(on, t) for t in head.tags) if f is not None]
+        sink = kept is not None and any(takes(kept, f.kind) for f in bodies)
         if short is not None and run_mm <= short.number + LENGTH_TOL_MM and not sink:
             continue
         if any(head.a.to(p) <= NEAR_MM for p in cleanouts_for(on, head.size_in)):

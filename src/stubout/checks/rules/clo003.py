@@ -60,7 +60,7 @@ def rule(on: Review) -> Findings:
             if sum_deg - limit.number > ANGLE_TOL_DEG and pipe.start not in told:
                 told.add(pipe.start)
                 yield on.finding(
-                    about=(pipe.id, head.id),
+                    about=(pipe.id, head.id, pipe.start),
                     found=f"the drain has turned {sum_deg:.0f} degrees by {pipe.start}, counted from {head.start} or "
                     "the last cleanout"
                     if total

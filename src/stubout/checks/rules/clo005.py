@@ -42,7 +42,8 @@ def rule(on: Review) -> Findings:
             spots = cleanouts_for(on, pipe.size_in)
             passed = [t for t in (_pass_mm(pipe, p) for p in spots) if t is not None]
             run_mm = pipe.length_mm - max(passed) if passed else run_mm + pipe.length_mm
-            limit = on.ask(queries.cleanout_spacing, on.book, pipe.size_in)
+            sewer = on.book.find("cleanout.sewer_spacing") if pipe.role is Role.SEWER else None
+            limit = sewer or on.ask(queries.cleanout_spacing, on.book, pipe.size_in)
             if limit is None or run_mm - limit.number <= LENGTH_TOL_MM or pipe.id in told:
                 continue
             told.add(pipe.id)

@@ -58,7 +58,7 @@ def rule(on: Review) -> Findings:
 
 def _too_low_to_crawl(on: Review) -> Findings:
     """Yield the cleanouts in a crawl space over which there is less height than the book asks."""
-    asked = on.book.find("cleanout.crawl_height")
+    asked = on.book.find("cleanout.crawl_height") or on.book.find("cleanout.underfloor_vertical")
     ground = next((v for v in on.house.levels if v.kind == "ground"), None)
     if asked is None or ground is None:
         return

@@ -30,7 +30,7 @@ def rule(on: Review) -> Findings:
         if body.kind != FixtureKind.WATER_CLOSET or body.outlet is None or not body.wall_id:
             continue
         if body.extent is None:
-            on.skip(f"{body.tag}: the body of the closet is not known")
+            on.skip("the body of the closet is not known", body.tag)
             continue
         least = on.ask(queries.closet_front_clear, on.book)
         gap = front_gap(on, body)

@@ -1,6 +1,6 @@
 """DRN001 drain-overloaded."""
 
-from stubout.checks.base import Findings, Review, check
+from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
 from stubout.layout.model import Role
 from stubout.network.model import Pipe
 from stubout.problems import Level
@@ -46,10 +46,30 @@ def rule(on: Review) -> Findings:
 
 
 def _limit(on: Review, pipe: Pipe) -> Cell | None:
-    """Return the load the book allows; where it has no branch table for a size, the slope table decides."""
+    """Return the load the book allows.
+
+    An offset of a stack goes by the book's rule for it; a size without a row in the branch table by the slope table.
+    """
+    offset = _offset(on, pipe)
+    if offset is not None:
+        return offset
     if pipe.vertical:
         return on.ask(queries.stack_capacity, on.book, pipe.size_in)
     if pipe.role in (Role.BUILDING_DRAIN, Role.SEWER):
         return on.ask(queries.building_drain_capacity, on.book, pipe.size_in, pipe.slope)
     branch = on.maybe(queries.branch_capacity, on.book, pipe.size_in)
     return branch or on.ask(queries.building_drain_capacity, on.book, pipe.size_in, pipe.slope)
+
+
+def _offset(on: Review, pipe: Pipe) -> Cell | None:
+    """Return the load a lying piece in the middle of a stack may carry, by the book's rule; None for other pipes."""
+    above = [p for p in on.net.drains() if p.end == pipe.start and p.role is Role.STACK and p.load > 0.0]
+    below = [p for p in on.net.downstream(pipe) if p.vertical]
+    if pipe.vertical or not above or not any(p.role is Role.STACK for p in below):
+        return None
+    rule, from_ = on.book.find("stack.offset_rule"), on.book.find("stack.offset_from")
+    if rule is None:
+        return None
+    if from_ is not None and pipe.length_mm < from_.number - LENGTH_TOL_MM:
+        return on.ask(queries.stack_capacity, on.book, pipe.size_in)
+    return on.ask(queries.building_drain_capacity, on.book, pipe.size_in, pipe.slope)

@@ -36,7 +36,7 @@ def rule(on: Review) -> Findings:
             body = fixture(on, tag)
             load = fixture_load(on, tag)
             if body is None or load is None:
-                on.skip(f"the load of {tag} is not known")
+                on.skip("the load is not known", tag)
                 continue
             sums[body.level_id] = sums.get(body.level_id, 0.0) + load
         limit = on.ask(queries.stack_storey_capacity, on.book, foot.size_in) if sums else None

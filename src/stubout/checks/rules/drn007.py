@@ -36,13 +36,16 @@ def rule(on: Review) -> Findings:
             continue
         short_mm = least.number * pipe.plan_mm - pipe.fall_mm
         if short_mm > LEVEL_TOL_MM:
+            leave = on.maybe(queries.slope_by_approval, on.book, pipe.size_in)
+            leave = leave if leave is not None and pipe.slope >= leave.number - 1e-6 else None
             yield on.finding(
                 about=(pipe.id,),
                 found=f"{on.size(pipe.size_in)} {pipe.id} falls {on.mm(pipe.fall_mm)} over {on.mm(pipe.plan_mm)}, "
                 f"{on.slope(pipe.slope)}",
                 wanted=f"at least {on.slope(least.number)}, {on.mm(least.number * pipe.plan_mm)}",
-                do=f"lower the down-stream end by {on.mm(short_mm)}, or raise the up-stream end",
+                do=f"lower the down-stream end by {on.mm(short_mm)}, or raise the up-stream end"
+                + (f"; or get leave for {on.slope(leave.number)}" if leave is not None else ""),
                 why="Solids settle and the drain blocks.",
-                bases=(least,),
+                bases=(least, leave, on.book.find("slope.approval") if leave is not None else None),
                 at=pipe.b,
             )

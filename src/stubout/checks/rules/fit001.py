@@ -1,8 +1,9 @@
 """FIT001 sanitary-tee-lying-down."""
 
 from stubout.checks.base import Findings, Review, check
-from stubout.checks.facts import TURN_WORDS, misused
+from stubout.checks.facts import misused
 from stubout.problems import Level
+from stubout.rulebooks.tables import TURN_WORDS
 
 
 @check("FIT001", "sanitary-tee-lying-down", Level.FIX)

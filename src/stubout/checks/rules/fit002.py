@@ -1,8 +1,9 @@
 """FIT002 quarter-bend-at-stack-foot."""
 
 from stubout.checks.base import Findings, Review, check
-from stubout.checks.facts import TURN_WORDS, misused
+from stubout.checks.facts import misused
 from stubout.problems import Level
+from stubout.rulebooks.tables import TURN_WORDS
 
 
 @check("FIT002", "quarter-bend-at-stack-foot", Level.FIX)

@@ -1,8 +1,9 @@
 """FIT003 quarter-bend-lying-flat."""
 
 from stubout.checks.base import Findings, Review, check
-from stubout.checks.facts import TURN_WORDS, misused
+from stubout.checks.facts import misused
 from stubout.problems import Level
+from stubout.rulebooks.tables import TURN_WORDS
 
 
 @check("FIT003", "quarter-bend-lying-flat", Level.FIX)

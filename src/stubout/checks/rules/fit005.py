@@ -1,8 +1,9 @@
 """FIT005 fitting-against-its-use."""
 
 from stubout.checks.base import Findings, Review, check
-from stubout.checks.facts import TURN_WORDS, Turn, misused
+from stubout.checks.facts import Turn, misused
 from stubout.problems import Level
+from stubout.rulebooks.tables import TURN_WORDS
 
 
 @check("FIT005", "fitting-against-its-use", Level.FIX)

@@ -36,11 +36,12 @@ def rule(on: Review) -> Findings:
         pipe = next((p for p in on.net.pipes if p.id == piece.pipe), None)
         yield on.finding(
             about=tuple(i for i in (piece.pipe, piece.start_fitting, piece.end_fitting) if i),
-            found=f"{on.mm(piece.centre_mm)} centre to centre between fittings whose make-ups are "
+            found=f"{on.mm(piece.centre_mm)} centre to centre between fittings whose make-ups take "
             f"{on.mm(piece.takeoff_start_mm + piece.takeoff_end_mm)} together"
-            + ("" if piece.status.verified else f" ({piece.status.value}: measure the fittings in hand)"),
-            wanted="room for a pipe in both sockets, or just what a street elbow takes up",
-            do=piece.note or "move one fitting away",
+            + (f": {piece.note}" if piece.note else "")
+            + ("" if piece.status.verified else f"; make-ups from {piece.status.value}: measure the fittings in hand"),
+            wanted="room for a pipe in both sockets, or just the distance of a street elbow",
+            do=piece.do or "move one of the fittings away",
             why="The piece cannot be cut and joined as drawn.",
             bases=made or (Basis("make-ups", "as cut", "catalog", "", piece.status),),
             at=pipe.a if pipe else None,

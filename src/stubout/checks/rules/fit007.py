@@ -43,7 +43,7 @@ def rule(on: Review) -> Findings:
             yield on.finding(
                 about=(use.id, rim[1]),
                 found=f"{use.pattern} {use.id} is {on.mm(low_mm)} too low for the rim of {rim[1]}",
-                wanted=f"vent fittings only from {on.mm(margin.number)} above the flood rim",
+                wanted=f"vent fittings only {on.at_least_above(margin.number)} the flood rim",
                 do="use a drainage fitting here, or raise the turn",
                 why="When the drain blocks, waste rises into the short bend and stays.",
                 bases=(margin, rim[2]),

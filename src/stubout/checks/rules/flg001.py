@@ -39,7 +39,7 @@ def rule(on: Review) -> Findings:
         top_z_mm = node.at.z
         if top_z_mm < body.finished_z_mm - BEND_MM:  # the point is the bend: the flange is what stands on its drop
             if ring is None:
-                on.skip(f"{body.tag}: the design gives the bend under the flange and not the flange")
+                on.skip("the design gives the bend under the flange and not the flange", body.tag)
                 continue
             top_z_mm = ring.z
         up_mm = top_z_mm - body.finished_z_mm
@@ -48,7 +48,7 @@ def rule(on: Review) -> Findings:
             yield on.finding(
                 about=(body.tag, node.id),
                 found=f"flange of {body.tag} {on.mm(abs(up_mm))} {'above' if up_mm >= 0 else 'below'} "
-                f"the finished floor, {on.mm(top_z_mm - body.subfloor_z_mm)} above subfloor",
+                f"the finished floor, {on.above(top_z_mm - body.subfloor_z_mm)} subfloor",
                 wanted=f"{on.mm(lo.number)} to {on.mm(hi.number)} above the finished floor",
                 do=f"{'raise' if up_mm < lo.number else 'lower'} the flange by {on.mm(off_mm)}",
                 why="The wax does not seal, or the closet rocks.",

@@ -37,14 +37,16 @@ def rule(on: Review) -> Findings:
         trigger = on.ask(queries.plate_trigger, on.book)
         if trigger is None:
             return
+        thick = on.maybe(queries.plate_thickness, on.book)
         away_mm = wall.depth_mm / 2 - abs(wall.offset(bore.centre)) - size_mm / 2
         if trigger.number - away_mm > TOUCH_TOL_MM:
             yield on.finding(
                 about=(bore.id, bore.member, bore.pipe),
                 found=f"{bore.pipe} passes {bore.member} {on.mm(max(away_mm, 0.0))} from its face without a nail plate",
                 wanted=f"a nail plate where the pipe is nearer than {on.mm(trigger.number)}",
-                do="put nail plates on every face that near",
+                do="put nail plates on every face that near"
+                + (f", {thick.printed} thick at least" if thick is not None else ""),
                 why="A drywall screw goes through the pipe.",
-                bases=(trigger,),
+                bases=(trigger, thick),
                 at=bore.centre,
             )

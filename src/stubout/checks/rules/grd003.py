@@ -3,6 +3,7 @@
 from stubout.checks.base import Findings, Review, check, trade
 from stubout.checks.surroundings import meets
 from stubout.problems import Level
+from stubout.rulebooks.tables import size_up
 
 
 @check("GRD003", "pipe-in-footing", Level.ASK)
@@ -24,7 +25,7 @@ def rule(on: Review) -> Findings:
     ## Does not check
     The steel in the footing.
     """
-    clear = on.book.find("protect.sleeve_clear")
+    clear, larger = on.book.find("protect.sleeve_clear"), on.book.find("protect.sleeve_sizes")
     for thing in on.house.obstacles:
         if thing.kind not in ("footing", "pad"):
             continue
@@ -36,12 +37,17 @@ def rule(on: Review) -> Findings:
         names = [worst.id, *sorted(p.id for _, p in hits[1:])]
         yield on.finding(
             about=(*names, thing.id),
-            found=f"{', '.join(names)} in {thing.what or thing.kind} {thing.id}, {on.mm(deep_mm)} deep at most",
+            found=f"{', '.join(names)} {'lies' if len(names) == 1 else 'lie'} in {thing.kind} {thing.id}"
+            + (f" ({thing.what})" if thing.what else "")
+            + f", {on.mm(deep_mm)} deep at most",
             wanted="pipes below the footing, or sleeves that the engineer allows",
             do="ask the engineer; set sleeves before the pour"
-            + (f" with {on.mm(clear.number)} all round" if clear is not None and clear.unit == "mm" else ""),
+            + (f" with {on.mm(clear.number)} all round" if clear is not None and clear.unit == "mm" else "")
+            + (f", in {on.size(size_up(worst.size_in, int(larger.number)))} pipe" if larger is not None else ""),
             why="Concrete set round a pipe breaks it.",
-            bases=(clear or on.book.find("protect.concrete") or trade("pipe through a footing", "in a sleeve"),),
+            bases=(
+                clear or larger or on.book.find("protect.concrete") or trade("pipe through a footing", "in a sleeve"),
+            ),
             at=at,
             owner="engineer",
         )

@@ -1,6 +1,6 @@
 """SEW002 fall-smaller-than-doubt."""
 
-from stubout.checks.base import Findings, Review, check, said
+from stubout.checks.base import LEVEL_TOL_MM, Findings, Review, check, said
 from stubout.checks.facts import arms
 from stubout.network.model import Pipe
 from stubout.problems import Level
@@ -43,7 +43,8 @@ def rule(on: Review) -> Findings:
     if tightest is not None and tightest[0] < doubt_mm:
         yield on.finding(
             about=("sewer", tightest[1]),
-            found=f"{on.mm(max(tightest[0], 0.0))} of fall to spare from {tightest[1]} to the {on.house.sewer.what}",
+            found=f"{on.mm(tightest[0]) if tightest[0] > LEVEL_TOL_MM else 'no'} fall to spare from {tightest[1]} to "
+            f"the {on.house.sewer.what}",
             wanted=f"at least {on.mm(doubt_mm)}, by which the level may be off",
             do="dig up or shoot the level of the connection before anything is laid",
             why="If the sewer lies higher, the drain falls too little, and that shows only once it is laid.",

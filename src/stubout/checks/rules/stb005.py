@@ -1,10 +1,9 @@
 """STB005 trap-meets-drawer."""
 
-from stubout.catalog import queries as catalog
+from dataclasses import replace
+
 from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check, trade
-from stubout.checks.facts import fixture, hub_mm
-from stubout.checks.surroundings import boxes_at
-from stubout.house.model import Drawer
+from stubout.checks.drawers import Met, closed_by_drawer, drawers_met
 from stubout.layout.model import StubMark
 from stubout.problems import Level
 
@@ -17,7 +16,8 @@ def rule(on: Review) -> Findings:
 
     ## What it checks
     The trap and tailpiece of every stub-out behind a cabinet, from the bottom of the trap to the outlet, against each
-    drawer there, its cut-out, and the gap behind it.
+    drawer there, its cut-out, and the gap behind it. Drawers of one box are told in one finding, and with them that no
+    height is left for the stub-out, where it is a drawer that leaves none.
 
     ## Why it matters
     The drawer does not close.
@@ -32,53 +32,72 @@ def rule(on: Review) -> Findings:
     The slides and the faucet's lines.
     """
     for mark in on.design.stubs:
-        body = fixture(on, mark.tag)
-        hang = on.ask(catalog.trap_drop_mm, mark.size_in)
-        hub = hub_mm(on, mark.size_in)
-        if body is None or hang is None or hub is None:
-            continue
-        trap_z_mm = mark.mark_z_mm + mark.arm_fall_mm
-        lo_mm = trap_z_mm - hang
-        hi_mm = max(trap_z_mm + hub / 2, body.outlet_z_mm or 0.0)
-        deep_mm = (body.from_wall_mm or 0.0) + body.outlet_in * 25.4 / 2
-        for box in boxes_at(on, mark.wall_id, mark.side, mark.station_mm):
-            for drawer in box.drawers:
-                meet_mm = min(hi_mm, drawer.hi_z_mm) - max(lo_mm, drawer.lo_z_mm)
-                if meet_mm <= TOUCH_TOL_MM or drawer.back_gap_mm >= deep_mm:
-                    continue
-                centre_mm = (box.from_station_mm + box.to_station_mm) / 2
-                wide_mm = hub / 2 + abs(mark.station_mm - centre_mm) - drawer.cut_width_mm / 2
-                short_mm = deep_mm - drawer.cut_depth_mm - drawer.back_gap_mm
-                if wide_mm <= 0.0 and short_mm <= TOUCH_TOL_MM:
-                    continue
-                pipe_only = trap_z_mm + hub / 2 <= drawer.lo_z_mm
-                what, stands = ("tailpiece", "stands") if pipe_only else ("trap and tailpiece", "stand")
-                yield on.finding(
-                    about=(mark.tag, box.id),
-                    found=f"the {what} of {mark.tag} {stands} in the way of the drawer of {box.id}, "
-                    f"{on.mm(drawer.lo_z_mm - mark.finished_z_mm)} to {on.mm(drawer.hi_z_mm - mark.finished_z_mm)} "
-                    f"above finished floor, over {on.mm(meet_mm)} of its height",
-                    wanted=f"no drawer in front of it, or a cut-out {on.mm(hub)} wide and {on.mm(deep_mm)} deep",
-                    do=_cure(on, mark, drawer, hub, meet_mm, max(wide_mm, 0.0), max(short_mm, 0.0)),
-                    why="The drawer does not close.",
-                    bases=(trade("drawer", "clear of the trap"),),
-                    owner="cabinet maker",
-                )
+        met = drawers_met(on, mark)
+        for box_id in dict.fromkeys(m.box.id for m in met):
+            mine = [m for m in met if m.box.id == box_id]
+            yield on.finding(
+                about=(mark.tag, box_id),
+                found=_found(on, mark, mine),
+                wanted=f"no drawer in front of it, or a cut-out {on.mm(mine[0].hub_mm)} wide and "
+                f"{on.mm(mine[0].deep_mm)} deep",
+                do=_cures(on, mark, mine),
+                why=_why(on, mark, len(mine)),
+                bases=(trade("drawer", "clear of the trap"),),
+                owner="cabinet maker",
+            )
 
 
-def _cure(
-    on: Review, mark: StubMark, drawer: Drawer, hub_mm: float, meet_mm: float, wide_mm: float, short_mm: float
-) -> str:
+def _found(on: Review, mark: StubMark, met: list[Met]) -> str:
+    if all(m.pipe_only for m in met):
+        lead = f"the tailpiece of {mark.tag} stands"
+    else:
+        lead = f"the trap and tailpiece of {mark.tag} stand"
+    where = [
+        f"{on.mm(m.drawer.lo_z_mm - mark.finished_z_mm)} to {on.mm(m.drawer.hi_z_mm - mark.finished_z_mm)} "
+        f"above finished floor, over {on.mm(m.high_mm)} of its height"
+        for m in met
+    ]
+    if len(met) == 1:
+        return f"{lead} in the way of the drawer of {met[0].box.id}, {where[0]}"
+    return f"{lead} in the way of {len(met)} drawers of {met[0].box.id}: {'; '.join(where)}"
+
+
+def _cures(on: Review, mark: StubMark, met: list[Met]) -> str:
+    if len(met) == 1:
+        return f"have {_cure(on, mark, met[0], 'the drawer')}"
+    last = len(met) - 1
+    names = ["the lowest drawer", *["the next drawer"] * (last - 1), "the highest drawer"]
+    if last == 1:
+        names = ["the lower drawer", "the upper drawer"]
+    still = replace(mark, feasible=False)  # where several are in the way, another height frees none but one
+    return "have " + ", and ".join(_cure(on, still, m, name) for m, name in zip(met, names, strict=True))
+
+
+def _why(on: Review, mark: StubMark, count: int) -> str:
+    shut = "The drawer does not close." if count == 1 else "The drawers do not close."
+    if not closed_by_drawer(on, mark):
+        return shut
+    hi_mm = mark.hi_z_mm + mark.arm_fall_mm - mark.finished_z_mm
+    lo_mm = mark.lo_z_mm - mark.finished_z_mm
+    return (
+        f"{shut} No height is left for the arm either: at the trap it may lie at most {on.mm(hi_mm)} above finished "
+        f"floor and must lie at least {on.mm(lo_mm)} above it."
+    )
+
+
+def _cure(on: Review, mark: StubMark, met: Met, name: str) -> str:
     """Return what to ask of the cabinet maker, and another height where the band of the stub-out leaves one."""
+    drawer = met.drawer
     trap_z_mm = mark.mark_z_mm + mark.arm_fall_mm
     if drawer.hi_z_mm < trap_z_mm:
-        up = mark.feasible and mark.mark_z_mm + meet_mm + PLAY_MM <= mark.hi_z_mm
-        return f"have the drawer made {on.mm(meet_mm + PLAY_MM)} lower" + (", or move the stub-out up" if up else "")
-    below_mm = drawer.lo_z_mm - hub_mm / 2
+        lower_mm = met.high_mm + PLAY_MM
+        up = mark.feasible and mark.mark_z_mm + lower_mm <= mark.hi_z_mm
+        return f"{name} made {on.mm(lower_mm)} lower" + (", or move the stub-out up" if up else "")
+    below_mm = drawer.lo_z_mm - met.hub_mm / 2
     down = mark.feasible and trap_z_mm > below_mm >= mark.lo_z_mm + mark.arm_fall_mm
     other = ", or bring the trap below the drawer" if down else ""
     if drawer.cut_width_mm > 0.0:
-        wishes = [f"{on.mm(short_mm)} deeper"] if short_mm > TOUCH_TOL_MM else []
-        wishes += [f"{on.mm(2 * wide_mm)} wider"] if wide_mm > 0.0 else []
-        return f"have the cut-out of the drawer made {' and '.join(wishes)}{other}"
-    return f"have the drawer cut out from the back{other}"
+        wishes = [f"{on.mm(met.short_mm)} deeper"] if met.short_mm > TOUCH_TOL_MM else []
+        wishes += [f"{on.mm(2 * met.wide_mm)} wider"] if met.wide_mm > 0.0 else []
+        return f"the cut-out of {name} made {' and '.join(wishes)}{other}"
+    return f"{name} cut out from the back{other}"

@@ -1,6 +1,7 @@
 """STB007 stub-out-without-height."""
 
 from stubout.checks.base import Findings, Review, check
+from stubout.checks.drawers import closed_by_drawer
 from stubout.problems import Level
 
 
@@ -22,10 +23,10 @@ def rule(on: Review) -> Findings:
     A band of 239 to 433 mm.
 
     ## Does not check
-    Which of the two should give way.
+    Which of the two should give way; a height that a drawer in front of the trap takes (STB005 tells it).
     """
     for mark in on.design.stubs:
-        if on.waits(mark.derivation.bases) or mark.feasible:
+        if mark.feasible or on.waits(mark.derivation.bases) or closed_by_drawer(on, mark):
             continue
         hi_mm = mark.hi_z_mm + mark.arm_fall_mm - mark.finished_z_mm  # both ends at the trap
         lo_mm = mark.lo_z_mm - mark.finished_z_mm

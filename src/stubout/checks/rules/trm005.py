@@ -29,7 +29,7 @@ def rule(on: Review) -> Findings:
     if most is not None and len(ends) > most:
         yield on.finding(
             about=tuple(n.id for n in ends),
-            found=f"{len(ends)} vents go through the roof",
+            found=f"{len(ends)} {'vent goes' if len(ends) == 1 else 'vents go'} through the roof",
             wanted=f"at most {most}",
             do=f"join vents above the flood rims, or ask the owner for {len(ends) - most} more",
             why="Each hole in the roof is a future leak.",

@@ -2,6 +2,7 @@
 
 from stubout.checks.base import Findings, Review, check, trade
 from stubout.checks.facts import terminals
+from stubout.layout.model import PointKind
 from stubout.problems import Level
 
 
@@ -32,5 +33,8 @@ def rule(on: Review) -> Findings:
         wanted="at least one vent from the building drain to outdoor air",
         do="carry one vent or stack vent through the roof",
         why="Pressure from the sewer finds its way out through the traps.",
-        bases=(on.book.find("vent.outdoor_count") or trade("one vent to outdoor air", "asked by every book"),),
+        bases=(
+            on.book.find("vent.outdoor_count") or trade("one vent to outdoor air", "asked by every book"),
+            on.book.find("aav.open_vents") if any(n.kind is PointKind.AAV for n in on.net.nodes) else None,
+        ),
     )

@@ -25,11 +25,11 @@ def rule(on: Review) -> Findings:
     An arm that stays flat until the vent fitting, where the drain turns down and the vent goes up.
 
     ## Does not check
-    Closets, and floor drains the book lets go without a vent.
+    Closets; floor drains the book lets go without a vent; drops on a combination drain and vent (CMB003).
     """
     for arm in arms(on):
         bare = arm.fixture.kind == FixtureKind.FLOOR_DRAIN and arm.trap.method == VentMethod.NONE
-        if arm.closet or bare:
+        if arm.closet or bare or arm.trap.method is VentMethod.COMBINATION:
             continue
         drops = [p for p in arm.plumb if p.fall_mm > LEVEL_TOL_MM]
         if not drops and not air_reaches(on.net, arm):

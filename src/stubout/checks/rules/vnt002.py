@@ -2,6 +2,7 @@
 
 from stubout.checks.base import LEVEL_TOL_MM, Findings, Review, check, trade
 from stubout.checks.facts import arms, id_mm
+from stubout.layout.model import VentMethod
 from stubout.problems import Level
 
 
@@ -23,10 +24,10 @@ def rule(on: Review) -> Findings:
     The same fitting 36 mm below the weir.
 
     ## Does not check
-    Closets and the like, which every book excepts.
+    Closets and the like, which every book excepts; combination drains, whose vent opens elsewhere.
     """
     for arm in arms(on):
-        if arm.closet or arm.plumb or not arm.trap.takeoff:
+        if arm.closet or arm.plumb or not arm.trap.takeoff or arm.trap.method is VentMethod.COMBINATION:
             continue
         first_mm, last_mm = id_mm(on, arm.pipes[0].size_in), id_mm(on, arm.pipes[-1].size_in)
         if first_mm is None or last_mm is None:

@@ -41,12 +41,14 @@ def rule(on: Review) -> Findings:
         rim = highest_rim(on, tags)
         if margin is None or rim is None:
             continue
+        island = on.book.find("island.foot_above_rim") if tags & looped else None
+        margin = island if island is not None and island.number > margin.number else margin
         short_mm = rim[0] + margin.number - node.at.z
         if short_mm > LEVEL_TOL_MM:
             yield on.finding(
                 about=(node.id, *sorted(p.id for p in into), rim[1]),
                 found=f"vents meet at {node.id}, {on.mm(short_mm)} too low for the rim of {rim[1]}",
-                wanted=f"at least {on.mm(margin.number)} above the flood rim of {rim[1]}",
+                wanted=f"{on.at_least_above(margin.number)} the flood rim of {rim[1]}",
                 do=f"raise the tie-in by {on.mm(short_mm)}",
                 why="A blocked drain empties through the other vent and closes both.",
                 bases=(margin, rim[2]),

@@ -1,8 +1,8 @@
 """WET003 stranger-on-wet-vent."""
 
 from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
-from stubout.checks.facts import WetVent, fixture, fixture_load, wet_vents
-from stubout.problems import Level
+from stubout.checks.facts import WetVent, common_at_two_levels, fixture, fixture_load, wet_vents
+from stubout.problems import Level, several
 
 
 @check("WET003", "stranger-on-wet-vent", Level.FIX)
@@ -24,7 +24,8 @@ def rule(on: Review) -> Findings:
     Lavatory, tub and closet of one bathroom.
 
     ## Does not check
-    Books that let any fixture on a wet vent; fixtures that join down stream and have a vent of their own.
+    Books that let any fixture on a wet vent; two fixtures on an upright drain that the book takes for a common vent
+    (VNT014); fixtures that join down stream and have a vent of their own.
     """
     vents = wet_vents(on)
     most = on.value("wet_vent.groups") if vents else None
@@ -34,13 +35,15 @@ def rule(on: Review) -> Findings:
         if on.book.find("wet_vent.vertical_load") is not None and all(p.vertical for p in vent.pipes):
             yield from _upright(on, vent)
             continue
+        if common_at_two_levels(on, vent):
+            continue
         bodies = [b for b in (fixture(on, t) for t in vent.tags) if b is not None]
         for body in bodies:
             if not body.group:
                 yield on.finding(
                     about=(body.tag, vent.pipes[0].id),
                     found=f"{body.title or body.kind.value} {body.tag} is on a wet vent and in no bathroom group",
-                    wanted=f"only the fixtures of at most {most.number:g} bathroom group(s)",
+                    wanted=f"only the fixtures of at most {several(int(most.number), 'bathroom group')}",
                     do=f"take {body.tag} off the wet vent and vent it by itself",
                     why="Its discharge keeps the pipe full while the others need air.",
                     bases=(most, on.book.find("wet_vent.members")),

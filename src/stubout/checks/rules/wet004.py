@@ -24,11 +24,11 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Books that allow more than one storey.
     """
-    vents = wet_vents(on)
-    same = on.value("wet_vent.same_floor") if vents else None
-    if same is None or same.value is not True:
-        return
-    for vent in vents:
+    for vent in wet_vents(on):
+        upright = on.book.find("wet_vent.vertical_same_floor") if all(p.vertical for p in vent.pipes) else None
+        same = upright or on.value("wet_vent.same_floor")
+        if same is None or same.value is not True:
+            continue
         levels = sorted({b.level_id for b in (fixture(on, t) for t in vent.tags) if b is not None})
         if len(levels) > 1:
             yield on.finding(

@@ -1,0 +1,281 @@
+"""Facts of the job changed, where that is the honest cure: marks, heights, cut-outs, the test."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Any
+
+from stubout import units
+from stubout.catalog import queries as catalog
+from stubout.design import Change, Design
+from stubout.fixes.graph import arm_marks
+from stubout.fixes.model import FACT, MARK, OTHERS, Candidate, Case, Edit, once
+from stubout.fixes.moves import COMPASS
+from stubout.geometry.vec import Box, Vec
+from stubout.layout.places import place_of
+from stubout.network.model import Network
+from stubout.rulebooks import queries
+
+SPARE_MM = 2.0  # a cut-out is asked for so much wider and deeper than what goes through it
+BODY_MM = 60.0  # as much shorter as a round closet bowl is than a long one; common practice, no source
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """Some facts of the job or the sheets said otherwise: list, id, field, value."""
+
+    kind: str
+    what: tuple[str, ...]
+    was: str
+    to: str
+    words: str
+    says: tuple[tuple[str, str, str, Any], ...]
+
+    def on(self, design: Design) -> Design:
+        """Return the design with the facts said so."""
+        for part, name, key, value in self.says:
+            design = _said(design, part, name, key, value)
+        return design
+
+    def told(self, design: Design) -> Change:
+        """Return the change in words."""
+        return Change(self.kind, self.what, self.was, self.to, self.words)
+
+
+def _said(design: Design, part: str, name: str, key: str, value: Any) -> Design:
+    house = design.house
+
+    def put(items: tuple[Any, ...]) -> tuple[Any, ...]:
+        return tuple(
+            replace(i, **{key: value})
+            if name in (getattr(i, "id", None), getattr(i, "tag", None), getattr(i, "about", None))
+            else i
+            for i in items
+        )
+
+    match part:
+        case "stubs":
+            return replace(design, stubs=put(design.stubs))
+        case "test":
+            return replace(
+                design, house=replace(house, job=replace(house.job, test=replace(house.job.test, **{key: value})))
+            )
+        case "wishes" | "ground":
+            return replace(design, house=replace(house, **{part: replace(getattr(house, part), **{key: value})}))
+    changed: dict[str, Any] = {part: put(getattr(house, part))}
+    return replace(design, house=replace(house, **changed))
+
+
+@dataclass(frozen=True, slots=True)
+class MoveThing:
+    """Something that stands in the way moved."""
+
+    thing: str
+    by: Vec
+
+    def on(self, design: Design) -> Design:
+        """Return the design with the thing elsewhere."""
+        house = design.house
+        moved = tuple(
+            replace(o, box=Box(o.box.lo.plus(self.by), o.box.hi.plus(self.by))) if o.id == self.thing else o
+            for o in house.obstacles
+        )
+        return replace(design, house=replace(house, obstacles=moved))
+
+    def told(self, design: Design) -> Change:
+        """Return the move in words."""
+        o = next(o for o in design.house.obstacles if o.id == self.thing)
+        way = next(w for d, w in COMPASS.items() if self.by.length and self.by.unit().dot(d) > 0.9)
+        amount = units.both(self.by.length, design.house.job.units)
+        return Change(
+            "move",
+            (o.id,),
+            "where it is",
+            f"{amount} {way}",
+            f"Have the {o.what or o.kind} {o.id} moved {amount} {way}",
+        )
+
+
+def marks(case: Case) -> Iterator[Candidate]:
+    """Yield stub-out marks set to where the arm really passes the finished wall."""
+    u = case.design.house.job.units
+    for mark, true in zip(case.design.stubs, arm_marks(case.design), strict=True):
+        off = max(abs(mark.station_mm - true.station_mm), abs(mark.mark_z_mm - true.mark_z_mm))
+        if mark.tag in case.about and off > 1.0:
+            z = units.both(true.mark_z_mm - true.finished_z_mm, u)
+            told = (
+                f"Set the mark of {mark.tag} where its arm comes out: {z} above finished floor, "
+                f"{units.both(true.station_mm, u)} along {mark.wall_id}"
+            )
+            was = f"{units.both(mark.mark_z_mm - mark.finished_z_mm, u)}, {units.both(mark.station_mm, u)}"
+            says = (
+                ("stubs", mark.tag, "station_mm", true.station_mm),
+                ("stubs", mark.tag, "mark_z_mm", true.mark_z_mm),
+            )
+            yield once(Fact("mark", (mark.tag,), was, z, told, says), cost=MARK)
+
+
+def tests(case: Case) -> Iterator[Candidate]:
+    """Yield the test as the book wants it: with water, with its head."""
+    test, u = case.design.house.job.test, case.design.house.job.units
+    if test.method == "air":
+        says = (("test", "", "method", "water"),)
+        yield once(Fact("test", ("test",), "air", "water", "Test with water, not with air", says), cost=1.0)
+    head = queries.test_head(
+        case.design.book,
+    ).number
+    if test.head_mm is not None and test.head_mm < head:
+        told = f"Plan the water test with {units.both(head, u)} of head"
+        says_head = (("test", "", "head_mm", head),)
+        yield once(Fact("test", ("test",), units.both(test.head_mm, u), units.both(head, u), told, says_head), cost=1.0)
+
+
+def readings(case: Case) -> Iterator[Candidate]:
+    """Yield pipes bedded again to the slope the design lays them at, and recorded anew."""
+    for reading in case.design.house.readings:
+        pipe = next((p for p in case.net.pipes if p.id == reading.about), None)
+        if pipe is None or pipe.id not in case.about:
+            continue
+        least = queries.min_slope(case.design.book, pipe.size_in).number
+        value = f"{max(least, pipe.slope) * 100 + 0.005:.2f} %"
+        told = f"Hang or bed {pipe.id} again to {value} as designed, measure it and record that"
+        says = (("readings", pipe.id, "value", value),)
+        yield once(Fact("record", (pipe.id,), reading.value, value, told, says), cost=FACT)
+
+
+def standpipes(case: Case) -> Iterator[Candidate]:
+    """Yield standpipes cut longer or shorter."""
+    for body in case.design.house.fixtures:
+        top = body.standpipe_top_z_mm
+        if body.tag not in case.about or top is None:
+            continue
+        for sign, word in ((1.0, "longer"), (-1.0, "shorter")):
+
+            def made(
+                mm: float, sign: float = sign, word: str = word, tag: str = body.tag, top: float = top
+            ) -> tuple[Edit, ...]:
+                amount = units.both(mm, case.design.house.job.units)
+                says = (("fixtures", tag, "standpipe_top_z_mm", top + sign * mm),)
+                return (
+                    Fact(
+                        "standpipe",
+                        (tag,),
+                        "as drawn",
+                        f"{amount} {word}",
+                        f"Make the standpipe of {tag} {amount} {word}",
+                        says,
+                    ),
+                )
+
+            yield Candidate(made, 2 * MARK, 512.0)
+
+
+def drawers(case: Case) -> Iterator[Candidate]:
+    """Yield drawers cut out from the back so that trap and tailpiece clear them: the cabinet maker's to do."""
+    u = case.design.house.job.units
+    for mark in case.design.stubs:
+        body = next((f for f in case.design.house.fixtures if f.tag == mark.tag), None)
+        if mark.tag not in case.about or body is None:
+            continue
+        hub = catalog.hub_od_mm(mark.size_in)
+        deep = (body.from_wall_mm or 0.0) + body.outlet_in * units.MM_PER_INCH / 2 + SPARE_MM
+        for box in case.design.house.cabinets:
+            if box.id not in case.about or not box.drawers:
+                continue
+            wide = hub + 2 * abs(mark.station_mm - (box.from_station_mm + box.to_station_mm) / 2) + SPARE_MM
+            cut = tuple(
+                replace(
+                    d, cut_width_mm=max(d.cut_width_mm, wide), cut_depth_mm=max(d.cut_depth_mm, deep - d.back_gap_mm)
+                )
+                for d in box.drawers
+            )
+            size = f"{units.both(wide, u)} wide and {units.both(deep, u)} deep"
+            told = f"Have the drawer of {box.id} cut out from the back, {size}"
+            fact = Fact("cut-out", (box.id,), "no cut-out", size, told, (("cabinets", box.id, "drawers", cut),))
+            yield once(fact, cost=FACT, asks="cabinet maker")
+
+
+def bowls(case: Case) -> Iterator[Candidate]:
+    """Yield shallower bowls: an outlet so much higher that a height for the stub-out is left."""
+    u = case.design.house.job.units
+    for mark in case.design.stubs:
+        body = next((f for f in case.design.house.fixtures if f.tag == mark.tag), None)
+        gain = mark.lo_z_mm - mark.hi_z_mm - mark.arm_fall_mm
+        if mark.tag not in case.about or body is None or body.outlet_z_mm is None or gain <= 0.0 or gain > 100.0:
+            continue
+        says = (
+            ("fixtures", body.tag, "outlet_z_mm", body.outlet_z_mm + gain),
+            ("stubs", mark.tag, "hi_z_mm", mark.hi_z_mm + gain),
+            ("stubs", mark.tag, "feasible", True),
+        )
+        told = f"Take a bowl for {body.tag} whose outlet is {units.both(gain, u)} higher"
+        yield once(
+            Fact("fixture", (body.tag,), "as chosen", f"{units.both(gain, u)} higher", told, says),
+            cost=FACT,
+            asks="owner",
+        )
+
+
+def faucets(case: Case) -> Iterator[Candidate]:
+    """Yield faucets in the deck instead of the wall: the owner's to choose."""
+    for body in case.design.house.fixtures:
+        if body.tag in case.about and body.faucet == "wall":
+            told = f"Take a faucet in the deck for {body.tag}"
+            says = (("fixtures", body.tag, "faucet", "deck"),)
+            yield once(Fact("fixture", (body.tag,), "wall", "deck", told, says), cost=OTHERS, asks="owner")
+
+
+def warm_spaces(case: Case) -> Iterator[Candidate]:
+    """Yield cold spaces heated: the builder's to do."""
+    cold = case.design.house.wishes.cold_spaces
+    for space in cold:
+        if space in case.about or any({p.place.kind, p.place.ref} & {space} for p in case.pipes):
+            left = tuple(s for s in cold if s != space)
+            told = f"Have {space} insulated and heated so that it does not freeze"
+            says = (("wishes", "", "cold_spaces", left),)
+            yield once(Fact("house", (space,), "cold", "heated", told, says), cost=OTHERS, asks="builder")
+
+
+def grade(case: Case) -> Iterator[Candidate]:
+    """Yield the finished grade at the house raised: the builder's to do."""
+    ground, u = case.design.house.ground, case.design.house.job.units
+    if ground.at_house_z_mm is None:
+        return
+
+    def made(mm: float) -> tuple[Edit, ...]:
+        amount = units.both(mm, u)
+        says = [("ground", "", "at_house_z_mm", ground.at_house_z_mm + mm)]
+        if ground.at_sewer_z_mm is not None:
+            says.append(("ground", "", "at_sewer_z_mm", ground.at_sewer_z_mm + mm))
+        told = f"Have the finished grade over the drain raised by {amount}"
+        return (Fact("house", ("ground",), "as drawn", f"{amount} higher", told, tuple(says)),)
+
+    yield Candidate(made, OTHERS, 512.0, "builder")
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A pipe said to lie where it lies."""
+
+    pipe: str
+
+    def on(self, design: Design) -> Design:
+        """Return the design with the place of the pipe looked up anew."""
+        net = design.network
+        pipes = tuple(replace(p, place=place_of(design.house, p.a, p.b)) if p.id == self.pipe else p for p in net.pipes)
+        return replace(design, network=Network(net.nodes, pipes, net.traps))
+
+    def told(self, design: Design) -> Change:
+        """Return the change in words."""
+        p = design.network.pipe(self.pipe)
+        true = place_of(design.house, p.a, p.b)
+        was, now = f"{p.place.kind} {p.place.ref}", f"{true.kind} {true.ref}"
+        return Change("place", (p.id,), was, now, f"List {p.id} where it lies: {now}, not {was}")
+
+
+def places(case: Case) -> Iterator[Candidate]:
+    """Yield pipes whose place is listed otherwise than they lie."""
+    for p in case.pipes:
+        if p.id in case.about and place_of(case.design.house, p.a, p.b) != p.place:
+            yield once(Placed(p.id), cost=MARK)

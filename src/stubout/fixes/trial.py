@@ -1,0 +1,183 @@
+"""One finding at work: which changes clear it, by how little, and which of those all other checks let pass."""
+
+from __future__ import annotations
+
+import heapq
+import math
+import re
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+
+from stubout.checks.base import Check
+from stubout.design import Design
+from stubout.fixes.bench import GRAVE, Bench, Key, applied, key
+from stubout.fixes.follow import followed, touched, with_growth
+from stubout.fixes.model import Candidate, Case, Edit
+from stubout.problems import Finding
+from stubout.windows.near import Surroundings, local, surroundings
+
+LOOKED = 90  # candidates of one kind put before the check that spoke
+PROBE = 3  # each length tried is so many times the one before, until the finding is gone
+GROWN = (1, 2, 4, 8, 16, 32, 64, 128)  # steps a length is let grow where other checks speak at the least one
+OF_HOLES = ("FRM001", "FRM002", "FRM003", "FRM007")  # they read holes and what stands round a pipe
+OF_JOINTS = ("FIT", "FLG001", "SUP")  # they read fittings and pieces
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A candidate with the least amount at which the finding is gone."""
+
+    one: Candidate
+    mm: float
+    edits: tuple[Edit, ...]
+
+    @property
+    def cost(self) -> float:
+        """Return what it costs with its length."""
+        return self.one.cost + self.mm
+
+
+@dataclass(slots=True)
+class Trial:
+    """One finding at work."""
+
+    bench: Bench
+    case: Case
+    check: Check
+    moving: Candidate | None = None
+    around: Surroundings = field(init=False)  # of the pipes that `moving` moves
+    before: Counter[Key] = field(init=False)
+
+    @property
+    def finding(self) -> Finding:
+        """Return the finding."""
+        return self.case.finding
+
+    @property
+    def hints(self) -> tuple[int, ...]:
+        """Return the lengths that the finding tells, in steps: tried first."""
+        told = re.findall(r"(\d+(?:\.\d+)?) mm", self.finding.do)
+        return tuple(dict.fromkeys(math.ceil((float(mm) + 0.6) / self.case.step_mm) for mm in told))
+
+    def own(self, design: Design) -> bool:
+        """Return whether the check that spoke is now silent about the place."""
+        found, unable = self.check.run(design)
+        spoken = Counter(key(f) for f in found if f.level in GRAVE)
+        if any(spoken[k] > self.bench.known[k] for k in spoken):
+            return False
+        if any((n.check, n.reason) not in self.bench.silent for n in unable):
+            return False
+        return spoken[key(self.finding)] < self.bench.known[key(self.finding)]
+
+    def made(self, one: Candidate, mm: float) -> tuple[tuple[Edit, ...], Design] | None:
+        """Return the design with a candidate made, lists as they were; None where no such part can be bought."""
+        try:
+            edits = one.edits(mm)
+            return edits, applied(self.bench.design, edits, follow=False)
+        except (LookupError, ValueError):
+            return None
+
+    def clears(self, one: Candidate, mm: float) -> bool:
+        """Return whether the check that spoke is silent once a candidate is made."""
+        made = self.made(one, mm)
+        if made is None:
+            return False
+        if self.check.id in OF_HOLES and one.most_mm:
+            return self._unbored(one, made[1])
+        if self.check.id == "FIT006" and one.most_mm:
+            return self.own(with_growth(self.bench.design, made[1]))
+        if self.check.id.startswith(OF_JOINTS):
+            try:
+                return self.own(followed(self.bench.design, made[1], joints_only=True))
+            except (LookupError, ValueError):
+                return False
+        return self.own(made[1])
+
+    def _unbored(self, one: Candidate, design: Design) -> bool:
+        """Return whether the check is silent about the moved pipes, bored anew in what stands round them."""
+        if one is not self.moving:
+            pipes = touched(self.bench.design, design)
+            self.moving, self.around = one, surroundings(self.bench.design, pipes, one.most_mm)
+            self.before = self._said(self.bench.design, pipes)
+        pipes = touched(self.bench.design, design)
+        now = self._said(design, pipes)
+        mine = key(self.finding)
+        return not now - self.before and now[mine] < self.before[mine]
+
+    def _said(self, design: Design, pipes: frozenset[str]) -> Counter[Key]:
+        known = {(b.pipe, b.member): b for b in self.bench.design.fabrication.bores}
+        found, _ = self.check.run(local(design, pipes, self.around, known))
+        return Counter(key(f) for f in found if f.level in GRAVE)
+
+    def cheapest_first(self, some: Iterable[Candidate]) -> Iterator[Found]:
+        """Yield the candidates that clear the finding in order of cost, lengths looked for no sooner than needed."""
+        waiting: list[tuple[float, int, Candidate, Found | None]] = [(c.cost, i, c, None) for i, c in enumerate(some)]
+        heapq.heapify(waiting)
+        seen: Counter[str] = Counter()
+        while waiting:
+            _, i, one, found = heapq.heappop(waiting)
+            if found is not None:
+                yield found
+                continue
+            if seen[one.family] >= LOOKED:
+                continue
+            seen[one.family] += 1
+            least = self.least(one)
+            if least is not None:
+                heapq.heappush(waiting, (least.cost, i, one, least))
+
+    def least(self, one: Candidate) -> Found | None:
+        """Return the candidate with its least amount; None where no amount clears the finding."""
+        mm = 0.0
+        if one.most_mm:
+            steps = self._steps(one)
+            if steps is None:
+                return None
+            mm = steps * self.case.step_mm
+        elif not self.clears(one, 0.0):
+            return None
+        made = self.made(one, mm)
+        return None if made is None else Found(one, mm, made[0])
+
+    def _steps(self, one: Candidate) -> int | None:
+        most = int(one.most_mm / self.case.step_mm)
+        for hint in self.hints:
+            if hint <= most and self.clears(one, hint * self.case.step_mm):
+                return self._halved(one, 0, hint)
+        lo, hi = 0, 2
+        while not self.clears(one, hi * self.case.step_mm):
+            lo, hi = hi, hi * PROBE
+            if hi > most:
+                return None
+        return self._halved(one, lo, hi)
+
+    def _halved(self, one: Candidate, lo: int, hi: int) -> int:
+        while hi - lo > 1:
+            mid = (lo + hi) // 2
+            lo, hi = (lo, mid) if self.clears(one, mid * self.case.step_mm) else (mid, hi)
+        return hi
+
+    def confirmed(self, found: Found) -> tuple[Found | None, str]:
+        """Return a candidate that all checks let pass, a greater length if need be; else the check that spoke."""
+        said = self._all(found)
+        if said == "":
+            return found, ""
+        if not said or not found.one.most_mm:
+            return None, said or ""
+        for more in GROWN:
+            mm = found.mm + more * self.case.step_mm
+            made = self.made(found.one, mm) if mm <= found.one.most_mm else None
+            if made is None:
+                break
+            longer = Found(found.one, mm, made[0])
+            if self._all(longer) == "":
+                return longer, ""
+        return None, said
+
+    def _all(self, found: Found) -> str | None:
+        try:
+            design = applied(self.bench.design, found.edits, follow=True)
+        except (LookupError, ValueError):
+            return None
+        return self.bench.raised(design, self.finding)

@@ -1,0 +1,80 @@
+"""Changes tried on a copy of a design: the first in order of cost that clears a finding and raises no other.
+
+Each candidate is first put before the check that spoke; where it has a length, the least that makes that check silent
+is looked for. Those that clear it are put before the other checks, cheapest first, and dropped at the first that
+speaks; where one speaks of a length, a greater one is tried. Nothing is offered that all checks were not asked about.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from stubout.checks.registry import by_id
+from stubout.design import Design, Tried
+from stubout.fixes.bench import GRAVE, Bench
+from stubout.fixes.model import Case, Edit
+from stubout.fixes.table import proposals
+from stubout.fixes.trial import Found, Trial
+from stubout.problems import Finding, NotChecked
+
+CONFIRMED = 12  # candidates of one kind put before every check
+SHOWN = 2  # those told of when none helps
+
+
+def tried(bench: Bench, finding: Finding) -> tuple[Tried, tuple[Edit, ...]]:
+    """Return the least change that clears a finding without raising another, or what speaks against the nearest."""
+    check = by_id(finding.check)
+    if check is None:
+        return Tried(finding, cleared=False, words="No change was tried."), ()
+    case = Case(bench.design, finding, bench.anew)
+    trial = Trial(bench, case, check)
+    against: list[tuple[Found, str]] = []
+    families: Counter[str] = Counter()
+    for found in trial.cheapest_first(proposals(case)):
+        if families[found.one.family] >= CONFIRMED:
+            continue
+        good, said = trial.confirmed(found)
+        families[found.one.family] += 1
+        if good is not None:
+            return _cleared(bench.design, finding, good), good.edits
+        if said:
+            against.append((found, said))
+    return _fight(bench.design, finding, against), ()
+
+
+def _cleared(design: Design, finding: Finding, good: Found) -> Tried:
+    changes = tuple(e.told(design) for e in good.edits)
+    words = "; ".join(c.words for c in changes) + "."
+    return Tried(finding, cleared=True, words=words, changes=changes, asks=good.one.asks)
+
+
+def _fight(design: Design, finding: Finding, against: list[tuple[Found, str]]) -> Tried:
+    if not against:
+        return Tried(finding, cleared=False, words="No single change that was tried clears it.")
+    told = []
+    seen: dict[str, None] = {}
+    for one, said in against:
+        if said in seen:
+            continue
+        seen[said] = None
+        check = by_id(said)
+        name = f"{said} {check.name}" if check else said
+        what = "; ".join(e.told(design).words for e in one.edits)
+        told.append(f"{what}: clears it, but then {name}")
+        if len(told) == SHOWN:
+            break
+    words = (
+        f"No single change clears it: {finding.check} against {' and '.join(list(seen)[:SHOWN])}. {'. '.join(told)}."
+    )
+    return Tried(finding, cleared=False, words=words, against=tuple(seen))
+
+
+def fixes(
+    design: Design,
+    findings: tuple[Finding, ...],
+    not_checked: tuple[NotChecked, ...] = (),
+    waived: tuple[Finding, ...] = (),
+) -> tuple[Tried, ...]:
+    """Return what was tried for each finding of level STOP or FIX that nobody has accepted, in their order."""
+    bench = Bench(design, findings, not_checked)
+    return tuple(tried(bench, f)[0] for f in findings if f.level in GRAVE and f not in waived)

@@ -1,0 +1,30 @@
+"""One cause is told once: a missing cleanout, covers in the floor, a drawer before a trap."""
+
+from __future__ import annotations
+
+import pytest
+
+
+def test_a_missing_cleanout_is_one_finding_with_its_question(c01):
+    asked = {q.about[0] for q in c01.design.questions if q.id.endswith("-cleanout")}
+    assert asked
+    told = [f for f in c01.verdict.findings if asked & set(f.about)]
+    assert {a for f in told for a in f.about} >= asked, "a question about a cleanout that no check misses"
+    for f in told:
+        assert f.check.startswith("CLO")
+        assert "ask the inspector where it may be" in f.do
+        assert f.owner == "inspector"
+
+
+@pytest.mark.parametrize("name", ["01", "02"])
+def test_covers_in_floors_are_one_question(chain, name):
+    c = chain(name)
+    covers = {p.id for p in c.design.cleanouts if "cover in the floor" in p.access}
+    assert len(covers) > 1
+    (q,) = [q for q in c.design.questions if covers & set(q.about)]
+    assert set(q.about) == covers
+    assert len([f for f in c.said("ASK001") if covers & set(f.about)]) == 1
+
+
+def test_a_drawer_before_a_trap_is_one_finding(c01):
+    assert [f.check for f in c01.verdict.findings if f.check.startswith("STB") and "LV3" in f.about] == ["STB005"]
