@@ -38,7 +38,7 @@ def settle(work: Work) -> None:
         return
     hopeless: set[tuple[int, ...]] = set()
     for _ in range(MOST_ROUNDS):
-        todo = [f for f in found if f.edges not in hopeless]
+        todo = [f for f in found if f.edges and f.edges not in hopeless]
         if not todo:
             return
         if not hand.mended(todo[0]):

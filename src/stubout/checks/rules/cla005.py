@@ -18,8 +18,8 @@ def rule(on: Review) -> Findings:
     """Two pipes of the system run through each other.
 
     ## What it checks
-    Every pair of pipes that are not joined to each other, by their outside diameters; and of those that are, whether they
-    leave their common point side by side.
+    Every pair of pipes that are not joined to each other, by their outside diameters; and of those that are, whether
+    they leave their common point side by side.
 
     ## Why it matters
     Both cannot be in one place.
