@@ -183,4 +183,4 @@ def test_page_lists_survivors_by_reason():
     assert "| 3 | 1 | 2 | 33.3 % |" in text
     place = f"sizing.flow.{some[1].function}".rstrip(".")
     assert f"**Never equal** (1)\n\n- `{place}`: `{some[1].before}` → `{some[1].after}`" in text
-    assert "**No reason given yet** (1)" in text
+    assert "**Open: a test is still missing** (1)" in text
