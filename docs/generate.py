@@ -39,6 +39,7 @@ for folder in (HERE, HERE.parent / "tests" / "faults"):  # the seeded faults sta
         sys.path.insert(0, str(folder))
 
 from paging import books, checks, tables  # noqa: E402 - beside this file
+from seeding import mended_page  # noqa: E402
 from seeding import page as seeded  # noqa: E402
 from seeding import told  # noqa: E402
 
@@ -183,6 +184,7 @@ PARTS: dict[str, tuple[tuple[str, Callable[[], str]], ...]] = {
         ("faults", seeded.fault_table),
         ("limits", seeded.edge_table),
         ("pairs", seeded.pair_table),
+        ("fixes", mended_page.fix_table),
     ),
 }
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 import re
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final, Literal
 
 MM_PER_INCH: Final = 25.4
@@ -28,6 +29,7 @@ Bare = Literal["mm", "inch"]
 Units = Literal["mm", "inch"]
 
 _INCH: Final = Fraction(127, 5)  # mm
+_KEPT: Final = 4096  # lengths whose printed form is kept: the same few are printed again and again
 _LONGEST_TEXT: Final = 60  # no length a person writes is longer; also bounds the arithmetic
 
 _WANT_LENGTH: Final = 'a length such as 14 3/4", 5\'-11" or 375 mm'
@@ -251,6 +253,7 @@ def _mixed(sixteenths: int, denominator: int) -> str:
     return f"{whole} {part.numerator}/{part.denominator}" if whole else f"{part.numerator}/{part.denominator}"
 
 
+@lru_cache(maxsize=_KEPT)
 def feet_inches(mm: float, denominator: int = 16) -> str:
     """Return a length [mm] in feet and inches to the nearest fraction: `5'-11 3/8"`, under a foot `11 3/8"`.
 
@@ -266,12 +269,14 @@ def feet_inches(mm: float, denominator: int = 16) -> str:
     return f"{sign}{feet}'-{inch if rest >= denominator or not rest else '0 ' + inch}\""
 
 
+@lru_cache(maxsize=_KEPT)
 def inches(mm: float, denominator: int = 16) -> str:
     """Return a length [mm] in inches to the nearest fraction: `71 3/8"`."""
     n = round_half_away(_exact(mm) / _INCH * denominator)
     return f'{"-" if n < 0 else ""}{_mixed(abs(n), denominator)}"'
 
 
+@lru_cache(maxsize=_KEPT)
 def length(mm: float, units: Units) -> str:
     """Return a length [mm] as the sheets print it: `375` in a metric job, `1'-2 3/4"` in an inch job."""
     return str(round_half_away(_exact(mm))) if units == "mm" else feet_inches(mm)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import itertools
 from collections import Counter
-from dataclasses import replace
+from dataclasses import fields, replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -18,16 +18,17 @@ import pytest
 from stubout.checks.registry import by_id, run_all
 from stubout.design import Design
 from stubout.fabrication.model import Fabrication
-from stubout.files.books import load_book
+from stubout.files.books import known_values, load_book
 from stubout.geometry.vec import Box, Vec
 from stubout.house.facts import Climate, JobFacts, TestPlanFacts, Wishes
 from stubout.house.framing import Bay, FinishZone, Stud, Wall
-from stubout.house.model import House, HouseFixture, HouseLevel, Room
+from stubout.house.model import CabinetBox, House, HouseFixture, HouseLevel, Obstacle, Room
 from stubout.house.outside import Ground, RoofPlane, Sewer
 from stubout.kinds import FixtureKind
 from stubout.layout.model import CleanoutPlan, Place, PointKind, Role, StubMark, TrapPlan, VentMethod
 from stubout.network.model import Network, Node, Pipe
 from stubout.problems import Derivation
+from stubout.rulebooks.model import RuleBook
 
 BOOKS = {i: load_book(i) for i in ("npc-2020", "upc-2021", "irc-2021", "ipc-2021")}
 FRAMING = load_book("irc-framing-2021")
@@ -254,20 +255,37 @@ def design(
     )
 
 
-NAMES_ONE = ("CLA004", "MTH001")  # they name one of several that are as good
+NAMES_ONE = ("CLA004", "FIT008", "MTH001")  # they name one of several that are as good
+
+
+FAR = Box(Vec(90_000, 90_000, 90_000), Vec(90_100, 90_100, 90_100))
+FAR_OBSTACLE = Obstacle("far", "duct", FAR, "duct")
+FAR_CABINET = CabinetBox("far", "far", "doors", "doors", "", "left", 0.0, 100.0, FAR, None)
 
 
 def turned_round(design_: Design) -> Design:
-    """Return the same design with every list the other way round; storeys keep their order."""
-    net = design_.network
+    """Return the same design with every list the other way round, and things far away that no check may stop at.
+
+    Storeys keep their order.
+    """
+    net, house_, fab = design_.network, design_.house, design_.fabrication
     nodes = tuple(replace(n, inflow=n.inflow[::-1], outflow=n.outflow[::-1]) for n in net.nodes[::-1])
-    lists = ("walls", "rooms", "cabinets", "obstacles", "fixtures", "frames", "roof", "roof_openings", "roof_zones")
+    lists = ("walls", "rooms", "fixtures", "frames", "roof", "roof_openings", "roof_zones")
+    parts = [f.name for f in fields(fab) if isinstance(getattr(fab, f.name), tuple)]
     return replace(
         design_,
         network=Network(nodes, net.pipes[::-1], net.traps[::-1]),
-        house=replace(design_.house, **{name: getattr(design_.house, name)[::-1] for name in lists}),
+        house=replace(
+            house_,
+            **{name: getattr(house_, name)[::-1] for name in lists},
+            obstacles=(FAR_OBSTACLE, *house_.obstacles[::-1]),
+            cabinets=(FAR_CABINET, *house_.cabinets[::-1]),
+        ),
+        fabrication=replace(fab, **{name: getattr(fab, name)[::-1] for name in parts}),
         stubs=design_.stubs[::-1],
         cleanouts=design_.cleanouts[::-1],
+        questions=design_.questions[::-1],
+        blocked=design_.blocked[::-1],
     )
 
 
@@ -288,6 +306,22 @@ def unjudged(check_id: str, design_: Design) -> list[str]:
     check = by_id(check_id)
     assert check is not None
     return [n.reason for n in check.run(design_)[1]]
+
+
+@pytest.fixture(autouse=True)
+def only_known_values(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let no check ask for a value that the vocabulary of the books does not know: it would be silent for ever."""
+    known = known_values()
+
+    def watched(ask: Any) -> Any:
+        def asked(book: RuleBook, value_id: str) -> Any:
+            assert value_id in known, f"no book can hold {value_id!r}"
+            return ask(book, value_id)
+
+        return asked
+
+    monkeypatch.setattr(RuleBook, "find", watched(RuleBook.find))
+    monkeypatch.setattr(RuleBook, "value", watched(RuleBook.value))
 
 
 @pytest.fixture

@@ -9,7 +9,7 @@ import pytest
 from stubout.files.books import load_book
 from stubout.kinds import FixtureKind as K
 from stubout.problems import AskInspector, NotInBook, Question, RuleBookError, Status
-from stubout.rulebooks import asks, compare, confirm, lookup, queries, spots, tables
+from stubout.rulebooks import amend, asks, compare, confirm, lookup, queries, spots, tables
 from stubout.rulebooks.frozen import Frozen
 from stubout.rulebooks.model import Asked, Row
 from stubout.rulebooks.overlay import Confirm
@@ -258,3 +258,10 @@ def test_groups_are_exactly_their_fixtures():
     assert queries.group_load(NPC, [*bath, K.LAVATORY]) is None
     assert queries.group_load(NPC, [K.LAVATORY] * 3) is None
     assert queries.group_load(replace(NPC, tables=Frozen({})), bath) is None
+
+
+@pytest.mark.parametrize(
+    ("said", "value"), [("yes", True), ("true", True), ("Yes", True), ("no", False), ("false", False), ("No", False)]
+)
+def test_yes_and_no(said, value):
+    assert amend.read_value("x.y", said, "bool", ()) is value

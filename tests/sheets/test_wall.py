@@ -268,3 +268,19 @@ def test_a_word_of_an_id_is_not_said_twice() -> None:
     assert named("D6 header", "header over the door") == "D6 header over the door"
     assert named("O3", "light box") == "O3 light box"
     assert named("O3", "") == "O3"
+
+
+def test_a_wall_sheet_and_the_bore_list_say_one_height_over_the_finished_floor(large_house: Design) -> None:
+    # Rooms of unlike floors on the two sides of a wall: a height is worth nothing if the two papers count differently.
+    bores = {b.id: b for b in large_house.fabrication.bores}
+    seen = 0
+    for wall in large_house.house.walls:
+        for side in sides_with_work(large_house, wall):
+            for mark in marks(large_house, wall, side):
+                bore = bores.get(mark.about)
+                if bore is None or mark.finished_z_mm is None or mark.z_mm is None:
+                    continue
+                assert mark.z_mm - mark.finished_z_mm == pytest.approx(bore.height_finished_mm, abs=0.5), bore.id
+                assert f" {bore.id}: " in mark.what
+                seen += 1
+    assert seen > 20

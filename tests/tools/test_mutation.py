@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from types import FunctionType, ModuleType
 
@@ -63,6 +64,7 @@ def test_what_is_left_alone():
     assert ("limit", "abs(a) > b - 1e-06", "abs(a) >= b - 1e-06") not in got  # carries a tolerance
     assert ("turn", "abs(a) > b - 1e-06", "abs(a) <= b - 1e-06") in got
     assert not any("import" in b for _, b, _ in got)
+    assert shown("__all__ = ['a', 'b']\n") == []
     assert shown("@check('A', 'b')\ndef f():\n    '''x'''\n") == []
 
 
@@ -163,16 +165,22 @@ def test_interval_of_a_sample():
 
 
 def test_page_lists_survivors_by_reason():
-    def result(key: str, fate: str) -> dict[str, object]:
-        return {"key": key, "fate": fate, "module": "stubout.sizing.flow", "function": "f", "lines": [3, 3],
-                "rule": "limit", "before": key, "after": "y"}  # fmt: skip
+    some = list(PARTS["sizing"].faults("sizing.flow")["stubout.sizing.flow"])[:3]
 
-    results = [result("a < b", "killed"), result("c < d", "survived"), result("e < f", "untested")]
-    text = report.page("top\n" + report.START + "old" + report.END + "\nend\n", {"sizing": results},
-                       [{"before": "c < d", "reason": "never equal"}])  # fmt: skip
+    def result(m: Mutant, fate: str) -> dict[str, object]:
+        return {"key": m.key, "fate": fate, "module": m.module, "function": m.function, "lines": list(m.lines),
+                "rule": m.rule, "before": m.before, "after": m.after}  # fmt: skip
+
+    results = [result(m, fate) for m, fate in zip(some, ("killed", "survived", "untested"), strict=True)]
+    gone = {**result(some[0], "survived"), "key": "of code that is no more"}
+    reasons = [{"before": f"^{re.escape(some[1].before)}$", "after": f"^{re.escape(some[1].after)}$",
+                "reason": "never equal"}]  # fmt: skip
+    old = f"top\n{report.START}old{report.END}\nend\n"
+    text = report.page(old, {"sizing": [*results, gone]}, reasons)
     assert text.startswith("top\n")
     assert text.endswith(report.END + "\nend\n")
     assert "old" not in text
     assert "| 3 | 1 | 2 | 33.3 % |" in text
-    assert "**Never equal** (1)\n\n- `sizing.flow.f`: `c < d` → `y`" in text
-    assert "**No reason given yet** (1)" in text
+    place = f"sizing.flow.{some[1].function}".rstrip(".")
+    assert f"**Never equal** (1)\n\n- `{place}`: `{some[1].before}` → `{some[1].after}`" in text
+    assert "**Open: a test is still missing** (1)" in text

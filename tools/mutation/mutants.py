@@ -2,8 +2,8 @@
 
 A mutant is made on the syntax tree and compiled from there; no file is ever written. Left alone, because no test should
 hold them: docstrings, annotations, decorators, imports, and prose (texts with a blank in them, the literal parts of
-f-strings, the words of a basis). A comparison that carries a tolerance is turned round but not moved by the width of a hair: `<` and `<=`
-differ there only where two floats meet exactly.
+f-strings, the words of a basis). A comparison that carries a tolerance is turned round but not moved by the width of a
+hair: `<` and `<=` differ there only where two floats meet exactly.
 """
 
 from __future__ import annotations
@@ -124,7 +124,12 @@ class _Walk:
 
     def sites(self, node: ast.AST) -> Iterator[_Site]:
         """Yield the places in and below a node, in the order of the file."""
-        if isinstance(node, (ast.Import, ast.ImportFrom)) or _is_prose(node) or _is_typing(node):
+        if (
+            isinstance(node, (ast.Import, ast.ImportFrom))
+            or _is_prose(node)
+            or _is_typing(node)
+            or _is_list_of_names(node)
+        ):
             return
         held = self.lines
         if isinstance(node, (ast.stmt, ast.expr)) and not self._in_text():
@@ -245,6 +250,10 @@ def _children(node: ast.AST) -> Iterator[ast.AST]:
 
 def _is_prose(node: ast.AST) -> bool:
     return isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
+
+
+def _is_list_of_names(node: ast.AST) -> bool:
+    return isinstance(node, ast.Assign) and any(isinstance(t, ast.Name) and t.id == "__all__" for t in node.targets)
 
 
 def _is_typing(node: ast.AST) -> bool:

@@ -86,6 +86,8 @@ class Session:
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         """Do the work in place of running the tests."""
         sys.settrace(None)
+        if session.testsfailed:
+            raise session.Interrupted(f"{session.testsfailed} errors while tests were collected")
         spots = {
             (f.filename, n)
             for f in self.faults.values()

@@ -104,11 +104,11 @@ class Arm:
 
 def arms(on: Review) -> Iterator[Arm]:
     """Yield every trap arm that has pipes, in the order of the traps."""
+    known = {p.id: p for p in on.net.pipes} if on.net.traps else {}
     for trap in on.net.traps:
         body = fixture(on, trap.tag)
         if body is None:
             continue  # a trap of no fixture: DRN013 says so
-        known = {p.id: p for p in on.net.pipes}
         pipes = tuple(known[i] for i in trap.arm_runs if i in known)
         if not pipes:
             pipes = chain(on, [p for p in on.net.drains() if p.role == Role.TRAP_ARM and p.tag == trap.tag], trap.weir)
@@ -141,6 +141,14 @@ def node_of(net: Network, node_id: str) -> Node | None:
     """Return a node, None if there is none."""
     try:
         return net.node(node_id)
+    except KeyError:
+        return None
+
+
+def pipe_of(net: Network, pipe_id: str) -> Pipe | None:
+    """Return a pipe, None if there is none."""
+    try:
+        return net.pipe(pipe_id)
     except KeyError:
         return None
 

@@ -80,7 +80,13 @@ def segment_segment(a: Vec, b: Vec, c: Vec, d: Vec) -> tuple[float, Vec]:
 
 def boxes_meet(a: Box, b: Box, slack_mm: float = 0.0) -> bool:
     """Return whether two boxes overlap by more than `slack_mm` in every direction."""
-    return all(min(ah, bh) - max(al, bl) > slack_mm for al, ah, bl, bh in zip(a.lo, a.hi, b.lo, b.hi, strict=True))
+    (ax0, ay0, az0), (ax1, ay1, az1) = a
+    (bx0, by0, bz0), (bx1, by1, bz1) = b
+    return (
+        min(ax1, bx1) - max(ax0, bx0) > slack_mm
+        and min(ay1, by1) - max(ay0, by0) > slack_mm
+        and min(az1, bz1) - max(az0, bz0) > slack_mm
+    )
 
 
 def clipped(a: Vec, b: Vec, box: Box) -> tuple[Vec, Vec] | None:

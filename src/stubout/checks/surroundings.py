@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from stubout.checks.base import TOUCH_TOL_MM, Review
 from stubout.checks.facts import hub_mm, od_mm
 from stubout.checks.space import boxes_meet, point_box_mm, segment_box
+from stubout.fabrication.bores import reach
 from stubout.geometry.vec import Box, Vec
 from stubout.house.framing import Opening, Wall
 from stubout.house.model import CabinetBox, HouseFixture, HouseLevel
@@ -105,7 +106,7 @@ def crossing(on: Review) -> tuple[tuple[Pipe, Vec], ...]:
 
 def pipe_box(pipe: Pipe, radius_mm: float) -> Box:
     """Return the box around a pipe of a radius [mm]."""
-    return around([pipe.a, pipe.b]).grown(radius_mm)
+    return reach(pipe.a, pipe.b, radius_mm)
 
 
 def fitted(node: Node) -> bool:

@@ -134,7 +134,15 @@ def relisted(design: Design, pipes: frozenset[str], anew: Fabrication) -> Design
         "NP",
     )
     known = {p.id for p in design.network.pipes}
-    old_pieces = tuple(p for p in fab.pieces if not pipes.intersection(p.pipes or (p.pipe,)) and p.pipe in known)
+
+    def cut_here(p: CutPiece, uses: dict[str, FittingUse]) -> bool:
+        """Return whether a piece is of the pipes touched; the riser of a floor outlet belongs to its fitting."""
+        if p.pipe:
+            return bool(pipes.intersection(p.pipes or (p.pipe,)))
+        return any(e in uses and uses[e].node in ends for e in (p.start_fitting, p.end_fitting))
+
+    old_uses, new_uses = {f.id: f for f in fab.fittings}, {f.id: f for f in anew.fittings}
+    old_pieces = tuple(p for p in fab.pieces if not cut_here(p, old_uses) and p.pipe in {*known, ""})
     new_pieces = tuple(
         replace(
             p,
@@ -142,7 +150,7 @@ def relisted(design: Design, pipes: frozenset[str], anew: Fabrication) -> Design
             end_fitting=names.get(p.end_fitting, p.end_fitting),
         )
         for p in anew.pieces
-        if pipes.intersection(p.pipes or (p.pipe,))
+        if cut_here(p, new_uses)
     )
     return replace(
         design,

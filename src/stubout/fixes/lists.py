@@ -165,4 +165,4 @@ def bores(case: Case) -> Iterator[Candidate]:
     plates_anew = tuple(replace(p, id=f"{p.id}+", bore=renamed[p.bore]) for p in case.anew.plates if p.bore in renamed)
     had = tuple(b for b in case.design.fabrication.bores if b.pipe in ours)
     if tuple(new) != had:
-        yield once(Rebore(ours, tuple(new), plates_anew), cost=LIST)
+        yield once(Rebore(ours, tuple(new), plates_anew), cost=3 * LIST)  # after what is merely put on

@@ -258,8 +258,9 @@ def along(case: Case) -> Iterator[Candidate]:
                 group = _arm_end(net, node, pipe.id)
                 nearer = (sign > 0) == (node != pipe.end)
                 text = " along the arm, " + ("nearer" if nearer else "farther away")
-                yield moved(case, group, u.times(sign), node, 0.0, text)
                 closet = net.node(trap.weir).kind is PointKind.FLANGE
+                bodies: Bodies = "closets" if closet else "none"
+                yield moved(case, group, u.times(sign), node, 0.0, text, bodies=bodies)
                 if not closet and node == trap.weir:
                     yield _with_body(case, trap.tag, group, u.times(sign), node, text)
 

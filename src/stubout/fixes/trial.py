@@ -14,13 +14,16 @@ from stubout.design import Design
 from stubout.fixes.bench import GRAVE, Bench, Key, applied, key
 from stubout.fixes.follow import followed, touched, with_growth
 from stubout.fixes.model import Candidate, Case, Edit
+from stubout.fixes.moves import Shift
 from stubout.problems import Finding
+from stubout.windows.judge import Course, Judge
 from stubout.windows.near import Surroundings, local, surroundings
 
 LOOKED = 90  # candidates of one kind put before the check that spoke
 PROBE = 3  # each length tried is so many times the one before, until the finding is gone
 GROWN = (1, 2, 4, 8, 16, 32, 64, 128)  # steps a length is let grow where other checks speak at the least one
 OF_HOLES = ("FRM001", "FRM002", "FRM003", "FRM007")  # they read holes and what stands round a pipe
+FOLLOWING = ("FRM004", "FRM005", "SUP", "FIT")  # what they ask for follows a change: only all checks can tell
 OF_JOINTS = ("FIT", "FLG001", "SUP")  # they read fittings and pieces
 
 
@@ -48,6 +51,8 @@ class Trial:
     moving: Candidate | None = None
     around: Surroundings = field(init=False)  # of the pipes that `moving` moves
     before: Counter[Key] = field(init=False)
+    screening: Candidate | None = None
+    course: Course = field(init=False)  # the checks that can react to `screening`
 
     @property
     def finding(self) -> Finding:
@@ -175,7 +180,27 @@ class Trial:
                 return longer, ""
         return None, said
 
+    def _screened(self, found: Found) -> str:
+        """Return a check that speaks up, of those that can react to points moved together; "" where unsure."""
+        (edit,) = found.edits[:1]
+        if len(found.edits) > 1 or not isinstance(edit, Shift) or edit.fixtures:
+            return ""
+        ways = {by for _, by in edit.by}
+        if len(ways) > 1:
+            return ""
+        (by,) = ways
+        if found.one is not self.screening:
+            judge = Judge(self.bench.design, frozenset(i for i, _ in edit.by), found.one.most_mm)
+            self.screening, self.course = found.one, judge.along(by.unit().times(found.one.most_mm))
+        said = self.course.first(by)
+        if said is None or key(said) in self.bench.known or said.check.startswith(FOLLOWING):
+            return ""
+        return said.check
+
     def _all(self, found: Found) -> str | None:
+        quick = self._screened(found)
+        if quick:
+            return quick
         try:
             design = applied(self.bench.design, found.edits, follow=True)
         except (LookupError, ValueError):

@@ -17,7 +17,7 @@ from stubout.fixes.table import proposals
 from stubout.fixes.trial import Found, Trial
 from stubout.problems import Finding, NotChecked
 
-CONFIRMED = 12  # candidates of one kind put before every check
+CONFIRMED = 24  # candidates of one kind put before every check
 SHOWN = 2  # those told of when none helps
 
 

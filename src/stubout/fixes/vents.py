@@ -201,7 +201,8 @@ def carried_out(case: Case) -> Iterator[Candidate]:
             continue
         by = f"the vent {come[0].id}"
         if n.at.z > roof:
-            told = f"End {by} in the open air as a terminal, with no {n.kind.value} on it"
+            valve = f", with no {n.kind.value} on it" if n.kind is PointKind.AAV else ""
+            told = f"End {by} in the open air as a terminal{valve}"
             yield once(
                 Redraw("terminal", (n.id,), n.kind.value, "terminal", told, kinds=((n.id, PointKind.TERMINAL),)),
                 cost=20.0,

@@ -54,7 +54,8 @@ class Vec(NamedTuple):
 
     def to(self, other: Vec) -> float:
         """Return the distance to another point [mm]."""
-        return other.minus(self).length
+        x, y, z = other[0] - self[0], other[1] - self[1], other[2] - self[2]  # asked most of all: no vector is made
+        return math.sqrt(x * x + y * y + z * z)
 
     def at_z(self, z: float) -> Vec:
         """Return the same plan position at another height [mm]."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 from stubout.geometry.vec import Vec
@@ -51,7 +52,7 @@ class Pipe:
     @property
     def plan_mm(self) -> float:
         """Return the length seen from above [mm]."""
-        return self.b.minus(self.a).plan_length
+        return math.hypot(self.b[0] - self.a[0], self.b[1] - self.a[1])
 
     @property
     def fall_mm(self) -> float:

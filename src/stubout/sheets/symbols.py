@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from stubout.sheets.canvas import XY, Canvas
 from stubout.sheets.metrics import text_width
@@ -10,6 +11,14 @@ from stubout.sheets.model import Style
 
 BALLOON_MM = 2.5
 FILLED = Style("thin", fill="black")
+
+
+def _turns(step_deg: int) -> tuple[XY, ...]:
+    rads = [math.radians(turn + 30) for turn in range(0, 360, step_deg)]
+    return tuple((math.cos(rad), math.sin(rad)) for rad in rads)
+
+
+_TURNS, _FINE = _turns(15), _turns(4)  # directions a balloon tries round its point
 
 
 def balloon(canvas: Canvas, at: XY, number: int | str, layer: str, point: XY | None = None) -> None:
@@ -34,30 +43,12 @@ def place_balloon(canvas: Canvas, point: XY, number: int | str, layer: str, clea
     radius = max(BALLOON_MM, text_width(str(number), 9.0) / 2 + 0.7)
     best: tuple[float, XY] | None = None
     crosses = False
-    x0, y0, x1, y1 = canvas.body
     # First its line crosses no words, nor in finer directions; in the last resort it does.
-    for careful, step in ((True, 15), (True, 4), (False, 4)):
+    for careful, turns in ((True, _TURNS), (True, _FINE), (False, _FINE)):
         for ring in (0.8, 1.6, 2.6, 4.0, 6.0, 8.5, 11.5, 15.0, 19.0, 24.0, 30.0, 38.0, 48.0, 60.0):
             if best is not None and best[0] <= ring:
                 break
-            for turn in range(0, 360, step):
-                c, s = math.cos(math.radians(turn + 30)), math.sin(math.radians(turn + 30))
-                x, y = point[0] + c * (ring + clear + radius), point[1] + s * (ring + clear + radius)
-                box = (x - radius, y - radius, x + radius, y + radius)
-                if box[0] < x0 or box[1] < y0 or box[2] > x1 or box[3] > y1 or not canvas.free(box):
-                    continue
-                cost = ring + 1.0 * canvas.covered(box, "firm") + 0.05 * canvas.covered(box, "soft")
-                if best is not None and cost >= best[0]:
-                    continue
-                if ring > 1.0 and careful:
-                    a = (point[0] + c * (clear + 0.8), point[1] + s * (clear + 0.8))
-                    b = (x - c * radius, y - s * radius)
-                    if canvas.met(a, b, "words"):
-                        continue
-                    cost += 1.2 * canvas.met(a, b, "hard") + 1.6 * canvas.met(a, b, "firm")
-                    if best is not None and cost >= best[0]:
-                        continue
-                best = (cost, (x, y))
+            best = _on_ring(canvas, point, ring, radius, clear, turns, best, careful=careful)
         if best is not None:
             crosses = not careful
             break
@@ -70,6 +61,40 @@ def place_balloon(canvas: Canvas, point: XY, number: int | str, layer: str, clea
         away = math.hypot(at[0] - point[0], at[1] - point[1])
         edge = (point[0] + (at[0] - point[0]) / away * clear, point[1] + (at[1] - point[1]) / away * clear)
     balloon(canvas, at, number, layer, edge)
+
+
+def _on_ring(
+    canvas: Canvas,
+    point: XY,
+    ring: float,
+    radius: float,
+    clear: float,
+    turns: Sequence[XY],
+    best: tuple[float, XY] | None,
+    *,
+    careful: bool,
+) -> tuple[float, XY] | None:
+    """Return cost and middle of the best balloon on a ring round its point, or the best so far if none is better."""
+    x0, y0, x1, y1 = canvas.body
+    far = ring + clear + radius
+    for c, s in turns:
+        x, y = point[0] + c * far, point[1] + s * far
+        box = (x - radius, y - radius, x + radius, y + radius)
+        if box[0] < x0 or box[1] < y0 or box[2] > x1 or box[3] > y1 or not canvas.free(box):
+            continue
+        cost = ring + 1.0 * canvas.covered(box, "firm") + 0.05 * canvas.covered(box, "soft")
+        if best is not None and cost >= best[0]:
+            continue
+        if ring > 1.0 and careful:
+            a = (point[0] + c * (clear + 0.8), point[1] + s * (clear + 0.8))
+            b = (x - c * radius, y - s * radius)
+            if canvas.crosses_words(a, b):
+                continue
+            cost += 1.2 * canvas.met(a, b, "hard") + 1.6 * canvas.met(a, b, "firm")
+            if best is not None and cost >= best[0]:
+                continue
+        best = (cost, (x, y))
+    return best
 
 
 def cross_circle(canvas: Canvas, at: XY, radius: float, layer: str, style: Style) -> None:

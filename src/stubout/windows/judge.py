@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
 from stubout.checks.base import Check
@@ -13,7 +12,7 @@ from stubout.layout.model import PointKind
 from stubout.network.model import Network
 from stubout.problems import Finding, Level
 from stubout.windows import table
-from stubout.windows.moves import Moved, measured, move
+from stubout.windows.moves import Moved, Mover, measured
 from stubout.windows.near import Surroundings, local, surroundings
 
 Said = tuple[str, tuple[str, ...], str]  # check, what it is about, what it found
@@ -37,53 +36,40 @@ class Judge:
     design: Design
     nodes: frozenset[str]
     most_mm: float
+    groups: tuple[Group, ...] = field(init=False)
+    _mover: Mover = field(init=False)
+    _here: Stand = field(init=False)
     _around: Surroundings = field(init=False)
     _known: dict[tuple[str, str], Bore] = field(init=False)
-    _groups: tuple[Group, ...] = field(init=False)
-    _before: frozenset[Said] = field(init=False)
+    _before: dict[str, frozenset[Said]] = field(default_factory=dict)  # by check, of those that spoke somewhere
 
     def __post_init__(self) -> None:
-        here = move(self.design, self.nodes, Vec(0.0, 0.0))
-        self._around = surroundings(self.design, here.pipes, self.most_mm)
+        self._mover = Mover(self.design, self.nodes)
+        self._here = self.stand(Vec(0.0, 0.0))
+        pipes = self._mover.pipes
+        self._around = surroundings(self.design, pipes, self.most_mm)
         self._known = {(b.pipe, b.member): b for b in self.design.fabrication.bores}
-        self._groups = groups(self.design, self.nodes, here.pipes)
-        made = [f for one, design in self._all(here, Vec(0.0, 0.0), self._groups) for f in _grave(one, design)]
-        self._before = frozenset(_said(f) for f in made)
+        self.groups = groups(self.design, self.nodes, pipes)
 
-    def along(self, far: Vec) -> Course:
-        """Return the judge of one direction, told how far it is looked at most [mm]."""
-        moved = move(self.design, self.nodes, far)
-        speak = tuple(
-            Group(g.scope, tuple(one for one in g.checks if self._new(one, design)), ends=True)
-            for g in self._groups
-            if g.ends
-            for design in (self._part(g.scope, moved, far),)
-        )
-        always = tuple(g for g in self._groups if not g.ends)
-        return Course(self, (*(g for g in speak if g.checks), *always))
+    def stand(self, by: Vec) -> Stand:
+        """Return the design with the points moved [mm]."""
+        return Stand(by, self._mover.move(by))
 
-    def first(self, by: Vec, groups: tuple[Group, ...], ask_first: str) -> Finding | None:
-        """Return something the checks say when the points are moved and do not say now; None if they stay silent."""
-        moved = move(self.design, self.nodes, by)
-        for one, design in self._all(moved, by, _with_first(groups, ask_first)):
-            new = self._new(one, design)
-            if new is not None:
-                return new
-        return None
+    def new(self, one: Check, scope: str, stand: Stand) -> Finding | None:
+        """Return something a check says of a moved design and does not say now; None if it stays silent."""
+        found = _grave(one, self._part(scope, stand))
+        if not found:
+            return None
+        if one.id not in self._before:  # asked only of the few that ever speak
+            self._before[one.id] = frozenset(_said(f) for f in _grave(one, self._part(scope, self._here)))
+        return next((f for f in found if _said(f) not in self._before[one.id]), None)
 
-    def _new(self, one: Check, design: Design) -> Finding | None:
-        return next((f for f in _grave(one, design) if _said(f) not in self._before), None)
+    def _part(self, scope: str, stand: Stand) -> Design:
+        if scope not in stand.parts:
+            stand.parts[scope] = self._cut(scope, stand.moved, stand.by)
+        return stand.parts[scope]
 
-    def _all(self, moved: Moved, by: Vec, some: tuple[Group, ...]) -> Iterator[tuple[Check, Design]]:
-        """Yield each check with the part of the moved design it is made on."""
-        parts: dict[str, Design] = {}
-        for group in some:
-            if group.scope not in parts:
-                parts[group.scope] = self._part(group.scope, moved, by)
-            for one in group.checks:
-                yield one, parts[group.scope]
-
-    def _part(self, scope: str, moved: Moved, by: Vec) -> Design:
+    def _cut(self, scope: str, moved: Moved, by: Vec) -> Design:
         net = moved.design.network
         match scope:
             case "bodies":
@@ -91,6 +77,10 @@ class Judge:
             case "pairs":
                 pipes = tuple(p for p in net.pipes if p.id in self._around.pipes)
                 return replace(moved.design, network=Network(net.nodes, pipes, ()))
+            case "openings":
+                return replace(
+                    moved.design, cleanouts=tuple(c for c in moved.design.cleanouts if c.point in self.nodes)
+                )
             case "body":
                 return with_bodies(moved.design, self.nodes, by)
             case "lines":
@@ -98,21 +88,13 @@ class Judge:
         return measured(moved.design)
 
 
-@dataclass(frozen=True, slots=True)
-class Course:
-    """One direction in which the points of a judge are moved."""
+@dataclass(slots=True)
+class Stand:
+    """A design with the points moved, and the parts of it on which checks were made so far."""
 
-    judge: Judge
-    groups: tuple[Group, ...]
-
-    def first(self, by: Vec, ask_first: str = "") -> Finding | None:
-        """Return something the checks say at a place on the way and do not say now; None if they stay silent.
-
-        Args:
-            by: The move [mm].
-            ask_first: Id of the check that is likeliest to speak.
-        """
-        return self.judge.first(by, self.groups, ask_first)
+    by: Vec
+    moved: Moved
+    parts: dict[str, Design] = field(default_factory=dict)
 
 
 def groups(design: Design, nodes: frozenset[str], touched: frozenset[str]) -> tuple[Group, ...]:
@@ -128,27 +110,19 @@ def groups(design: Design, nodes: frozenset[str], touched: frozenset[str]) -> tu
     whole += table.REACH if any(p.system == "drain" and not p.vertical for p in pipes) else ()
     fixture: tuple[str, ...] = table.STUBS if stubs else ()
     fixture += table.FLOOR if kinds & {PointKind.FLANGE, PointKind.TRAP} else ()
-    fixture += table.OPENINGS if any(c.point in nodes for c in design.cleanouts) else ()
+    openings = table.OPENINGS if any(c.point in nodes for c in design.cleanouts) else ()
     bodies = table.BODIES + (table.BURIED if any(p.place.kind in _GROUND for p in pipes) else ())
     body = table.BODY if PointKind.FLANGE in kinds else ()
     given = (
         ("lines", table.LINES, True),
         ("whole", whole, True),
         ("lines", table.SPANS + fixture, False),
+        ("openings", openings, False),
         ("body", body, False),
         ("bodies", bodies, False),
         ("pairs", table.PAIRS, False),
     )
     return tuple(Group(scope, table.checks_of(ids), ends) for scope, ids, ends in given if ids)
-
-
-def _with_first(groups: tuple[Group, ...], check_id: str) -> tuple[Group, ...]:
-    """Return the groups with one check put before all others."""
-    for g in groups:
-        first = tuple(c for c in g.checks if c.id == check_id)
-        if first:
-            return (Group(g.scope, first), *groups)
-    return groups
 
 
 def touched_only(moved: Moved, nodes: frozenset[str]) -> Design:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field, replace
+from typing import TypeVar
 
+from stubout.catalog.model import Catalog
 from stubout.catalog.queries import measured_catalog
 from stubout.design import Design
 from stubout.fabrication.joining import SEAT_TOL_MM, room
@@ -15,6 +17,8 @@ from stubout.layout.model import PointKind, Role, Run, StubMark
 from stubout.network.measure import measure_of
 from stubout.network.model import Network, Pipe
 from stubout.network.vents import developed_lengths
+
+T = TypeVar("T")
 
 ALONG = 0.95  # cosine from which a pipe counts as lying in the direction of the move: it grows or shrinks
 
@@ -67,32 +71,89 @@ def move(design: Design, nodes: frozenset[str], by: Vec) -> Moved:
 
     Holes stay as listed (`near.py` bores them anew), so do developed lengths of vents (`measured`).
     """
-    net = design.network
-    at = {n.id: n.at.plus(by) if n.id in nodes else n.at for n in net.nodes}
-    pipes = tuple(
-        replace(p, a=at[p.start], b=at[p.end]) if p.start in nodes or p.end in nodes else p for p in net.pipes
-    )
-    touched = frozenset(p.id for p in pipes if p.start in nodes or p.end in nodes)
-    grown = {
-        p.id: p.length_mm - q.length_mm
-        for p, q in zip(pipes, net.pipes, strict=True)
-        if p.id in touched and abs(p.length_mm - q.length_mm) > 1e-6
-    }
-    moved_nodes = tuple(replace(n, at=at[n.id]) if n.id in nodes else n for n in net.nodes)
-    traps = tuple(replace(t, weir_z_mm=t.weir_z_mm + by.z) if t.weir in nodes else t for t in net.traps)
-    weirs = {t.tag for t in traps if t.weir in nodes}
-    fab = design.fabrication
-    moved = replace(
-        design,
-        network=Network(moved_nodes, pipes, traps),
-        stubs=tuple(_stub(design, s, by) if s.tag in weirs else s for s in design.stubs),
-        fabrication=replace(
-            fab,
-            fittings=tuple(replace(f, at=f.at.plus(by)) if f.node in nodes else f for f in fab.fittings),
-            pieces=_pieces(design, grown),
-        ),
-    )
-    return Moved(moved, touched)
+    return Mover(design, nodes).move(by)
+
+
+@dataclass(frozen=True, slots=True)
+class _Places:
+    """Where in a design that stands what a move changes: a move then passes over all the rest."""
+
+    nodes: tuple[int, ...]
+    pipes: tuple[int, ...]
+    traps: tuple[int, ...]
+    stubs: tuple[int, ...]
+    fittings: tuple[int, ...]
+    pieces: tuple[int, ...]
+
+
+def _where(items: tuple[T, ...], holds: Callable[[T], bool]) -> tuple[int, ...]:
+    return tuple(i for i, one in enumerate(items) if holds(one))
+
+
+def _changed(items: tuple[T, ...], places: tuple[int, ...], change: Callable[[T], T]) -> tuple[T, ...]:
+    out = list(items)
+    for i in places:
+        out[i] = change(items[i])
+    return tuple(out)
+
+
+@dataclass(slots=True)
+class Mover:
+    """Some nodes of a design, and all that goes along with them, found once for many moves."""
+
+    design: Design
+    nodes: frozenset[str]
+    pipes: frozenset[str] = field(init=False)
+    _parts: Catalog = field(init=False)
+    _at: _Places = field(init=False)
+
+    def __post_init__(self) -> None:
+        net, nodes = self.design.network, self.nodes
+        self.pipes = frozenset(p.id for p in net.pipes if p.start in nodes or p.end in nodes)
+        self._parts = measured_catalog(self.design.house.measured)
+        tags = {t.tag for t in net.traps if t.weir in nodes}
+        fab = self.design.fabrication
+        longest: dict[tuple[str, ...], int] = {}  # straight run -> the piece that takes its growth
+        for i, p in sorted(enumerate(fab.pieces), key=lambda pair: (-pair[1].cut_mm, pair[1].id)):
+            longest.setdefault(p.pipes or (p.pipe,), i)
+        self._at = _Places(
+            nodes=_where(net.nodes, lambda n: n.id in nodes),
+            pipes=_where(net.pipes, lambda p: p.id in self.pipes),
+            traps=_where(net.traps, lambda t: t.weir in nodes),
+            stubs=_where(self.design.stubs, lambda s: s.tag in tags),
+            fittings=_where(fab.fittings, lambda f: f.node in nodes),
+            pieces=tuple(i for run, i in longest.items() if self.pipes.intersection(run)),
+        )
+
+    def move(self, by: Vec) -> Moved:
+        """Return the design with the nodes moved, as the function `move` does [mm]."""
+        design = self.design
+        net, fab = design.network, design.fabrication
+        moved_nodes = _changed(net.nodes, self._at.nodes, lambda n: replace(n, at=n.at.plus(by)))
+        at = {n.id: n.at for n in moved_nodes}
+        pipes = _changed(net.pipes, self._at.pipes, lambda p: replace(p, a=at[p.start], b=at[p.end]))
+        longer = {pipes[i].id: pipes[i].length_mm - net.pipes[i].length_mm for i in self._at.pipes}
+        grown = {i: mm for i, mm in longer.items() if abs(mm) > 1e-6}
+        traps = _changed(net.traps, self._at.traps, lambda t: replace(t, weir_z_mm=t.weir_z_mm + by.z))
+        moved = replace(
+            design,
+            network=Network(moved_nodes, pipes, traps),
+            stubs=_changed(design.stubs, self._at.stubs, lambda s: _stub(design, s, by)),
+            fabrication=replace(
+                fab,
+                fittings=_changed(fab.fittings, self._at.fittings, lambda f: replace(f, at=f.at.plus(by))),
+                pieces=_changed(fab.pieces, self._at.pieces, lambda p: self._piece(p, grown)) if grown else fab.pieces,
+            ),
+        )
+        return Moved(moved, self.pipes)
+
+    def _piece(self, p: CutPiece, grown: dict[str, float]) -> CutPiece:
+        """Return the longest piece of a straight run with what the run has grown."""
+        by = sum(grown.get(i, 0.0) for i in p.pipes or (p.pipe,))
+        if not by:
+            return p
+        fits = p.fits and _fits(p, p.cut_mm + by, by, self._parts.socket_mm(p.size_in))
+        return replace(p, centre_mm=p.centre_mm + by, cut_mm=p.cut_mm + by, fits=fits)
 
 
 def _stub(design: Design, stub: StubMark, by: Vec) -> StubMark:
@@ -113,27 +174,6 @@ def measured(design: Design) -> Design:
     lengths = developed_lengths(flow, {p.id: p.role for p in net.pipes}, measure_of(design.book.family))
     pipes = tuple(replace(p, vent_length_mm=lengths[p.id]) if p.id in lengths else p for p in net.pipes)
     return replace(design, network=Network(net.nodes, pipes, net.traps))
-
-
-def _pieces(design: Design, grown: dict[str, float]) -> tuple[CutPiece, ...]:
-    """Return the cut pieces with what their straight run has grown; the longest piece of a run takes it."""
-    pieces = design.fabrication.pieces
-    if not grown:
-        return pieces
-    parts = measured_catalog(design.house.measured)
-    longest: dict[tuple[str, ...], str] = {}
-    for p in sorted(pieces, key=lambda p: (-p.cut_mm, p.id)):
-        longest.setdefault(p.pipes or (p.pipe,), p.id)
-
-    def cut(p: CutPiece) -> CutPiece:
-        run = p.pipes or (p.pipe,)
-        by = sum(grown.get(i, 0.0) for i in run)
-        if not by or longest[run] != p.id:
-            return p
-        fits = p.fits and _fits(p, p.cut_mm + by, by, parts.socket_mm(p.size_in))
-        return replace(p, centre_mm=p.centre_mm + by, cut_mm=p.cut_mm + by, fits=fits)
-
-    return tuple(cut(p) for p in pieces)
 
 
 def _fits(piece: CutPiece, cut_mm: float, by_mm: float, socket_mm: float) -> bool:

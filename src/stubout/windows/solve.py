@@ -1,8 +1,7 @@
 """The windows of all marks on the wall sheets: moved on a copy of the design until a silent check would speak.
 
-What goes along with a mark is `moves.carried`: a riser with its fittings and stub-outs, an arm with its trap. It is
-looked for in steps shorter than any pipe is thick, so that nothing a pipe can meet on its way is jumped over, then
-halved down to 1 mm or 1/16 in.
+What goes along with a mark is `moves.carried`: a riser with its fittings and stub-outs, an arm with its trap. How far
+it goes, to 1 mm or 1/16 in, is `course.first`.
 """
 
 from __future__ import annotations
@@ -17,12 +16,12 @@ from stubout.house.framing import Side, Wall
 from stubout.layout.model import PointKind
 from stubout.problems import Finding
 from stubout.sheets.wall_facts import Mark, marks, sides_with_work
+from stubout.windows.course import Course
 from stubout.windows.judge import Judge
 from stubout.windows.moves import carried
 
 STEPS = {"mm": 1.0, "inch": units.MM_PER_INCH / 16}
 MOST = {"mm": 100, "inch": 64}  # steps: 100 mm, 4 in
-LOOKS = 3  # how often on the way it is looked: every 34 mm, and the thinnest drain pipe is 42 mm thick
 WAYS: dict[str, tuple[Direction, ...]] = {
     "stub": ("up", "down", "away", "back"),
     "stud hole": ("up", "down", "out", "in"),
@@ -60,27 +59,7 @@ class _Solver:
     def _solve(self, nodes: frozenset[str], way: Vec) -> tuple[int, Finding | None]:
         if nodes not in self.judges:
             self.judges[nodes] = Judge(self.design, nodes, (self.most + 1) * self.step_mm)
-        course = self.judges[nodes].along(way.times(self.most * self.step_mm))
-
-        def first(steps: int, ask_first: str = "") -> Finding | None:
-            return course.first(way.times(steps * self.step_mm), ask_first)
-
-        lo = 0
-        for hi in (1, *(-(-self.most * k // LOOKS) for k in range(1, LOOKS + 1))):
-            said = first(hi)
-            if said is None:
-                lo = hi
-                continue
-            spoken = hi  # the nearest known step at which a check speaks
-            while spoken - lo > 1:
-                mid = (lo + spoken) // 2
-                nearer = first(mid, said.check)
-                if nearer is None:
-                    lo = mid
-                else:
-                    spoken, said = mid, nearer
-            return lo, said
-        return lo, None
+        return Course(self.judges[nodes], way, self.step_mm, self.most).first()
 
 
 def windows(design: Design, about: str = "") -> tuple[Window, ...]:

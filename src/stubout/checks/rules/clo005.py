@@ -7,6 +7,7 @@ from stubout.layout.model import Role
 from stubout.network.model import Pipe
 from stubout.problems import Level
 from stubout.rulebooks import queries
+from stubout.rulebooks.model import Cell
 
 AT_PIPE_MM = 300.0  # a cleanout this near to the line of a pipe opens this pipe: common practice, no source
 
@@ -32,6 +33,7 @@ def rule(on: Review) -> Findings:
     Upright pipes between lying ones: the length starts anew below them.
     """
     told: set[str] = set()
+    known: dict[str, tuple[float | None, Cell | None]] = {}  # many drains share the pipes down stream
     for head in on.net.drains():
         if not _lying(head) or any(_lying(p) for p in incoming(on.net, on.net.node(head.start), "drain")):
             continue
@@ -39,11 +41,10 @@ def rule(on: Review) -> Findings:
         for pipe in (head, *on.net.downstream(head)):
             if not _lying(pipe):
                 break
-            spots = cleanouts_for(on, pipe.size_in)
-            passed = [t for t in (_pass_mm(pipe, p) for p in spots) if t is not None]
-            run_mm = pipe.length_mm - max(passed) if passed else run_mm + pipe.length_mm
-            sewer = on.book.find("cleanout.sewer_spacing") if pipe.role is Role.SEWER else None
-            limit = sewer or on.ask(queries.cleanout_spacing, on.book, pipe.size_in)
+            if pipe.id not in known:
+                known[pipe.id] = _last_mm(on, pipe), _limit(on, pipe)
+            from_mm, limit = known[pipe.id]
+            run_mm = run_mm + pipe.length_mm if from_mm is None else pipe.length_mm - from_mm
             if limit is None or run_mm - limit.number <= LENGTH_TOL_MM or pipe.id in told:
                 continue
             told.add(pipe.id)
@@ -57,6 +58,18 @@ def rule(on: Review) -> Findings:
                 at=pipe.b,
             )
             break
+
+
+def _limit(on: Review, pipe: Pipe) -> Cell | None:
+    """Return how far apart cleanouts may be in a pipe [mm]; None where the book is silent."""
+    sewer = on.book.find("cleanout.sewer_spacing") if pipe.role is Role.SEWER else None
+    return sewer or on.ask(queries.cleanout_spacing, on.book, pipe.size_in)
+
+
+def _last_mm(on: Review, pipe: Pipe) -> float | None:
+    """Return how far along a pipe its last cleanout stands [mm], None if it has none."""
+    passed = (_pass_mm(pipe, p) for p in cleanouts_for(on, pipe.size_in))
+    return max((t for t in passed if t is not None), default=None)
 
 
 def _pass_mm(pipe: Pipe, spot: Vec) -> float | None:

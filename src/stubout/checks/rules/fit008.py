@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from stubout.catalog import queries as catalog
 from stubout.catalog.shipped import SHIPPED
 from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check
+from stubout.checks.facts import pipe_of
 from stubout.fabrication.model import FittingUse
 from stubout.geometry.vec import Vec, angle_deg
 from stubout.network.model import Pipe
@@ -131,8 +132,7 @@ def _of_branch(on: Review, use: FittingUse, extra: dict[str, list[FittingUse]]) 
 
 def _corner(on: Review, uses: list[FittingUse], ids: tuple[str, str], makes: list[float]) -> _Corner | None:
     """Return the angle between two pipes against the nearest of those the fittings make; None if it has no angle."""
-    known = {p.id: p for p in on.net.pipes}
-    a, b = known.get(ids[0]), known.get(ids[1])
+    a, b = (pipe_of(on.net, i) for i in ids)
     if a is None or b is None or min(a.length_mm, b.length_mm) <= TOUCH_TOL_MM:
         return None
     drawn = STRAIGHT_DEG - angle_deg(_away(a, uses[0].at), _away(b, uses[0].at))

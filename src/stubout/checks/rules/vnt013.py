@@ -35,6 +35,7 @@ def rule(on: Review) -> Findings:
     if part is None:
         return
     told: set[str] = set()
+    known: dict[str, tuple[Cell, Cell] | None] = {}  # many ways share their pipes
     for vent in on.net.vents():
         if not drains_at(on.net, on.net.node(vent.start)):
             continue
@@ -44,7 +45,10 @@ def rule(on: Review) -> Findings:
         flat_mm = sum(p.length_mm for p in way if not p.vertical)
         if flat_mm <= LENGTH_TOL_MM:
             continue
-        limits = [pair for pair in (_permitted(on, p) for p in way) if pair is not None]
+        for p in way:
+            if p.id not in known:
+                known[p.id] = _permitted(on, p)
+        limits = [pair for pair in (known[p.id] for p in way) if pair is not None]
         if not limits:
             continue
         limit, need = min(limits, key=lambda pair: pair[0].number)
