@@ -438,3 +438,16 @@ def test_fact_20_foot_of_the_stack_standpipe_and_flanges(c01):
     top = d.house.level("basement").subfloor_z_mm + 1067  # no height of the standpipe given: the centre of the box
     assert top - c01.trap("AW").weir_z_mm >= 600 - 1 or c01.said("STP001", "AW")
     assert c01.said("ASK001", "AW"), "the top of the standpipe is assumed, and nobody is asked"
+
+
+def test_every_joint_has_room_and_every_turn_a_cleanout(c01):
+    """The bulkhead leaves 334 mm beside the duct and two ducts fill bays of M-P: there is a way all the same."""
+    assert c01.said("FIT006 CLO003") == []
+
+
+def test_the_closet_drops_into_the_bulkhead_by_a_street_fitting(c01):
+    d = c01.design
+    drop = next(p for p in d.network.pipes if p.id in c01.trap("WC3").arm_runs and p.vertical)
+    piece = next(x for x in d.fabrication.pieces if x.pipe == drop.id)
+    assert piece.street
+    assert piece.fits

@@ -309,3 +309,14 @@ def test_fact_20_pipes_near_a_stud_face_are_plated(c03):
         distance = wall.depth_mm / 2 - abs(wall.offset(b.centre)) - catalog.od_mm(d.network.pipe(b.pipe).size_in) / 2
         if distance < 1.25 * IN - 0.5:
             assert b.id in plated or c03.said("FRM005", b.id, b.pipe), f"{b.id}: {distance / IN:.2f} in to the face"
+
+
+def test_the_closet_and_the_lavatory_of_the_half_bath_share_a_tee(c03):
+    """In the joist bay there is no height for two tees: the lavatory comes in square, by a side inlet."""
+    assert c03.said("FIT006") == []
+    arm = c03.arm("WC2")[-1]
+    into = [c03.design.network.pipe(i) for i in c03.design.network.node(arm.end).inflow]
+    level = [p for p in into if not p.vertical and p.system == "drain"]
+    assert len(level) == 2
+    ways = [p.b.minus(p.a).at_z(0.0).unit() for p in level]
+    assert abs(ways[0].dot(ways[1])) < 0.01

@@ -237,6 +237,19 @@ def test_a_short_street_bend_under_a_closet_only_where_the_book_lets_it(plot, ho
     assert ("street 1/4 bend" in at(fab, "f")) is short
 
 
+def test_a_short_street_bend_lays_a_fixtures_drop_level_where_the_book_lets_it(plot, house, npc, nbc_framing):
+    # 3 in closet arm that drops: hub 3-1/16 of the bend above, spigot 4-9/16 of a short street bend below
+    d = 7.625 * IN
+    p = plot()
+    p.node("a", 0, -900, d + 18, PointKind.CAP).node("b", 0, 0, d).node("c", 0, 0, 0)
+    p.node("e", 900, 0, -18, PointKind.SEWER)
+    for name, ends in (("D1", ("a", "b")), ("D2", ("b", "c")), ("D3", ("c", "e"))):
+        p.pipe(name, *ends, 3.0, Role.TRAP_ARM, tag="WC", tags=("WC",))
+    fab = made(p, house(), npc, nbc_framing)
+    assert at(fab, "b") + at(fab, "c") == ["1/4 bend", "street 1/4 bend"]
+    assert next(x for x in fab.pieces if x.pipe == "D2").fits
+
+
 def test_a_turn_no_bend_makes_is_named_with_the_nearest(plot, house, npc, nbc_framing):
     # 36 degrees: 22-1/2 is 13-1/2 off, 45 and two of 22-1/2 are 9 off
     turn = math.radians(36)

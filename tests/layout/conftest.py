@@ -14,6 +14,7 @@ from stubout.layout.engine import gauges
 from stubout.layout.needs import Demands
 from stubout.layout.space import Space
 from stubout.layout.work import Work
+from stubout.rulebooks.model import RuleBook
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -34,3 +35,15 @@ def _desk(name: str) -> Work:
 def desk() -> Callable[[str], Work]:
     """Return what makes an empty desk for an example house."""
     return _desk
+
+
+@pytest.fixture(scope="session")
+def desk_of() -> Callable[[str], Work]:
+    """Return what makes an empty desk for an example house, for fixtures that live longer than one test."""
+    return _desk
+
+
+@pytest.fixture(scope="session")
+def book() -> Callable[[str], RuleBook]:
+    """Return what loads a rule book."""
+    return load_book

@@ -8,8 +8,9 @@ import pytest
 
 from stubout.geometry.vec import Box, Vec
 from stubout.house.model import Obstacle, Room
+from stubout.layout.cleanout_turns import TurnSetter
 from stubout.layout.cleanouts import with_cleanouts
-from stubout.layout.model import PointKind, Role
+from stubout.layout.model import CleanoutPlan, PointKind, Role
 
 
 def at(layout, plan):
@@ -189,3 +190,12 @@ def test_a_vent_stays_as_it_was(scene, house, upc):
     k.point("T", 4000, 9000, 5000, PointKind.TERMINAL).run("V", "S0", "T", 3.0, Role.STACK_VENT, "wall")
     got = with_cleanouts(k.layout(), house(), upc)
     assert [r for r in got.runs if r.id == "V"] == [r for r in k.layout().runs if r.id == "V"]
+
+
+def test_a_cleanout_smaller_than_the_drain_serves_none_of_its_turns(scene, house, fixture_, kinds, npc):
+    # NPC 2.4.7.2 (memory): a cleanout as large as the pipe, up to 4 in
+    setter = TurnSetter(scene().layout(), house(fixtures=(fixture_("F", kinds.LAVATORY),)), npc)
+    small = CleanoutPlan("CO1", "W", 1.5, Vec(0.0, 0.0, 1.0), 450.0, "", "", ())
+    setter.draft.plans.append(small)
+    assert setter._open(1.5) == {"W"}
+    assert setter._open(2.0) == set()

@@ -147,7 +147,7 @@ def _document(document: Document, pictures: Mapping[str, str]) -> dict[str, Any]
 
 
 def _led(block: Block | None) -> bool:
-    """Return whether a block is not parted from the words before it: a table, the note or the small heading over one."""
+    """Return whether a block stays with the words before it: a table, the note or the small heading over one."""
     if isinstance(block, Heading):
         return block.level == 3
     return isinstance(block, TableBlock) or (isinstance(block, Paragraph) and block.kind == "note")

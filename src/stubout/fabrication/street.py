@@ -118,7 +118,7 @@ def _tries(
     if draft.pattern not in STREET or set(draft.sizes_in) != {size}:
         return []
     pattern = STREET[draft.pattern]
-    if same == (draft.pattern == "closet bend"):  # a closet bend comes as no street pattern of its own kind
+    if same and draft.pattern == "closet bend":  # it comes as no street pattern of its own kind
         return []
     if not same:
         if draft.pattern not in ("long-turn 1/4 bend", "closet bend"):

@@ -16,7 +16,7 @@ from stubout.fixes.follow import followed, touched, with_growth
 from stubout.fixes.model import Candidate, Case, Edit
 from stubout.fixes.moves import Shift
 from stubout.problems import Finding
-from stubout.windows.judge import Course, Judge
+from stubout.windows.judge import Judge
 from stubout.windows.near import Surroundings, local, surroundings
 
 LOOKED = 90  # candidates of one kind put before the check that spoke
@@ -52,7 +52,7 @@ class Trial:
     around: Surroundings = field(init=False)  # of the pipes that `moving` moves
     before: Counter[Key] = field(init=False)
     screening: Candidate | None = None
-    course: Course = field(init=False)  # the checks that can react to `screening`
+    judge: Judge = field(init=False)  # the checks that can react to `screening`
 
     @property
     def finding(self) -> Finding:
@@ -191,8 +191,8 @@ class Trial:
         (by,) = ways
         if found.one is not self.screening:
             judge = Judge(self.bench.design, frozenset(i for i, _ in edit.by), found.one.most_mm)
-            self.screening, self.course = found.one, judge.along(by.unit().times(found.one.most_mm))
-        said = self.course.first(by)
+            self.screening, self.judge = found.one, judge
+        said = self.judge.first(by)
         if said is None or key(said) in self.bench.known or said.check.startswith(FOLLOWING):
             return ""
         return said.check

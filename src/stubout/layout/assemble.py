@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import itertools
+import math
 from dataclasses import replace
 
 from stubout import units
 from stubout.geometry.vec import Vec
 from stubout.layout.adopt import join_drawn_stack
 from stubout.layout.breathing import breathes_through
-from stubout.layout.draft import DNode
+from stubout.layout.draft import DEdge, DNode
 from stubout.layout.finish import drawn_names, free_names
 from stubout.layout.model import Layout, Point, Role, Run, StubMark, TrapPlan, VentMethod
 from stubout.layout.stack_joints import StackJoint, spread
+from stubout.layout.street_drops import lifts
 from stubout.layout.work import TrapDraft, Work
 
 
@@ -57,40 +59,50 @@ def raise_stacks(work: Work) -> None:
 
 def _spread(work: Work, nodes: list[DNode]) -> None:
     """Keep joints on one stack either on one level or a fitting apart."""
-    joints = [StackJoint(n, n.z or 0.0, (n.z or 0.0) - _slack(work, n)) for n in nodes]
+    joints = [StackJoint(n, n.z or 0.0, (n.z or 0.0) - _slack(work, n), _lifts(work, n)) for n in nodes]
     spread(work.board, joints)
     for j in joints:
-        by = (j.node.z or 0.0) - j.z
-        if by > 0.0:
-            _lower(work, j.node, by)
+        by = j.z - (j.node.z or 0.0)
+        if by:
+            for n in _flat_above(work, j.node)[0]:
+                n.z = (n.z or 0.0) + by
 
 
-def _flat_above(work: Work, root: DNode) -> tuple[list[DNode], float]:
+def _flat_above(work: Work, root: DNode) -> tuple[list[DNode], list[DEdge]]:
+    """Return the points and runs of the level tree that ends at a point."""
     board = work.board
-    out, slack = [root], float("inf")
-    stack = [root.id]
+    out, runs, stack = [root], list[DEdge](), [root.id]
     while stack:
-        at = stack.pop()
-        for e in board.into(at):
+        for e in board.into(stack.pop()):
             if e.plumb or e.role is Role.STACK:
                 continue
-            z = board.nodes[e.down].z or 0.0
-            if board.nodes[e.up].fixed:
-                slack = 0.0
-            for q in e.parts:
-                slack = min(slack, z + e.slope * q.near - q.lo)
+            runs.append(e)
             out.append(board.nodes[e.up])
             stack.append(e.up)
-    return out, slack
+    return out, runs
 
 
 def _slack(work: Work, root: DNode) -> float:
-    return _flat_above(work, root)[1]
+    """Return how much lower a level tree may lie [mm]."""
+    runs = _flat_above(work, root)[1]
+    if any(work.board.nodes[e.up].fixed for e in runs):
+        return 0.0
+    z = {e.id: work.board.nodes[e.down].z or 0.0 for e in runs}
+    return min((z[e.id] + e.slope * q.near - q.lo for e in runs for q in e.parts), default=math.inf)
 
 
-def _lower(work: Work, root: DNode, by: float) -> None:
-    for n in _flat_above(work, root)[0]:
-        n.z = (n.z or 0.0) - by
+def _lifts(work: Work, root: DNode) -> tuple[tuple[float, float], ...]:
+    """Return how much higher a level tree may lie where street fittings join the drops into it [mm]."""
+    board, drops = work.board, work.board.drops()
+    tree, runs = _flat_above(work, root)
+    if any(n.fixed for n in tree):
+        return ()
+    room = min((n.cap - (n.z or 0.0) for n in tree), default=math.inf)
+    for e in runs:
+        z = board.nodes[e.down].z or 0.0
+        room = min([room, *(q.hi - z - e.slope * q.far for q in e.parts)])
+    over = [board.drop(e, (board.nodes[e.up].z or 0.0) - (n.z or 0.0)) for n in tree for e in drops.get(n.id, ())]
+    return lifts(board.fits, over, room)
 
 
 def placed_marks(work: Work, marks: tuple[StubMark, ...]) -> tuple[StubMark, ...]:

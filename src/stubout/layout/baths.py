@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from functools import partial
 
 from stubout.house.model import HouseFixture
@@ -18,12 +19,15 @@ from stubout.layout.floor_traps import floor_cap, floor_trap
 from stubout.layout.jogs import past_trap
 from stubout.layout.main_vent import MAIN_VENT_COST, main_vent_missing
 from stubout.layout.model import Role, VentMethod
+from stubout.layout.needs import Need
 from stubout.layout.one_fixture import draw_fixture
 from stubout.layout.route import Ask
 from stubout.layout.wall_fixtures import wall_fixture
 from stubout.layout.wet_vents import MOST_WET_IN, vent_wet, wet_size, wet_targets
 from stubout.layout.work import BY_WET, TrapDraft
 from stubout.layout.zone_stacks import stack_targets, with_stack
+from stubout.problems import NotInBook
+from stubout.rulebooks import queries as ask
 
 
 def draw_bath(zone: DrainZone, members: Sequence[HouseFixture]) -> None:
@@ -32,6 +36,7 @@ def draw_bath(zone: DrainZone, members: Sequence[HouseFixture]) -> None:
     lavs = [f for f in members if f.kind is FixtureKind.LAVATORY]
     wets = [f for f in members if f.kind in (FixtureKind.SHOWER, FixtureKind.BATHTUB)]
     ways: list[Callable[[], float]] = []
+    collects: list[int] = []
     if wet_ok and lavs and wets:
         open_closets = (True, False) if _wettable(zone, members) else (False,)
         ways += [
@@ -44,6 +49,7 @@ def draw_bath(zone: DrainZone, members: Sequence[HouseFixture]) -> None:
         ways.append(partial(_lavatory_first, zone, members, True))
     if wet_ok and lavs and wets:
         for order in itertools.islice(itertools.permutations(wets), 2):
+            collects.append(len(ways))
             ways.append(partial(_lavatory_first, zone, [*order, *members], True, True))
     ways.append(partial(_lavatory_first, zone, members, False))
     if len(wets) > 1:
@@ -52,7 +58,7 @@ def draw_bath(zone: DrainZone, members: Sequence[HouseFixture]) -> None:
         needs_own = not (wet_ok and lavs and _wettable(zone, members))
         if needs_own or main_vent_missing(zone.work):
             ways.append(partial(_closet_first, zone, members))
-    zone.best_of([partial(_with_main_vent, zone, way) for way in ways])
+    zone.best_of([partial(_with_main_vent, zone, way) for way in ways], collects)
 
 
 def _with_main_vent(zone: DrainZone, way: Callable[[], float]) -> float:
@@ -93,6 +99,8 @@ def _lavatory_first(zone: DrainZone, members: Sequence[HouseFixture], wet_ok: bo
     for f in members:
         if f.kind is not FixtureKind.LAVATORY:
             draw_fixture(zone, f, wet_from=first if wet_ok else None)
+        if zone.beaten():
+            return zone.weight()
     _vent_open_closets(zone, members)
     return zone.weight()
 
@@ -116,6 +124,8 @@ def _floor_first(zone: DrainZone, members: Sequence[HouseFixture], wets: Sequenc
     """Draw the tubs and showers first, whose arms have the least choice, then what drops down a wall."""
     for f in (*wets, *members):
         draw_fixture(zone, f)
+        if zone.beaten():
+            return zone.weight()
     _vent_open_closets(zone, members)
     return zone.weight()
 
@@ -134,8 +144,18 @@ def _spine_first(zone: DrainZone, members: Sequence[HouseFixture], first: HouseF
     for f in (*lavs, *members):
         if f.kind is not FixtureKind.WATER_CLOSET:
             draw_fixture(zone, f)
+        if zone.beaten():
+            return zone.weight()
     _vent_open_closets(zone, members)
     return zone.weight()
+
+
+def _as_laid(zone: DrainZone, need: Need, size_in: float) -> Need:
+    """Return the need of a fixture whose arm is laid as large as the drain it goes on in: it may be as long as that."""
+    try:
+        return replace(need, arm_max=max(need.arm_max, ask.arm_max_length(zone.work.book, size_in).number))
+    except NotInBook:
+        return need
 
 
 def _spine(zone: DrainZone, f: HouseFixture, closet: TrapDraft | None, lav: HouseFixture, size: float) -> bool:
@@ -154,7 +174,13 @@ def _spine(zone: DrainZone, f: HouseFixture, closet: TrapDraft | None, lav: Hous
         targets += [t for t in stack_targets(zone, True, size) if t.ref.startswith("new")]
     path = (
         zone.router.search(
-            Ask(xy, zone.start_layers, cap, **zone.bends(g.size_in, zone.fits.closet(g.size_in))),
+            Ask(
+                xy,
+                zone.start_layers,
+                cap,
+                turn_free=zone.turn_free,
+                **zone.bends(g.size_in, zone.fits.closet(g.size_in)),
+            ),
             g,
             slope,
             targets,
@@ -172,7 +198,7 @@ def _spine(zone: DrainZone, f: HouseFixture, closet: TrapDraft | None, lav: Hous
     trap = TrapDraft(need, weir.id, 0, [])
     trap.closet_tail = [e.id for e in edges]
     work.traps[f.tag] = trap
-    probe = TrapDraft(need, weir.id, 0, closet_tail=list(trap.closet_tail))
+    probe = TrapDraft(_as_laid(zone, need, size), weir.id, 0, closet_tail=list(trap.closet_tail))
     tail = wall_fixture(zone, lav, probe, wet_size(zone, (lav,), closets=int(closet is not None)))
     if tail is None or probe.method is not VentMethod.WET:
         work.traps.pop(f.tag, None)

@@ -46,8 +46,18 @@ class Setter:
             return True
         return False
 
-    def _open(self) -> set[str]:
-        return {p.point for p in self.draft.plans}
+    def _open(self, drain_in: float = 0.0) -> set[str]:
+        """Return the points of the cleanouts large enough for a drain of a size; removable traps always are."""
+        least = self._least_in(drain_in)
+        traps = {n for n, spot in self.made.items() if spot.how == "trap"}
+        return {p.point for p in self.draft.plans if p.size_in >= least - 1e-6 or p.point in traps}
+
+    def _least_in(self, drain_in: float) -> float:
+        """Return the size a cleanout of a drain must have, 0 where the book names none."""
+        try:
+            return queries.cleanout_size(self.book, drain_in).number if drain_in else 0.0
+        except NotInBook:
+            return 0.0
 
     def _serve(self, near: dict[str, float], serves: str, bases: Sequence[Cell | None]) -> bool:
         """Let the nearest cleanout among some points serve a demand; False if there is none."""
@@ -62,6 +72,11 @@ class Setter:
         plan = self.draft.plans[index]
         basis = tuple(dict.fromkeys((*plan.basis, *(c.basis for c in bases if c is not None))))
         self.draft.plans[index] = replace(plan, basis=basis)
+
+    def _size_in(self, spot: Spot) -> float:
+        """Return how large a cleanout at a spot is made."""
+        run = self.draft.runs[spot.run]
+        return max(min(run.size_in, LARGEST_IN), self._least_in(run.size_in))
 
     def _set(self, spot: Spot, serves: str, bases: Sequence[Cell | None]) -> str:
         """Cut a cleanout into the layout at a spot and return its point."""

@@ -77,6 +77,8 @@ class TurnSetter(Setter):
             spots = [*self.spots.traps(last, reach), *self.spots.near(last, reach, down=False)]
         for node in tries:
             spots += self.spots.near(node, AT_TURN_MM)
+        least = self._least_in(self.draft.out(last)[0].size_in)
+        spots = [s for s in spots if s.how == "trap" or self._size_in(s) >= least - 1e-6]
         if not spots:
             return False
         offsets, turn_mm = self._offsets(head, turns)
@@ -107,7 +109,9 @@ class TurnSetter(Setter):
         return offsets, turn_mm
 
     def _covered(self, node: str, serves: Cell | None, total: bool, open_at: set[str]) -> bool:
-        """Return whether a cleanout serves a turn."""
+        """Return whether a cleanout that is large enough serves a turn."""
+        out = self.draft.out(node)
+        open_at = open_at & self._open(out[0].size_in if out else 0.0)
         if any(k in open_at for k in self.draft.distances(node, AT_TURN_MM)):
             return True
         if total or serves is None:

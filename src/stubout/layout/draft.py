@@ -15,8 +15,10 @@ from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.route import Part
 from stubout.layout.space_shapes import XY
 from stubout.layout.stack_joints import StackJoint, spread
+from stubout.layout.street_drops import Drop, lifts
 from stubout.layout.takeup import TakeUp
 
+FIXTURE_ROLES = (Role.FIXTURE_DRAIN, Role.TRAP_ARM)  # what serves one fixture only
 CLASH_MM = 160.0  # two pipes farther apart than twice this are never one in the other
 
 
@@ -119,8 +121,9 @@ Tree = tuple[dict[int, float], list[DEdge], float, float]
 class Board:
     """All nodes, edges and stacks."""
 
-    def __init__(self, fits: TakeUp | None = None) -> None:
+    def __init__(self, fits: TakeUp | None = None, short_in: frozenset[float] = frozenset()) -> None:
         self.fits = fits or TakeUp()
+        self.short_in = short_in  # sizes in which the book lets a short bend lay a fixture's own drain level
         self.nodes: dict[int, DNode] = {}
         self.edges: dict[int, DEdge] = {}
         self.stacks: list[DStack] = []
@@ -252,15 +255,8 @@ class Board:
         The trees looked at on the way are put into `trees`, by their roots.
         """
         trees = {} if trees is None else trees
-        drops: dict[int, list[DEdge]] = {}
-        has_flat_out: set[int] = set()
-        for e in self.edges.values():
-            if e.system != "drain":
-                continue
-            if e.plumb:
-                drops.setdefault(e.down, []).append(e)
-            else:
-                has_flat_out.add(e.up)
+        drops = self.drops()
+        has_flat_out = {e.up for e in self.edges.values() if e.system == "drain" and not e.plumb}
         known: dict[int, float] = {}
 
         def ceiling(root: int, depth: int = 0) -> float:
@@ -273,8 +269,7 @@ class Board:
                 if self.nodes[i].fixed and self.nodes[i].z is not None:
                     top = min(top, (self.nodes[i].z or 0.0) - r)
                 for e in drops.get(i, ()):
-                    if e.role is not Role.STACK:
-                        top = min(top, ceiling(e.up, depth + 1) - self.fits.drop(e.size_in) - r)
+                    top = min(top, ceiling(e.up, depth + 1) - self.fits.drop(e.size_in) - r)
             known[root] = top
             return top
 
@@ -288,6 +283,18 @@ class Board:
                 ceiling(i)
         return known
 
+    def drops(self) -> dict[int, list[DEdge]]:
+        """Return the plumb drains but for stacks, by the point they come down to."""
+        out: dict[int, list[DEdge]] = {}
+        for e in self.edges.values():
+            if e.plumb and e.system == "drain" and e.role is not Role.STACK:
+                out.setdefault(e.down, []).append(e)
+        return out
+
+    def drop(self, e: DEdge, height: float) -> Drop:
+        """Return a plumb drain as a drop of a height."""
+        return Drop(e.size_in, e.role in FIXTURE_ROLES and e.size_in in self.short_in, height)
+
     def short_of_room(self) -> tuple[int, int]:
         """Return how many level trees that end in a stack want more height than there is, and how many joints do."""
         flat_up: dict[int, list[DEdge]] = {}
@@ -297,16 +304,19 @@ class Board:
         count = 0
         trees: dict[int, Tree] = {}
         tops = self._ceilings(flat_up, trees)
+        drops = self.drops()
         lying: list[tuple[DEdge, float, float]] = []
         tight = 0
         for s in self.stacks:
             joints: list[StackJoint] = []
             for i in s.nodes:
-                rise, used, _, low = trees[i]
+                rise, used, own, low = trees[i]
                 count += tops[i] < low - 0.5
                 if not math.isinf(tops[i]):
                     lying += [(e, tops[i] + rise[e.up], tops[i] + rise[e.down]) for e in used]
-                    joints.append(StackJoint(self.nodes[i], tops[i], min(low, tops[i])))
+                    over = [self.drop(e, tops[e.up] - tops[i] - r) for n, r in rise.items() for e in drops.get(n, ())]
+                    room = 0.0 if any(self.nodes[n].fixed for n in rise) else own - tops[i]
+                    joints.append(StackJoint(self.nodes[i], tops[i], min(low, tops[i]), lifts(self.fits, over, room)))
             tight += spread(self, joints)
         around = [self._around(one[0]) for one in lying]
         for k, one in enumerate(lying):

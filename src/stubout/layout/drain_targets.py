@@ -20,7 +20,7 @@ from stubout.layout.weights import WEIGHTS
 from stubout.layout.wet_vents import wet_edges, wet_targets
 from stubout.layout.work import TrapDraft
 from stubout.layout.zone_router import far_round
-from stubout.layout.zone_stacks import stack_corners, stack_targets
+from stubout.layout.zone_stacks import side_inlets, stack_corners, stack_targets
 from stubout.layout.zone_targets import joint_targets
 
 FROM_ABOVE_MM = 1000.0  # what a drop into a drain weighs: two bends, and a trench or hangers at two heights
@@ -116,7 +116,8 @@ def path_from(
     lat = zone.router.lattice((xy, *stack_corners(zone, xy)))
     if wet_closet is not None:
         targets = wet_targets(zone, lat, wet_closet, size)
-        path = _searched(zone, Ask(xy, start, None, **zone.bends(g.size_in)), size, targets, lat) if targets else None
+        limits = Ask(xy, start, None, turn_free=zone.turn_free, **zone.bends(g.size_in))
+        path = _searched(zone, limits, size, targets, lat) if targets else None
         if path is not None:
             return path, True
     if zone.lowest and not zone.edges() and zone.first_target is not None:
@@ -129,7 +130,7 @@ def path_from(
             lat,
         ), False
     targets = [t for t in tree_targets(zone, lat, size, group) if stacks or not t.ref.startswith("s")]
-    limits = Ask(xy, start, None, jog=JOG_MM, **zone.bends(g.size_in))
+    limits = Ask(xy, start, None, jog=JOG_MM, turn_free=zone.turn_free, **zone.bends(g.size_in))
     if vent_in:  # the fitting's own outlet, and nothing in it turns
         room = zone.fits.room("combination", (size, size, min(size, vent_in)), "outlet")
         limits = replace(limits, half_start=room, swivel=False)
@@ -141,3 +142,11 @@ def path_from(
         fresh = [t for t in stack_targets(zone, True, size) if t.ref.startswith("new")]
         path = zone.router.search(limits, g, slope, fresh, lat)
     return path, False
+
+
+def path_square(zone: DrainZone, xy: XY, size: float) -> Path | None:
+    """Return the way from the foot of a drop into a side inlet, square to the one drain that enters a stack there."""
+    targets, turns = side_inlets(zone, size)
+    lat = zone.router.lattice((xy, *turns))
+    limits = Ask(xy, zone.start_layers, None, jog=JOG_MM, turn_free=zone.turn_free, **zone.bends(size))
+    return zone.router.search(limits, zone.work.gauge(size), zone.work.demands.slope(size), targets, lat)

@@ -5,7 +5,8 @@ Lengths [mm], sizes in nominal inches, heights from the datum of the house [mm].
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import math
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import TypedDict
 
@@ -27,6 +28,7 @@ from stubout.layout.work import TrapDraft, Work
 from stubout.layout.zone_router import FAR_ROUND, ROUND_FREE_MM, ZoneRouter
 from stubout.problems import NotInBook, Question
 from stubout.rulebooks import queries as ask
+from stubout.rulebooks.model import RuleBook
 
 BEND_COST_MM = 150.0  # what a bend weighs beside pipe when two ways of drawing the same are compared
 SHORT_OF_ROOM = 1.5  # how much a joint without room weighs beside a fixture left blocked
@@ -65,6 +67,17 @@ class Snapshot:
     shy: dict[str, tuple[XY, XY]]
 
 
+def turn_free_deg(book: RuleBook) -> float:
+    """Return by how much a lying drain may turn in all without a cleanout [deg]; infinite where none adds turns up."""
+    rule = book.find("cleanout.turn_rule")
+    if rule is None or rule.text != "total":
+        return math.inf
+    try:
+        return ask.cleanout_turn(book).number
+    except NotInBook:
+        return math.inf
+
+
 class DrainZone:
     """One level's floor zone: its layers, its router, and where new stacks may stand."""
 
@@ -84,11 +97,13 @@ class DrainZone:
             self.foot_clear = ask.stack_foot_clear(work.book, 3.0).number
         except NotInBook:
             self.foot_clear = 0.0
+        self.turn_free = math.inf if self.lowest else turn_free_deg(work.book)
         self.main_vent_in = main_vent_in(work)
         self.first_target: Target | None = (
             None  # the sewer, where the first drain of the lowest zone has yet to reach it
         )
         self.trunk_target: Target | None = None  # the same, kept for whoever redraws the first drain
+        self.most_blocked = math.inf  # more than so many, and the way being tried is no better than another
         self.last_why = ""  # why the fixture looked at last found no bay in a wall
 
     def bends(self, size_in: float, start: float | None = None) -> Room:
@@ -139,28 +154,40 @@ class DrainZone:
         w.cavity.pipes[:] = then.in_walls
         self.router.shy = dict(then.shy)
 
-    def best_of(self, ways: Sequence[Callable[[], float]]) -> None:
-        """Try several ways of drawing the same thing and keep the one that blocks least and then costs least."""
+    def best_of(self, ways: Sequence[Callable[[], float]], promising: Collection[int] = ()) -> None:
+        """Try several ways of drawing the same thing and keep the one that blocks least and then costs least.
+
+        Args:
+            ways: The ways; of equal ones the first is kept.
+            promising: Which of them are drawn first, so that others can be given up the sooner.
+        """
         if len(ways) == 1:
             ways[0]()
             return
         before = self.snapshot()
-        best: tuple[tuple[float, float, float], Snapshot] | None = None
-        for way in ways:
+        best: tuple[tuple[float, float, float, int], Snapshot] | None = None
+        for i in (*promising, *(i for i in range(len(ways)) if i not in promising)):
             base = len(self.work.blocked)
+            self.most_blocked = math.inf if best is None else base + best[0][0]
             n_questions = len(self.work.questions)
-            cost = way()
+            cost = ways[i]()
             short, tight = self.work.board.short_of_room()
             rank = (
                 float(len(self.work.blocked) - base) + SHORT_OF_ROOM * short,
                 float(len(self.work.questions) - n_questions),
                 round(cost + tight * WEIGHTS.short_leg, 1),
+                i,
             )
             if best is None or rank < best[0]:
                 best = (rank, self.snapshot())
             self.restore(before)
         assert best is not None
+        self.most_blocked = math.inf
         self.restore(best[1])
+
+    def beaten(self) -> bool:
+        """Return whether the way being tried blocks more than one that is known: no need to draw it to its end."""
+        return len(self.work.blocked) > self.most_blocked
 
     def weight(self) -> float:
         """Return what stands on the board so far, to compare two ways: pipe, bends, ways round, fittings too near."""

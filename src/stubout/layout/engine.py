@@ -107,7 +107,7 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook) -> Layout:
         if ban is None or space.effort > MOST_EFFORT:
             break
         tried.add(ban)
-        other = desk.draw(best.work.bans | {ban})
+        other = desk.draw(best.work.bans | {ban}, None if best.layout.blocked else best.work.trunk_slope)
         if other.rank < best.rank:
             best = other
     return with_cleanouts(best.layout, house, book)
@@ -147,19 +147,29 @@ class _Desk:
             trunk_in = 3.0 if closets else 2.0
         self.choices = _trunk_choices(book, trunk_in, sum(n.load for n in self.needs.values()))
 
-    def draw(self, bans: frozenset[Ban]) -> _Drawn:
-        """Draw the house without some choices, with the steepest building drain that serves it."""
-        best: _Drawn | None = None
+    def draw(self, bans: frozenset[Ban], steepest: float | None = None) -> _Drawn:
+        """Draw the house without some choices, with the steepest building drain that serves it.
+
+        Args:
+            bans: The choices not to be made.
+            steepest: Slope that is known to serve it where steeper ones do not; None if none is.
+        """
         above = self._above(bans)
-        for slope, size in self.choices:
-            one, flatter_helps = self._drawn(above, slope, size)
-            one = self._raised(above, one)
-            if best is None or one.rank < best.rank:
-                best = one
+        choices = [c for c in self.choices if steepest is None or c[0] <= steepest * 1.001] or self.choices[-1:]
+        drawn: dict[int, _Drawn] = {}
+        left: list[int] = []  # given up at the first fixture that finds no way: a flatter drain may serve it
+        for i, (slope, size) in enumerate(choices):
+            one, flatter_helps = self._drawn(above, slope, size, impatient=i + 1 < len(choices))
+            if one is None:
+                left.append(i)
+                continue
+            drawn[i] = self._raised(above, one)
             if not flatter_helps:
                 break
-        assert best is not None
-        return best
+        if all(d.layout.blocked for d in drawn.values()):
+            for i in left:
+                drawn[i] = self._raised(above, self._whole(above, *choices[i]))
+        return min((drawn[i] for i in sorted(drawn)), key=lambda d: d.rank)
 
     def _raised(self, above: Work, one: _Drawn) -> _Drawn:
         """Return a drawing whose traps do not sink with a deep sewer: its drain steeper, or with a drop at the end."""
@@ -172,16 +182,27 @@ class _Desk:
             wants.append((steeper, 0.0))
         wants.append((slope, max(deep + LIFT_MARGIN_MM, self.fits.drop(size))))
         for fall, lift in wants:
-            other, _ = self._drawn(above, fall, size, lift)
+            other = self._whole(above, fall, size, lift)
             if len(other.layout.blocked) <= len(one.layout.blocked) and sunk(other.work)[0] <= 0.0:
                 return other
         return one
 
-    def _drawn(self, above: Work, slope: float, size: float, lift: float = 0.0) -> tuple[_Drawn, bool]:
-        """Return one whole drawing, and whether a flatter building drain could free what is blocked in it."""
+    def _whole(self, above: Work, slope: float, size: float, lift: float = 0.0) -> _Drawn:
+        """Return one whole drawing, whatever is blocked in it."""
+        one, _ = self._drawn(above, slope, size, lift)
+        assert one is not None
+        return one
+
+    def _drawn(
+        self, above: Work, slope: float, size: float, lift: float = 0.0, *, impatient: bool = False
+    ) -> tuple[_Drawn | None, bool]:
+        """Return one drawing, None if given up; and whether a flatter building drain could free what is blocked."""
         work = _copied(above)
-        work.trunk_slope, work.trunk_in, work.lift_mm = slope, size, lift
-        layout, flatter_helps = _try(work, self.marks)
+        work.trunk_slope, work.trunk_in, work.lift_mm, work.impatient = slope, size, lift, impatient
+        tried = _try(work, self.marks)
+        if tried is None:
+            return None, True
+        layout, flatter_helps = tried
         found = faults(work)
         rank = (len(layout.blocked), worst(found), layout.cost)
         return _Drawn(work, layout, rank, tuple(dict.fromkeys(doubts(work, found)))), flatter_helps
@@ -189,7 +210,7 @@ class _Desk:
     def _above(self, bans: frozenset[Ban]) -> Work:
         """Return the desk with every level drawn that drains into stacks: the trunk's slope changes nothing there."""
         cavity = Cavity(self.house, self.space, self.demands.stud_limit)
-        board, marks = Board(self.fits), {m.tag: m for m in self.marks}
+        board, marks = Board(self.fits, self.demands.short_bends()), {m.tag: m for m in self.marks}
         work = Work(
             self.house, self.book, self.framing, self.demands, self.space, cavity, board, dict(self.needs), marks
         )
@@ -244,13 +265,19 @@ def _copied(work: Work) -> Work:
     return deepcopy(work, {id(one): one for one in shared})
 
 
-def _try(work: Work, marks: tuple[StubMark, ...]) -> tuple[Layout, bool]:
-    """Return the layout with one slope of the building drain, and whether a flatter one could free what is blocked."""
+def _try(work: Work, marks: tuple[StubMark, ...]) -> tuple[Layout, bool] | None:
+    """Return the layout with one slope of the building drain, and whether a flatter one could free what is blocked.
+
+    None where an impatient desk gives up.
+    """
     house, book, space, u = work.house, work.book, work.space, work.house.job.units
     slope, trunk_in = work.trunk_slope, work.trunk_in
+    before = len(work.blocked)
     for level in reversed(space.levels):
         if any(v.lowest for v in space.floor_layers(level)):
             draw_level(work, level, TRAP_REACH_MM)
+    if work.impatient and len(work.blocked) > before:
+        return None
     for t in work.board.solve_drains():
         node = work.board.nodes[t.node]
         work.block(

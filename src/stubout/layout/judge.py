@@ -16,6 +16,7 @@ from stubout.layout.draft import Board, DEdge, DNode
 from stubout.layout.lattice import octile
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.space_shapes import XY, off_line
+from stubout.layout.street_drops import seated
 from stubout.layout.work import BY_WET, COMMON, STACK, Ban, Work, spot_key, stack_key
 from stubout.layout.zone_router import FAR_ROUND, ROUND_FREE_MM
 from stubout.problems import NotInBook
@@ -130,7 +131,7 @@ class Look:
             if length < SWALLOWED_MM:
                 continue
             want = sum(_room(board, e, board.nodes[n], at[n]) for n in (e.up, e.down))
-            if length < want - 2.0:
+            if length < want - 2.0 and not _street(board, e, length):
                 near = (e, *at[e.up], *at[e.down]) if not e.tag else (e,)
                 tags = tuple(sorted({d.tag for d in near if d.tag}))
                 what = f"{e.id} has {length:.0f} mm and wants {want:.0f} mm"
@@ -154,6 +155,13 @@ def _neighbours(board: Board, e: DEdge, f: DEdge) -> bool:
             if _at(board.nodes[n]).to(_at(board.nodes[m])) < SWALLOWED_MM:
                 return True
     return False
+
+
+def _street(board: Board, e: DEdge, length: float) -> bool:
+    """Return whether a drop is as long as a street fitting between its two bends makes it."""
+    if not e.plumb or e.system != "drain" or e.role is Role.STACK:
+        return False
+    return seated(board.fits, board.drop(e, length))
 
 
 def _room(board: Board, e: DEdge, n: DNode, meets: list[DEdge]) -> float:

@@ -65,7 +65,9 @@ class Lattice:
         self.iy = {y: i for i, y in enumerate(self.ys)}
         self.size = len(self.xs) * len(self.ys)  # points are numbered 0 up to here
         # lines by whole millimetre: a line has at most two, and none shares one with another
-        self._y_by_mm = {math.floor(y + d): y for y in self.ys for d in (-ON_DIAGONAL_MM - 0.01, ON_DIAGONAL_MM + 0.01)}
+        self._x_by_mm, self._y_by_mm = _by_mm(self.xs), _by_mm(self.ys)
+        self._rows: dict[float, list[float]] = {}
+        self._columns: dict[float, list[float]] = {}
         self._ways: dict[tuple[str, float], dict[int, tuple[Way, ...]]] = {}
 
     def snap(self, p: XY) -> XY:
@@ -87,9 +89,8 @@ class Lattice:
         i, j = self.ix[p[0]], self.iy[p[1]]
         xs, ys = self.xs, self.ys
         if self._x_reach or self._y_reach:
-            here_x = [v for v in xs if self.holds(v, p[1])]
-            here_y = [v for v in ys if self.holds(p[0], v)]
-            i, j, xs, ys = bisect_left(here_x, p[0]), bisect_left(here_y, p[1]), here_x, here_y
+            xs, ys = self._row(p[1]), self._column(p[0])
+            i, j = bisect_left(xs, p[0]), bisect_left(ys, p[1])
         return (
             (0, xs[i + 1 : i + 1 + MOST_SKIPPED]),
             (4, xs[max(0, i - MOST_SKIPPED) : i][::-1]),
@@ -97,36 +98,61 @@ class Lattice:
             (6, ys[max(0, j - MOST_SKIPPED) : j][::-1]),
         )
 
+    def _row(self, y: float) -> list[float]:
+        """Return the lines x = constant that cross a line y = constant."""
+        if y not in self._rows:
+            self._rows[y] = [v for v in self.xs if self.holds(v, y)]
+        return self._rows[y]
+
+    def _column(self, x: float) -> list[float]:
+        """Return the lines y = constant that cross a line x = constant."""
+        if x not in self._columns:
+            self._columns[x] = [v for v in self.ys if self.holds(x, v)]
+        return self._columns[x]
+
     def diagonal(self, p: XY) -> list[tuple[int, XY]]:
         """Return the lattice points that lie exactly on a diagonal, the first of each of the four directions."""
-        i = self.ix[p[0]]
-        right, left = self.xs[i + 1 :], self.xs[:i]
-        left.reverse()
-        return self._on_diagonals(p, right, (1, 7)) + self._on_diagonals(p, left, (3, 5))
+        x, y = p
+        i, j = self.ix[x], self.iy[y]
+        if len(self.ys) < len(self.xs):  # by the fewer lines
+            ne, nw = self._on_diagonals(y, x, self.ys[j + 1 :], flipped=True)
+            se, sw = self._on_diagonals(y, x, self.ys[:j][::-1], flipped=True)
+        else:
+            ne, se = self._on_diagonals(x, y, self.xs[i + 1 :], flipped=False)
+            nw, sw = self._on_diagonals(x, y, self.xs[:i][::-1], flipped=False)
+        return [(k, v) for k, v in ((1, ne), (7, se), (3, nw), (5, sw)) if v is not None]
 
-    def _on_diagonals(self, p: XY, xs: Sequence[float], directions: tuple[int, int]) -> list[tuple[int, XY]]:
-        """Return the first points on the diagonals up and down, on lines that go away from a point to one side."""
-        px, py = p
-        find, floor = self._y_by_mm.get, math.floor
-        room_up, room_down = self.ys[-1] - py + ON_DIAGONAL_MM, py - self.ys[0] + ON_DIAGONAL_MM
+    def _on_diagonals(
+        self, at: float, aside: float, lines: Sequence[float], *, flipped: bool
+    ) -> tuple[XY | None, XY | None]:
+        """Return the first points on both diagonals that cross some lines, those that go up across them first.
+
+        Args:
+            at: Where the point lies on the axis the lines follow each other on, x or (flipped) y.
+            aside: Where it lies on the other axis.
+            lines: The lines on one side of it, the nearest first.
+            flipped: Whether the lines are y = constant.
+        """
+        others = self.xs if flipped else self.ys
+        find, floor = (self._x_by_mm if flipped else self._y_by_mm).get, math.floor
+        room_up, room_down = others[-1] - aside + ON_DIAGONAL_MM, aside - others[0] + ON_DIAGONAL_MM
         up: XY | None = None
         down: XY | None = None
-        for x in xs:
-            away = abs(x - px)
+        for v in lines:
+            away = abs(v - at)
             if up is None and away <= room_up:
-                y = find(floor(py + away))
-                if y is not None and abs(away - abs(y - py)) < ON_DIAGONAL_MM and self.holds(x, y):
-                    up = (x, y)
+                o = find(floor(aside + away))
+                if o is not None and abs(away - abs(o - aside)) < ON_DIAGONAL_MM:
+                    p = (o, v) if flipped else (v, o)
+                    up = p if self.holds(*p) else None
             if down is None and away <= room_down:
-                y = find(floor(py - away))
-                if y is not None and abs(away - abs(y - py)) < ON_DIAGONAL_MM and self.holds(x, y):
-                    down = (x, y)
+                o = find(floor(aside - away))
+                if o is not None and abs(away - abs(o - aside)) < ON_DIAGONAL_MM:
+                    p = (o, v) if flipped else (v, o)
+                    down = p if self.holds(*p) else None
             if (up is not None or away > room_up) and (down is not None or away > room_down):
                 break
-        out = [] if up is None else [(directions[0], up)]
-        if down is not None:
-            out.append((directions[1], down))
-        return out
+        return up, down
 
     def __deepcopy__(self, memo: dict[int, object]) -> Lattice:
         """Return itself: nothing of it changes but what it remembers."""
@@ -162,6 +188,10 @@ def _nearest(values: Sequence[float], v: float) -> float:
     if i == len(values) or (i and v - values[i - 1] <= values[i] - v):
         return values[i - 1]
     return values[i]
+
+
+def _by_mm(lines: Iterable[float]) -> dict[int, float]:
+    return {math.floor(v + d): v for v in lines for d in (-ON_DIAGONAL_MM - 0.01, ON_DIAGONAL_MM + 0.01)}
 
 
 def _merged(values: Iterable[float]) -> list[float]:

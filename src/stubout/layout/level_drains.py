@@ -45,6 +45,7 @@ def draw_level(work: Work, level: HouseLevel, trap_reach: dict[float, float]) ->
                 "describe the frame under it in the job file",
             )
         return
+    before = len(work.blocked)
     _look_ahead(zone, fixtures)
     closets = [f for f in fixtures if f.kind is FixtureKind.WATER_CLOSET]
     if zone.lowest:
@@ -60,9 +61,13 @@ def draw_level(work: Work, level: HouseLevel, trap_reach: dict[float, float]) ->
             groups.setdefault(f.group, []).append(f)
     for members in groups.values():
         draw_bath(zone, members)
+        if zone.lowest and work.impatient and len(work.blocked) > before:
+            return
     for f in fixtures:
         if f.tag not in work.traps:
             draw_fixture(zone, f)
+        if zone.lowest and work.impatient and len(work.blocked) > before:
+            return
     _vent_lone_closets(zone, closets)
 
 

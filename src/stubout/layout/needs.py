@@ -127,6 +127,17 @@ class Demands:
         except NotInBook:
             return 0.0
 
+    def short_bends(self) -> frozenset[float]:
+        """Return the sizes in which the book lets a short bend lay a fixture's own drain level under a drop."""
+        out: set[float] = set()
+        for size in self.gauges:
+            try:
+                if ask.fitting_allowed(self.book, "1/4 bend", "v-h", size_in=size, fixture_drain=True).value is True:
+                    out.add(size)
+            except NotInBook:
+                continue
+        return frozenset(out)
+
     def joist_limits(self) -> tuple[dict[str, float], dict[str, float]]:
         """Return per frame the largest hole and the least edge distance [mm]; no hole without a maker's chart."""
         limit: dict[str, float] = {}

@@ -15,6 +15,7 @@ from stubout.house.model import Frame
 from stubout.layout.lattice import Lattice, direction_index, octile, turn_between, ways_from
 from stubout.layout.model import Place
 from stubout.layout.space import Space
+from stubout.layout.space_below import in_wall
 from stubout.layout.space_shapes import XY, Gauge, Layer, Leg, Span
 from stubout.layout.traffic import Traffic
 from stubout.layout.weights import WEIGHTS
@@ -99,6 +100,7 @@ class Ask:
     half_start: float = 0.0  # the same at the asked position: trap or closet bend
     drop: float = 0.0  # least plumb distance between two level pipes
     swivel: bool = False  # what stands at the asked position turns any way: a closet bend, a trap, the foot of a drop
+    turn_free: float = math.inf  # degrees that a lying drain may turn in all without a cleanout; more is dear
     jog: float = 0.0  # a jog shorter than this may stand at the asked position: the trap swings, or the fitting gives
     arrive: int | None = None  # the upstream direction in which the asked position must be reached, None = any
 
@@ -163,7 +165,7 @@ def find_path(
     lifts = [_Lift(space, layers, layer, g, traffic) for layer in in_order]
     points: dict[int, XY] = {}  # plan positions by number
     lefts: dict[int, float] = {}  # the shortest way still to go, by number
-    heap: list[tuple[float, int, int, float | None, float, float, float, float, float]] = []
+    heap: list[tuple[float, int, int, float | None, float, float, float, float, float, float]] = []
     back: dict[int, _Back] = {}
     best: dict[int, float] = {}
     source: dict[int, Target] = {}
@@ -177,11 +179,13 @@ def find_path(
         if s in best and best[s] <= t.cost:
             continue
         best[s], source[s], back[s], points[at] = t.cost, t, (None, xy, None, None, None, None, ""), xy
-        heapq.heappush(heap, (t.cost + GREED * octile(xy, goal), count, s, t.z, 0.0, 0.0, 0.0, t.cost, ask.half_90))
+        heapq.heappush(
+            heap, (t.cost + GREED * octile(xy, goal), count, s, t.z, 0.0, 0.0, 0.0, t.cost, ask.half_90, 0.0)
+        )
         count += 1
     most = min(ask.most_cost, MOST_EXTRA_MM + min((f[0] for f in heap), default=0.0))
     while heap:
-        _, _, s, z, length, turned, since, cost, room = heapq.heappop(heap)
+        _, _, s, z, length, turned, since, cost, room, bent = heapq.heappop(heap)
         if cost > best[s] + 1e-6:
             continue
         nth, arrived = divmod(s, WAYS_IN)
@@ -198,7 +202,7 @@ def find_path(
             if ok and ask.swivel and layer.kind == "below":
                 ok = space.plumb_clear(layer, xy, g)
             if ok and (length > 0 or ask.least_length <= 0):
-                return _trace(s, back, in_order, lattice.size, source[s], cost, length, turned)
+                return _trace(space, s, back, in_order, lattice.size, source[s], cost, length, turned)
         space.effort += 1
         if len(best) > max_states:
             return None
@@ -229,6 +233,9 @@ def find_path(
             turned_n = turned + 45.0 * turn
             if ask.max_turn_deg is not None and turned_n > ask.max_turn_deg + 0.5:
                 continue
+            bent_n = bent + 45.0 * turn
+            if turn and bent_n > ask.turn_free + 0.5:
+                c += WEIGHTS.unrodded
             zn: float | None = None
             note = ""
             span = leg.spans[0]
@@ -269,7 +276,9 @@ def find_path(
             if c < known_best:
                 best[t_], source[t_] = c, start
                 back[t_] = (s, n, z, zn, leg, span, note)
-                heapq.heappush(heap, (c + GREED * left, count, t_, zn, length + run, turned_n, since_n, c, room_n))
+                heapq.heappush(
+                    heap, (c + GREED * left, count, t_, zn, length + run, turned_n, since_n, c, room_n, bent_n)
+                )
                 count += 1
         # plumb: upstream is up, from below the frame into the joist bay over it
         if layer.kind == "below" and arrived and not ask.flat and (frame := lifts[n_layer].clear(at, xy)) is not None:
@@ -279,7 +288,7 @@ def find_path(
             if c < best.get(t_, math.inf) - 1e-6:
                 best[t_], source[t_], back[t_] = c, start, (s, xy, z, zn, None, None, "")
                 f = c + GREED * octile(xy, goal)
-                heapq.heappush(heap, (f, count, t_, zn, length, turned + 90.0, 0.0, c, ask.half_90))
+                heapq.heappush(heap, (f, count, t_, zn, length, turned + 90.0, 0.0, c, ask.half_90, 0.0))
                 count += 1
     return None
 
@@ -304,6 +313,7 @@ def crosses_itself(path: Path) -> bool:
 
 
 def _trace(
+    space: Space,
     s: int,
     back: Mapping[int, _Back],
     layers: Sequence[Layer],
@@ -322,7 +332,8 @@ def _trace(
         if leg is None or span is None:
             steps.append(Step(xy, b, key, key_down, None, 0, z, z_down))
         else:
-            part = Part(0.0, math.hypot(xy[0] - b[0], xy[1] - b[1]), span.lo, span.hi)
+            near = 0.0 if below[0] is not None else in_wall(space, layers[s // WAYS_IN // size], b, xy)
+            part = Part(near, math.hypot(xy[0] - b[0], xy[1] - b[1]), span.lo, span.hi)
             steps.append(Step(xy, b, key, key, leg.place, leg.bores, z, z_down, note, (part,)))
         s = down
         down, xy, z_down, z, leg, span, note = below

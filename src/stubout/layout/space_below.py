@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Literal
 
 from stubout.house.framing import Wall
@@ -12,6 +13,7 @@ from stubout.layout.space_ground import outside_leg, without_footings
 from stubout.layout.space_shapes import XY, Gauge, Layer, Leg, Span, across, crossing_station, cut_spans
 from stubout.layout.weights import HANG_GAP_MM, OBSTACLE_GAP_MM
 
+STACK_IN = 3.0  # a pipe so large goes into a wall at a stack only, where the plates are opened for its fittings
 PASS_GAP_MM = 4.0  # between a duct and a straight piece of pipe that passes it plumb
 BELOW_FRAME_MM = 400.0  # a pipe that comes down out of a bay is caught within so much below it
 
@@ -78,6 +80,8 @@ def _walls_crossed(
         if s is None:
             if _enters_stud(w, p, q, g):
                 return None
+            if g.size_in < STACK_IN and (abs(a) < w.depth_mm / 2) != (abs(b) < w.depth_mm / 2):
+                top = min(top, w.top_z_mm - w.top_plate_mm - g.r - 3)  # out of its side below the plates
             continue
         bay = w.bay_at(s)
         if bay is None or s < bay.lo_mm + g.r or s > bay.hi_mm - g.r:
@@ -101,6 +105,20 @@ def _in_one_cavity(premises: Premises, level: HouseLevel, p: XY, q: XY) -> bool:
         ):
             return True
     return False
+
+
+def in_wall(premises: Premises, layer: Layer, end: XY, p: XY) -> float:
+    """Return how much of a leg that ends in a wall below lies between its faces: no ceiling bounds it there [mm]."""
+    below = premises.level_below(layer.level) if layer.kind == "below" else None
+    for w in premises.walls_of(below) if below is not None else ():
+        a, b, half = across(w, end), across(w, p), w.depth_mm / 2
+        d = w.along
+        s = (end[0] - w.start.x) * d.x + (end[1] - w.start.y) * d.y
+        if w.against_concrete or abs(a) > half or abs(b) <= half or not 0.0 <= s <= w.length_mm:
+            continue
+        part = (half - a) / (b - a) if b > 0 else (half + a) / (a - b)
+        return part * math.hypot(p[0] - end[0], p[1] - end[1])
+    return 0.0
 
 
 def _enters_stud(w: Wall, p: XY, q: XY, g: Gauge) -> bool:

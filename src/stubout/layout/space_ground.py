@@ -10,6 +10,8 @@ from stubout.layout.premises import Premises
 from stubout.layout.space_shapes import DEEP, XY, Gauge, Layer, Leg, Rect, Span, box_hits_leg, cut_spans, length_inside
 from stubout.layout.weights import FOOTING_GAP_MM, OBSTACLE_GAP_MM, UNDER_SLAB_COVER_MM, WEIGHTS
 
+BELOW_SEWER_MM = 1000.0  # no drain lies so far below the connection it falls to
+
 
 def under_leg(premises: Premises, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg | None:
     """Return what a leg under a slab may be, None where it cannot be."""
@@ -43,10 +45,12 @@ def without_footings(premises: Premises, spans: list[Span], p: XY, q: XY, g: Gau
     dx, dy = q[0] - p[0], q[1] - p[1]
     run = math.hypot(dx, dy)
     dear = WEIGHTS.undermine * run
+    nowhere = premises.house.sewer.at.z - BELOW_SEWER_MM
     for x0, y0, x1, y1, o in premises.grown(("footing", "pad"), 0.0):
         away = _away_along((x0, y0, x1, y1), p, dx, dy, run)
         if away is not None:
-            out = _beside_footing(out, o.box.lo.z + g.r - max(0.0, away - g.r) * premises.footing_plane, dear)
+            plane = o.box.lo.z + g.r - max(0.0, away - g.r) * premises.footing_plane
+            out = _beside_footing(out, plane, dear) if plane > nowhere else out
         # a long footing is a rectangle along a wall: going along inside it is never right, across it may be sleeved
         if not box_hits_leg(o.box, p, q, g.r + FOOTING_GAP_MM):
             continue

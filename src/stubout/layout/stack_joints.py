@@ -10,27 +10,30 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from stubout.layout.draft import Board, DNode
 
+NEAR_ENOUGH_MM = 2.0  # what two fittings may be out, 1/16 in and a hair: a piece this much too long still goes in
 SAME_LEVEL_MM = 25.0  # joints so near in height are made one where they can be
 CLOSET_IN = 3.0
 
 
 @dataclass(slots=True)
 class StackJoint:
-    """A point that drains into a stack: its height, and the lowest it may have."""
+    """A point that drains into a stack: its height, the lowest it may have, and what street fittings give."""
 
     node: DNode
     z: float
     low: float
+    lifts: tuple[tuple[float, float], ...] = ()  # how much higher it may be where street fittings join its drops
 
 
 def spread(board: Board, joints: Sequence[StackJoint]) -> int:
     """Give the joints of one stack heights that leave room for their fittings; return how many find none.
 
-    Joints only move down from where they are; those whose branches face each other or stand square in plan may share a
-    level.
+    Joints move down from where they are; those whose branches face each other or stand square in plan may share a
+    level. Only where that is not enough one moves up, its drops joined by street fittings.
     """
     tight = 0
     level: list[StackJoint] = []  # the joints that share the level last dealt with
+    over: list[StackJoint] = []  # those above it
     for joint in sorted(joints, key=lambda j: (-j.z, j.node.id)):
         if not level:
             level = [joint]
@@ -45,9 +48,23 @@ def spread(board: Board, joints: Sequence[StackJoint]) -> int:
             continue
         if gap < want:
             joint.z -= max(0.0, min(room, want - gap))
-            tight += level[0].z - joint.z < want - 0.5
-        level = [joint]
+            _lift(board, over, level, want - (level[0].z - joint.z))
+            tight += level[0].z - joint.z < want - NEAR_ENOUGH_MM
+        over, level = level, [joint]
     return tight
+
+
+def _lift(board: Board, over: Sequence[StackJoint], level: Sequence[StackJoint], lack: float) -> None:
+    """Raise a joint by what the one below it lacks, if that is no nearer than goes to the one above it."""
+    if lack <= 0.5 or len(level) != 1:
+        return
+    joint = level[0]
+    for lo, hi in joint.lifts:
+        by = max(lo, min(lack, hi))
+        if by < lack - NEAR_ENOUGH_MM or (over and over[0].z - joint.z - by < spacing(board, over, joint) - 0.5):
+            continue
+        joint.z += by
+        return
 
 
 def spacing(board: Board, above: Sequence[StackJoint], below: StackJoint) -> float:

@@ -82,6 +82,23 @@ class TakeUp:
         """Return the least plumb distance between two level pipes joined by a drop: two bends face to face."""
         return self.quarter(size_in) + self.sweep(size_in)
 
+    def street_drops(self, size_in: float, short: bool) -> tuple[tuple[float, float], ...]:
+        """Return the plumb distances at which a street fitting joins two level pipes, from and to; longest first.
+
+        Args:
+            size_in: Nominal size [in].
+            short: Whether the book lets a short bend lay this drain level.
+        """
+        over, under = "1/4 bend", "long-turn 1/4 bend"
+        pairs = [("street 1/4 bend", under), ("long-turn street 1/4 bend", over)]
+        pairs += [("street 1/4 bend", over)] if short else []
+        out: list[tuple[float, float]] = []
+        for street, hub in pairs:
+            least, full = catalog.street_spigot_mm(street, size_in, self.parts)
+            seat = self.room(hub, (size_in, size_in), "outlet") - self.parts.socket_mm(size_in)
+            out.append((seat + min(least, full), seat + full))
+        return tuple(out)
+
     def vent_apart(self, size_in: float) -> float:
         """Return the least distance between two tie-ins, or a tie-in and a turn, on a level vent."""
         ports = [self.room("inverted sanitary tee", (size_in,) * 3, port) for port in ("upper", "lower")]

@@ -8,6 +8,7 @@ from copy import deepcopy
 from dataclasses import dataclass
 
 from stubout.layout.draft import Board, DEdge, DNode
+from stubout.layout.lattice import Lattice
 from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.roof import BORED_TOO, AtticEnd, Roof
 from stubout.layout.route import Ask, Path
@@ -127,9 +128,17 @@ class _Attic:
         return WEIGHTS.grown_vent * (BORED_TOO if end.bored else 1.0) if away > end.left else 0.0
 
     def _way(self, end: AtticEnd, root: DNode) -> Path | None:
-        """Return the cheapest way of a vent to the terminal or into a header."""
+        """Return the cheapest way of a vent to the terminal or into a header, at 45 degrees if square is too near."""
+        path = self._found(end, root, self.router.lattice(self.gaps, diagonals=False))
+        if path is not None and path.cost - path.length < WEIGHTS.short_leg:
+            return path
+        other = self._found(end, root, self.router.lattice((end.xy, *self.gaps)))
+        if path is None or (other is not None and other.cost < path.cost):
+            return other
+        return path
+
+    def _found(self, end: AtticEnd, root: DNode, lat: Lattice) -> Path | None:
         router, fits, s = self.router, self.board.fits, end.size_in
-        lat = router.lattice((*self.gaps,), diagonals=False)
         drawn = [self.board.edges[i] for i in router.edge_layer if i in self.board.edges]
         targets = [
             *root_target(router, root, self.key),

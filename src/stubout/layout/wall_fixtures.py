@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import partial
 
 from stubout import units
 from stubout.geometry.vec import Vec
@@ -10,7 +11,7 @@ from stubout.house.model import HouseFixture
 from stubout.kinds import FixtureKind
 from stubout.layout.arms import ArmCandidate, arm_candidates
 from stubout.layout.common_vent import SHARED_BONUS, draw_shared, invites, shared_fitting
-from stubout.layout.drain_targets import path_from
+from stubout.layout.drain_targets import path_from, path_square
 from stubout.layout.drain_zone import MOST_ARM_TRIES, VENT_WEIGHT, DrainZone
 from stubout.layout.jogs import dear
 from stubout.layout.model import Place, PointKind, Role, VentMethod
@@ -91,14 +92,22 @@ def wall_fixture(zone: DrainZone, f: HouseFixture, wet_closet: TrapDraft | None,
     now = work.board.short_of_room()
     if now <= room or not path.target.ref.startswith(("s", "new")):
         return drawn
-    # its joint finds no room on the stack: rather into another drain that goes there
+    # its joint finds no room on the stack: rather into another drain that goes there, or square into a side inlet
     kept = zone.snapshot()
     zone.restore(before)
-    other, _ = path_from(zone, _drop_xy(zone, f, cand), size, None, group=f.group, stacks=False)
-    if other is not None and other.cost < path.cost + WEIGHTS.short_leg * 2:
+    at = _drop_xy(zone, f, cand)
+    for way in (
+        partial(path_from, zone, at, size, None, group=f.group, stacks=False),
+        partial(path_square, zone, at, size),
+    ):
+        found = way()
+        other = found[0] if isinstance(found, tuple) else found
+        if other is None or other.cost >= path.cost + WEIGHTS.short_leg * 2:
+            continue
         again = _draw_wall(zone, f, need, cand, other, size, None)
         if work.board.short_of_room() < now:
             return again
+        zone.restore(before)
     zone.restore(kept)
     return drawn
 

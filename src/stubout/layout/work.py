@@ -79,6 +79,7 @@ class Work:
     risers: list[tuple[Spot, float]] = field(default_factory=list)  # plumb pipes already standing in walls, hub [mm]
     adopted: Adopted | None = None  # the routes drawn by hand
     bans: frozenset[Ban] = frozenset()  # choices not to be made again: whose, and where or how
+    impatient: bool = False  # the lowest level is given up at its first fixture that finds no way
     lift_mm: float = 0.0  # how far the building drain lies above the connection and drops down to it
     trunk_slope: float = 0.0
     trunk_in: float = 3.0

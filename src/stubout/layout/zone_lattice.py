@@ -6,8 +6,8 @@ import math
 from collections.abc import Collection, Iterable, Sequence
 
 from stubout.house.model import House
-from stubout.layout.lattice import Lattice
-from stubout.layout.space_shapes import XY, Layer
+from stubout.layout.lattice import MERGE_MM, Lattice, Short
+from stubout.layout.space_shapes import XY, Layer, off_line
 
 LEAST_DIAGONAL_MM = 90.0
 MOST_DIAGONAL_MM = 4000.0
@@ -18,6 +18,7 @@ FOOTING_LANE_MM = 450.0  # so far beside a footing a drain may want to run
 LANE_EDGE_MM = 37.0
 BULKHEAD_MM = 900.0  # a boxed space so narrow is a bulkhead: pipes lie in lanes along it
 MOST_ASIDE_MM = 350.0  # from lane to lane a pipe goes over at 45 degrees
+ASIDE_MM = 700.0  # so far beside the wall it came down in a branch wants to reach a drain
 STRAIGHT_MM = (0.0, 200.0)  # straight pipe before it does: none at a stack, some past a trap or a bend
 
 
@@ -29,6 +30,7 @@ def zone_lattice(
     diagonals: bool,
     start: XY | None,
     lines: tuple[tuple[XY, XY], ...],
+    drops: Sequence[XY] = (),
 ) -> Lattice:
     """Return the lines through all places that matter, the gaps beside obstacles, and the corners of diagonals.
 
@@ -39,6 +41,7 @@ def zone_lattice(
         diagonals: Whether the corners of diagonals towards the sewer are wanted.
         start: The asked place, if diagonals from it to the drains that lie there are wanted.
         lines: Those drains as plan segments.
+        drops: Where a pipe from the asked place may come down into a wall below.
     """
     xs = {p[0] for p in pts}
     ys = {p[1] for p in pts}
@@ -79,7 +82,14 @@ def zone_lattice(
                 n = max(1, int((hi - lo - 2 * LANE_EDGE_MM) / LANE_MM))
                 lanes = [lo + LANE_EDGE_MM + (hi - lo - 2 * LANE_EDGE_MM) * i / n for i in range(n + 1)]
                 into |= set(lanes)
-                along.update((v, (lo, hi)) for v in _lane_changes(lanes, [p for p in pts if r.holds(p)], across))
+                held = [p for p in pts if r.holds(p)]
+                if start is not None and not r.holds(start):  # a pipe that comes down at its edge out of a joist bay
+                    held += [
+                        p
+                        for v in (lanes[0], lanes[-1])
+                        if r.holds(p := (v, start[1]) if across == 0 else (start[0], v))
+                    ]
+                along.update((v, (lo, hi)) for v in _lane_changes(lanes, held, across))
     if diagonals and lows:
         sewer_xy = (house.sewer.at.x, house.sewer.at.y)
         for p in pts:
@@ -89,20 +99,41 @@ def zone_lattice(
                 ys |= {p[1] + sy * dx, sewer_xy[1] - sy * dx}
             else:
                 xs |= {p[0] + sx * dy, sewer_xy[0] - sx * dy}
-    if start is not None:  # where a diagonal from the asked place meets the drains that lie there
-        px, py = start
-        for a, b in lines:
-            if abs(a[0] - b[0]) < 0.5 and LEAST_DIAGONAL_MM < abs(a[0] - px) < MOST_DIAGONAL_MM:
-                ys |= {y for y in (py - abs(a[0] - px), py + abs(a[0] - px)) if min(a[1], b[1]) < y < max(a[1], b[1])}
-            elif abs(a[1] - b[1]) < 0.5 and LEAST_DIAGONAL_MM < abs(a[1] - py) < MOST_DIAGONAL_MM:
-                xs |= {x for x in (px - abs(a[1] - py), px + abs(a[1] - py)) if min(a[0], b[0]) < x < max(a[0], b[0])}
-            elif abs(abs(a[0] - b[0]) - abs(a[1] - b[1])) < 0.5:  # straight on to a drain that lies at 45 degrees
-                up = 1.0 if (b[0] - a[0]) * (b[1] - a[1]) > 0 else -1.0
-                if min(a[0], b[0]) < px < max(a[0], b[0]):
-                    ys |= {a[1] + up * (px - a[0])}
-                if min(a[1], b[1]) < py < max(a[1], b[1]):
-                    xs |= {a[0] + up * (py - a[1])}
+    if start is not None:
+        more_xs, more_ys = _diagonals(start, lines)
+        xs |= set(more_xs)
+        ys |= set(more_ys)
+    for p in drops:
+        short_xs[p[0]], short_ys[p[1]] = (p[1] - ASIDE_MM, p[1] + ASIDE_MM), (p[0] - ASIDE_MM, p[0] + ASIDE_MM)
+        more_xs, more_ys = _diagonals(p, [v for v in lines if off_line(p, *v) < ASIDE_MM])
+        short_xs.update(more_xs)
+        short_ys.update(more_ys)
     return Lattice(xs, ys, short_xs, short_ys)
+
+
+def _diagonals(start: XY, lines: Iterable[tuple[XY, XY]]) -> tuple[Short, Short]:
+    """Return the lines on which diagonals from a place meet the drains that lie there, and from where to where."""
+    xs: dict[float, tuple[float, float]] = {}
+    ys: dict[float, tuple[float, float]] = {}
+    px, py = start
+    for a, b in lines:
+        if abs(a[0] - b[0]) < 0.5 and LEAST_DIAGONAL_MM < abs(a[0] - px) < MOST_DIAGONAL_MM:
+            reach = (min(a[0], px) - MERGE_MM, max(a[0], px) + MERGE_MM)
+            ends = (py - abs(a[0] - px), py + abs(a[0] - px))
+            ys.update((y, reach) for y in ends if min(a[1], b[1]) < y < max(a[1], b[1]))
+        elif abs(a[1] - b[1]) < 0.5 and LEAST_DIAGONAL_MM < abs(a[1] - py) < MOST_DIAGONAL_MM:
+            reach = (min(a[1], py) - MERGE_MM, max(a[1], py) + MERGE_MM)
+            ends = (px - abs(a[1] - py), px + abs(a[1] - py))
+            xs.update((x, reach) for x in ends if min(a[0], b[0]) < x < max(a[0], b[0]))
+        elif abs(abs(a[0] - b[0]) - abs(a[1] - b[1])) < 0.5:  # straight on to a drain that lies at 45 degrees
+            up = 1.0 if (b[0] - a[0]) * (b[1] - a[1]) > 0 else -1.0
+            if min(a[0], b[0]) < px < max(a[0], b[0]):
+                y = a[1] + up * (px - a[0])
+                ys[y] = (px - MERGE_MM, px + MERGE_MM)
+            if min(a[1], b[1]) < py < max(a[1], b[1]):
+                x = a[0] + up * (py - a[1])
+                xs[x] = (py - MERGE_MM, py + MERGE_MM)
+    return xs, ys
 
 
 def _lane_changes(lanes: Sequence[float], pts: Sequence[XY], across: int) -> set[float]:

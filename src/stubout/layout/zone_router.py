@@ -13,9 +13,11 @@ from stubout.layout.route import MOST_STATES, Ask, Part, Path, Step, Target, cro
 from stubout.layout.space import Space
 from stubout.layout.space_shapes import XY, Gauge, Layer, off_line
 from stubout.layout.traffic import Lying, Traffic
+from stubout.layout.wall_drops import drop_places
 from stubout.layout.zone_lattice import wider_lattice, zone_lattice
 from stubout.layout.zone_pipes import ZonePipes
 
+DROP_IN = 2.0  # the largest drain that comes down in a wall and out of its side
 OWN_MM = 60.0  # a plumb pipe this near to the asked place is its own: a closet may have been moved aside
 FAR_ROUND = 2.0  # times the straight way: nobody lays a drain so far round without need
 ROUND_FREE_MM = 600.0  # round a post or a duct nobody minds
@@ -29,6 +31,7 @@ class ZoneRouter(ZonePipes):
         super().__init__(space, board, layers, gauges)
         self.keys: set[XY] = set()  # plan positions that matter: fixtures, drops, stacks
         self.shy: dict[str, tuple[XY, XY]] = {}  # by tag: the stretch of wall where a fixture will want its drop
+        self.bulkheads = any(r.kind == "soffit" for layer in layers for r in layer.regions)
         # one house gives one answer to one question, whichever way of drawing it is being tried
         self._known = space.memory("/".join(self.layers))
 
@@ -37,7 +40,9 @@ class ZoneRouter(ZonePipes):
         extra = tuple(extra)
         pts = sorted({*self.keys, *extra})
         lines = self.lines() if diagonals and extra else ()
-        known = (tuple(pts), diagonals, lines)
+        drops = drop_places(self.space, self.layers.values(), extra[0], self.gauges[DROP_IN]) if extra else ()
+        edge = extra[:1] if self.bulkheads else ()  # where a pipe comes into a bulkhead hangs on where it comes from
+        known = (tuple(pts), diagonals, lines, drops, edge)
         if known in self._known.lattices:
             found: Lattice = self._known.lattices[known]
             return found
@@ -48,6 +53,7 @@ class ZoneRouter(ZonePipes):
             diagonals=diagonals,
             start=extra[0] if lines else None,
             lines=lines,
+            drops=drops,
         )
         self._known.lattices[known] = lat
         return lat
@@ -110,7 +116,7 @@ class ZoneRouter(ZonePipes):
         """Return the cheapest straight shot at a stack at whatever angle it lies: both ends can be turned to it."""
         best: Path | None = None
         for t in aims:
-            if t.z is not None or t.layer not in ask.layers or not t.ref.startswith(("s", "new")):
+            if t.z is not None or t.blocked or t.layer not in ask.layers or not t.ref.startswith(("s", "new")):
                 continue
             d = math.hypot(t.xy[0] - ask.xy[0], t.xy[1] - ask.xy[1])
             cost = t.cost + d

@@ -12,6 +12,7 @@ from stubout.layout.cavity import Spot
 from stubout.layout.draft import DStack
 from stubout.layout.drain_zone import MOST_STEPS, DrainZone
 from stubout.layout.jogs import jog_corners, level_vec, manhattan, near
+from stubout.layout.lattice import DIRECTIONS, direction_index
 from stubout.layout.model import PointKind
 from stubout.layout.route import Path, Target
 from stubout.layout.space_shapes import XY
@@ -65,6 +66,32 @@ def stack_targets(zone: DrainZone, new: bool, size_in: float) -> list[Target]:
                 for layer in zone.layers
             ]
     return out
+
+
+def side_inlets(zone: DrainZone, size_in: float) -> tuple[list[Target], list[XY]]:
+    """Return places on stacks that a drain enters square to what is there, and where it turns towards them.
+
+    A sanitary tee comes with a side inlet: both branches then lie on one level.
+    """
+    board = zone.work.board
+    out: list[Target] = []
+    turns: list[XY] = []
+    for i, s in enumerate(board.stacks):
+        into = [e for n in s.nodes for e in board.into(n) if e.id in zone.router.edge_layer]
+        if len(into) != 1 or not _passes(zone, s):
+            continue
+        far = board.nodes[into[0].up].xy
+        k = direction_index(far[0] - s.xy[0], far[1] - s.xy[1])
+        if k is None:
+            continue
+        square = {(k + 2) % 8, (k - 2) % 8}
+        room = zone.fits.tee(s.size_in, size_in)
+        refs = [layer.key for layer in zone.layers]
+        blocked = frozenset(set(range(8)) - square)
+        out += [Target(s.xy, key, None, blocked, 0.0, f"s{i}", (room,) * 8) for key in refs]
+        away = room + zone.fits.sweep(size_in) + 1.0
+        turns += [(s.xy[0] + away * DIRECTIONS[d][0], s.xy[1] + away * DIRECTIONS[d][1]) for d in sorted(square)]
+    return out, turns
 
 
 def _passes(zone: DrainZone, s: DStack) -> bool:

@@ -64,6 +64,12 @@ class Judge:
             self._before[one.id] = frozenset(_said(f) for f in _grave(one, self._part(scope, self._here)))
         return next((f for f in found if _said(f) not in self._before[one.id]), None)
 
+    def first(self, by: Vec) -> Finding | None:
+        """Return something any check says when the points are moved and does not say now; None if all stay silent."""
+        stand = self.stand(by)
+        asked = ((group, one) for group in self.groups for one in group.checks)
+        return next((f for group, one in asked if (f := self.new(one, group.scope, stand)) is not None), None)
+
     def _part(self, scope: str, stand: Stand) -> Design:
         if scope not in stand.parts:
             stand.parts[scope] = self._cut(scope, stand.moved, stand.by)
