@@ -39,11 +39,9 @@ for folder in (HERE, HERE.parent / "tests" / "faults"):  # the seeded faults sta
         sys.path.insert(0, str(folder))
 
 from paging import books, checks, tables  # noqa: E402 - beside this file
-from seeding import (
-    mended_page,
-    told,
-)
+from seeding import mended_page, told  # noqa: E402
 from seeding import page as seeded  # noqa: E402
+
 
 WHOLE = ("checks", "tables", "values", "books")  # folders that hold nothing but pages made whole
 
