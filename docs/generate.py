@@ -5,6 +5,8 @@ The pages in `checks/`, `tables/`, `values/` and `books/` are made whole, by `do
 fault a check and writes down what is told.
 """
 
+# ruff: noqa: E402 - its own folders must be on the path first
+
 from __future__ import annotations
 
 import dataclasses
@@ -38,10 +40,9 @@ for folder in (HERE, HERE.parent / "tests" / "faults"):  # the seeded faults sta
     if str(folder) not in sys.path:
         sys.path.insert(0, str(folder))
 
-from paging import books, checks, tables  # noqa: E402 - beside this file
-from seeding import mended_page, told  # noqa: E402
-from seeding import page as seeded  # noqa: E402
-
+from paging import books, checks, tables
+from seeding import mended_page, told
+from seeding import page as seeded
 
 WHOLE = ("checks", "tables", "values", "books")  # folders that hold nothing but pages made whole
 
