@@ -11,7 +11,7 @@ from stubout.house.framing import Opening, Stud
 from stubout.house.model import CabinetBox, Frame, HouseLevel, Obstacle, Room
 from stubout.house.outside import Ground, Sewer
 from stubout.layout.model import Blocked, CleanoutPlan
-from stubout.problems import Question, Status
+from stubout.problems import Level, Question, Status
 
 
 def thing(lo, hi, kind="duct", **kw):
@@ -253,6 +253,17 @@ def test_a_member_is_named_in_the_units_of_the_job(kit, kind, units, words):
     members = replace(frame((200.0,)), kind=kind)
     d = kit.design(frames=(members,), edit=spec, job=replace(kit.FACTS, units=units))
     assert any(words in f.found for f in kit.found("FRM007", d))
+
+
+def test_a_pipe_that_lies_in_a_plate(kit):
+    """Square through a plate is the riser's usual way; along it is a notch. Common practice, no source."""
+    d = kit.design()
+    cut = bore(member="P top plate", member_kind="top plate", wall_or_frame="P", pipe="A3", verdict="not allowed")
+    (f,) = [f for f in kit.found("FRM007", replace(d, fabrication=fab([cut]))) if f.about == ("A3", "P")]
+    assert f.level is Level.FIX
+    assert "lies in the top plate of P" in f.found
+    square = replace(cut, verdict="ok")
+    assert [f for f in kit.found("FRM007", replace(d, fabrication=fab([square]))) if f.about == ("A3", "P")] == []
 
 
 def test_riser_in_a_stud(kit):

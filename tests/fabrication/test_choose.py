@@ -94,6 +94,19 @@ def test_cleanout_in_a_stack_is_a_tee_with_plug(plot, house, npc, nbc_framing):
     assert {x.pipes for x in fab.pieces} == {("S1",), ("S2",)}
 
 
+def test_an_opening_between_two_pipe_sizes_takes_the_next_larger_branch(plot, house, npc, nbc_framing):
+    """UPC 2021 table 707.1 (secondary) asks for a cleanout of 3-1/2 in on a 4 in drain; pipe has no such size."""
+    p = plot()
+    p.node("top", 0, 0, 3000, PointKind.CAP).node("co", 0, 0, 900, PointKind.CLEANOUT).node(
+        "b", 0, 0, 0, PointKind.SEWER
+    )
+    p.pipe("S1", "top", "co", 4.0, Role.STACK).pipe("S2", "co", "b", 4.0, Role.STACK)
+    plan = CleanoutPlan("CO1", "co", 3.5, Vec(0, 1, 0), 457.0, "stack", "wall")
+    fab = make(p, house(), npc, nbc_framing, cleanouts=(plan,))
+    tee = next(f for f in fab.fittings if f.pattern == "cleanout tee")
+    assert tee.sizes_in == (4.0, 4.0, 4.0)
+
+
 def level_branch(plot, dx, dy, dz=10.0):
     """A run along x with a branch that comes from (1000 - dx, -dy)."""
     p = plot()

@@ -167,7 +167,8 @@ def _inline_cleanout(into: End, out: End, catalog: Catalog, cleanout_in: float, 
         joint.take[out.key] = TakeOff(data.ports["outlet"], 0, data.statuses["outlet"])
         plug_in = run
     else:
-        plug_in = min(cleanout_in, run)
+        # a book may ask for an opening of 3-1/2 in: the branch is the next pipe size, never larger than the run
+        plug_in = min(next((s for s in catalog.sizes() if s >= cleanout_in), run), run)
         sizes = (run, run, plug_in)
         tee = out.pipe.vertical
         pattern = "cleanout tee" if tee else "wye"

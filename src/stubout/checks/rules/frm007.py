@@ -36,11 +36,12 @@ class _Group(NamedTuple):
 
 @check("FRM007", "pipe-through-member", Level.STOP)
 def rule(on: Review) -> Findings:
-    """A pipe lies in a joist, truss or stud and no bore for it is on the list.
+    """A pipe lies in a joist, truss or stud and no bore for it is on the list, or it lies in a wall plate.
 
     ## What it checks
     Every pipe in three dimensions against every joist and stud. Where it lies in one, the bore list must have a hole
-    there (its size is FRM001), and a pipe that lies along a member is never right.
+    there (its size is FRM001), and a pipe that lies along a member is never right. A pipe that lies in a wall plate
+    instead of passing it square cuts it: the builder has to agree to the notch.
 
     ## Why it matters
     The pipe is drawn where wood is.
@@ -52,8 +53,9 @@ def rule(on: Review) -> Findings:
     A branch along the joist bay; an arm through studs, each with its bore.
 
     ## Does not check
-    Wall plates and floor panels, which every riser passes and the bore list carries; obstacles (CLA001).
+    Risers through wall plates and floor panels, which the bore list carries; obstacles (CLA001).
     """
+    yield from _in_plates(on)
     groups = _groups(on)
     told: set[tuple[str, str, str, float]] = set()
     for pipe in on.net.pipes:
@@ -89,6 +91,25 @@ def rule(on: Review) -> Findings:
                 bases=(trade("members", "pipe in the bay or through a bore"),),
                 at=at,
             )
+
+
+def _in_plates(on: Review) -> Findings:
+    """Yield the pipes that lie in a plate instead of passing square through it."""
+    sizes = {p.id: (p.size_in, p.system) for p in on.net.pipes}
+    for bore in on.design.fabrication.bores:
+        if bore.verdict != "not allowed" or bore.member_kind not in ("top plate", "bottom plate"):
+            continue
+        size_in, system = sizes[bore.pipe]
+        yield on.finding(
+            about=(bore.pipe, bore.wall_or_frame),
+            found=f"{on.size(size_in)} {system} {bore.pipe} lies in the {bore.member_kind} of {bore.wall_or_frame}",
+            wanted="a pipe clear of the plate, or square through it",
+            do="bring the pipe clear of the plate, or agree the notch and a strap over it with the builder",
+            why="A plate cut along its length no longer ties the wall together.",
+            bases=(trade("plates", "pipe clear of the plate, or square through it"),),
+            at=bore.centre,
+            level=Level.FIX,
+        )
 
 
 def _groups(on: Review) -> list[_Group]:
