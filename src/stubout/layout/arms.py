@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from stubout import units
+from stubout.geometry.distance import segment_segment
 from stubout.house.framing import Wall
 from stubout.house.model import HouseFixture
 from stubout.kinds import FixtureKind
@@ -67,6 +68,9 @@ def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmC
             if not corner and _meets_riser(work, w, stub, spot.station, g):
                 why.append(f"the arm would run through a pipe that stands in {w.id}")
                 continue
+            if not corner and run > 1.0 and meets_arm(work, w, stub, spot.station, mark.mark_z_mm, g):
+                why.append(f"the arm would run through another in {w.id}")
+                continue
             length = trap_out + run
             off_axis = abs(stub - f.station_mm)
             length += off_axis * 0.42  # the trap swings: the arm leaves at a slant
@@ -119,6 +123,12 @@ def _meets_riser(work: Work, w: Wall, s0: float, s1: float, g: Gauge) -> bool:
     """Return whether a level run in a wall passes a plumb pipe that already stands there."""
     lo, hi = min(s0, s1), max(s0, s1)
     return any(r.wall.id == w.id and lo - g.r - hub / 2 < r.station < hi + g.r + hub / 2 for r, hub in work.risers)
+
+
+def meets_arm(work: Work, w: Wall, stub: float, to: float, z: float, g: Gauge) -> bool:
+    """Return whether a run along a wall would meet another arm that is drawn in it."""
+    a, b = w.point(min(stub, to), z), w.point(max(stub, to), z)
+    return any(segment_segment(a, b, c, d) < r + g.r for c, d, r in work.cavity.pipes)
 
 
 def stub_stations(w: Wall, f: HouseFixture, g: Gauge, swing: float) -> list[float]:

@@ -35,6 +35,7 @@ from stubout.layout.outlook import tie_in_margin
 from stubout.layout.settle import settle
 from stubout.layout.space import Space
 from stubout.layout.space_shapes import Gauge
+from stubout.layout.straighten import straighten
 from stubout.layout.stubs import stub_marks
 from stubout.layout.takeup import TakeUp
 from stubout.layout.venting import Venting
@@ -289,6 +290,7 @@ def _try(work: Work, marks: tuple[StubMark, ...]) -> tuple[Layout, bool] | None:
     raise_stacks(work)
     vents = Venting(work, tie_in_margin(work))
     vents.run()
+    straighten(work)
     settle(work)
     if trunk_in and not (work.adopted is not None and work.adopted.root):
         work.derivations.append(

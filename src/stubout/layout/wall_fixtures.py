@@ -9,7 +9,7 @@ from stubout import units
 from stubout.geometry.vec import Vec
 from stubout.house.model import HouseFixture
 from stubout.kinds import FixtureKind
-from stubout.layout.arms import ArmCandidate, arm_candidates
+from stubout.layout.arms import ArmCandidate, arm_candidates, meets_arm
 from stubout.layout.common_vent import SHARED_BONUS, draw_shared, invites, shared_fitting
 from stubout.layout.drain_targets import path_from, path_square
 from stubout.layout.drain_zone import MOST_ARM_TRIES, VENT_WEIGHT, DrainZone
@@ -137,6 +137,8 @@ def _drop_problem(zone: DrainZone, f: HouseFixture, cand: ArmCandidate, size: fl
     w = cand.spot.wall
     g = work.gauge(size)
     if not cand.front:
+        if meets_arm(work, w, cand.spot.station, cand.spot.station, cand.z_takeoff, g):
+            return f"the arm of another fixture lies in the bay of {w.id}"
         why = work.cavity.clear(w, cand.spot.station, w.bottom_z_mm, cand.z_takeoff, g, cand.spot.offset)
         if why:
             return why
