@@ -42,7 +42,7 @@ def test_flange_goes_up_to_a_quarter_inch(demo_windows):
     assert (w.check, w.amount_mm) == ("FLG001", pytest.approx(6.35))
 
 
-@pytest.mark.parametrize("bore", ["B19", "B18"])
+@pytest.mark.parametrize("bore", ["B16", "B18"])
 def test_hole_goes_out_until_a_plate_is_wanted(demo, demo_windows, bore):
     """A plate is wanted where the pipe is nearer to the face than the book's depth of a screw, here 1-1/4 in.
 

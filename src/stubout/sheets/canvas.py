@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from itertools import pairwise
 from typing import Literal
 
@@ -97,6 +98,18 @@ class Canvas:
                 self._leaders.append((a, b))
             elif cover == "firm" and not closed:
                 self._pipes.append((a, b))
+
+    def sink(self) -> None:
+        """Move the line drawn last under all words and the clear ground below them; words it meets get one."""
+        last = self.items.pop()
+        assert isinstance(last, Line)
+        for i, item in enumerate(self.items):
+            if isinstance(item, Text) and not item.halo and _runs_through(last.points, text_rect(item)):
+                self.items[i] = replace(item, halo=True)
+        first = next((i for i, item in enumerate(self.items) if isinstance(item, Text)), len(self.items))
+        while first and isinstance(ground := self.items[first - 1], Line) and ground.style.fill == "white":
+            first -= 1
+        self.items.insert(first, last)
 
     def rect(self, box: Rect, style: Style, layer: str, *, cover: Cover = "soft") -> None:
         """Draw a rectangle."""
@@ -276,3 +289,14 @@ class Canvas:
         base = x + wide / 2 - 0.15 - DESCENT_EM * em
         self.text((base, y + 0.4), words, layer, turn_deg=90, halo=best[0] > 1.0)
         return True
+
+
+def _runs_through(points: Sequence[XY], box: Rect) -> bool:
+    """Return whether a polyline comes into a box, looked at every fifth of a millimetre."""
+    for (ax, ay), (bx, by) in pairwise(points):
+        steps = max(1, math.ceil(math.hypot(bx - ax, by - ay) / 0.2))
+        for k in range(steps + 1):
+            x, y = ax + (bx - ax) * k / steps, ay + (by - ay) * k / steps
+            if box[0] <= x <= box[2] and box[1] <= y <= box[3]:
+                return True
+    return False

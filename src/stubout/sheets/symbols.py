@@ -30,7 +30,10 @@ def balloon(canvas: Canvas, at: XY, number: int | str, layer: str, point: XY | N
         if away > radius + 0.2:
             t = radius / away
             start = (at[0] + (point[0] - at[0]) * t, at[1] + (point[1] - at[1]) * t)
+            crossing = canvas.crosses_words(start, point)
             canvas.line((start, point), Style("hair"), "leader", cover="hard")
+            if crossing:
+                canvas.sink()
     canvas.circle(at, radius, Style("thin", fill="white"), layer)
     canvas.take_words((at[0] - radius, at[1] - radius, at[0] + radius, at[1] + radius))
     canvas.text((at[0], at[1] - 1.13), words, layer, anchor="middle")
