@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from stubout.checks.base import Check
 from stubout.design import Design
 from stubout.fixes.bench import GRAVE, Bench, Key, applied, key
+from stubout.fixes.concrete import newly_cast
 from stubout.fixes.follow import followed, touched, with_growth
 from stubout.fixes.model import Candidate, Case, Edit
 from stubout.fixes.moves import Shift
@@ -204,5 +205,7 @@ class Trial:
         try:
             design = applied(self.bench.design, found.edits, follow=True)
         except (LookupError, ValueError):
+            return None
+        if newly_cast(self.bench.design, design):
             return None
         return self.bench.raised(design, self.finding)

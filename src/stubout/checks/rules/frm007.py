@@ -109,6 +109,7 @@ def _in_plates(on: Review) -> Findings:
             bases=(trade("plates", "pipe clear of the plate, or square through it"),),
             at=bore.centre,
             level=Level.FIX,
+            with_clause=False,  # the framing book's section speaks of joists and studs
         )
 
 

@@ -1,0 +1,40 @@
+"""No change casts a pipe into the slab: common practice, no source."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from stubout import run
+from stubout.design import Design
+from stubout.fixes.concrete import newly_cast
+from stubout.geometry.vec import Vec
+from stubout.network.model import Network
+
+SLAB = Path(__file__).parents[2] / "examples" / "02-slab-bungalow.yaml"
+
+
+@pytest.fixture(scope="module")
+def bungalow() -> Design:
+    return run.design(run.read(str(SLAB)))
+
+
+def raised(design: Design, pipe_id: str, mm: float) -> Design:
+    up = Vec(0.0, 0.0, mm)
+    pipes = tuple(replace(p, a=p.a.plus(up), b=p.b.plus(up)) if p.id == pipe_id else p for p in design.network.pipes)
+    return replace(design, network=Network(design.network.nodes, pipes, design.network.traps))
+
+
+def test_a_drain_raised_into_the_slab_is_seen(bungalow: Design) -> None:
+    """The slab is 4 in thick: a pipe whose top comes above its underside is cast in."""
+    level = next(v for v in bungalow.house.levels if v.kind == "slab")
+    low = next(
+        p
+        for p in bungalow.network.pipes
+        if p.place.kind == "under slab" and not p.vertical and p.a.z < level.subfloor_z_mm - level.slab_mm - 100.0
+    )
+    to_underside = level.subfloor_z_mm - level.slab_mm - max(low.a.z, low.b.z)
+    assert newly_cast(bungalow, raised(bungalow, low.id, to_underside)) == {low.id}
+    assert newly_cast(bungalow, raised(bungalow, low.id, 10.0)) == frozenset()
