@@ -4,6 +4,8 @@ Prints one line a house: processor time, what stands in it, how much is blocked,
 check; at the end how many houses came out without any.
 """
 
+# ruff: noqa: E402 - the generator stands beside the tests, which must be on the path first
+
 from __future__ import annotations
 
 import sys
@@ -15,10 +17,10 @@ from pathlib import Path
 ROOT = Path(__file__).parents[1]
 sys.path.insert(0, str(ROOT / "tests" / "houses"))
 
-from plausible import plausible  # noqa: E402 - beside the tests
+from plausible import plausible
 
-from stubout import run  # noqa: E402
-from stubout.problems import Level  # noqa: E402
+from stubout import run
+from stubout.problems import Level
 
 
 def main(first: int, last: int) -> None:

@@ -6,7 +6,7 @@ Nothing here judges and nothing here knows how a layout came about.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -366,12 +366,9 @@ class WetVent:
     tags: tuple[str, ...]  # everyone on it, draining or vented
 
 
-def wet_vents(on: Review) -> tuple[WetVent, ...]:
-    """Return the wet vents of the design, each as a whole: drains of others through which a trap gets its air."""
-    paths = {a.trap.tag: air_path(on.net, a) or () for a in arms(on) if a.trap.method not in SAID_METHODS}
-    wet = {p.id for path in paths.values() for p in path if p.load > 0.0}
-    left = [p for p in on.net.drains() if p.id in wet]
-    out: list[WetVent] = []
+def hanging_together(pipes: Sequence[Pipe]) -> Iterator[list[Pipe]]:
+    """Yield pipes in groups that share points, each group from its first pipe on."""
+    left = list(pipes)
     while left:
         group = [left.pop(0)]
         grown = True
@@ -381,6 +378,15 @@ def wet_vents(on: Review) -> tuple[WetVent, ...]:
             left = [p for p in left if p not in more]
             group += more
             grown = bool(more)
+        yield group
+
+
+def wet_vents(on: Review) -> tuple[WetVent, ...]:
+    """Return the wet vents of the design, each as a whole: drains of others through which a trap gets its air."""
+    paths = {a.trap.tag: air_path(on.net, a) or () for a in arms(on) if a.trap.method not in SAID_METHODS}
+    wet = {p.id for path in paths.values() for p in path if p.load > 0.0}
+    out: list[WetVent] = []
+    for group in hanging_together([p for p in on.net.drains() if p.id in wet]):
         ids = {p.id for p in group}
         through = {t: frozenset(p.id for p in path) & ids for t, path in paths.items()}
         through = {t: hit for t, hit in through.items() if hit}

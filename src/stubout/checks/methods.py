@@ -1,16 +1,17 @@
 """Drains that vent what joins them by a method the job says: circuit, combination, single stack, waste stack.
 
-Read off the pipes; nothing here judges.
+Read off the pipes; judged here is only what two of the methods have in common.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from stubout.checks.base import Review
-from stubout.checks.facts import Arm, arms, incoming, outgoing
+from stubout.checks.base import Findings, Review
+from stubout.checks.facts import Arm, arms, hanging_together, incoming, outgoing
 from stubout.layout.model import Role
 from stubout.network.model import Node, Pipe, VentMethod
+from stubout.rulebooks.model import Cell
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,25 +36,36 @@ class SaidDrain:
         return best
 
     @property
+    def foot(self) -> Pipe:
+        """Return the pipe that carries most."""
+        return max(self.pipes, key=lambda p: p.load)
+
+    @property
     def tags(self) -> tuple[str, ...]:
         """Return the fixtures vented through the drains."""
         return tuple(a.trap.tag for a in self.arms)
 
 
+def overloaded(on: Review, stack: SaidDrain, word: str, limit: Cell | None) -> Findings:
+    """Yield that the foot of a stack which must also give air carries more than the book lets it."""
+    foot = stack.foot
+    if limit is not None and foot.load - limit.number > 1e-6:
+        yield on.finding(
+            about=(foot.id, *stack.tags),
+            found=f"{on.size(foot.size_in)} {word} {foot.id} carries {foot.load:g} {on.book.load_unit}",
+            wanted=f"at most {limit.number:g} {on.book.load_unit}",
+            do="lay the stack one size larger, or vent some of its fixtures by themselves",
+            why="All its traps breathe through the water that falls in it.",
+            bases=(limit,),
+            at=foot.a,
+        )
+
+
 def said_drains(on: Review, way: VentMethod) -> tuple[SaidDrain, ...]:
     """Return the drains of a method, each as a whole."""
-    left = [p for p in on.net.drains() if p.vents_by is way]
     served = [a for a in arms(on) if a.trap.method is way]
     out: list[SaidDrain] = []
-    while left:
-        group = [left.pop(0)]
-        grown = True
-        while grown:
-            nodes = {n for p in group for n in (p.start, p.end)}
-            more = [p for p in left if p.start in nodes or p.end in nodes]
-            left = [p for p in left if p not in more]
-            group += more
-            grown = bool(more)
+    for group in hanging_together([p for p in on.net.drains() if p.vents_by is way]):
         nodes = {n for p in group for n in (p.start, p.end)}
         ids = {p.id for p in group}
         ordered = tuple(p for p in on.net.drains() if p.id in ids)

@@ -125,6 +125,15 @@ def _meets_riser(work: Work, w: Wall, s0: float, s1: float, g: Gauge) -> bool:
     return any(r.wall.id == w.id and lo - g.r - hub / 2 < r.station < hi + g.r + hub / 2 for r, hub in work.risers)
 
 
+def passes_riser(work: Work, spot: Spot, stub: float) -> bool:
+    """Return whether a level run in a wall to what stands at a spot passes another plumb pipe on its way."""
+    lo, hi = sorted((stub, spot.station))
+    return any(
+        r.wall.id == spot.wall.id and lo - hub / 2 < r.station < hi + hub / 2 and abs(r.station - spot.station) > 1.0
+        for r, hub in work.risers
+    )
+
+
 def meets_arm(work: Work, w: Wall, stub: float, to: float, z: float, g: Gauge) -> bool:
     """Return whether a run along a wall would meet another arm that is drawn in it."""
     a, b = w.point(min(stub, to), z), w.point(max(stub, to), z)

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from stubout.kinds import FixtureKind
-from stubout.layout.arms import STUB_PAST_WALL_MM, least_run, stub_stations
+from stubout.layout.arms import STUB_PAST_WALL_MM, least_run, passes_riser, stub_stations
 from stubout.layout.breathing import breathes_through
 from stubout.layout.model import Place, PointKind, Role, VentMethod
 from stubout.layout.needs import SHARERS, Need
@@ -98,7 +98,7 @@ def _ways(work: Work, need: Need, trap_reach: float) -> Iterator[Shared]:
             if (90.0 if run > 1.0 else 0.0) > need.arm_turn + 0.5:
                 continue
             bores, why = work.cavity.along(w, stub, o.spot.station, take.z, g) if run > 1.0 else (0, "")
-            if why or not _enters_well(work, need, o, stub, run) or _passes_riser(work, o, stub):
+            if why or not _enters_well(work, need, o, stub, run) or passes_riser(work, o.spot, stub):
                 continue
             z_weir = take.z + need.slope * (trap_out + run)
             cost = length + bores * WEIGHTS.bore + aside * 3 + (WEIGHTS.turn_90 if run > 1.0 else 0.0)
@@ -148,17 +148,6 @@ def _enters_well(work: Work, need: Need, o: TrapDraft, stub: float, run: float) 
     if across > OPPOSED_DEG:
         return need.arm_in == o.need.arm_in
     return SQUARE_DEG[0] < across < SQUARE_DEG[1]
-
-
-def _passes_riser(work: Work, o: TrapDraft, stub: float) -> bool:
-    assert o.spot is not None
-    lo, hi = sorted((stub, o.spot.station))
-    return any(
-        r.wall.id == o.spot.wall.id
-        and lo - hub / 2 < r.station < hi + hub / 2
-        and abs(r.station - o.spot.station) > 1.0
-        for r, hub in work.risers
-    )
 
 
 def draw_shared(work: Work, need: Need, way: Shared) -> None:

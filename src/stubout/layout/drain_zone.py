@@ -15,17 +15,17 @@ from stubout.house.model import HouseLevel
 from stubout.layout.adopt import zone_of
 from stubout.layout.cavity import Spot
 from stubout.layout.draft import DEdge, Mark
-from stubout.layout.lattice import octile
 from stubout.layout.main_vent import main_vent_in
-from stubout.layout.model import Blocked, Role
+from stubout.layout.model import Blocked
 from stubout.layout.outlook import Outlook
 from stubout.layout.route import Target
 from stubout.layout.space_shapes import XY, Layer
 from stubout.layout.stacks import StackSpot
 from stubout.layout.traffic import Post
+from stubout.layout.ways_round import ways_round
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import TrapDraft, Work
-from stubout.layout.zone_router import FAR_ROUND, ROUND_FREE_MM, ZoneRouter
+from stubout.layout.zone_router import ZoneRouter
 from stubout.problems import NotInBook, Question
 from stubout.rulebooks import queries as ask
 from stubout.rulebooks.model import RuleBook
@@ -199,17 +199,7 @@ class DrainZone:
     def _ways_round(self) -> float:
         """Return how much longer branches are than twice the straight way from their drops to their joints [mm]."""
         board = self.work.board
-        runs: dict[str, list[DEdge]] = {}
-        for e in board.edges.values():
-            if e.role is Role.BRANCH and e.tag and not e.plumb:
-                runs.setdefault(e.tag, []).append(e)
-        total = 0.0
-        for run in runs.values():
-            starts, ends = {e.up for e in run} - {e.down for e in run}, {e.down for e in run} - {e.up for e in run}
-            if len(starts) == len(ends) == 1:
-                straight = octile(board.nodes[starts.pop()].xy, board.nodes[ends.pop()].xy)
-                total += max(0.0, sum(board.plan(e) for e in run) - FAR_ROUND * straight - ROUND_FREE_MM)
-        return total
+        return math.fsum(way.extra_mm for way in ways_round(board, board.edges.values()))
 
 
 def _copied(traps: dict[str, TrapDraft]) -> dict[str, TrapDraft]:

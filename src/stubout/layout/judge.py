@@ -10,15 +10,14 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from stubout.geometry.distance import segment_segment
+from stubout.geometry.distance import segment_segment, segments_cross_in_plan
 from stubout.geometry.vec import Vec, angle_deg
 from stubout.layout.draft import Board, DEdge, DNode
-from stubout.layout.lattice import octile
 from stubout.layout.model import PointKind, Role, VentMethod
-from stubout.layout.space_shapes import XY, off_line
+from stubout.layout.space_shapes import off_line
 from stubout.layout.street_drops import seated
+from stubout.layout.ways_round import WayRound, ways_round
 from stubout.layout.work import BY_WET, COMMON, STACK, Ban, Work, spot_key, stack_key
-from stubout.layout.zone_router import FAR_ROUND, ROUND_FREE_MM
 from stubout.problems import NotInBook
 from stubout.rulebooks import queries as ask
 
@@ -100,29 +99,15 @@ class Look:
 
     def _far_round(self) -> Iterator[Fault]:
         """Yield branches that go far round, with those whose drains lie on the straight way."""
-        board = self.work.board
-        runs: dict[str, list[DEdge]] = {}
-        for e in self.live:
-            if e.role is Role.BRANCH and e.tag and not e.plumb and not e.drawn:
-                runs.setdefault(e.tag, []).append(e)
-        for tag, run in runs.items():
-            starts, ends = {e.up for e in run} - {e.down for e in run}, {e.down for e in run} - {e.up for e in run}
-            if len(starts) != 1 or len(ends) != 1:
-                continue
-            a, b = board.nodes[starts.pop()].xy, board.nodes[ends.pop()].xy
-            extra = sum(board.plan(e) for e in run) - FAR_ROUND * octile(a, b) - ROUND_FREE_MM
-            if extra > 0.0:
-                between = {e.tag for e in self.live if e.tag and e.system == "drain" and self._lies_between(e, a, b)}
-                yield Fault((tag, *sorted(between - {tag})), FAR, f"{tag} goes {extra:.0f} mm too far round")
+        drains = [e for e in self.live if e.tag and e.system == "drain"]
+        for way in ways_round(self.work.board, [e for e in drains if not e.drawn]):
+            between = {e.tag for e in drains if self._lies_between(e, way)} - {way.tag}
+            yield Fault((way.tag, *sorted(between)), FAR, f"{way.tag} goes {way.extra_mm:.0f} mm too far round")
 
-    def _lies_between(self, e: DEdge, a: XY, b: XY) -> bool:
-        """Return whether a pipe passes the straight way between two plan points."""
-        c, d = (self.work.board.nodes[n].xy for n in (e.up, e.down))
-
-        def side(p: XY, q: XY, r: XY) -> float:
-            return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
-
-        return side(a, b, c) * side(a, b, d) < 0.0 and side(c, d, a) * side(c, d, b) < 0.0
+    def _lies_between(self, e: DEdge, way: WayRound) -> bool:
+        """Return whether a pipe passes the straight way of a branch."""
+        a, b, c, d = (Vec(*xy) for xy in (way.start, way.end, *(self.work.board.nodes[n].xy for n in (e.up, e.down))))
+        return segments_cross_in_plan(a, b, c, d)
 
     def _tight(self, some: Sequence[DEdge]) -> Iterator[Fault]:
         board, at = self.work.board, self.at

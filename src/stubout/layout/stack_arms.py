@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from stubout.geometry.vec import Vec
 from stubout.kinds import FixtureKind
-from stubout.layout.arms import STUB_PAST_WALL_MM, least_run, meets_arm, stub_stations
+from stubout.layout.arms import STUB_PAST_WALL_MM, least_run, meets_arm, passes_riser, stub_stations
 from stubout.layout.cavity import Spot
 from stubout.layout.draft import DStack
 from stubout.layout.drain_zone import DrainZone
@@ -71,7 +71,7 @@ def _ways(zone: DrainZone, need: Need, trap_reach: float) -> Iterator[StackArm]:
             if not need.arm_min <= length <= need.arm_max or (90.0 if run > 1.0 else 0.0) > need.arm_turn + 0.5:
                 continue
             bores, why = work.cavity.along(w, stub, spot.station, mark.mark_z_mm, g) if run > 1.0 else (0, "")
-            if why or _passes_riser(zone, spot, stub) or meets_arm(work, w, stub, spot.station, mark.mark_z_mm, g):
+            if why or passes_riser(work, spot, stub) or meets_arm(work, w, stub, spot.station, mark.mark_z_mm, g):
                 continue
             z_weir = mark.mark_z_mm + need.slope * max(0.0, trap_out - face)
             z_take = mark.mark_z_mm - need.slope * (face + run)
@@ -119,14 +119,6 @@ def _breathers(zone: DrainZone, stack: DStack) -> float:
 def _on(zone: DrainZone, stack: DStack) -> list[TrapDraft]:
     """Return the traps of this storey that a stack vents."""
     return [t for t in zone.work.traps.values() if t.method is VentMethod.STACK and t.takeoff in stack.nodes]
-
-
-def _passes_riser(zone: DrainZone, spot: Spot, stub: float) -> bool:
-    lo, hi = sorted((stub, spot.station))
-    return any(
-        r.wall.id == spot.wall.id and lo - hub / 2 < r.station < hi + hub / 2 and abs(r.station - spot.station) > 1.0
-        for r, hub in zone.work.risers
-    )
 
 
 def draw_stack_arm(zone: DrainZone, need: Need, way: StackArm) -> None:

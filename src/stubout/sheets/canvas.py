@@ -8,6 +8,8 @@ from dataclasses import replace
 from itertools import pairwise
 from typing import Literal
 
+from stubout.geometry.distance import segment_meets_rect
+from stubout.geometry.vec import Vec
 from stubout.sheets.metrics import ASCENT_EM, DESCENT_EM, MM_PER_POINT, Rect, line_height, text_rect, text_width
 from stubout.sheets.model import Circle, Item, Line, Paper, Style, Text
 from stubout.sheets.search import Place, Search
@@ -103,8 +105,13 @@ class Canvas:
         """Move the line drawn last under all words and the clear ground below them; words it meets get one."""
         last = self.items.pop()
         assert isinstance(last, Line)
+        ends = tuple(Vec(x, y) for x, y in last.points)
         for i, item in enumerate(self.items):
-            if isinstance(item, Text) and not item.halo and _runs_through(last.points, text_rect(item)):
+            if (
+                isinstance(item, Text)
+                and not item.halo
+                and any(segment_meets_rect(a, b, text_rect(item)) for a, b in pairwise(ends))
+            ):
                 self.items[i] = replace(item, halo=True)
         first = next((i for i, item in enumerate(self.items) if isinstance(item, Text)), len(self.items))
         while first and isinstance(ground := self.items[first - 1], Line) and ground.style.fill == "white":
@@ -289,14 +296,3 @@ class Canvas:
         base = x + wide / 2 - 0.15 - DESCENT_EM * em
         self.text((base, y + 0.4), words, layer, turn_deg=90, halo=best[0] > 1.0)
         return True
-
-
-def _runs_through(points: Sequence[XY], box: Rect) -> bool:
-    """Return whether a polyline comes into a box, looked at every fifth of a millimetre."""
-    for (ax, ay), (bx, by) in pairwise(points):
-        steps = max(1, math.ceil(math.hypot(bx - ax, by - ay) / 0.2))
-        for k in range(steps + 1):
-            x, y = ax + (bx - ax) * k / steps, ay + (by - ay) * k / steps
-            if box[0] <= x <= box[2] and box[1] <= y <= box[3]:
-                return True
-    return False

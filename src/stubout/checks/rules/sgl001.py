@@ -2,7 +2,7 @@
 
 from stubout.checks.base import Findings, Review, check
 from stubout.checks.facts import closets
-from stubout.checks.methods import said_drains
+from stubout.checks.methods import overloaded, said_drains
 from stubout.layout.model import VentMethod
 from stubout.problems import Level
 from stubout.rulebooks import queries
@@ -28,18 +28,9 @@ def rule(on: Review) -> Findings:
     Stacks taller than a house.
     """
     for stack in said_drains(on, VentMethod.SINGLE_STACK):
-        foot = max(stack.pipes, key=lambda p: p.load)
+        foot = stack.foot
         limit = on.ask(queries.single_stack_capacity, on.book, foot.size_in)
-        if limit is not None and foot.load - limit.number > 1e-6:
-            yield on.finding(
-                about=(foot.id, *stack.tags),
-                found=f"{on.size(foot.size_in)} single stack {foot.id} carries {foot.load:g} {on.book.load_unit}",
-                wanted=f"at most {limit.number:g} {on.book.load_unit}",
-                do="lay the stack one size larger, or vent some of its fixtures by themselves",
-                why="All its traps breathe through the water that falls in it.",
-                bases=(limit,),
-                at=foot.a,
-            )
+        yield from overloaded(on, stack, "single stack", limit)
         most = on.value("single_stack.closets_3in")
         who = closets(on, foot.tags)
         if most is not None and foot.size_in <= 3.0 and len(who) > most.number:

@@ -2,7 +2,7 @@
 
 from stubout.checks.base import Findings, Review, check
 from stubout.checks.facts import fixture, fixture_load
-from stubout.checks.methods import said_drains
+from stubout.checks.methods import overloaded, said_drains
 from stubout.layout.model import VentMethod
 from stubout.problems import Level
 from stubout.rulebooks import queries
@@ -28,18 +28,9 @@ def rule(on: Review) -> Findings:
     What may join it at all (WST002).
     """
     for stack in said_drains(on, VentMethod.WASTE_STACK):
-        foot = max(stack.pipes, key=lambda p: p.load)
+        foot = stack.foot
         whole = on.ask(queries.waste_stack_capacity, on.book, foot.size_in)
-        if whole is not None and foot.load - whole.number > 1e-6:
-            yield on.finding(
-                about=(foot.id, *stack.tags),
-                found=f"{on.size(foot.size_in)} waste stack {foot.id} carries {foot.load:g} {on.book.load_unit}",
-                wanted=f"at most {whole.number:g} {on.book.load_unit}",
-                do="lay the stack one size larger, or vent some of its fixtures by themselves",
-                why="All its traps breathe through the water that falls in it.",
-                bases=(whole,),
-                at=foot.a,
-            )
+        yield from overloaded(on, stack, "waste stack", whole)
         each = on.maybe(queries.waste_stack_interval_capacity, on.book, foot.size_in)
         storeys: dict[str, float] = {}
         for tag in foot.tags:
