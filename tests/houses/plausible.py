@@ -18,7 +18,9 @@ OUT = 5.5  # studs of outside walls
 DEPTH = 60.0  # of a room beside the plumbing wall, stud to stud: a tub's length
 JOISTS = ((9.25, "sawn"), (11.25, "sawn"), (11.875, "i-joist"), (11.875, "truss"))
 BOOKS = ("npc-2020", "upc-2021", "ipc-2021", "irc-2021")
-CLEAR = 3.2  # a floor drain keeps so far from the middle of a joist
+HALF = {"sawn": 0.75, "i-joist": 1.25, "truss": 1.25}  # half of what is widest of a member of a floor
+HUBS = {"WC": 2.25, "BT": 1.5, "SH": 1.5}  # half a hub under a fixture and a finger more
+OUTLETS = {"WC": 12.5, "BT": 4.0, "SH": 30.0}  # of a drain in the floor from the studs of the wall
 ROOMS = {
     "bath": ("LV", "WC", "BT"),
     "bath turned": ("WC", "LV", "BT"),
@@ -63,6 +65,7 @@ class Plan:
     joist: tuple[float, str]
     runs: str
     first: float = 0.0  # the first joist
+    spacing: float = 16.0  # of the joists
     walls: list[Record] = field(default_factory=list)
     rooms: list[Record] = field(default_factory=list)
     cabinets: list[Record] = field(default_factory=list)
@@ -79,9 +82,10 @@ class Plan:
         """Return the top of the uppermost walls."""
         return WALL + (self.storeys - 1) * self.rise
 
-    def clear(self, v: float) -> bool:
-        """Return whether a place across the joists is clear of them."""
-        return min((v - self.first) % 16, (self.first - v) % 16) >= CLEAR
+    def clear(self, v: float, kind: str) -> bool:
+        """Return whether the drain of a kind of fixture at a place across the joists is clear of them."""
+        off = min((v - self.first) % self.spacing, (self.first - v) % self.spacing)
+        return off >= HALF[self.joist[1]] + HUBS[kind]
 
     def tag(self, kind: str) -> str:
         """Return the next tag of a kind."""
@@ -99,19 +103,22 @@ class Plan:
 def plausible(seed: int) -> str:
     """Return the job file of the house of a seed."""
     rnd = random.Random(seed)
+    book, storeys = rnd.choice(BOOKS), rnd.choice((1, 1, 2, 2))
+    # a 3 in stack or vent needs 2x6 studs: a builder knows that of a house with baths above, or under a book that asks
+    studs = (5.5,) if storeys > 1 or book == "npc-2020" else (5.5, 5.5, 3.5)
     plan = Plan(
         rnd,
-        storeys=rnd.choice((1, 1, 2, 2)),
+        storeys=storeys,
         under=rnd.choice(("slab", "crawl", "basement")),
         wide=12 * rnd.choice((26, 28, 30, 34, 40)),
         deep=12 * rnd.choice((28, 32, 40)),
-        book=rnd.choice(BOOKS),
-        stud=rnd.choice((5.5, 5.5, 5.5, 3.5)),
+        book=book,
+        stud=rnd.choice(studs),
         wall_x=rnd.choice((90.0, 93.0, 98.0, 103.0, 120.0, 126.0, 140.0)),
         joist=rnd.choice(JOISTS),
         runs=rnd.choice(("east-west", "north-south")),
     )
-    plan.first = _first_joist(plan)
+    _lay_joists(plan)
     for k, level in enumerate(_levels(plan)):
         _shell(plan, level, "U" if k else "")
         for side in ("left", "right"):
@@ -123,16 +130,23 @@ def _levels(plan: Plan) -> list[str]:
     return ["main", "upper"][: plan.storeys]
 
 
-def _first_joist(plan: Plan) -> float:
-    """Return where the first joist lies: clear of what stands beside the wall, if they run along it."""
-    if plan.runs == "east-west":
-        return plan.rnd.choice((8.0, 12.0, 16.0, 19.5))
-    beside = [plan.wall_x + sign * (plan.stud / 2 + d) for sign in (-1, 1) for d in (4.0, 12.5)]
-    for k in plan.rnd.sample(range(32), 32):
-        plan.first = 8.0 + k / 2
-        if all(plan.clear(v) for v in (*beside, plan.wall_x)):
-            return plan.first
-    return 8.0
+def _lay_joists(plan: Plan) -> None:
+    """Lay the joists: clear of what stands beside the wall, if they run along it, else across it.
+
+    Joists of an upper floor run towards the wall that takes its drains: beside it nothing gets across them.
+    """
+    plan.spacing = plan.rnd.choice((16.0, 16.0, 24.0 if plan.joist[1] == "truss" else 19.2))
+    if plan.runs == "north-south" and plan.storeys == 1:
+        beside = [
+            (plan.wall_x + sign * (plan.stud / 2 + out), kind) for sign in (-1, 1) for kind, out in OUTLETS.items()
+        ]
+        steps = int(plan.spacing * 2)
+        for k in plan.rnd.sample(range(steps), steps):
+            plan.first = 8.0 + k / 2
+            if all(plan.clear(*one) for one in (*beside, (plan.wall_x, "BT"))):
+                return
+    plan.runs = "east-west"
+    plan.first = plan.rnd.choice((8.0, 12.0, 16.0, 19.5))
 
 
 def _shell(plan: Plan, level: str, over: str) -> None:
@@ -230,29 +244,29 @@ def _lavatory(plan: Plan, place: Place, at: float) -> float:
     return at + wide + 1.0
 
 
-def _clear_of_joists(plan: Plan, at: float, half: float) -> float:
+def _clear_of_joists(plan: Plan, at: float, half: float, kind: str) -> float:
     """Return where a fixture begins so that its drain, half its width on, is clear of joists across the wall."""
-    while plan.runs == "east-west" and not plan.clear(at + half):
+    while plan.runs == "east-west" and not plan.clear(at + half, kind):
         at += 0.5
     return at
 
 
 def _closet(plan: Plan, place: Place, at: float) -> float:
-    at = _clear_of_joists(plan, at, 18.0)
-    more = {"drain": pair(place.x(plan, 12.5), at + 18), "rough in": text_of(12), "gpf": "1.28"}
+    at = _clear_of_joists(plan, at, 18.0, "WC")
+    more = {"drain": pair(place.x(plan, OUTLETS["WC"]), at + 18), "rough in": text_of(12), "gpf": "1.28"}
     plan.fixtures.append(place.record(plan.tag("WC"), "water closet", at + 18, **more))
     return at + 36.0
 
 
 def _tub(plan: Plan, place: Place, at: float) -> float:
-    at = _clear_of_joists(plan, at, 15.0)
-    own = {"drain": pair(place.x(plan, 4.0), at + 15), "rim": text_of(15), "outlet": text_of(1.5)}
+    at = _clear_of_joists(plan, at, 15.0, "BT")
+    own = {"drain": pair(place.x(plan, OUTLETS["BT"]), at + 15), "rim": text_of(15), "outlet": text_of(1.5)}
     return _bathing(plan, place, at, 30.0, "BT", "bathtub", own | _slab_trap(place, -8.0), (26, 30))
 
 
 def _shower(plan: Plan, place: Place, at: float) -> float:
-    at = _clear_of_joists(plan, at, 18.0)
-    own = {"drain": pair(place.x(plan, 30.0), at + 18), "outlet": text_of(2), "heads": "1"}
+    at = _clear_of_joists(plan, at, 18.0, "SH")
+    own = {"drain": pair(place.x(plan, OUTLETS["SH"]), at + 18), "outlet": text_of(2), "heads": "1"}
     return _bathing(plan, place, at, 36.0, "SH", "shower", own | _slab_trap(place, -9.0), (43, 47))
 
 
@@ -275,8 +289,11 @@ def _bathing(
 
 
 def _washer(plan: Plan, place: Place, at: float) -> float:
+    middle = at + 20.0  # the box goes between two studs, whose middles are 16 in apart from the beginning of the wall
+    while not 4.0 <= (middle - OUT) % 16 <= 12.0:
+        middle += 0.5
     more = {"outlet": text_of(2), "box centre": text_of(42), "standpipe top": text_of(38), "faucet": "none"}
-    plan.fixtures.append(place.record(plan.tag("AW"), "clothes washer", at + 20, **more))
+    plan.fixtures.append(place.record(plan.tag("AW"), "clothes washer", middle, **more))
     return at + 40.0
 
 
@@ -315,10 +332,10 @@ def _frames(plan: Plan) -> list[Record]:
     for k, level in enumerate(_levels(plan)):
         if level == "main" and plan.under == "slab":
             continue
-        count = int((along - 4 - plan.first) // 16) + 1
-        members = {"at": pair(0.75, along - 0.75), "first": text_of(plan.first), "spacing": text_of(16)}
+        count = int((along - 4 - plan.first) // plan.spacing) + 1
+        members = {"at": pair(0.75, along - 0.75), "first": text_of(plan.first), "spacing": f'{plan.spacing:g}"'}
         said = {"member": kind, "runs": plan.runs, "depth": text_of(deep)}
-        size = {"width": text_of(1.5 if kind == "sawn" else 2.5), "top": text_of(k * plan.rise - 0.75)}
+        size = {"width": text_of(2 * HALF[kind]), "top": text_of(k * plan.rise - 0.75)}
         frame = {"id": f"{level} floor", "carries": level, **said, **size, "panel": text_of(0.75)}
         out.append({**frame, "members": {**members, "count": str(count)}})
     roof = {"id": "roof trusses", "member": "truss", "runs": "north-south", "depth": text_of(3.5)}

@@ -37,7 +37,7 @@ def cabinet_drop(zone: DrainZone, f: HouseFixture) -> list[int]:
             continue
         if frame is not None and work.cavity.through_frame(frame, xy, g):
             continue
-        path, _ = path_from(zone, xy, size, None, group=f.group)
+        path, _ = path_from(zone, xy, size, need)
         if path is None:
             continue
         ways.append((round(path.cost, 3), ux, uy, xy, path))

@@ -57,7 +57,7 @@ class Rise:
 
     pieces: tuple[Piece, ...]
     top: float
-    ends: Literal["attic", "roof", "blocked"]
+    ends: Literal["attic", "roof", "blocked", "there"]  # there: as high as was asked
     reason: str
     level: HouseLevel  # level reached (the attic is above it)
     bores: int = 0
@@ -244,7 +244,11 @@ class Cavity:
         found: Rise = self._known.answers[key]
         return found
 
-    def _rise(self, spot: Spot, z0: float, g: Gauge) -> Rise:
+    def rise_to(self, spot: Spot, z0: float, top: float, g: Gauge) -> Rise:
+        """Return how a plumb pipe gets up to a height in a wall of this storey or of one above."""
+        return self._rise(spot, z0, g, top)
+
+    def _rise(self, spot: Spot, z0: float, g: Gauge, most: float = math.inf) -> Rise:
         w, z = spot.wall, z0
         pieces: list[Piece] = []
         level = self.house.level(w.level_id)
@@ -252,8 +256,8 @@ class Cavity:
         while True:
             if w.knee:
                 return Rise(tuple(pieces), z, "blocked", f"{w.id} ends below the ceiling", level)
-            top = w.top_z_mm
-            if self.space.level_above(level) is None and not level.attic_above:
+            top = min(w.top_z_mm, most)
+            if most > w.top_z_mm and self.space.level_above(level) is None and not level.attic_above:
                 top = self._under_beam(w, station, offset, z, g)  # up to the roof: a ridge beam ends the cavity
             why = self.clear(w, station, z, top, g, offset)
             if not why and not self.fits_depth(w, g):
@@ -265,18 +269,24 @@ class Cavity:
             bay = w.bay_at(station)
             pieces.append(Piece(z, top, Place("wall", w.id, bay.index if bay else -1)))
             z = top
+            if top >= most:
+                return Rise(tuple(pieces), z, "there", "", level)
             p = w.point(station, 0.0, offset)
             xy = (p.x, p.y)
             if level.attic_above:
-                why = self._through_ceiling(xy, z, g)
-                return Rise(tuple(pieces), z, "blocked" if why else "attic", why, level)
+                if why := self._through_ceiling(xy, z, g):
+                    return Rise(tuple(pieces), z, "blocked", why, level)
+                attic = self.space.layers[f"attic:{level.id}"]
+                # where the roof comes down on the wall no header can begin: straight out through it
+                ends: Literal["attic", "roof"] = "attic" if self.space.leg(attic, xy, xy, g) is not None else "roof"
+                return Rise(tuple(pieces), z, ends, "", level)
             above = self.space.level_above(level)
             frame = self.house.frame_carrying(above.id) if above is not None else None
             if above is None or frame is None or not self._frame_over(frame, xy):
                 return Rise(tuple(pieces), z, "roof", "", level)
             if why := self.through_frame(frame, xy, g):
                 return Rise(tuple(pieces), z, "blocked", why, level)
-            nxt = self.wall_over(above, xy, g)
+            nxt = self.wall_over(above, xy, g, most)
             if nxt is None:
                 return Rise(tuple(pieces), z, "blocked", f"no wall of {above.id} stands over it", level)
             pieces.append(Piece(z, nxt.bottom_z_mm, Place("joist bay", frame.id)))
@@ -344,14 +354,14 @@ class Cavity:
                 return f"{o.what} ({o.id})"
         return ""
 
-    def wall_over(self, level: HouseLevel, xy: XY, g: Gauge) -> Wall | None:
-        """Return a wall of a level whose cavity takes a plumb pipe at a plan position."""
+    def wall_over(self, level: HouseLevel, xy: XY, g: Gauge, most: float = math.inf) -> Wall | None:
+        """Return a wall of a level whose cavity takes a plumb pipe at a plan position, up to a height."""
         p = Vec(xy[0], xy[1], 0.0)
         for w in self.walls_of(level):
             s = w.station(p)
             if not 0 < s < w.length_mm or abs(w.offset(p)) > w.depth_mm / 2 - g.hub_r + 0.5:
                 continue
-            if not self.clear(w, s, w.bottom_z_mm, w.top_z_mm, g, w.offset(p)):
+            if not self.clear(w, s, w.bottom_z_mm, min(w.top_z_mm, most), g, w.offset(p)):
                 return w
         return None
 

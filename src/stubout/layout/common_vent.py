@@ -113,19 +113,26 @@ def _may_share(work: Work, need: Need, o: TrapDraft) -> bool:
         return False
     if other.level_id != need.fixture.level_id or other.floor_outlet:
         return False
-    if need.fixture.group != other.group and _vents_a_bath(work, o):
+    if need.fixture.group != other.group and (baths := _vents_baths(work, o)) and not _one_more(work, need, baths):
         return False
     drop = next((e for e in work.board.out(o.takeoff) if e.plumb), None)
     both = need.load + o.need.load
     return drop is not None and work.demands.branch_for(both, drop.size_in) <= drop.size_in
 
 
-def _vents_a_bath(work: Work, o: TrapDraft) -> bool:
-    """Return whether what a trap drains into vents a bath, and the book lets nothing but baths into such a drain."""
+def _vents_baths(work: Work, o: TrapDraft) -> set[str]:
+    """Return the baths that what a trap drains into vents, where the book lets nothing but baths into such a drain."""
     if work.book.find("wet_vent.groups") is None:
-        return False
+        return set()
     own = {e.id for e in work.board.out(o.takeoff)}
-    return any(own & set(breathes_through(work, t)) for t in work.traps.values() if t.method is VentMethod.WET)
+    wet = [t for t in work.traps.values() if t.method is VentMethod.WET]
+    return {t.need.fixture.group or t.tag for t in wet if own & set(breathes_through(work, t))}
+
+
+def _one_more(work: Work, need: Need, baths: set[str]) -> bool:
+    """Return whether the book lets a fixture of another bath onto a wet vent that serves some already."""
+    most = work.book.find("wet_vent.groups")
+    return bool(need.fixture.group) and most is not None and len(baths | {need.fixture.group}) <= most.number
 
 
 def _enters_well(work: Work, need: Need, o: TrapDraft, stub: float, run: float) -> bool:

@@ -14,11 +14,12 @@ from stubout.layout.drain_zone import DrainZone
 from stubout.layout.jogs import near
 from stubout.layout.lattice import Lattice
 from stubout.layout.model import Role
+from stubout.layout.needs import Need
 from stubout.layout.route import JOG_MM, Ask, Path, Target
 from stubout.layout.space_shapes import XY
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.wet_vents import wet_edges, wet_targets
-from stubout.layout.work import TrapDraft
+from stubout.layout.work import TrapDraft, joint_key
 from stubout.layout.zone_router import far_round
 from stubout.layout.zone_stacks import side_inlets, stack_corners, stack_targets
 from stubout.layout.zone_targets import joint_targets
@@ -96,9 +97,9 @@ def path_from(
     zone: DrainZone,
     xy: XY,
     size: float,
-    wet_closet: TrapDraft | None,
+    need: Need,
+    wet_closet: TrapDraft | None = None,
     start: tuple[str, ...] = (),
-    group: str = "",
     vent_in: float = 0.0,
     stacks: bool = True,
     straight: int | None = None,
@@ -106,8 +107,9 @@ def path_from(
 ) -> tuple[Path | None, bool]:
     """Return the way on from the foot of a drop, or (with the size of its vent) from a vent fitting in the drain.
 
-    With `straight` it leaves a vent fitting in that direction of flow, and costs no more than `most_cost`. The second
-    says whether the way vents the closet it was to vent.
+    With `straight` it leaves a vent fitting in that direction of flow, and costs no more than `most_cost`. What it
+    joins is as large as the book asks for this fixture, and not where it was found to be bad. The second says whether
+    the way vents the closet it was to vent.
     """
     work = zone.work
     start = start or zone.start_layers
@@ -129,7 +131,9 @@ def path_from(
             [zone.first_target],
             lat,
         ), False
+    tag, group = need.fixture.tag, need.fixture.group
     targets = [t for t in tree_targets(zone, lat, size, group) if stacks or not t.ref.startswith("s")]
+    targets = [t for t in targets if _size_of(zone, t) >= need.joins_in and (tag, joint_key(t.xy)) not in work.bans]
     limits = Ask(xy, start, None, jog=JOG_MM, turn_free=zone.turn_free, **zone.bends(g.size_in))
     if vent_in:  # the fitting's own outlet, and nothing in it turns
         room = zone.fits.room("combination", (size, size, min(size, vent_in)), "outlet")
@@ -142,6 +146,14 @@ def path_from(
         fresh = [t for t in stack_targets(zone, True, size) if t.ref.startswith("new")]
         path = zone.router.search(limits, g, slope, fresh, lat)
     return path, False
+
+
+def _size_of(zone: DrainZone, t: Target) -> float:
+    """Return the size of the drain or stack at a place to join; infinite at a point drawn by hand."""
+    board = zone.work.board
+    if t.ref.startswith("e"):
+        return board.edges[int(t.ref[1:])].size_in
+    return board.stacks[int(t.ref[1:])].size_in if t.ref.startswith("s") else math.inf
 
 
 def path_square(zone: DrainZone, xy: XY, size: float) -> Path | None:

@@ -27,7 +27,7 @@ from stubout.layout.complete import drawn_layout
 from stubout.layout.draft import Board
 from stubout.layout.drawn import Drawing, read_drawing
 from stubout.layout.finish import finish
-from stubout.layout.judge import doubts, faults, sunk, worst
+from stubout.layout.judge import SUNK_MM, doubts, faults, sunk, worst
 from stubout.layout.level_drains import draw_level
 from stubout.layout.model import Layout, StubMark
 from stubout.layout.needs import SIZES, Demands
@@ -39,17 +39,22 @@ from stubout.layout.straighten import straighten
 from stubout.layout.stubs import stub_marks
 from stubout.layout.takeup import TakeUp
 from stubout.layout.venting import Venting
-from stubout.layout.work import Ban, Work
+from stubout.layout.work import Ban, Order, Work
 from stubout.problems import Derivation, LayoutError, NotInBook
 from stubout.rulebooks import queries as ask
 from stubout.rulebooks.model import RuleBook
 
 COLLECT_AFTER = 50_000  # new objects between two looks
-MOST_EFFORT = 300_000  # no further drawing is begun once the path searches have taken so many steps
+MOST_EFFORT = 450_000  # no further drawing is begun once the path searches have taken so many steps
 FOOTING_PLANE_DEG = 45.0  # where the book is silent: common practice, no source
 MOST_STEEPER = 2.0  # a building drain is laid up to twice the usual slope before it drops; common practice
 LIFT_MARGIN_MM = 20.0
-MOST_REPAIRS = 2  # times a whole house is drawn again without a choice that turned out badly
+MOST_LIFTS = 3
+MOST_IN_VAIN = 4  # times in a row that nothing is won
+MOST_REPAIRS = 10  # times a whole house is drawn again without a choice that turned out badly
+FIRST_ORDER = Order()
+OTHER_ORDERS = (Order(last_first=True), Order(near_first=True))  # the second only if something is blocked
+NO_FAULT = (0, 0.0)  # nothing blocked, and nothing to doubt
 TRAP_REACH_MM = {s: catalog.trap_reach_mm(s) for s in (1.25, 1.5, 2.0, 3.0)}
 
 
@@ -102,15 +107,26 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook) -> Layout:
     space = Space(house, limits, edges, demands.stud_limit, steep)
     desk = _Desk(house, book, framing, demands, space, drawing, TakeUp(house.measured))
     best = desk.draw(frozenset())
-    tried: set[Ban] = set()
-    for _ in range(MOST_REPAIRS):
-        ban = next((b for b in best.doubts if b not in tried), None)
-        if ban is None or space.effort > MOST_EFFORT:
+    for order in OTHER_ORDERS:  # what was in the way of something else may not be if it comes later
+        if best.rank[:2] == NO_FAULT or space.effort > MOST_EFFORT:
             break
-        tried.add(ban)
-        other = desk.draw(best.work.bans | {ban}, None if best.layout.blocked else best.work.trunk_slope)
+        if order.near_first and not best.layout.blocked:
+            continue
+        other = desk.draw(frozenset(), order=order, lift=best.work.lift_mm)
         if other.rank < best.rank:
             best = other
+    tried: set[Ban] = set()
+    in_vain = 0
+    for _ in range(MOST_REPAIRS):
+        ban = next((b for b in best.doubts if b not in tried), None)
+        if ban is None or space.effort > MOST_EFFORT or in_vain >= MOST_IN_VAIN:
+            break
+        tried.add(ban)
+        slope = None if best.layout.blocked else best.work.trunk_slope
+        other = desk.draw(best.work.bans | {ban}, slope, best.work.order, best.work.lift_mm)
+        in_vain += 1
+        if other.rank < best.rank:
+            best, in_vain = other, 0
     return with_cleanouts(best.layout, house, book)
 
 
@@ -148,45 +164,53 @@ class _Desk:
             trunk_in = 3.0 if closets else 2.0
         self.choices = _trunk_choices(book, trunk_in, sum(n.load for n in self.needs.values()))
 
-    def draw(self, bans: frozenset[Ban], steepest: float | None = None) -> _Drawn:
+    def draw(
+        self, bans: frozenset[Ban], steepest: float | None = None, order: Order = FIRST_ORDER, lift: float = 0.0
+    ) -> _Drawn:
         """Draw the house without some choices, with the steepest building drain that serves it.
 
         Args:
             bans: The choices not to be made.
             steepest: Slope that is known to serve it where steeper ones do not; None if none is.
+            order: What is drawn first.
+            lift: How far the building drain rises inside the house, where that is known to be needed [mm].
         """
-        above = self._above(bans)
+        above = self._above(bans, order)
         choices = [c for c in self.choices if steepest is None or c[0] <= steepest * 1.001] or self.choices[-1:]
         drawn: dict[int, _Drawn] = {}
         left: list[int] = []  # given up at the first fixture that finds no way: a flatter drain may serve it
         for i, (slope, size) in enumerate(choices):
-            one, flatter_helps = self._drawn(above, slope, size, impatient=i + 1 < len(choices))
+            one, flatter_helps = self._drawn(above, slope, size, lift, impatient=i + 1 < len(choices))
             if one is None:
                 left.append(i)
                 continue
             drawn[i] = self._raised(above, one)
-            if not flatter_helps:
+            if not flatter_helps or not drawn[i].layout.blocked:
                 break
         if all(d.layout.blocked for d in drawn.values()):
             for i in left:
-                drawn[i] = self._raised(above, self._whole(above, *choices[i]))
+                drawn[i] = self._raised(above, self._whole(above, *choices[i], lift))
         return min((drawn[i] for i in sorted(drawn)), key=lambda d: d.rank)
 
     def _raised(self, above: Work, one: _Drawn) -> _Drawn:
         """Return a drawing whose traps do not sink with a deep sewer: its drain steeper, or with a drop at the end."""
-        slope, size = one.work.trunk_slope, one.work.trunk_in
+        slope, size, lift = one.work.trunk_slope, one.work.trunk_in, one.work.lift_mm
         deep, run = sunk(one.work)
-        if deep <= 0.0:
+        if deep <= SUNK_MM:
             return one
-        wants: list[tuple[float, float]] = []
-        if run > 0.0 and (steeper := slope + (deep + LIFT_MARGIN_MM) / run) <= MOST_STEEPER * slope:
-            wants.append((steeper, 0.0))
-        wants.append((slope, max(deep + LIFT_MARGIN_MM, self.fits.drop(size))))
-        for fall, lift in wants:
-            other = self._whole(above, fall, size, lift)
-            if len(other.layout.blocked) <= len(one.layout.blocked) and sunk(other.work)[0] <= 0.0:
+        if not lift and run > 0.0 and (steeper := slope + (deep + LIFT_MARGIN_MM) / run) <= MOST_STEEPER * slope:
+            other = self._whole(above, steeper, size)
+            if len(other.layout.blocked) <= len(one.layout.blocked) and sunk(other.work)[0] <= SUNK_MM:
                 return other
-        return one
+        best = one
+        for _ in range(MOST_LIFTS):  # what lies deepest then may be another trap
+            lift = max(lift + deep + LIFT_MARGIN_MM, self.fits.drop(size))
+            other = self._whole(above, slope, size, lift)
+            deep = sunk(other.work)[0]
+            best = min(best, other, key=lambda d: d.rank)
+            if deep <= SUNK_MM:
+                break
+        return best
 
     def _whole(self, above: Work, slope: float, size: float, lift: float = 0.0) -> _Drawn:
         """Return one whole drawing, whatever is blocked in it."""
@@ -208,14 +232,14 @@ class _Desk:
         rank = (len(layout.blocked), worst(found), layout.cost)
         return _Drawn(work, layout, rank, tuple(dict.fromkeys(doubts(work, found)))), flatter_helps
 
-    def _above(self, bans: frozenset[Ban]) -> Work:
+    def _above(self, bans: frozenset[Ban], order: Order) -> Work:
         """Return the desk with every level drawn that drains into stacks: the trunk's slope changes nothing there."""
         cavity = Cavity(self.house, self.space, self.demands.stud_limit)
         board, marks = Board(self.fits, self.demands.short_bends()), {m.tag: m for m in self.marks}
         work = Work(
             self.house, self.book, self.framing, self.demands, self.space, cavity, board, dict(self.needs), marks
         )
-        work.bans = bans
+        work.bans, work.order = bans, order
         work.trunk_slope, work.trunk_in = self.choices[0]
         adopt_drawn(work, self.drawing)
         for level in reversed(self.space.levels):
@@ -304,8 +328,8 @@ def _try(work: Work, marks: tuple[StubMark, ...]) -> tuple[Layout, bool] | None:
         )
     if work.lift_mm:
         work.notes.append(
-            f"the building drain lies {units.both(work.lift_mm, u)} above the connection and drops to it there, lest "
-            "a trap lie deeper below its outlet than the book lets it"
+            f"the building drain comes in at the depth of its connection and rises {units.both(work.lift_mm, u)} there, "
+            "lest a trap lie deeper below its outlet than the book lets it"
         )
     if house.sewer.valve_drop_mm:
         drop = units.both(house.sewer.valve_drop_mm, u)

@@ -21,6 +21,7 @@ from stubout.layout.needs import Need
 from stubout.layout.route import JOG_MM, Ask, Path, Target
 from stubout.layout.space_shapes import XY
 from stubout.layout.traffic import Post
+from stubout.layout.upright_arms import draw_upright, upright_arm
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import TrapDraft, spot_key
 from stubout.layout.zone_stacks import with_stack
@@ -30,7 +31,10 @@ OUT_OF_REACH = "no arm within reach"
 
 
 def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, closet: bool = False) -> None:
-    """Run the arm to a point under a wall bay where a vent can rise, and the drain on from there."""
+    """Run the arm to a point under a wall bay where a vent can rise, and the drain on from there.
+
+    Or into a stack of its own in the wall beside it, where that is simpler.
+    """
     work = zone.work
     g = work.gauge(need.arm_in)
     reach = 0.0 if closet else zone.trap_reach.get(need.arm_in, 100.0)
@@ -64,6 +68,10 @@ def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, clo
                 tried[spot.wall.id] = tried.get(spot.wall.id, 0) + 1
     if best is not None and best.dear and best.turned:  # rather a drain on from there that the arm need not turn into
         best = better(best.xy, best.layers, best.spot, best.out, in_line=True) or best
+    up = None if closet else upright_arm(zone, f, need, cap)
+    if up is not None and (best is None or up.cost < best.total):
+        draw_upright(zone, f, need, cap, up)
+        return
     if best is not None:
         zone.restore(best.board)
         return
@@ -205,13 +213,12 @@ def _on_from(
     """
     g, size = zone.work.gauge(need.arm_in), max(need.branch_in, need.arm_in)
     start = tuple(k for k, arm in arms.items() if arm is not None)
-    group = need.fixture.group
     if not in_line:
-        return path_from(zone, spot.xy, size, None, start, group, vent_in=need.vent_in)[0]
+        return path_from(zone, spot.xy, size, need, start=start, vent_in=need.vent_in)[0]
     best: tuple[float, Path] | None = None
     ways = {way for arm in arms.values() if arm is not None and (way := _flows_in(arm)) is not None}
     for way in sorted(ways):
-        path, _ = path_from(zone, spot.xy, size, None, start, group, vent_in=need.vent_in, straight=way)
+        path, _ = path_from(zone, spot.xy, size, need, start=start, vent_in=need.vent_in, straight=way)
         if path is None or not path.steps:
             continue
         arm = zone.router.search(limits, g, need.slope, [_take_off(zone, need, spot, path)], lat)

@@ -14,14 +14,16 @@ from stubout.geometry.distance import segment_segment, segments_cross_in_plan
 from stubout.geometry.vec import Vec, angle_deg
 from stubout.layout.draft import Board, DEdge, DNode
 from stubout.layout.model import PointKind, Role, VentMethod
-from stubout.layout.space_shapes import off_line
+from stubout.layout.space_shapes import XY, off_line
 from stubout.layout.street_drops import seated
 from stubout.layout.ways_round import WayRound, ways_round
-from stubout.layout.work import BY_WET, COMMON, STACK, Ban, Work, spot_key, stack_key
+from stubout.layout.work import BY_WET, COMMON, STACK, Ban, TrapDraft, Work, joint_key, spot_key, stack_key
 from stubout.problems import NotInBook
 from stubout.rulebooks import queries as ask
 
 SWALLOWED_MM = 15.0  # a piece this short is taken up inside a joint
+SLACK_MM = 0.5  # what a socket gives without a word
+SUNK_MM = 1.0  # a trap so little too deep is not
 TOUCH_MM = 2.0  # pipes may come so near
 STRAIGHT_DEG = 5.0
 SAME_WAY_DEG = 20.0
@@ -59,12 +61,29 @@ class Look:
         for e in self.live:
             self.at.setdefault(e.up, []).append(e)
             self.at.setdefault(e.down, []).append(e)
+        self.swallowed: set[int] = set()
+
+    def joint(self, n: int) -> tuple[frozenset[int], list[DEdge]]:
+        """Return the points that make one joint with a point, swallowed pieces between them, and what meets there."""
+        points, queue = {n}, [n]
+        while queue:
+            for e in self.at.get(queue.pop(), ()):
+                if e.id in self.swallowed:
+                    more = {e.up, e.down} - points
+                    points |= more
+                    queue += more
+        meets = {e.id: e for p in points for e in self.at.get(p, ()) if e.id not in self.swallowed}
+        return frozenset(points), [meets[i] for i in sorted(meets)]
 
     def faults(self, some: Sequence[DEdge]) -> list[Fault]:
         """Return the faults that some of the pipes have a part in, the worst first."""
+        nodes = self.work.board.nodes
+        self.swallowed = {e.id for e in self.live if _at(nodes[e.up]).to(_at(nodes[e.down])) < SWALLOWED_MM}
         out = [*self._clashes(some), *self._tight(some)]
         if len(some) == len(self.live):
             out += self._far_round()
+            if (deep := sunk(self.work)[0]) > SUNK_MM:
+                out.append(Fault((), FAR, f"a trap lies {deep:.0f} mm too deep below its outlet"))
         out.sort(key=lambda f: (-f.weight, f.what))
         return out
 
@@ -115,8 +134,8 @@ class Look:
             length = _at(board.nodes[e.up]).to(_at(board.nodes[e.down]))
             if length < SWALLOWED_MM:
                 continue
-            want = sum(_room(board, e, board.nodes[n], at[n]) for n in (e.up, e.down))
-            if length < want - 2.0 and not _street(board, e, length):
+            want = sum(_room(board, e, board.nodes[n], *self.joint(n)) for n in (e.up, e.down))
+            if length < want - SLACK_MM and not _street(board, e, length):
                 near = (e, *at[e.up], *at[e.down]) if not e.tag else (e,)
                 tags = tuple(sorted({d.tag for d in near if d.tag}))
                 what = f"{e.id} has {length:.0f} mm and wants {want:.0f} mm"
@@ -129,8 +148,7 @@ def _at(n: DNode) -> Vec:
 
 def _one_in_the_other(board: Board, e: DEdge, f: DEdge, n: int) -> bool:
     """Return whether two pipes leave a point in nearly the same direction."""
-    node = board.nodes[n]
-    return angle_deg(_way(board, e, node), _way(board, f, node)) < SAME_WAY_DEG
+    return angle_deg(_way(board, e, n), _way(board, f, n)) < SAME_WAY_DEG
 
 
 def _neighbours(board: Board, e: DEdge, f: DEdge) -> bool:
@@ -149,15 +167,23 @@ def _street(board: Board, e: DEdge, length: float) -> bool:
     return seated(board.fits, board.drop(e, length))
 
 
-def _room(board: Board, e: DEdge, n: DNode, meets: list[DEdge]) -> float:
-    """Return about how much of a pipe the fitting at one of its ends takes up, socket and all."""
+def _room(board: Board, e: DEdge, n: DNode, joint: frozenset[int], meets: list[DEdge]) -> float:
+    """Return about how much of a pipe the fitting at one of its ends takes up, socket and all.
+
+    Args:
+        board: The board.
+        e: The pipe.
+        n: The point at its end.
+        joint: That point, and those no farther from it than a fitting swallows.
+        meets: The pipes that meet there.
+    """
     fits, size = board.fits, e.size_in
     others = [d for d in meets if d.id != e.id]
     if not others:
         if n.kind is PointKind.FLANGE:
             return fits.closet(size)
         return fits.trap(size) if n.kind is PointKind.TRAP else 0.0
-    way = {d.id: _way(board, d, n) for d in meets}
+    way = {d.id: _way(board, d, d.up if d.up in joint else d.down) for d in meets}
     if len(others) == 1:
         turn = 180.0 - angle_deg(way[e.id], way[others[0].id])
         if n.kind is PointKind.TRAP or turn < STRAIGHT_DEG:
@@ -166,10 +192,10 @@ def _room(board: Board, e: DEdge, n: DNode, meets: list[DEdge]) -> float:
             return fits.room("1/16 bend", (size, size), "outlet")
         if turn < WYE_DEG:
             return fits.eighth(size)
-        into_upright = e.plumb != others[0].plumb and e.plumb == (e.up == n.id)
+        into_upright = e.plumb != others[0].plumb and e.plumb == (e.up in joint)
         return fits.quarter(size) if e.system == "vent" or into_upright else fits.sweep(size)
-    drains = [d for d in meets if d.system == "drain" and d.up == n.id]
-    leaving = drains or [d for d in meets if d.up == n.id]
+    drains = [d for d in meets if d.system == "drain" and d.up in joint]
+    leaving = drains or [d for d in meets if d.up in joint]
     out = min(leaving, key=lambda d: way[d.id].z) if leaving else meets[0]
     run = max((d for d in meets if d.id != out.id), key=lambda d: (round(angle_deg(way[d.id], way[out.id])), -d.id))
     least = min(size, *(d.size_in for d in meets))
@@ -188,9 +214,9 @@ def _room(board: Board, e: DEdge, n: DNode, meets: list[DEdge]) -> float:
     return fits.joint(biggest, size if port == "branch" else least, square, port)
 
 
-def _way(board: Board, d: DEdge, n: DNode) -> Vec:
-    far = board.nodes[d.down if d.up == n.id else d.up]
-    v = _at(far).minus(_at(n))
+def _way(board: Board, d: DEdge, n: int) -> Vec:
+    far = board.nodes[d.down if d.up == n else d.up]
+    v = _at(far).minus(_at(board.nodes[n]))
     return v.unit() if v.length > 1e-6 else Vec(0.0, 0.0, 1.0)
 
 
@@ -259,11 +285,27 @@ def _over(work: Work, wall_id: str) -> Iterator[str]:
             yield tag
 
 
+def _joint(work: Work, trap: TrapDraft) -> XY | None:
+    """Return where a fixture's own drain joins another in a floor, None where it has none or joins a stack."""
+    board = work.board
+    at = trap.takeoff or trap.weir
+    run = [e for e in board.out(at) if e.tag == trap.tag]
+    if not run or any(e.role is Role.BUILDING_DRAIN for e in run):
+        return None
+    while run:
+        at = run[0].down
+        run = [e for e in board.out(at) if e.tag == trap.tag]
+    node = board.nodes[at]
+    return node.xy if node.stack < 0 and len(board.into(at)) > 1 else None
+
+
 def _choices(work: Work, tag: str) -> Iterator[Ban]:
-    """Yield what was chosen for a fixture: the place of its vent fitting, whose drain vents it, its stack."""
+    """Yield what was chosen for a fixture: where it joins, its vent fitting, whose drain vents it, its stack."""
     trap = work.traps.get(tag)
     if trap is None or trap.drawn:
         return
+    if (joint := _joint(work, trap)) is not None:
+        yield tag, joint_key(joint)
     if trap.spot is not None:
         yield tag, spot_key(trap.spot)
     elif trap.method is VentMethod.WET:

@@ -35,6 +35,8 @@ def draw_level(work: Work, level: HouseLevel, trap_reach: dict[float, float]) ->
     """
     zone = DrainZone(work, level, trap_reach)
     fixtures = work.of_level(level)
+    if work.order.last_first:
+        fixtures = fixtures[::-1]
     if not fixtures and not (zone.lowest and work.board.stacks):
         return
     if not zone.layers:

@@ -36,6 +36,7 @@ class Need:
     arm_turn: float
     slope: float  # least fall of the arm
     vent_in: float
+    joins_in: float = 0.0  # what it joins is at least so large; its own drain need not be
 
 
 class Demands:
@@ -91,7 +92,9 @@ class Demands:
             disposer_or_dishwasher=f.disposer or bool(f.dishwasher),
         ).number
         least = ask.branch_least_size(b, f.kind)
-        branch = self.branch_for(load, max(arm, number(least, 0.0)))
+        own = ask.branch_least_from_joint(b)
+        joins = number(least, 0.0) if own is not None and own.value is True else 0.0
+        branch = self.branch_for(load, max(arm, 0.0 if joins else number(least, 0.0)))
         if closet:
             reach, _ = ask.closet_vent_reach(b)
             arm_max = number(reach, 1.0e5)
@@ -116,6 +119,7 @@ class Demands:
             turn,
             self.slope(arm),
             max(vent, 1.5),
+            joins,
         )
 
     def stud_limit(self, w: Wall) -> float:

@@ -179,14 +179,16 @@ class Roof:
                 and self.work.space.leg(layer, xy, xy, self.work.gauge(max(e.size_in for e in ends))) is None
             ):
                 continue
-            tall = self.end_z(xy) - roof
             cost = sum(self._run_cost(e, abs(e.xy[0] - xy[0]) + abs(e.xy[1] - xy[1])) for e in ends)
-            cost += 3 * tall
-            if tall > BRACED_ABOVE_MM:
-                cost += 5000.0
+            cost += self.terminal_cost(xy)
             if best is None or cost < best[0] - 0.01:
                 best = (cost, xy)
         return best
+
+    def terminal_cost(self, xy: XY) -> float:
+        """Return what a terminal weighs at a place on the roof: how far it stands above it, and its braces."""
+        tall = self.end_z(xy) - (self.work.space.roof_z(xy) or 0.0)
+        return 3 * tall + (5000.0 if tall > BRACED_ABOVE_MM else 0.0)
 
     def _run_cost(self, end: AtticEnd, away: float) -> float:
         """Return what it costs to bring a vent to a terminal so far away through the attic: pipe and two turns."""

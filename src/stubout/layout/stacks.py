@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -75,6 +76,33 @@ def stack_spots(
                     break
             if found:
                 yield max(found, key=lambda f: f.vent_in)
+
+
+def spots_around(
+    work: Work, level: HouseLevel, g: Gauge, vent_sizes: tuple[float, ...], xy: XY, near: float, far: float
+) -> Iterator[StackSpot]:
+    """Yield places for a stack at no more and no less than a distance from a floor outlet, the nearest first [mm]."""
+    below = work.space.level_below(level)
+    if below is None:
+        return
+    cavity = work.cavity
+    tries: list[tuple[float, Spot]] = []
+    for w in cavity.walls_of(below):
+        if w.knee or w.against_concrete or w.exterior or not cavity.allowed(w, "drain") or not cavity.fits_depth(w, g):
+            continue
+        for bay in w.bays:
+            lo, hi = bay.lo_mm + g.hub_r, bay.hi_mm - g.hub_r
+            n = max(1, int((hi - lo) / SPOT_STEP_MM))
+            for s in (lo + (hi - lo) * i / n for i in range(n + 1)) if lo <= hi else ():
+                spot = Spot(w, bay, s, 0.0)
+                away = math.dist(spot.xy, xy)
+                if near <= away <= far:
+                    tries.append((round(away, 1), spot))
+    for _, spot in sorted(tries, key=lambda t: (t[0], t[1].wall.id, t[1].station)):
+        pieces = plunge(work, spot, g)
+        if pieces is not None:
+            vent_in, above = _vent_over(work, level, spot.xy, vent_sizes)
+            yield StackSpot(spot.xy, pieces, vent_in, above, spot.wall.id)
 
 
 def free_spots(work: Work, level: HouseLevel, g: Gauge, vent_sizes: tuple[float, ...]) -> Iterator[StackSpot]:

@@ -9,15 +9,18 @@ from collections.abc import Sequence
 
 from stubout.house.model import HouseFixture
 from stubout.layout.closets import closet_start_cap
-from stubout.layout.draft import DStack
+from stubout.layout.draft import DNode, DStack
 from stubout.layout.drain_targets import tree_targets
-from stubout.layout.drain_zone import DrainZone
+from stubout.layout.drain_zone import MOST_STEPS, DrainZone
 from stubout.layout.jogs import manhattan
-from stubout.layout.lattice import Lattice
+from stubout.layout.lattice import DIRECTIONS, Lattice
 from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.route import Ask, Target
 from stubout.layout.space_shapes import XY
-from stubout.layout.work import TrapDraft
+from stubout.layout.work import TrapDraft, joint_key
+
+MOST_OUTSIDE_MM = 60_000  # a connection farther off is not looked for along its own line
+RISE_INSIDE_MM = (450.0, 700.0, 1000.0, 1500.0)  # so far inside the house its drain may rise
 
 
 def draw_trunk(zone: DrainZone, closets: Sequence[HouseFixture]) -> None:
@@ -31,18 +34,14 @@ def draw_trunk(zone: DrainZone, closets: Sequence[HouseFixture]) -> None:
     root.fixed = True
     if work.adopted is not None and work.adopted.root:
         root = board.nodes[work.adopted.root]
-    elif work.lift_mm:  # the connection lies so deep that traps would sink with it: drop down to it there
-        top = board.node(root.xy, PointKind.TURN, z_root + work.lift_mm)
-        top.fixed = True
-        buried = Place("buried", zone.level.id)
-        board.edge(top, root, "drain", Role.BUILDING_DRAIN, buried, work.trunk_in, plumb=True)
-        root, z_root = top, z_root + work.lift_mm
     flow = {"south": 6, "north": 2, "west": 4, "east": 0}[sewer.runs]
     up = (flow + 4) % 8
     blocked = frozenset(k for k in range(8) if min(abs(k - up), 8 - abs(k - up)) > 1)
     layer = work.space.lowest_layer
     rooms = (zone.fits.room("coupling", (g.size_in, g.size_in), "inlet"),) * 8
     first = Target(root.xy, layer.key, z_root, blocked, 0.0, f"n{root.id}", rooms)
+    if work.lift_mm and not (work.adopted is not None and work.adopted.root):
+        first = _risen(zone, root, first, up)
     zone.trunk_target = first
     sources: list[tuple[float, str, XY, DStack | HouseFixture]] = []
     sources += [(-10_000.0 - manhattan(s.xy, root.xy), "", s.xy, s) for s in board.stacks if not s.drawn]
@@ -52,20 +51,21 @@ def draw_trunk(zone: DrainZone, closets: Sequence[HouseFixture]) -> None:
         far.sort(key=lambda f: -manhattan(work.xy(f), root.xy))
         zone.first_target = first
         return
-    sources.sort(key=lambda s: (s[0], s[1]))
+    sources.sort(key=lambda s: (s[0], s[1]), reverse=work.order.near_first)
     zone.first_target = None
     for _, tag, xy, what in sources:
         lat = zone.router.lattice((xy,))
         targets = [first] if first.ref and not zone.edges() else tree_targets(zone, lat, g.size_in)
         is_first = not zone.edges()
         if isinstance(what, DStack):
-            slope = work.trunk_slope
+            size = work.trunk_in if is_first else _foot_size(zone, what)
+            slope = work.trunk_slope if is_first else max(work.trunk_slope, work.demands.slope(size))
             clear = zone.foot_clear
             path = None
             for least in dict.fromkeys((clear, 0.0)):
                 path = path or zone.router.search(
-                    Ask(xy, (layer.key,), None, least_length=least, **zone.bends(g.size_in)),
-                    g,
+                    Ask(xy, (layer.key,), None, least_length=least, **zone.bends(size)),
+                    work.gauge(size),
                     slope,
                     targets,
                     lat,
@@ -82,14 +82,80 @@ def draw_trunk(zone: DrainZone, closets: Sequence[HouseFixture]) -> None:
             zone.router.draw(
                 path,
                 foot,
-                size_in=work.trunk_in,
+                size_in=size,
                 slope=slope,
                 role=Role.BUILDING_DRAIN if is_first else Role.BRANCH,
             )
-            what.size_in = max(what.size_in, 3.0)
+            what.size_in = max(what.size_in, min(size, 3.0))
             foot.kind = PointKind.STACK_FOOT
         else:
             closet_to_drain(zone, what, lat, targets, is_first)
+
+
+def _foot_size(zone: DrainZone, stack: DStack) -> float:
+    """Return the size of the drain from the foot of a stack: by what drains into it; closets want 3 in at least."""
+    work, board = zone.work, zone.work.board
+    load, closet = 0.0, False
+    for t in work.traps.values():
+        at = t.weir
+        for _ in range(MOST_STEPS):
+            nxt = next(iter(board.out(at)), None)
+            if board.nodes[at].stack >= 0 or nxt is None:
+                break
+            at = nxt.down
+        if at in stack.nodes:
+            load, closet = load + t.need.load, closet or t.need.closet
+    return max(stack.size_in, work.demands.branch_for(load, max(work.trunk_in if closet else 0.0, stack.size_in)))
+
+
+def _risen(zone: DrainZone, root: DNode, first: Target, up: int) -> Target:
+    """Let the building drain rise before it goes on: the connection lies so deep that traps would sink with it.
+
+    It comes in at the depth of the connection and rises just inside the house; at the connection itself only where
+    nothing else can be.
+    """
+    work, board = zone.work, zone.work.board
+    layer, g = work.space.lowest_layer, work.gauge(work.trunk_in)
+    rooms = (zone.fits.quarter(g.size_in),) * 8
+    ux, uy = DIRECTIONS[up]
+
+    def on(t: float) -> XY:
+        return (root.xy[0] + ux * t, root.xy[1] + uy * t)
+
+    way_in = next((t for t in range(0, MOST_OUTSIDE_MM, 50) if work.space.inside(on(t))), 0)
+    for xy in (on(way_in + inside) for inside in RISE_INSIDE_MM):
+        if not way_in or not work.space.inside(xy):
+            continue
+        lat = zone.router.lattice((xy,))
+        limits = Ask(xy, (layer.key,), None, **zone.bends(g.size_in))
+        path = zone.router.search(limits, g, work.trunk_slope, [first], lat)
+        if path is None or path.steps[0].place is None:
+            continue
+        foot = board.node(xy, PointKind.TURN)
+        edges, _ = zone.router.draw(path, foot, size_in=work.trunk_in, slope=work.trunk_slope, role=Role.BUILDING_DRAIN)
+        for e in edges:
+            e.apart = True  # whatever drains joins above the riser
+        if foot.z is None:
+            continue
+        foot.fixed = True
+        return _riser(zone, foot, work.lift_mm, path.steps[0].place, rooms)
+    return _riser(zone, root, work.lift_mm, Place("buried", zone.level.id), rooms, first.blocked)
+
+
+def _riser(
+    zone: DrainZone,
+    foot: DNode,
+    lift: float,
+    place: Place,
+    rooms: tuple[float, ...],
+    blocked: frozenset[int] = frozenset(),
+) -> Target:
+    """Draw the plumb piece of a building drain that rises; return its upper end as what all else drains to."""
+    board = zone.work.board
+    top = board.node(foot.xy, PointKind.TURN, (foot.z or 0.0) + lift)
+    top.fixed = True
+    board.edge(top, foot, "drain", Role.BUILDING_DRAIN, place, zone.work.trunk_in, plumb=True)
+    return Target(top.xy, zone.work.space.lowest_layer.key, top.z, blocked, 0.0, f"n{top.id}", rooms)
 
 
 def closet_to_drain(zone: DrainZone, f: HouseFixture, lat: Lattice, targets: list[Target], is_first: bool) -> None:
@@ -101,6 +167,7 @@ def closet_to_drain(zone: DrainZone, f: HouseFixture, lat: Lattice, targets: lis
     g = work.gauge(size)
     slope = work.trunk_slope if is_first else max(work.demands.slope(size), work.trunk_slope if size >= 3 else 0)
     cap = closet_start_cap(zone, f)
+    targets = [t for t in targets if (f.tag, joint_key(t.xy)) not in work.bans]
     path = zone.router.search(
         Ask(xy, zone.start_layers, cap, **zone.bends(g.size_in, zone.fits.closet(g.size_in))),
         g,

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from copy import deepcopy
 from dataclasses import dataclass
 
+from stubout.layout.attic_spine import best_spine, draw_spine
 from stubout.layout.draft import Board, DEdge, DNode
 from stubout.layout.lattice import Lattice
 from stubout.layout.model import Place, PointKind, Role
@@ -21,6 +22,7 @@ from stubout.layout.zone_router import ZoneRouter
 from stubout.layout.zone_targets import joint_targets, node_targets, root_target
 
 AROUND_MM = 200.0  # so far beside an appliance or a closed zone a header goes round it
+LEAST_RISE_MM = 130.0  # from where a vent comes up to its header: a bend and a tee find room
 GROWN_IN = 3.0  # the largest a gathered vent of a house grows to before the roof
 
 
@@ -69,6 +71,13 @@ def gather(ways: VentWays, level_id: str, ends: Sequence[AtticEnd], drawn_riser:
     shared = {id(board.fits): board.fits}
     tries = [_Attic(work, deepcopy(board, dict(shared)), level_id, spot).headers(order) for order in orders]
     best = min(range(len(orders)), key=lambda i: (len(tries[i].failed), round(tries[i].cost, 1)))
+    layer = work.space.layers[f"attic:{level_id}"]
+    spine = best_spine(work, ways.roof, layer, ends) if drawn_riser is None else None
+    single = tries[best].cost + ways.roof.terminal_cost(spot)
+    if spine is not None and (tries[best].failed or not spine.crowded or spine.cost < single):
+        root = board.nodes[draw_spine(work, board, level_id, layer, ends, spine)]
+        _attic_heights(board, root)
+        return root
     done = _Attic(work, board, level_id, spot).headers(orders[best])
     for tag in done.failed:
         work.block((tag or "vent",), "no way through the attic to the terminal", "draw the vent by hand")
@@ -180,7 +189,7 @@ def _attic_heights(board: Board, root: DNode) -> None:
     for i, r in rise.items():
         for e in board.into(i, "vent"):
             if e.plumb and board.nodes[e.up].z is not None:
-                z0 = max(z0, (board.nodes[e.up].z or 0.0) + 60.0 + r)
+                z0 = max(z0, (board.nodes[e.up].z or 0.0) + LEAST_RISE_MM + r)
     if math.isinf(z0):  # nothing has come up to it: said where the way through the attic was not found
         return
     for i, r in rise.items():

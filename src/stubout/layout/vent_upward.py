@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 from stubout.geometry.vec import Vec
 from stubout.house.model import HouseLevel
@@ -67,7 +68,21 @@ class Upward:
                 )
             return []
         best = min(options, key=lambda o: (round(o.cost, 2), o.tie_edge, o.spot.station if o.spot else 0.0))
-        return self._draw_option(start, spot, zt, size, role, best, tags)
+        runs = self._draw_option(start, spot, zt, size, role, best, tags)
+        self._in_the_way(runs)
+        return runs
+
+    def _in_the_way(self, runs: Iterable[int]) -> None:
+        """Let the vents drawn later keep off some pipes in walls."""
+        board, cavity = self.work.board, self.work.cavity
+        for e in (board.edges[i] for i in runs if board.edges[i].place.kind == "wall"):
+            a, b, r = board.nodes[e.up], board.nodes[e.down], self.work.gauge(e.size_in).r
+            if a.z is None or b.z is None:
+                continue
+            if not e.plumb:
+                cavity.pipes.append((Vec(*a.xy, a.z), Vec(*b.xy, b.z), r))
+            elif math.dist(a.xy, b.xy) < 1.0:
+                cavity.plumbs.append((*a.xy, min(a.z, b.z), max(a.z, b.z), r))
 
     def _draw_option(
         self, start: DNode, spot: Spot, zt: float, size: float, role: Role, o: Option, tags: tuple[str, ...]
@@ -92,6 +107,15 @@ class Upward:
             t = math.hypot(spot.xy[0] - a.xy[0], spot.xy[1] - a.xy[1]) / total
             z = (a.z or zt) + ((b.z or zt) - (a.z or zt)) * min(1.0, t)
             joint = self._split(e, (a.xy[0] + (b.xy[0] - a.xy[0]) * t, a.xy[1] + (b.xy[1] - a.xy[1]) * t), z)
+            if o.rise is not None:  # it passes over a storey higher up
+                for p in o.rise.pieces[:-1]:
+                    nxt = board.node(spot.xy, PointKind.TURN, p.hi, tag)
+                    runs.append(board.edge(at, nxt, "vent", role, p.place, size, tag=tag, plumb=True).id)
+                    at = nxt
+                place = o.rise.pieces[-1].place
+                runs.append(board.edge(at, joint, "vent", role, place, size, tag=tag, plumb=True).id)
+                self._note_riser(spot, runs, level, size)
+                return runs
             up = board.edge(at, joint, "vent", role, place, size, tag=tag, plumb=True)
             self._note_riser(spot, [up.id], level, size)
             return [up.id]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -12,11 +13,12 @@ from stubout.house.model import HouseLevel
 from stubout.layout.cavity import Rise, Spot
 from stubout.layout.draft import DNode
 from stubout.layout.roof import Roof
-from stubout.layout.space_shapes import XY
+from stubout.layout.space_shapes import XY, Gauge, off_line
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import Work
 
 DEEPEST_WALLS = 3
+ON_LINE_MM = 2.0  # a riser so near under a header comes up into it
 
 
 @dataclass(slots=True)
@@ -97,11 +99,29 @@ class VentWays:
         cost = self.out_cost(rise, spot.xy)
         if cost is not None:
             out.append(Option(cost + self._grows(0.0, spot.xy, size), (), rise=rise, spot=spot))
+        if cost is None:
+            out += self._into_above(spot, z0, g)
         if work.cavity.clear(spot.wall, spot.station, z0, zt, g, spot.offset):
             return out
         seen = frozenset({spot.wall.id})
         self._along(spot.wall, spot.station, spot.offset, zt, size, (), 0.0, 0.0, out, seen, least=least)
         return out
+
+    def _into_above(self, spot: Spot, z0: float, g: Gauge) -> Iterator[Option]:
+        """Yield the headers in walls of upper storeys that a vent comes up under: into them, since not past them."""
+        board, cavity = self.work.board, self.work.cavity
+        for h in self.headers:
+            e = board.edges[h.edge]
+            a, b = board.nodes[e.up], board.nodes[e.down]
+            run = board.plan(e)
+            if h.wall.level_id == spot.wall.level_id or a.z is None or b.z is None or run < 2 * g.hub_mm:
+                continue
+            t = math.dist(a.xy, spot.xy) / run
+            if off_line(spot.xy, a.xy, b.xy) > ON_LINE_MM or not g.hub_mm <= t * run <= run - g.hub_mm:
+                continue
+            rise = cavity.rise_to(spot, z0, a.z + (b.z - a.z) * t - e.size_in * 25.4, g)
+            if rise.ends == "there":
+                yield Option((rise.top - z0) * 0.5 + 200.0, (), tie_edge=e.id, rise=rise, spot=spot)
 
     def out_cost(self, rise: Rise, xy: XY) -> float | None:
         """Return what it costs from the end of a rise to the open air, None if it does not get there."""

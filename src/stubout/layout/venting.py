@@ -91,7 +91,7 @@ class Venting:
         s.top = top.id
         level = work.house.level(s.zone)
         p = Vec(s.xy[0], s.xy[1], 0.0)
-        for size in (3.0, 2.0, 1.5):
+        for size in (v for v in (3.0, 2.0, 1.5) if v <= s.size_in):  # a vent larger than its stack is of no use
             g = work.gauge(size)
             for w in work.cavity.walls_of(level):
                 st, off = w.station(p), w.offset(p)

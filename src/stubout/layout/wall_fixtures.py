@@ -70,7 +70,7 @@ def wall_fixture(zone: DrainZone, f: HouseFixture, wet_closet: TrapDraft | None,
     best: tuple[float, ArmCandidate, Path, bool] | None = None
     for cost, cand in priced[:MOST_ARM_TRIES]:
         xy = _drop_xy(zone, f, cand)
-        path, wet = path_from(zone, xy, size, wet_closet, group=f.group)
+        path, wet = path_from(zone, xy, size, need, wet_closet)
         if path is None:
             why.append(f"no way with fall from the bay at {xy[0]:.0f}, {xy[1]:.0f} to the drain")
             continue
@@ -97,7 +97,7 @@ def wall_fixture(zone: DrainZone, f: HouseFixture, wet_closet: TrapDraft | None,
     zone.restore(before)
     at = _drop_xy(zone, f, cand)
     for way in (
-        partial(path_from, zone, at, size, None, group=f.group, stacks=False),
+        partial(path_from, zone, at, size, need, stacks=False),
         partial(path_square, zone, at, size),
     ):
         found = way()
@@ -226,7 +226,7 @@ def _draw_wall(
     board.edge(take, foot, "drain", Role.DRAIN, place, size, tag=f.tag, plumb=True)
     if not path.steps:  # straight down onto the tree cannot be: a target is never plumb under a wall bay
         board.nodes[foot.id].kind = PointKind.JUNCTION
-    path = with_stack(zone, path, max(size, 2.0))
+    path = with_stack(zone, path, max(size, 2.0, need.joins_in))
     edges, joint = zone.router.draw(
         path, foot, size_in=size, slope=work.demands.slope(size), role=Role.BRANCH, tag=f.tag
     )

@@ -33,6 +33,11 @@ def stack_key(xy: XY) -> str:
     return f"{xy[0]:.0f},{xy[1]:.0f}"
 
 
+def joint_key(xy: XY) -> str:
+    """Return a name for the place where a fixture's drain joins another, for a ban: about a hand's breadth of it."""
+    return f"joint@{xy[0] / BAN_MM:.0f},{xy[1] / BAN_MM:.0f}"
+
+
 @dataclass(slots=True)
 class TrapDraft:
     """How one fixture is being trapped and vented."""
@@ -57,6 +62,14 @@ class TrapDraft:
         return self.need.fixture.tag
 
 
+@dataclass(frozen=True, slots=True)
+class Order:
+    """In which order a house is drawn: what comes first finds the most room."""
+
+    near_first: bool = False  # the lowest level's stacks and closets from the sewer on, not towards it
+    last_first: bool = False  # baths and fixtures against the order of the job file
+
+
 @dataclass(slots=True)
 class Work:
     """The engine's desk."""
@@ -79,6 +92,7 @@ class Work:
     risers: list[tuple[Spot, float]] = field(default_factory=list)  # plumb pipes already standing in walls, hub [mm]
     adopted: Adopted | None = None  # the routes drawn by hand
     bans: frozenset[Ban] = frozenset()  # choices not to be made again: whose, and where or how
+    order: Order = Order()
     impatient: bool = False  # the lowest level is given up at its first fixture that finds no way
     lift_mm: float = 0.0  # how far the building drain lies above the connection and drops down to it
     trunk_slope: float = 0.0

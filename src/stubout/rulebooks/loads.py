@@ -98,6 +98,11 @@ def branch_least_size(book: RuleBook, kind: FixtureKind) -> Cell | None:
     return find(book, "branch_least", kind=kind.value)
 
 
+def branch_least_from_joint(book: RuleBook) -> Cell | None:
+    """Return where that size begins: true where the fixture's own drain is let off, up to what it joins."""
+    return book.find("branch_least.from_joint")
+
+
 def unlisted_load(book: RuleBook, trap_in: float) -> Cell:
     """Return the load of a fixture without a row of its own, by its trap [FU]."""
     return at(table(book, "unlisted_load"), trap_in=trap_in)

@@ -52,6 +52,7 @@ from stubout.rulebooks.frames import (
     top_plate_limit,
 )
 from stubout.rulebooks.loads import (
+    branch_least_from_joint,
     branch_least_size,
     closet_between,
     closet_front_clear,
@@ -105,6 +106,7 @@ __all__ = [
     "arm_min_length",
     "arm_slope",
     "branch_capacity",
+    "branch_least_from_joint",
     "branch_least_size",
     "building_drain_capacity",
     "building_drain_least_size",

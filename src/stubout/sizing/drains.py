@@ -17,6 +17,7 @@ from stubout.rulebooks.tables import SIZES_IN
 from stubout.sizing.need import Need, Sizes
 
 ARM_ROLES = frozenset({Role.TRAP_ARM, Role.FIXTURE_DRAIN})
+OWN_ROLES = frozenset({Role.DRAIN, Role.BRANCH})  # of a fixture's own drain beyond its arm
 LOWEST_ROLES = frozenset({Role.BUILDING_DRAIN, Role.SEWER})
 
 
@@ -188,6 +189,9 @@ def _by_kind(sizes: Sizes, pipe: Pipe) -> list[Need]:
     if pipe.role in ARM_ROLES:
         return []
     needs: list[Need] = []
+    own = queries.branch_least_from_joint(sizes.book)
+    if own is not None and own.value is True and len(pipe.tags) == 1 and pipe.role in OWN_ROLES:
+        return []
     for f in sizes.fixtures(pipe.tags):
         cell = queries.branch_least_size(sizes.book, f.kind)
         if cell is not None and not any(n.size_in >= cell.number for n in needs):

@@ -26,12 +26,16 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Books that name no such size.
     """
+    own = on.ask(queries.branch_least_from_joint, on.book)
+    let_off = own is not None and own.value is True
     for pipe in on.net.drains():
         if pipe.role in (Role.TRAP_ARM, Role.FIXTURE_DRAIN, Role.CLEANOUT_EXT):
             continue
         for tag in pipe.tags:
             body = fixture(on, tag)
             least = None if body is None else on.ask(queries.branch_least_size, on.book, body.kind)
+            if let_off and pipe.tags == (tag,) and pipe.role in (Role.BRANCH, Role.DRAIN):
+                continue  # its own drain: what that joins is meant
             if body is not None and least is not None and pipe.size_in < least.number - 1e-6:
                 yield on.finding(
                     about=(pipe.id, tag),

@@ -1,0 +1,220 @@
+"""Vents of an attic gathered the way a plumber does: one straight header over the line most of them come up on.
+
+Vents on that line rise straight into it, others come to it square or at 45 degrees; it rises to the terminal somewhere
+along its length. Fittings keep their room, or the plan says how many do not. Lengths [mm], sizes in nominal inches.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from stubout.layout.draft import Board, DNode
+from stubout.layout.model import Place, PointKind, Role
+from stubout.layout.roof import AtticEnd, Roof
+from stubout.layout.route import Part
+from stubout.layout.space_shapes import XY, Layer
+from stubout.layout.vent_upward import VENT_SLOPE
+from stubout.layout.weights import WEIGHTS
+from stubout.layout.work import Work
+
+MOST_LINES = 3
+BESIDE_MM = 300.0  # so far past the last vent a header may rise
+SAME_MM = 1.0
+LEAST_MM = 20.0
+
+
+@dataclass(frozen=True, slots=True)
+class Spine:
+    """One header: its line, where it rises, and where each vent comes to it."""
+
+    axis: int  # the coordinate that stays the same: 0 for x
+    at: float
+    rise: float  # along the line
+    joints: tuple[float, ...]  # along the line, by vent
+    cost: float
+    crowded: int  # fittings nearer to each other than they go
+
+    def xy(self, along: float) -> XY:
+        """Return a place on the line."""
+        return (self.at, along) if self.axis == 0 else (along, self.at)
+
+
+def best_spine(work: Work, roof: Roof, layer: Layer, ends: Sequence[AtticEnd]) -> Spine | None:
+    """Return the header that costs least for some vents in one attic, None where none can be."""
+    found = list(_spines(work, roof, layer, ends))
+    return min(found, key=lambda s: (s.crowded, round(s.cost, 1), s.axis, s.at, s.rise), default=None)
+
+
+def _spines(work: Work, roof: Roof, layer: Layer, ends: Sequence[AtticEnd]) -> Iterator[Spine]:
+    for axis, at in _lines(ends):
+        for rise in _rises(roof, ends, axis, at):
+            joints = _joints(work, ends, axis, at, rise)
+            one = _priced(work, roof, layer, ends, Spine(axis, at, rise, joints, 0.0, 0))
+            if one is not None:
+                yield one
+
+
+def _lines(ends: Sequence[AtticEnd]) -> list[tuple[int, float]]:
+    """Return the lines on which most vents come up, by the coordinate that stays the same."""
+    lines = {(axis, round(e.xy[axis], 1)) for e in ends for axis in (0, 1)}
+    on = {(axis, at): sum(abs(e.xy[axis] - at) <= SAME_MM for e in ends) for axis, at in lines}
+    most = max(on.values())
+    return sorted(line for line, n in on.items() if n == most)[:MOST_LINES]
+
+
+def _joints(work: Work, ends: Sequence[AtticEnd], axis: int, at: float, rise: float) -> tuple[float, ...]:
+    """Return where along a line each vent comes to it: those that come up on it first, others where room is left."""
+    apart = work.board.fits.vent_apart(max(e.size_in for e in ends))
+    taken = [rise]
+    out: dict[int, float] = {}
+    for e in sorted(ends, key=lambda e: (abs(e.xy[axis] - at) > SAME_MM, abs(e.xy[axis] - at), e.node.id)):
+        ways = _ways_to(work, e, axis, at)
+        out[e.node.id] = min(ways, key=lambda v: (_nearest(v, taken) < apart - 0.5, abs(v - rise), v))
+        taken.append(out[e.node.id])
+    return tuple(out[e.node.id] for e in ends)
+
+
+def _nearest(v: float, taken: Sequence[float]) -> float:
+    return min(abs(v - t) for t in taken)
+
+
+def _ways_to(work: Work, end: AtticEnd, axis: int, at: float) -> tuple[float, ...]:
+    """Return where along a line a vent may come to it: square, or at 45 degrees where that has room."""
+    along, away = end.xy[1 - axis], abs(end.xy[axis] - at)
+    fits, s = work.board.fits, end.size_in
+    room = fits.quarter(s) + fits.joint(s, s, False, "branch")
+    return (along, along - away, along + away) if away * math.sqrt(2.0) >= room else (along,)
+
+
+def _rises(roof: Roof, ends: Sequence[AtticEnd], axis: int, at: float) -> list[float]:
+    """Return where a header may rise to its terminal: where a vent comes to it, or between and beside those places."""
+    along = sorted({round(e.xy[1 - axis], 1) for e in ends})
+    between = [round((a + b) / 2, 1) for a, b in itertools.pairwise(along) if b - a > LEAST_MM]
+    beside = [along[0] - BESIDE_MM, along[-1] + BESIDE_MM]
+    return [v for v in (*along, *between, *beside) if roof.may((at, v) if axis == 0 else (v, at))]
+
+
+def _priced(work: Work, roof: Roof, layer: Layer, ends: Sequence[AtticEnd], s: Spine) -> Spine | None:
+    """Return a header with what it costs, None where the attic does not let it lie."""
+    fits, space = work.board.fits, work.space
+    big = max(e.size_in for e in ends)
+    g = work.gauge(big)
+    line = sorted({*s.joints, s.rise})
+    for a, b in itertools.pairwise(line):
+        outer = [e for e, j in zip(ends, s.joints, strict=True) if (j <= a if b <= s.rise else j >= b)]
+        if space.leg(layer, s.xy(a), s.xy(b), work.gauge(max((e.size_in for e in outer), default=big))) is None:
+            return None
+    if space.leg(layer, s.xy(s.rise), s.xy(s.rise), g) is None or space.roof_z(s.xy(s.rise)) is None:
+        return None
+    cost = roof.terminal_cost(s.xy(s.rise))
+    crowded = 0
+    for e, joint in zip(ends, s.joints, strict=True):
+        weight = 1 + e.size_in / 3
+        end = s.xy(joint)
+        away = math.dist(e.xy, end)
+        if away > SAME_MM:
+            if space.leg(layer, e.xy, end, work.gauge(e.size_in)) is None:
+                return None
+            if away < _least_branch(work, e.size_in, big):
+                crowded += not _leans(work, layer, e, end, big)
+            cost += (away + WEIGHTS.turn_90) * weight
+        cost += abs(joint - s.rise) * weight
+        if away + abs(joint - s.rise) > e.left:
+            cost += WEIGHTS.grown_vent * (4.0 if e.bored else 1.0)
+    cost += WEIGHTS.turn_90 * (2 - (line[0] < s.rise < line[-1]))
+    for a, b in itertools.pairwise(sorted([*s.joints, *(() if s.rise in s.joints else (s.rise,))])):
+        crowded += b - a < fits.vent_apart(big) - 0.5
+    crowded += _meets_twice(ends, s)
+    return Spine(s.axis, s.at, s.rise, s.joints, cost + crowded * WEIGHTS.short_leg, crowded)
+
+
+def _least_branch(work: Work, size_in: float, header_in: float) -> float:
+    """Return the least level run from a vent's turn to a header [mm]."""
+    fits = work.board.fits
+    return fits.quarter(size_in) + fits.tee(header_in, size_in)
+
+
+def _leans(work: Work, layer: Layer, end: AtticEnd, to: XY, header_in: float) -> bool:
+    """Return whether a vent just beside a header can lean over to it with two bends, up into it from below."""
+    leg = work.space.leg(layer, end.xy, to, work.gauge(end.size_in))
+    away, fits = math.dist(end.xy, to), work.board.fits
+    high = (end.node.z or 0.0) + fits.eighth(end.size_in) + away + _over_lean(work, end.size_in, header_in)
+    return away > LEAST_MM and leg is not None and high <= leg.spans[0].hi
+
+
+def _over_lean(work: Work, size_in: float, header_in: float) -> float:
+    """Return the least plumb piece between a lean's upper bend and the header [mm]."""
+    return work.board.fits.eighth(size_in) + work.board.fits.tee(header_in, size_in)
+
+
+def _meets_twice(ends: Sequence[AtticEnd], s: Spine) -> int:
+    """Return how many branches lie across each other or over another vent that has not come to the line yet."""
+    legs = [(e.xy, s.xy(j)) for e, j in zip(ends, s.joints, strict=True) if math.dist(e.xy, s.xy(j)) > SAME_MM]
+    count = 0
+    for (a, b), (c, d) in itertools.combinations(legs, 2):
+        ux, uy, vx, vy = b[0] - a[0], b[1] - a[1], d[0] - c[0], d[1] - c[1]
+        cross = ux * vy - uy * vx
+        if abs(cross) < SAME_MM:
+            continue
+        t = ((c[0] - a[0]) * vy - (c[1] - a[1]) * vx) / cross
+        w = ((c[0] - a[0]) * uy - (c[1] - a[1]) * ux) / cross
+        count += 0.0 <= t < 1.0 and 0.0 <= w < 1.0
+    return count
+
+
+def draw_spine(work: Work, board: Board, level_id: str, layer: Layer, ends: Sequence[AtticEnd], s: Spine) -> int:
+    """Draw a header with the vents that come to it; return the point it rises from."""
+    place = Place("attic", level_id)
+    root = board.node(s.xy(s.rise), PointKind.TURN)
+    big = max(e.size_in for e in ends)
+    at: dict[float, int] = {round(s.rise, 1): root.id}
+    for e, joint in zip(ends, s.joints, strict=True):
+        key = next((k for k in at if abs(k - joint) < SAME_MM), None)
+        if key is None:
+            key = round(joint, 1)
+            at[key] = board.node(s.xy(joint), PointKind.TIE_IN, None, e.node.tag).id
+    south = sorted(k for k in at if k <= s.rise + 0.05)
+    north = sorted((k for k in at if k >= s.rise - 0.05), reverse=True)
+    for keys in (south, north):
+        biggest, tag = 0.0, ""
+        for here, then in itertools.pairwise(keys):
+            come = [e for e, j in zip(ends, s.joints, strict=True) if abs(j - here) < SAME_MM]
+            biggest = max(biggest, *(e.size_in for e in come))
+            tag = come[0].node.tag or tag
+            _lie(work, board, layer, at[here], at[then], biggest, Role.HEADER, tag)
+    for e, joint in zip(ends, s.joints, strict=True):
+        key = next(k for k in at if abs(k - joint) < SAME_MM)
+        up, size = board.nodes[e.node.id], e.size_in
+        if SAME_MM < math.dist(e.xy, s.xy(joint)) < _least_branch(work, size, big) and _leans(
+            work, layer, e, s.xy(joint), big
+        ):
+            up, base = _leaned(work, board, place, up, s.xy(joint), size), board.nodes[at[key]]
+        elif math.dist(e.xy, s.xy(joint)) > SAME_MM:
+            base = board.node(up.xy, PointKind.TURN, None, up.tag)
+            _lie(work, board, layer, base.id, at[key], size, Role.HEADER, up.tag)
+        else:
+            base = board.nodes[at[key]]
+        role = Role.STACK_VENT if base.id == root.id else Role.BRANCH_VENT
+        board.edge(up, base, "vent", role, place, size, tag=up.tag, plumb=True)
+    return root.id
+
+
+def _leaned(work: Work, board: Board, place: Place, up: DNode, to: XY, size: float) -> DNode:
+    """Lean a vent over to a place beside it; return the upper end, with the room over it that its fittings want."""
+    foot = board.node(up.xy, PointKind.TURN, (up.z or 0.0) + work.board.fits.eighth(size), up.tag)
+    head = board.node(to, PointKind.TURN, (foot.z or 0.0) + math.dist(up.xy, to), up.tag)
+    for a, b in ((up, foot), (foot, head)):
+        board.edge(a, b, "vent", Role.BRANCH_VENT, place, size, tag=up.tag, plumb=True)
+    return head
+
+
+def _lie(work: Work, board: Board, layer: Layer, a: int, b: int, size: float, role: Role, tag: str) -> None:
+    """Draw one level piece with the heights the attic leaves it."""
+    p, q = board.nodes[a], board.nodes[b]
+    leg = work.space.leg(layer, p.xy, q.xy, work.gauge(size))
+    parts = (Part(0.0, math.dist(p.xy, q.xy), leg.spans[0].lo, leg.spans[0].hi),) if leg is not None else ()
+    place = Place("attic", layer.level.id)
+    board.edge(p, q, "vent", role, place, size, tag=tag, slope=VENT_SLOPE, parts=parts)
