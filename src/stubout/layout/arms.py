@@ -216,7 +216,7 @@ def _round_corners(
 ) -> list[tuple[Spot, int, str, float, tuple[tuple[float, float], ...]]]:
     """Return vent fittings in walls that meet this one: along the studs to the corner, then into a bay across."""
     out: list[tuple[Spot, int, str, float, tuple[tuple[float, float], ...]]] = []
-    for u, s_here, s_there in work.cavity.neighbours(w, z):
+    for u, s_here, s_there in work.cavity.neighbours(w, z, g):
         if u.knee or u.exterior or g.hole_mm > work.cavity.stud_limit(u) + 0.05:
             continue
         bores, blocked = work.cavity.along(w, stub, s_here, z, g)

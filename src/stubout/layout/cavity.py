@@ -19,6 +19,8 @@ from stubout.layout.space_shapes import XY, Gauge, Rect, off_line
 WallUse = Literal["vent", "drain"]
 CEILING_NEAR_MM = 100.0  # a frame that begins so near the top of a wall is the ceiling over it
 NEAR_MM = 5.0  # more than the gap that two pipes keep
+FACE_MM = 10.0  # a wall that ends so near the face of another ends there
+CORNER_MM = 20.0  # so far a pipe at a corner is moved off its line to clear the stud there
 EXIT_PROBE_MM = 1100.0  # about the height at which vents turn
 
 
@@ -217,7 +219,7 @@ class Cavity:
             own = [s.station for bay in w.bays for s in self.spots(w, bay, g) if self._gets_out(s, g)]
             by = [
                 here
-                for u, here, _ in self.neighbours(w, w.bottom_z_mm + EXIT_PROBE_MM)
+                for u, here, _ in self.neighbours(w, w.bottom_z_mm + EXIT_PROBE_MM, g)
                 if not u.knee and self.allowed(u, "vent")
                 if any(self._gets_out(s, g) for bay in u.bays for s in self.spots(u, bay, g))
             ]
@@ -410,7 +412,13 @@ class Cavity:
                 return len(studs), f"{ob.what} ({ob.id})"
         return len(studs), ""
 
-    def neighbours(self, w: Wall, z: float) -> Iterator[tuple[Wall, float, float]]:
+    def neighbours(self, w: Wall, z: float, g: Gauge) -> Iterator[tuple[Wall, float, float]]:
+        """Yield walls a pipe may go over into at a height: (other wall, station here, station there)."""
+        for u, here, there in self._meeting(w, z):
+            if _passes_side(w, here, u, g) and _passes_side(u, there, w, g):
+                yield u, here, there
+
+    def _meeting(self, w: Wall, z: float) -> Iterator[tuple[Wall, float, float]]:
         """Yield walls that meet this one at a height: (other wall, station here, station there)."""
         for u in self.walls_of(self.house.level(w.level_id)):
             if u.id == w.id or u.top_z_mm < z or abs(u.along.dot(w.along)) > 0.5:
@@ -427,6 +435,18 @@ class Cavity:
             t, toff = u.station(w.end), u.offset(w.end)
             if abs(toff) <= u.depth_mm / 2 + 40 and 0 <= t <= u.length_mm:
                 yield u, w.length_mm, t
+
+
+def _passes_side(w: Wall, station: float, other: Wall, g: Gauge) -> bool:
+    """Return whether a pipe can go over from a wall into another there: by its side between studs, or by its end.
+
+    A wall that ends at the face of the other is passed through its end stud; one that ends inside it, as at a corner,
+    stands in the way with that stud.
+    """
+    if not 0.0 < station < w.length_mm:
+        return abs(other.offset(w.point(station, 0.0))) >= other.depth_mm / 2 - FACE_MM
+    bay = w.bay_at(station)
+    return bay is not None and bay.lo_mm + g.r - CORNER_MM <= station <= bay.hi_mm - g.r + CORNER_MM
 
 
 def _around(a: Sequence[float], b: Sequence[float], r: float) -> Rect:

@@ -328,8 +328,8 @@ def _try(work: Work, marks: tuple[StubMark, ...]) -> tuple[Layout, bool] | None:
         )
     if work.lift_mm:
         work.notes.append(
-            f"the building drain comes in at the depth of its connection and rises {units.both(work.lift_mm, u)} there, "
-            "lest a trap lie deeper below its outlet than the book lets it"
+            f"the building drain comes in at the depth of its connection and rises {units.both(work.lift_mm, u)} "
+            "inside, lest a trap lie deeper below its outlet than the book lets it"
         )
     if house.sewer.valve_drop_mm:
         drop = units.both(house.sewer.valve_drop_mm, u)

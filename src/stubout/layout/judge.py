@@ -82,8 +82,11 @@ class Look:
         out = [*self._clashes(some), *self._tight(some)]
         if len(some) == len(self.live):
             out += self._far_round()
-            if (deep := sunk(self.work)[0]) > SUNK_MM:
-                out.append(Fault((), FAR, f"a trap lies {deep:.0f} mm too deep below its outlet"))
+            out += [
+                Fault((), FAR, f"the trap of {tag} lies {deep:.0f} mm too deep below its outlet")
+                for tag, (deep, _) in _sunk(self.work).items()
+                if deep > SUNK_MM
+            ]
         out.sort(key=lambda f: (-f.weight, f.what))
         return out
 
@@ -225,11 +228,16 @@ def sunk(work: Work) -> tuple[float, float]:
 
     Both [mm]; (0, 0) if no trap lies too deep.
     """
+    return max(_sunk(work).values(), default=(0.0, 0.0))
+
+
+def _sunk(work: Work) -> dict[str, tuple[float, float]]:
+    """Return by tag how much too deep the traps lie that lie too deep, and the building drain below each [mm]."""
+    out: dict[str, tuple[float, float]] = {}
     try:
         limit = ask.tailpiece_max(work.book)
     except NotInBook:
-        return 0.0, 0.0
-    deep, run = 0.0, 0.0
+        return out
     for t in work.traps.values():
         f, weir = t.need.fixture, work.board.nodes.get(t.weir)
         if t.need.closet or t.drawn or f.outlet is None or weir is None or weir.z is None:
@@ -237,9 +245,9 @@ def sunk(work: Work) -> tuple[float, float]:
         drop = f.outlet.z - (weir.z - work.gauge(t.need.arm_in).id_mm / 2)
         if limit.id == DEVELOPED:
             drop += math.hypot(weir.xy[0] - f.outlet.x, weir.xy[1] - f.outlet.y)
-        if drop - limit.number > deep:
-            deep, run = drop - limit.number, _trunk_below(work, t.weir)
-    return deep, run
+        if drop > limit.number:
+            out[t.tag] = drop - limit.number, _trunk_below(work, t.weir)
+    return out
 
 
 def _trunk_below(work: Work, at: int) -> float:

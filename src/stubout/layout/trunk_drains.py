@@ -20,6 +20,7 @@ from stubout.layout.space_shapes import XY
 from stubout.layout.work import TrapDraft, joint_key
 
 MOST_OUTSIDE_MM = 60_000  # a connection farther off is not looked for along its own line
+STACK_IN = 3.0  # of a stack that takes closets
 RISE_INSIDE_MM = (450.0, 700.0, 1000.0, 1500.0)  # so far inside the house its drain may rise
 
 
@@ -58,7 +59,8 @@ def draw_trunk(zone: DrainZone, closets: Sequence[HouseFixture]) -> None:
         targets = [first] if first.ref and not zone.edges() else tree_targets(zone, lat, g.size_in)
         is_first = not zone.edges()
         if isinstance(what, DStack):
-            size = work.trunk_in if is_first else _foot_size(zone, what)
+            what.size_in = _stack_size(zone, what)
+            size = work.trunk_in if is_first else what.size_in
             slope = work.trunk_slope if is_first else max(work.trunk_slope, work.demands.slope(size))
             clear = zone.foot_clear
             path = None
@@ -86,14 +88,13 @@ def draw_trunk(zone: DrainZone, closets: Sequence[HouseFixture]) -> None:
                 slope=slope,
                 role=Role.BUILDING_DRAIN if is_first else Role.BRANCH,
             )
-            what.size_in = max(what.size_in, min(size, 3.0))
             foot.kind = PointKind.STACK_FOOT
         else:
             closet_to_drain(zone, what, lat, targets, is_first)
 
 
-def _foot_size(zone: DrainZone, stack: DStack) -> float:
-    """Return the size of the drain from the foot of a stack: by what drains into it; closets want 3 in at least."""
+def _stack_size(zone: DrainZone, stack: DStack) -> float:
+    """Return the size of a stack and its drain: by what drains into it; closets want 3 in at least."""
     work, board = zone.work, zone.work.board
     load, closet = 0.0, False
     for t in work.traps.values():
@@ -105,7 +106,7 @@ def _foot_size(zone: DrainZone, stack: DStack) -> float:
             at = nxt.down
         if at in stack.nodes:
             load, closet = load + t.need.load, closet or t.need.closet
-    return max(stack.size_in, work.demands.branch_for(load, max(work.trunk_in if closet else 0.0, stack.size_in)))
+    return max(stack.size_in, STACK_IN if closet else min(STACK_IN, work.demands.branch_for(load, stack.size_in)))
 
 
 def _risen(zone: DrainZone, root: DNode, first: Target, up: int) -> Target:

@@ -16,6 +16,8 @@ from stubout.layout.roof import Roof
 from stubout.layout.space_shapes import XY, Gauge, off_line
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import Work
+from stubout.problems import NotInBook
+from stubout.rulebooks import queries as ask
 
 DEEPEST_WALLS = 3
 ON_LINE_MM = 2.0  # a riser so near under a header comes up into it
@@ -154,11 +156,11 @@ class VentWays:
 
         room = work.board.fits.vent_turn(size)
 
-        def reach(to: float) -> float | None:
+        def reach(to: float, lane: float = 0.0) -> float | None:
             if abs(to - s) < 1:
                 return 0.0
             bores, why = work.cavity.along(w, s, to, z, g)
-            if why:
+            if why or (bores and abs(lane) > self.widest_lane(w, g)):
                 return None
             tight = WEIGHTS.short_leg if abs(to - s) < room else 0.0  # turn and tie-in do not go so near
             return abs(to - s) + bores * WEIGHTS.bore + WEIGHTS.turn_90 + tight
@@ -171,7 +173,7 @@ class VentWays:
             if r.wall.id != w.id or r.size_in < size - 0.01:
                 continue
             e = next((i for i in r.edges if self.covers(i, z)), 0)
-            c = reach(r.station)
+            c = reach(r.station, r.offset)
             if e and c is not None and abs(r.station - s) > g.hub_mm:
                 hop = Hop(w, s, r.station, off)
                 out.append(Option(cost + c + 200.0 + grows(r.station), (*hops, hop), tie_edge=e))
@@ -188,7 +190,7 @@ class VentWays:
             if min(max(s, sn), h.s_hi) - max(min(s, sn), h.s_lo) > 1.0:  # from its other end: to where it turns up
                 n = work.board.nodes[edge.down]
                 sn = w.station(Vec(*n.xy))
-            c = reach(sn)
+            c = reach(sn, w.offset(Vec(*n.xy)))
             if c is not None and n.z is not None and abs(n.z - z) < 160 and abs(sn - s) > g.hub_mm:
                 out.append(Option(cost + c + 250.0 + grows(sn), (*hops, Hop(w, s, sn, off)), tie_node=n.id))
 
@@ -200,7 +202,7 @@ class VentWays:
             if hopeless(cost + max(0.0, bay.lo_mm - s, s - bay.hi_mm)):
                 continue
             for spot in work.cavity.spots(w, bay, g):
-                c = reach(spot.station)
+                c = reach(spot.station, spot.offset)
                 if c is None or work.taken(spot, g):
                     continue
                 rise = work.cavity.rise(spot, z, g)
@@ -211,7 +213,7 @@ class VentWays:
                     break
         if len(seen) >= DEEPEST_WALLS:
             return
-        for u, s_here, s_there in work.cavity.neighbours(w, z):
+        for u, s_here, s_there in work.cavity.neighbours(w, z, g):
             if u.id in seen or not work.cavity.allowed(u, "vent") or u.knee:
                 continue
             c = reach(s_here)
@@ -242,6 +244,18 @@ class VentWays:
         if flat + self.roof.away(xy) <= self.roof.most_flat(size):
             return 0.0
         return WEIGHTS.grown_vent * (4.0 if flat > 0.0 else 1.0)
+
+    def widest_lane(self, w: Wall, g: Gauge) -> float:
+        """Return how far off the stud centre line a pipe may run through studs [mm]."""
+        return w.depth_mm / 2 - g.hole_mm / 2 - self._stud_edge + 0.5
+
+    @cached_property
+    def _stud_edge(self) -> float:
+        """Return the least wood between a hole and the edge of a stud by the book [mm]."""
+        try:
+            return ask.stud_edge(self.work.framing).number
+        except NotInBook:
+            return 0.0
 
     def covers(self, edge_id: int, z: float) -> bool:
         """Return whether an upright run passes a height with room for a fitting on either side."""
