@@ -10,11 +10,14 @@ from stubout.house.framing import Wall
 from stubout.house.model import HouseFixture
 from stubout.kinds import FixtureKind
 from stubout.layout.cavity import Spot
+from stubout.layout.model import StubMark
 from stubout.layout.needs import SHARERS, Need
 from stubout.layout.space_shapes import Gauge
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import Work
 
+OFF_MARK = 2.0  # what a stub-out above or below its usual height weighs, by the difference
+ARMS_APART_MM = 10.0  # between two arms in one wall
 BOX_GAP_MM = 10.0
 BOXED_ARM_MM = 130.0
 BOXED_COST = 20_000.0  # a boxed pipe in the room: only when the wall itself cannot take the drop
@@ -36,6 +39,7 @@ class ArmCandidate:
     trap_out: float  # trap weir's distance in front of the stud centre line (0 = the trap stands in the wall)
     corner: tuple[tuple[float, float], ...] = ()  # plan point where the arm turns into a wall across
     front: float = 0.0  # the drop stands so far in front of the stud centre line, boxed in; 0 = in the wall
+    z_stub: float | None = None  # height of the stub-out, None = that of its mark
 
 
 def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmCandidate], list[str]]:
@@ -68,7 +72,8 @@ def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmC
             if not corner and _meets_riser(work, w, stub, spot.station, g):
                 why.append(f"the arm would run through a pipe that stands in {w.id}")
                 continue
-            if not corner and run > 1.0 and meets_arm(work, w, stub, spot.station, mark.mark_z_mm, g):
+            z_stub = _clear_of_arms(work, mark, w, stub, spot.station, g) if not corner and run > 1.0 else mark.mark_z_mm
+            if z_stub is None:
                 why.append(f"the arm would run through another in {w.id}")
                 continue
             length = trap_out + run
@@ -83,8 +88,8 @@ def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmC
             if turn > need.arm_turn + 0.5:
                 continue
             tight = WEIGHTS.short_leg if not corner and 1.0 < run < least_run(work, need.arm_in) - 0.5 else 0.0
-            z_weir = mark.mark_z_mm + need.slope * max(0.0, trap_out - face)
-            z_take = mark.mark_z_mm - need.slope * (face + run)
+            z_weir = z_stub + need.slope * max(0.0, trap_out - face)
+            z_take = z_stub - need.slope * (face + run)
             cost = (
                 tight
                 + _crowd(work, f, spot)
@@ -93,9 +98,19 @@ def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmC
                 + off_axis * 3
                 + turn / 90.0 * WEIGHTS.turn_90
             )
-            out.append(ArmCandidate(spot, stub, z_weir, z_take, length, bores, turn, cost, trap_out, corner))
+            cost += abs(z_stub - mark.mark_z_mm) * OFF_MARK
+            out.append(ArmCandidate(spot, stub, z_weir, z_take, length, bores, turn, cost, trap_out, corner, 0.0, z_stub))
     out.sort(key=lambda c: (round(c.cost, 3), c.spot.station))
     return out, why
+
+
+def _clear_of_arms(work: Work, mark: StubMark, w: Wall, stub: float, to: float, g: Gauge) -> float | None:
+    """Return a height within a fixture's band at which a run along a wall passes the arms drawn in it, None if none."""
+    apart = g.od_mm + ARMS_APART_MM
+    for z in (mark.mark_z_mm, mark.mark_z_mm - apart, mark.mark_z_mm + apart):
+        if (z == mark.mark_z_mm or mark.lo_z_mm <= z <= mark.hi_z_mm) and not meets_arm(work, w, stub, to, z, g):
+            return z
+    return None
 
 
 def least_run(work: Work, size_in: float) -> float:

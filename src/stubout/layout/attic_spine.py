@@ -99,7 +99,7 @@ def _rises(roof: Roof, ends: Sequence[AtticEnd], axis: int, at: float) -> list[f
 
 def _priced(work: Work, roof: Roof, layer: Layer, ends: Sequence[AtticEnd], s: Spine) -> Spine | None:
     """Return a header with what it costs, None where the attic does not let it lie."""
-    board, fits, space = work.board, work.board.fits, work.space
+    fits, space = work.board.fits, work.space
     big = max(e.size_in for e in ends)
     g = work.gauge(big)
     line = sorted({*s.joints, s.rise})
@@ -115,7 +115,7 @@ def _priced(work: Work, roof: Roof, layer: Layer, ends: Sequence[AtticEnd], s: S
         weight = 1 + e.size_in / 3
         end = s.xy(joint)
         away = math.dist(e.xy, end)
-        if away > SAME_MM and not _plumb_enough(board, e, end):
+        if away > SAME_MM and not _plumb_enough(work, e, end):
             if space.leg(layer, e.xy, end, work.gauge(e.size_in)) is None:
                 return None
             if away < _least_branch(work, e.size_in, big):
@@ -131,10 +131,13 @@ def _priced(work: Work, roof: Roof, layer: Layer, ends: Sequence[AtticEnd], s: S
     return Spine(s.axis, s.at, s.rise, s.joints, cost + crowded * WEIGHTS.short_leg, crowded)
 
 
-def _plumb_enough(board: Board, end: AtticEnd, to: XY) -> bool:
+def _plumb_enough(work: Work, end: AtticEnd, to: XY) -> bool:
     """Return whether a riser reaches a header just beside it by leaning as little as one may without a bend."""
-    tall = max(((end.node.z or 0.0) - (board.nodes[e.up].z or 0.0) for e in board.into(end.node.id, "vent")), default=0)
-    return math.dist(end.xy, to) <= STRAIGHT_LEAN * tall
+    board, z = work.board, end.node.z or 0.0
+    tall = max((z - (board.nodes[e.up].z or 0.0) for e in board.into(end.node.id, "vent")), default=0.0)
+    if math.dist(end.xy, to) > STRAIGHT_LEAN * tall:
+        return False
+    return not work.cavity.through_ceiling(to, z, work.gauge(end.size_in))
 
 
 def _least_branch(work: Work, size_in: float, header_in: float) -> float:
@@ -194,7 +197,7 @@ def draw_spine(work: Work, board: Board, level_id: str, layer: Layer, ends: Sequ
     for e, joint in zip(ends, s.joints, strict=True):
         key = next(k for k in at if abs(k - joint) < SAME_MM)
         up, size = board.nodes[e.node.id], e.size_in
-        if math.dist(e.xy, s.xy(joint)) > SAME_MM and _plumb_enough(board, e, s.xy(joint)):
+        if math.dist(e.xy, s.xy(joint)) > SAME_MM and _plumb_enough(work, e, s.xy(joint)):
             up.xy, base = s.xy(joint), board.nodes[at[key]]
         elif SAME_MM < math.dist(e.xy, s.xy(joint)) < _least_branch(work, size, big) and _leans(
             work, layer, e, s.xy(joint), big

@@ -276,7 +276,7 @@ class Cavity:
             p = w.point(station, 0.0, offset)
             xy = (p.x, p.y)
             if level.attic_above:
-                if why := self._through_ceiling(xy, z, g):
+                if why := self.through_ceiling(xy, z, g):
                     return Rise(tuple(pieces), z, "blocked", why, level)
                 attic = self.space.layers[f"attic:{level.id}"]
                 # where the roof comes down on the wall no header can begin: straight out through it
@@ -296,7 +296,7 @@ class Cavity:
             p = Vec(xy[0], xy[1], 0)
             station, offset = w.station(p), w.offset(p)
 
-    def _through_ceiling(self, xy: XY, z: float, g: Gauge) -> str:
+    def through_ceiling(self, xy: XY, z: float, g: Gauge) -> str:
         """Return why a plumb pipe cannot come up between the ceiling joists over a wall, "" if it can."""
         frames = (f for f in self.house.frames if not f.carries and abs(f.bottom_z_mm - z) < CEILING_NEAR_MM)
         return next((why for f in frames if (why := self.through_frame(f, xy, g))), "")

@@ -17,11 +17,11 @@ from stubout.layout.model import Role, VentMethod
 from stubout.layout.needs import Need
 from stubout.layout.route import Path, Target
 from stubout.layout.stacks import StackSpot, spots_around
-from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import TrapDraft, spot_key
 from stubout.layout.zone_stacks import with_stack
 
 LEAST_STACK_IN = 2.0
+OWN_STACK = 2500.0  # what it weighs beside a longer arm and a drain on to a stack that stands [mm of pipe]
 MOST_SPOTS = 8  # places for such a stack that are looked at, the nearest that an arm may reach
 
 
@@ -50,7 +50,8 @@ def upright_arm(zone: DrainZone, f: HouseFixture, need: Need, cap: float) -> Upr
     reach = zone.trap_reach.get(need.arm_in, 100.0)
     xy, g = work.xy(f), work.gauge(need.arm_in)
     vents = tuple(v for v in (LEAST_STACK_IN, 1.5) if v >= need.vent_in - 1e-6)
-    near, far = need.arm_min + reach, need.arm_max + reach
+    room = zone.fits.trap(need.arm_in) + zone.fits.tee(size, need.arm_in)
+    near, far = reach + max(need.arm_min, room), need.arm_max + reach
     best: UprightArm | None = None
     looked = 0
     for spot in spots_around(work, zone.level, work.gauge(size), vents, xy, near, far):
@@ -69,7 +70,7 @@ def upright_arm(zone: DrainZone, f: HouseFixture, need: Need, cap: float) -> Upr
         path = zone.router.search(limits, g, need.slope, targets, zone.router.lattice((xy, spot.xy)))
         if path is None:
             continue
-        cost = path.cost + WEIGHTS.new_stack + spot.extra + out * VENT_WEIGHT
+        cost = path.cost + OWN_STACK + spot.extra + out * VENT_WEIGHT
         if best is None or cost < best.cost - 0.05:
             best = UprightArm(path, spot, cost)
     return best

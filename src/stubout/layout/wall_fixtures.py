@@ -202,6 +202,7 @@ def _draw_wall(
     weir.fixed = True
     trap = TrapDraft(need, weir.id, take.id, method=VentMethod.INDIVIDUAL, spot=cand.spot)
     trap.stub_station = None if f.kind is FixtureKind.CLOTHES_WASHER else cand.stub_station
+    trap.stub_z = cand.z_stub
     at = weir
     if f.kind is not FixtureKind.CLOTHES_WASHER:
         board.nodes[weir.id].note = f"stub-out at station {cand.stub_station:.1f}"
