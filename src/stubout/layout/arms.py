@@ -72,7 +72,9 @@ def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmC
             if not corner and _meets_riser(work, w, stub, spot.station, g):
                 why.append(f"the arm would run through a pipe that stands in {w.id}")
                 continue
-            z_stub = _clear_of_arms(work, mark, w, stub, spot.station, g) if not corner and run > 1.0 else mark.mark_z_mm
+            z_stub = (
+                _clear_of_arms(work, mark, w, stub, spot.station, g) if not corner and run > 1.0 else mark.mark_z_mm
+            )
             if z_stub is None:
                 why.append(f"the arm would run through another in {w.id}")
                 continue
@@ -99,7 +101,9 @@ def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmC
                 + turn / 90.0 * WEIGHTS.turn_90
             )
             cost += abs(z_stub - mark.mark_z_mm) * OFF_MARK
-            out.append(ArmCandidate(spot, stub, z_weir, z_take, length, bores, turn, cost, trap_out, corner, 0.0, z_stub))
+            out.append(
+                ArmCandidate(spot, stub, z_weir, z_take, length, bores, turn, cost, trap_out, corner, 0.0, z_stub)
+            )
     out.sort(key=lambda c: (round(c.cost, 3), c.spot.station))
     return out, why
 

@@ -98,7 +98,7 @@ def _closet_to_stack(zone: DrainZone, f: HouseFixture) -> float:
     trap = TrapDraft(need, node.id, joint.id if within else 0)
     stack = board.stacks[joint.stack] if joint.stack >= 0 else None
     if within and stack is not None and stack.vent_ok and airs(zone, stack):
-        trap.method = VentMethod.STACK
+        trap.method, joint.on_top = VentMethod.STACK, True
         trap.arm = [e.id for e in edges]
     else:
         trap.takeoff = 0

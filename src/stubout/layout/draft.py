@@ -37,6 +37,7 @@ class DNode:
     fixed: bool = False  # height said by the sewer or by a stub-out, not solved
     drawn: bool = False  # drawn by hand: never moved
     name: str = ""  # id of the drawn point
+    on_top: bool = False  # what joins a stack here breathes through its vent: strangers join below it
 
     def copy(self) -> DNode:
         """Return a node of its own with the same fields."""

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 NEAR_ENOUGH_MM = 2.0  # what two fittings may be out, 1/16 in and a hair: a piece this much too long still goes in
 SAME_LEVEL_MM = 25.0  # joints so near in height are made one where they can be
 CLOSET_IN = 3.0
+UNDER_MM = 30.0  # so far below at first: far enough not to share its level
 
 
 @dataclass(slots=True)
@@ -31,6 +32,7 @@ def spread(board: Board, joints: Sequence[StackJoint]) -> int:
     Joints move down from where they are; those whose branches face each other or stand square in plan may share a
     level. Only where that is not enough one moves up, its drops joined by street fittings.
     """
+    _strangers_below(joints)
     tight = 0
     level: list[StackJoint] = []  # the joints that share the level last dealt with
     over: list[StackJoint] = []  # those above it
@@ -52,6 +54,15 @@ def spread(board: Board, joints: Sequence[StackJoint]) -> int:
             tight += level[0].z - joint.z < want - NEAR_ENOUGH_MM
         over, level = level, [joint]
     return tight
+
+
+def _strangers_below(joints: Sequence[StackJoint]) -> None:
+    """Let what has a vent of its own join below what breathes through the stack: it would wet that one's vent."""
+    tops = [j.z for j in joints if j.node.on_top]
+    for j in joints if tops else ():
+        under = min(tops) - UNDER_MM
+        if not j.node.on_top and not j.node.fixed and j.z > under >= j.low:
+            j.z = under
 
 
 def _lift(board: Board, over: Sequence[StackJoint], level: Sequence[StackJoint], lack: float) -> None:

@@ -21,7 +21,7 @@ from stubout.layout.work import TrapDraft, spot_key
 from stubout.layout.zone_stacks import with_stack
 
 LEAST_STACK_IN = 2.0
-OWN_STACK = 2500.0  # what it weighs beside a longer arm and a drain on to a stack that stands [mm of pipe]
+OWN_STACK = 4000.0  # what it weighs beside a longer arm and a drain on to a stack that stands [mm of pipe]
 MOST_SPOTS = 8  # places for such a stack that are looked at, the nearest that an arm may reach
 
 
@@ -91,4 +91,5 @@ def draw_upright(zone: DrainZone, f: HouseFixture, need: Need, cap: float, way: 
     weir = floor_trap(zone, f, cap, path)
     path = with_stack(zone, path, max(need.branch_in, need.arm_in, LEAST_STACK_IN))
     edges, joint = zone.router.draw(path, weir, size_in=need.arm_in, slope=need.slope, role=Role.TRAP_ARM, tag=f.tag)
+    joint.on_top = True
     zone.work.traps[f.tag] = TrapDraft(need, weir.id, joint.id, [e.id for e in edges], VentMethod.STACK)
