@@ -1,0 +1,214 @@
+"""Change a job: its file as text, its fixtures by forms, back to an earlier revision; nothing is ever written over."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from fastapi import APIRouter, Request
+from fastapi.responses import RedirectResponse, Response
+
+from stubout import units
+from stubout.run_field import texts
+from stubout.store import jobs
+from stubout.store.model import Revision, Stale, StoreError
+from stubout.web import diff, forms, yaml_edit
+from stubout.web.office import Form, Office, Sent, Who, office_of, opened, page
+from stubout.web.people import Person
+
+router = APIRouter()
+_WRONG: Final = "wrong "  # before the key of a field whose value cannot be read
+
+
+def like(text: str, before: str) -> str:
+    """Return a text of a form with the line ends of the file it was made from: a browser sends its own."""
+    plain = text.replace("\r\n", "\n").replace("\r", "\n")
+    return plain.replace("\n", "\r\n") if "\r\n" in before else plain
+
+
+@router.get("/jobs/{job_id}/edit")
+def edit(request: Request, job_id: int, who: Who) -> Response:
+    """Show the job file to be changed, with its faults."""
+    at = opened(office_of(request), job_id)
+    return _edit_page(at.job, at.revision, at.revision.text, who)
+
+
+def _edit_page(job: Any, base: Revision, text: str, who: Person, status: int = 200, **words: Any) -> Response:
+    faults = texts.faults_of(text)
+    shown: dict[str, Any] = {"note": "", "other": None, "theirs": (), **words}
+    return page("edit.html", who, status, job=job, base=base, text=text, faults=faults, here="edit", **shown)
+
+
+@router.post("/jobs/{job_id}/faults")
+def faults(request: Request, job_id: int, form: Form) -> Response:
+    """Say what is wrong with a text that is not saved."""
+    return page("_faults.html", form.who, faults=texts.faults_of(form.get("text")))
+
+
+@router.post("/jobs/{job_id}/edit")
+def save(request: Request, job_id: int, form: Form) -> Response:
+    """Save a text as the next revision; one that was begun from an older revision comes back with both."""
+    store = office_of(request).store
+    base = jobs.revision(store, job_id, whole(form.get("base")))
+    text = like(form.get("text"), base.text)
+    if text == base.text:
+        return RedirectResponse(f"/jobs/{job_id}", 303)
+    try:
+        jobs.save(store, job_id, base.number, text, form.who.name, form.get("note"))
+    except Stale as stale:
+        head = jobs.revision(store, job_id, stale.head)
+        words = {"note": form.get("note"), "other": head, "theirs": diff.rows(base.text, head.text)}
+        return _edit_page(jobs.job(store, job_id), head, text, form.who, 409, **words)
+    return RedirectResponse(f"/jobs/{job_id}" if not texts.faults_of(text) else f"/jobs/{job_id}/edit", 303)
+
+
+def whole(said: str) -> int:
+    """Return a number that came in a form; StoreError if it is none."""
+    if not said.isascii() or not said.isdigit() or len(said) > 9:
+        raise StoreError("a number is missing in the form")
+    return int(said)
+
+
+@router.get("/jobs/{job_id}/revisions")
+def revisions(request: Request, job_id: int, who: Who) -> Response:
+    """List the revisions."""
+    store = office_of(request).store
+    return page("revisions.html", who, job=jobs.job(store, job_id), history=jobs.history(store, job_id), here="edit")
+
+
+@router.get("/jobs/{job_id}/revisions/{number}")
+def revision(request: Request, job_id: int, number: int, who: Who, against: int = 0) -> Response:
+    """Show what a revision changed: the lines, and what moved in the plan where both are planned."""
+    office = office_of(request)
+    job, after = jobs.job(office.store, job_id), jobs.revision(office.store, job_id, number)
+    other = against or number - 1
+    before = jobs.revision(office.store, job_id, other) if other else None
+    words: dict[str, Any] = {"before": before, "rows": (), "moved": None, "stale": ()}
+    if before is not None:
+        words["rows"] = diff.rows(before.text, after.text)
+        words |= _plans(office, before, after)
+    return page("revision.html", who, job=job, after=after, here="edit", **words)
+
+
+def _plans(office: Office, before: Revision, after: Revision) -> dict[str, Any]:
+    keys = [office.plans.key(r.text) for r in (before, after)]
+    states = [office.plans.state(k) for k in keys]
+    if not all(s is not None and s.state == "done" for s in states):
+        return {}
+    was, now = (office.plans.field(k) for k in keys)
+    read = lambda which, name: office.plans.file(keys[which], name)  # noqa: E731 - a name for two words
+    return {"moved": diff.moved(was, now), "stale": diff.stale(was, now, read)}
+
+
+@router.post("/jobs/{job_id}/revisions/{number}/back")
+def back(request: Request, job_id: int, number: int, form: Form) -> Response:
+    """Make an earlier revision the last one again, as a new revision: this can be undone in the same way."""
+    store = office_of(request).store
+    earlier = jobs.revision(store, job_id, number)
+    base = whole(form.get("base"))
+    if earlier.text != jobs.revision(store, job_id, base).text:
+        jobs.save(store, job_id, base, earlier.text, form.who.name, f"back to revision {number}")
+    return RedirectResponse(f"/jobs/{job_id}", 303)
+
+
+@router.get("/jobs/{job_id}/fixtures")
+def fixtures(request: Request, job_id: int, who: Who) -> Response:
+    """List the fixtures as the job file has them."""
+    at = opened(office_of(request), job_id)
+    try:
+        found, wrong = yaml_edit.items(at.revision.text), ""
+    except yaml_edit.EditError as error:
+        found, wrong = (), str(error)
+    return page("fixtures.html", who, at=at, job=at.job, items=found, wrong=wrong, here="edit")
+
+
+@router.get("/jobs/{job_id}/fixture")
+def fixture(request: Request, job_id: int, who: Who, tag: str = "") -> Response:
+    """Show the form of one fixture, or of a new one."""
+    base = jobs.revision(office_of(request).store, job_id)
+    item = _item(base.text, tag) if tag else yaml_edit.Item("", {})
+    return _form_page(request, job_id, base, item, item.values, who)
+
+
+def _item(text: str, tag: str) -> yaml_edit.Item:
+    found = next((i for i in yaml_edit.items(text) if i.tag == tag), None)
+    if found is None:
+        raise yaml_edit.EditError(f"the job has no fixture {tag}")
+    return found
+
+
+def _form_page(
+    request: Request, job_id: int, base: Revision, item: yaml_edit.Item, values: Any, who: Person,
+    status: int = 200, wrong: dict[str, str] | None = None, faults: tuple[Any, ...] = (), stale: int = 0,
+) -> Response:  # fmt: skip
+    rooms, walls = (
+        tuple(i.values.get("id", "") for i in yaml_edit.items(base.text, listed)) for listed in ("rooms", "walls")
+    )
+    words = {
+        "job": jobs.job(office_of(request).store, job_id), "base": base, "item": item, "values": values,
+        "groups": forms.fields(rooms, walls), "units": texts.units_of(base.text),
+        "wrong": wrong or {}, "faults": faults, "stale": stale,
+    }  # fmt: skip
+    return page("fixture.html", who, status, here="edit", **words)
+
+
+@router.post("/jobs/{job_id}/fixture")
+def set_fixture(request: Request, job_id: int, form: Form) -> Response:
+    """Write the fields of one fixture into the file: what was not changed stays letter for letter."""
+    store = office_of(request).store
+    base = jobs.revision(store, job_id, whole(form.get("base")))
+    tag, new = form.get("tag"), form.get("new").strip()
+    item = _item(base.text, tag) if tag else yaml_edit.Item("", {})
+    asked = [f.key for _, group in forms.fields((), ()) for f in group]
+    values = {key: form.get(key).strip() for key in asked if key in form.fields}
+    wrong = _unread(values, item, texts.units_of(base.text))
+    if not tag and not new:
+        wrong["tag"] = "a tag is missing, such as LV3"
+    if wrong:
+        return _form_page(request, job_id, base, item, values, form.who, 422, wrong)
+    text = yaml_edit.change(base.text, tag, values) if tag else yaml_edit.add(base.text, {"tag": new, **values})
+    if text == base.text:
+        return RedirectResponse(f"/jobs/{job_id}/fixtures", 303)
+    known = {str(f) for f in texts.faults_of(base.text)}
+    faults = tuple(f for f in texts.faults_of(text) if str(f) not in known)
+    if faults and not form.get("anyway"):
+        return _form_page(request, job_id, base, item, values, form.who, 422, faults=faults)
+    return _saved(request, job_id, base, text, form, f"fixture {tag or new}", (item, values))
+
+
+def _unread(values: dict[str, str], item: yaml_edit.Item, system: units.Units) -> dict[str, str]:
+    """Return what is wrong with lengths that were changed: by key, in words."""
+    wrong = {}
+    for _, group in forms.fields((), ()):
+        for f in group:
+            said = values.get(f.key, "")
+            if f.required and not said:
+                wrong[f.key] = "this is needed"
+            elif f.widget == "length" and said and said != item.values.get(f.key):
+                try:
+                    units.parse_length_mm(said, system)
+                except units.UnitError as error:
+                    wrong[f.key] = str(error)
+    return wrong
+
+
+def _saved(
+    request: Request, job_id: int, base: Revision, text: str, form: Sent, note: str, shown: tuple[yaml_edit.Item, Any]
+) -> Response:
+    store = office_of(request).store
+    try:
+        jobs.save(store, job_id, base.number, text, form.who.name, note)
+    except Stale as stale:
+        head = jobs.revision(store, job_id, stale.head)
+        return _form_page(request, job_id, head, shown[0], shown[1], form.who, 409, stale=base.number)
+    return RedirectResponse(f"/jobs/{job_id}/fixtures", 303)
+
+
+@router.post("/jobs/{job_id}/fixture/out")
+def take_out(request: Request, job_id: int, form: Form) -> Response:
+    """Take a fixture out of the file."""
+    store = office_of(request).store
+    base = jobs.revision(store, job_id, whole(form.get("base")))
+    tag = form.get("tag")
+    text = yaml_edit.remove(base.text, tag)
+    jobs.save(store, job_id, base.number, text, form.who.name, f"fixture {tag} taken out")
+    return RedirectResponse(f"/jobs/{job_id}/fixtures", 303)
