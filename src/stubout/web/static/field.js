@@ -45,6 +45,11 @@
     pad.className = "keypad";
     pad.setAttribute("role", "group");
     pad.setAttribute("aria-label", "Keypad");
+    const shown = document.createElement("output");
+    const tell = () => { shown.textContent = input.value || "\u00a0"; };
+    input.addEventListener("input", tell);
+    tell();
+    pad.append(shown);
     const inch = input.dataset.units !== "mm";
     const put = (words, name) => pad.append(key(words, () => type(input, words), name));
     for (const n of ["7", "8", "9"]) put(n);
@@ -56,7 +61,13 @@
     put("0");
     put("-", "minus");
     pad.append(key("empty", () => { input.value = ""; input.dispatchEvent(new Event("input", { bubbles: true })); }));
-    pad.append(key("done", () => { pad.remove(); input.blur(); }));
+    const entry = input.closest(".entry form");
+    const last = entry && entry.querySelectorAll("input.length").length === 1;
+    pad.append(key(last ? "keep" : "done", () => {
+      close();
+      input.blur();
+      if (last) entry.requestSubmit();
+    }));
     if (inch) {
       const row = document.createElement("div");
       row.className = "fractions";
@@ -67,17 +78,26 @@
   }
 
   let open = null;
+
+  function close() {
+    open?.pad.remove();
+    open = null;
+    document.body.classList.remove("typing");
+  }
+
   document.addEventListener("focusin", (event) => {
     const input = event.target;
-    if (open && (open.input === input || open.pad.contains(input))) return;
-    if (open) { open.pad.remove(); open = null; }
+    if (open && open.input === input) return;
+    close();
     if (!(input instanceof HTMLInputElement) || !input.classList.contains("length") || !coarse.matches) return;
     input.inputMode = "none"; // our keys instead of the phone's
-    const pad = keypad(input);
-    input.after(pad);
-    open = { input, pad };
-    pad.scrollIntoView({ block: "nearest" });
+    open = { input, pad: keypad(input) };
+    document.body.append(open.pad);
+    document.body.classList.add("typing");
+    input.scrollIntoView({ block: "center" });
+    window.scrollBy(0, Math.max(0, input.getBoundingClientRect().bottom + 16 - open.pad.getBoundingClientRect().top));
   });
+  document.addEventListener("htmx:before:swap", () => { if (open && !open.input.isConnected) close(); });
 
   document.addEventListener("click", (event) => {
     const button = event.target.closest?.("[data-zoom]");
