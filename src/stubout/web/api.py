@@ -13,7 +13,7 @@ from stubout import run, units
 from stubout.export.json_ import cell_data, error_data, plain
 from stubout.run_field import texts
 from stubout.store import jobs, records, sessions
-from stubout.store.model import LONGEST_NAME, LONGEST_TEXT, LONGEST_WORDS, Entry, Kind, Stale, StoreError
+from stubout.store.model import LONGEST_NAME, LONGEST_TEXT, LONGEST_WORDS, Entry, Kind, Record, Stale, StoreError
 from stubout.web import gates, verdicts
 from stubout.web.office import Who, office_of, opened
 from stubout.web.pages_people import refused
@@ -246,11 +246,19 @@ def record(request: Request, job_id: JobId, who: Acting, said: NewRecord) -> dic
             units.parse_slope(value)
     except units.UnitError as error:
         raise StoreError(str(error)) from None
+    if said.kind == Kind.SIGN.value:
+        wrong = gates.refusal(opened(office_of(request), job_id).field, _standing(request, job_id), said.about)
+        if wrong:
+            raise StoreError(wrong)
     entry = Entry(
         Kind(said.kind), said.about, value, said.wall, said.place, takes_back=said.takes_back, token=said.token
     )
     made = records.add(office_of(request).store, job_id, said.revision, who.name, entry)
     return {"schema": 1, "record": plain(made)}
+
+
+def _standing(request: Request, job_id: int) -> tuple[Record, ...]:
+    return records.standing(records.listed(office_of(request).store, job_id))
 
 
 @router.get("/jobs/{job_id}/gates", responses={202: {"description": "not planned yet"}})
@@ -259,9 +267,7 @@ def gate_list(request: Request, job_id: JobId, who: Who) -> Response:
     done, waiting = _made(request, job_id)
     if waiting is not None:
         return JSONResponse(waiting, 422 if done.state == "failed" else 202)
-    office = office_of(request)
-    standing = records.standing(records.listed(office.store, job_id))
-    found = gates.gates(office.plans.field(done.key), standing)
+    found = gates.gates(office_of(request).plans.field(done.key), _standing(request, job_id))
     return JSONResponse({"schema": 1, "gates": [{**plain(g), "open": g.open} for g in found]})
 
 

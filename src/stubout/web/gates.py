@@ -95,6 +95,17 @@ def gates(field: Field, records: Iterable[Record]) -> tuple[Gate, ...]:
     return tuple(Gate(g, TITLES[g], lines, signed(g)) for g, lines in needs.items())
 
 
+def refusal(field: Field | None, records: Iterable[Record], gate: str) -> str:
+    """Return why a gate cannot be signed, "" if it can."""
+    if gate not in TITLES:
+        return f"there is no gate {gate!r}"
+    if field is None:
+        return "the job is not planned yet: no gate can be signed"
+    found = next(g for g in gates(field, records) if g.id == gate)
+    left = [n.words for n in found.needs if not n.met]
+    return f"{TITLES[gate]} cannot be signed: not met: {'; '.join(left)}" if left else ""
+
+
 def _about(said: Iterable[Said]) -> tuple[str, ...]:
     return tuple(s.check or ", ".join(s.about) for s in said)
 

@@ -17,6 +17,7 @@ from python_multipart.exceptions import FormParserError
 from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
 
+from stubout.problems import several
 from stubout.run_field import texts
 from stubout.run_field.model import Field
 from stubout.store import jobs
@@ -84,11 +85,11 @@ async def form_of(request: Request, who: Who) -> Sent:
     """Return the form of a request, proved."""
     limits = office_of(request).settings.limits
     try:
-        form = await request.form(max_files=4, max_fields=_FIELDS, max_part_size=limits.job_bytes)
+        async with request.form(max_files=4, max_fields=_FIELDS, max_part_size=limits.job_bytes) as form:
+            fields = {k: v for k, v in form.items() if isinstance(v, str)}
+            sent = {k: await v.read() for k, v in form.items() if isinstance(v, UploadFile)}
     except FormParserError as error:
         raise HTTPException(400, "the form cannot be read") from error
-    fields = {k: v for k, v in form.items() if isinstance(v, str)}
-    sent = {k: await v.read() for k, v in form.items() if isinstance(v, UploadFile)}
     prove(request, who, request.headers.get(HEADER) or fields.get(FIELD, ""))
     return Sent(who, fields, sent)
 
@@ -100,7 +101,7 @@ def opened(office: Office, job_id: int) -> Opened:
     """Return a job with the plan that can be shown now; the last revision is asked for if it is not planned."""
     job = jobs.job(office.store, job_id)
     last = jobs.revision(office.store, job_id, job.head)
-    plan = office.plans.ask(last.text, job_id)
+    plan = _plan(office, last)
     if plan.state == "done":
         return Opened(job, last, plan, last, plan.key, office.plans.field(plan.key))
     for number in range(job.head - 1, max(0, job.head - 1 - _BACK), -1):
@@ -111,9 +112,16 @@ def opened(office: Office, job_id: int) -> Opened:
     return Opened(job, last, plan, last, plan.key, None)
 
 
-def faults_of(text: str) -> tuple[Any, ...]:
-    """Return the faults of a job text."""
-    return texts.faults_of(text)
+def _plan(office: Office, last: Revision) -> Plan:
+    """Return how far the plan of a revision is; a text with faults is not sent to be planned."""
+    key = office.plans.key(last.text)
+    known = office.plans.state(key)
+    if known is not None:
+        return known
+    faults = texts.faults_of(last.text)
+    if faults:
+        return Plan(key, "failed", error=f"{several(len(faults), 'fault')} in the job file")
+    return office.plans.ask(last.text, last.job)
 
 
 @lru_cache(maxsize=1)

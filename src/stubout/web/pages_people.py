@@ -8,7 +8,7 @@ from fastapi.responses import RedirectResponse, Response
 from stubout.store import sessions
 from stubout.store.model import StoreError
 from stubout.web.office import Form, Office, office_of, page, who_of
-from stubout.web.people import NotPaired, give, take
+from stubout.web.people import FIELD, NotPaired, Person, give, prove, take
 
 router = APIRouter()
 
@@ -34,20 +34,33 @@ def hello(request: Request, next: str = "/") -> Response:
 async def greet(request: Request) -> Response:
     """Begin a session."""
     form = await request.form(max_files=0, max_fields=5)
-    called, code, after = (str(form.get(k) or "") for k in ("name", "code", "next"))
+    called, code, after, said = (str(form.get(k) or "") for k in ("name", "code", "next", FIELD))
     office = office_of(request)
-    wrong = refused(office, request.client.host if request.client else "", code)
+    onward = RedirectResponse(own_path(after), 303)
+    known = _known(request, said)
+    wrong = "" if known else refused(office, request.client.host if request.client else "", code)
     if not wrong:
         try:
-            token = sessions.begin(office.store, called)
+            if known:
+                sessions.rename(office.store, known.token, called)
+            else:
+                give(onward, sessions.begin(office.store, called))
         except StoreError as error:
             wrong = f"{str(error)[:1].upper()}{str(error)[1:]}."
         else:
-            response = RedirectResponse(own_path(after), 303)
-            give(response, token)
-            return response
+            return onward
     words = {"network": office.settings.network, "after": own_path(after), "wrong": wrong, "name": called[:80]}
-    return page("hello.html", None, 400, **words)
+    return page("hello.html", known, 400, **words)
+
+
+def _known(request: Request, said: str) -> Person | None:
+    """Return who is at work already and only takes another name; the form has to prove it."""
+    try:
+        who = who_of(request)
+    except NotPaired:
+        return None
+    prove(request, who, said)
+    return who
 
 
 def refused(office: Office, client: str, code: str) -> str:

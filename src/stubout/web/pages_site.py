@@ -171,6 +171,10 @@ def _entry(form: Sent, request: Request, job_id: int) -> Entry:
         raise StoreError("there is nothing written in it")
     elif kind is Kind.PHOTO:
         raise StoreError("a photo is sent as a file")
+    if kind is Kind.SIGN:
+        wrong = gates.refusal(planned(request, job_id).field, standing(request, job_id), form.get("about"))
+        if wrong:
+            raise StoreError(wrong)
     back = whole(form.get("takes_back")) if kind is Kind.BACK else 0
     return Entry(kind, form.get("about"), value, form.get("wall"), form.get("place"), "", back, form.get("token"))
 

@@ -29,6 +29,7 @@ from stubout.web.settings import Limits
 _IN_MEMORY: Final = 8
 _FAILED_KEPT: Final = 100
 _TICK_S: Final = 0.25
+_WATCHED_S: Final = 3.0  # a page that waits asks every second
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +66,8 @@ class Plans:
             rest.unlink(missing_ok=True)
         self._program = program()
         self._lock = threading.Lock()
-        self._waiting: OrderedDict[str, tuple[int, str]] = OrderedDict()  # key -> (slot, text)
+        self._waiting: dict[str, tuple[int, str]] = {}  # key -> (slot, text), in the order they were asked for
+        self._asked: dict[str, float] = {}  # when somebody last asked for one that waits
         self._now: tuple[int, Plan] | None = None
         self._failed: OrderedDict[str, Plan] = OrderedDict()
         self._fields: OrderedDict[str, Field] = OrderedDict()
@@ -109,6 +111,7 @@ class Plans:
             if self._now and self._now[1].key == key:
                 return self._now[1]
             if key in self._waiting:
+                self._asked[key] = time.monotonic()
                 return Plan(key, "waiting", "waiting", list(self._waiting).index(key) + (self._now is not None))
             if key in self._failed:
                 return self._failed[key]
@@ -171,12 +174,13 @@ class Plans:
     def _run(self) -> None:
         while not self._stop:
             with self._lock:
-                if self._waiting:
-                    key, (slot, text) = self._waiting.popitem(last=False)
+                key = self._next()
+                if key:
+                    slot, text = self._waiting.pop(key)
                     self._now = (slot, Plan(key, "running", "starting"))
                 else:
                     self._wake.clear()
-                    key = text = ""
+                    text = ""
             if not key:
                 self._wake.wait()
                 continue
@@ -192,6 +196,13 @@ class Plans:
             self._sweep()
         if self._child is not None:
             self._child.end()
+
+    def _next(self) -> str:
+        """Return what to plan next, "" if nothing waits: what somebody is looking at before what nobody does."""
+        now = time.monotonic()
+        self._asked = {k: t for k, t in self._asked.items() if k in self._waiting}
+        watched = (k for k in self._waiting if now - self._asked.get(k, 0.0) < _WATCHED_S)
+        return next(watched, next(iter(self._waiting), ""))
 
     def _make(self, key: str, text: str) -> str:
         """Have one plan made; return what went wrong, "" if nothing."""

@@ -64,7 +64,7 @@ def add(text: str, values: dict[str, str], listed: str = LISTED) -> str:
         raise EditError(f"there is a {tag} already")
     last = node.value[-1]
     dash = _dash(text, node.value[-1])
-    end = _line_end(text, _last_index(last))
+    end = _line_end(text, _last_index(text, last))
     lines = [f"{k}: {_scalar(' '.join(v.split()), flow=False)}" for k, v in values.items() if v.strip()]
     indent = " " * dash
     block = f"{indent}- " + f"\n{indent}  ".join(lines)
@@ -81,7 +81,7 @@ def remove(text: str, tag: str, listed: str = LISTED) -> str:
     if node.flow_style or len(node.value) < 2:
         raise EditError(f"take {tag} out as text: it is the only one, or the list is written in brackets")
     begin = text.rfind("\n", 0, entry.start_mark.index) + 1
-    end = min(_line_end(text, _last_index(entry)) + 1, len(text))
+    end = min(_line_end(text, _last_index(text, entry)) + 1, len(text))
     new = text[:begin] + text[end:]
     if [i.tag for i in items(new, listed)] != [i.tag for i in items(text, listed) if i.tag != tag]:
         raise EditError(f"{tag} could not be taken out; edit it as text")
@@ -124,7 +124,7 @@ def _inserted(text: str, entry: MappingNode, key: str, value: str, *, flow: bool
     if flow:
         at = last.end_mark.index
         return f"{text[:at]}, {key}: {value}{text[at:]}"
-    at = _line_end(text, _last_index(last))
+    at = _line_end(text, _last_index(text, last))
     column = entry.value[0][0].start_mark.column
     return f"{text[:at]}\n{' ' * column}{key}: {value}{text[at:]}"
 
@@ -137,7 +137,7 @@ def _removed(text: str, entry: MappingNode, pair: tuple[Node, Node], *, flow: bo
     if pair[0] is entry.value[0][0]:
         raise EditError("the first line of an entry cannot be taken out; edit it as text")
     begin = text.rfind("\n", 0, begin) + 1
-    return text[:begin] + text[_line_end(text, _last_index(pair[1])) + 1 :]
+    return text[:begin] + text[_line_end(text, _last_index(text, pair[1])) + 1 :]
 
 
 def _scalar(value: str, *, flow: bool) -> str:
@@ -220,13 +220,14 @@ def _plain(node: Node) -> Any:
     return str(node.value)
 
 
-def _last_index(node: Node) -> int:
+def _last_index(text: str, node: Node) -> int:
     """Return where the last scalar of a node ends: a block ends before the comments and blanks after it."""
     if isinstance(node, MappingNode) and not node.flow_style and node.value:
-        return _last_index(node.value[-1][1])
+        return _last_index(text, node.value[-1][1])
     if isinstance(node, SequenceNode) and not node.flow_style and node.value:
-        return _last_index(node.value[-1])
-    return int(node.end_mark.index)
+        return _last_index(text, node.value[-1])
+    end = int(node.end_mark.index)
+    return len(text[:end].rstrip()) if getattr(node, "style", None) in ("|", ">") else end
 
 
 def _line_end(text: str, at: int) -> int:
