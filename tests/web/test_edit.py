@@ -100,7 +100,10 @@ def test_undo_is_a_revision_of_its_own(plumber: Browser, fresh: int, office: Off
 def test_a_revision_says_what_moved(plumber: Browser, fresh: int, office: Office) -> None:
     changed = yaml_edit.change(text_of(office, fresh), "LV1", {"at": "1'-6\""})
     jobs.save(office.store, fresh, 1, changed, "P")
+    assert "Plan both and say what moved" in plumber.get(f"/jobs/{fresh}/revisions/2").text
+    assert 'id="progress"' in plumber.get(f"/jobs/{fresh}/revisions/2?plans=true").text
     assert office.plans.wait(changed, fresh, 120).state == "done"
+    assert plumber.get(f"/jobs/{fresh}/revisions/2/progress").headers["HX-Refresh"] == "true"
     page = plumber.get(f"/jobs/{fresh}/revisions/2").text
     assert "LV1 stub-out" in page
     assert "2&#39;-0&#34; → 1&#39;-6&#34;" in page

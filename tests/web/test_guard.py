@@ -188,7 +188,8 @@ def test_a_code_that_many_guess_at_is_changed() -> None:
 
 
 def test_a_client_of_the_network_has_a_budget_and_this_machine_none(tmp_path: Path) -> None:
-    app = create(Settings(tmp_path, network=True, hosts=("192.0.2.7",), limits=Limits(requests_burst=5)))
+    limits = Limits(requests_burst=5, requests_a_second=0.01)
+    app = create(Settings(tmp_path, network=True, hosts=("192.0.2.7",), limits=limits))
     far = TestClient(app, base_url="http://192.0.2.7:8787", client=("192.0.2.50", 4000))
     near = TestClient(app, base_url="http://192.0.2.7:8787", client=("127.0.0.1", 4000))
     with far:

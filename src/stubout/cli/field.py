@@ -28,6 +28,12 @@ def serve(
     network: bool = typer.Option(
         False, "--network", help="Listen on the site's network, with a pairing code; else on this machine only."
     ),
+    called: list[str] = typer.Option(
+        [],
+        "--called",
+        show_default=False,
+        help="One more name under which the server may be called, as behind a proxy.",
+    ),
     database: str = DATABASE,
 ) -> None:
     """Open jobs, sheets and site records in a browser, on this machine or for phones on the site's network."""
@@ -37,7 +43,7 @@ def serve(
         from stubout.web.settings import Settings
     except ImportError as missing:
         raise InputError(_missing(missing)) from None
-    settings = Settings(data or data_folder(), database, port, network)
+    settings = Settings(data or data_folder(), database, port, network, called=tuple(called))
     run_server(settings, lambda words: typer.echo(words, err=True))
 
 

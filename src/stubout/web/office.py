@@ -134,6 +134,7 @@ def _templates() -> Environment:
         lstrip_blocks=True,
     )
     made.globals["asset"] = asset
+    made.globals["several"] = several
     made.globals["once"] = lambda: secrets.token_hex(8)
     return made
 

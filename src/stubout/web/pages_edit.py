@@ -14,9 +14,10 @@ from stubout.store.model import Revision, Stale, StoreError
 from stubout.web import diff, forms, yaml_edit
 from stubout.web.office import Form, Office, Sent, Who, office_of, opened, page
 from stubout.web.people import Person
+from stubout.web.plans import Plan
 
 router = APIRouter()
-_WRONG: Final = "wrong "  # before the key of a field whose value cannot be read
+_BESIDE: Final = 10**9  # slots of plans that are only compared: they push out no other plan of a job
 
 
 def like(text: str, before: str) -> str:
@@ -76,17 +77,38 @@ def revisions(request: Request, job_id: int, who: Who) -> Response:
 
 
 @router.get("/jobs/{job_id}/revisions/{number}")
-def revision(request: Request, job_id: int, number: int, who: Who, against: int = 0) -> Response:
-    """Show what a revision changed: the lines, and what moved in the plan where both are planned."""
+def revision(request: Request, job_id: int, number: int, who: Who, plans: bool = False) -> Response:
+    """Show what a revision changed: the lines, and what moved in the plan; `plans` has both planned for it."""
     office = office_of(request)
     job, after = jobs.job(office.store, job_id), jobs.revision(office.store, job_id, number)
-    other = against or number - 1
-    before = jobs.revision(office.store, job_id, other) if other else None
-    words: dict[str, Any] = {"before": before, "rows": (), "moved": None, "stale": ()}
+    before = jobs.revision(office.store, job_id, number - 1) if number > 1 else None
+    words: dict[str, Any] = {"before": before, "rows": (), "moved": None, "stale": (), "waits": None}
     if before is not None:
         words["rows"] = diff.rows(before.text, after.text)
         words |= _plans(office, before, after)
+        if plans and words["moved"] is None:
+            words["waits"] = _waited_for(office, before, after)
     return page("revision.html", who, job=job, after=after, here="edit", **words)
+
+
+def _waited_for(office: Office, before: Revision, after: Revision) -> Plan | None:
+    """Have two revisions planned, and return the one to wait for; one that cannot be planned is not waited for."""
+    made = [office.plans.ask(r.text, -_BESIDE - r.job * 2 - n) for n, r in enumerate((before, after))]
+    return next((p for p in made if p.state in ("waiting", "running")), None)
+
+
+@router.get("/jobs/{job_id}/revisions/{number}/progress")
+def compared(request: Request, job_id: int, number: int, who: Who) -> Response:
+    """Say how far the plans of a comparison are; the page is loaded anew when both are there."""
+    office = office_of(request)
+    before, after = (jobs.revision(office.store, job_id, max(1, number - n)) for n in (1, 0))
+    waits = _waited_for(office, before, after)
+    path = f"/jobs/{job_id}/revisions/{number}"
+    words = {"plan": waits or Plan("", "done"), "poll": f"{path}/progress", "goes_on": f"{path}?plans=true"}
+    answer = page("_wait.html", who, words="Planning both revisions", **words)
+    if waits is None:
+        answer.headers["HX-Refresh"] = "true"
+    return answer
 
 
 def _plans(office: Office, before: Revision, after: Revision) -> dict[str, Any]:

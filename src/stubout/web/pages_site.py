@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+from dataclasses import asdict
 from typing import Any, Final
 
 from fastapi import APIRouter, Request
@@ -10,16 +12,18 @@ from starlette.exceptions import HTTPException
 
 from stubout import units
 from stubout.run_field import texts
-from stubout.run_field.model import Field, Task, WallSide
+from stubout.run_field.built import Reading
+from stubout.run_field.model import Field, Said, Task, WallSide
 from stubout.store import jobs, records
 from stubout.store.model import Entry, Kind, Record, StoreError
-from stubout.web import gates, verdicts
+from stubout.web import as_built, gates, verdicts
 from stubout.web.office import Form, Opened, Sent, Who, office_of, page
 from stubout.web.pages_edit import whole
 from stubout.web.pages_jobs import standing
 from stubout.web.pages_people import own_path
 from stubout.web.pages_see import inline, planned
 from stubout.web.photos import remade
+from stubout.web.plans import Plan
 
 router = APIRouter()
 ELSEWHERE: Final = "elsewhere"
@@ -222,6 +226,40 @@ def picture(request: Request, digest: str, who: Who) -> Response:
     found = records.photo(office_of(request).store, digest)
     headers = {"Cache-Control": "private, max-age=31536000, immutable"}
     return Response(found.data, media_type="image/jpeg", headers=headers)
+
+
+@router.get("/jobs/{job_id}/as-built")
+def as_built_page(request: Request, job_id: int, who: Who) -> Response:
+    """Show the packet with the readings of the site laid into it, or how far it is."""
+    at, found, plan = _as_built(request, job_id)
+    told: list[Said] = []
+    if plan.state == "done":
+        assert at.field is not None
+        planned_ = {(f.check, f.about, f.found) for f in at.field.findings}
+        built = office_of(request).plans.field(plan.key).findings
+        told = [f for f in built if (f.check, f.about, f.found) not in planned_]
+    return page("asbuilt.html", who, at=at, readings=found, plan=plan, found=told, here="gates")
+
+
+@router.get("/jobs/{job_id}/as-built/progress")
+def as_built_progress(request: Request, job_id: int, who: Who) -> Response:
+    """Say how far the as-built packet is; the page is loaded anew when it is done."""
+    _, _, plan = _as_built(request, job_id)
+    path = f"/jobs/{job_id}/as-built"
+    words = {"plan": plan, "poll": f"{path}/progress", "goes_on": path, "words": "Making the as-built packet"}
+    answer = page("_wait.html", who, **words)
+    if plan.state in ("done", "failed"):
+        answer.headers["HX-Refresh"] = "true"
+    return answer
+
+
+def _as_built(request: Request, job_id: int) -> tuple[Opened, tuple[Reading, ...], Plan]:
+    at = planned(request, job_id)
+    assert at.field is not None
+    found = as_built.readings(at.field, standing(request, job_id))
+    said = json.dumps([asdict(r) for r in found])
+    # Its own slot, so that it does not push out the plan of a newer text of the same job.
+    return at, found, office_of(request).plans.ask(at.shown.text, -job_id, said)
 
 
 @router.get("/jobs/{job_id}/gates")

@@ -66,7 +66,7 @@ class Plans:
             rest.unlink(missing_ok=True)
         self._program = program()
         self._lock = threading.Lock()
-        self._waiting: dict[str, tuple[int, str]] = {}  # key -> (slot, text), in the order they were asked for
+        self._waiting: dict[str, tuple[int, str, str]] = {}  # key -> (slot, text, built), in the order they came
         self._asked: dict[str, float] = {}  # when somebody last asked for one that waits
         self._now: tuple[int, Plan] | None = None
         self._failed: OrderedDict[str, Plan] = OrderedDict()
@@ -78,30 +78,31 @@ class Plans:
         self._thread = threading.Thread(target=self._run, name="plans", daemon=True)
         self._thread.start()
 
-    def key(self, text: str) -> str:
-        """Return the name under which the plan of a text is remembered."""
-        return sha256(f"{self._program}\0{text}".encode()).hexdigest()
+    def key(self, text: str, built: str = "") -> str:
+        """Return the name under which the plan of a text is remembered, with the readings that are laid into it."""
+        return sha256(f"{self._program}\0{built}\0{text}".encode()).hexdigest()
 
-    def ask(self, text: str, slot: int) -> Plan:
+    def ask(self, text: str, slot: int, built: str = "") -> Plan:
         """Return how far the plan of a text is, and have it made if it is not known.
 
         Args:
             text: The job file.
             slot: The job: of one job only the text asked for last is worth making.
+            built: Readings of the site as JSON, for the packet as built.
         """
-        key = self.key(text)
+        key = self.key(text, built)
         known = self.state(key)
         if known is not None:
             return known
         with self._lock:
             if key not in self._waiting and not (self._now and self._now[1].key == key):
-                for old in [k for k, (s, _) in self._waiting.items() if s == slot]:
+                for old in [k for k, (s, *_) in self._waiting.items() if s == slot]:
                     del self._waiting[old]
                 if self._now and self._now[0] == slot:
                     self._drop = self._now[1].key
                 if len(self._waiting) >= self.limits.waiting:
                     return Plan(key, "waiting", "too many plans are waiting; this one is asked for again", 0)
-                self._waiting[key] = (slot, text)
+                self._waiting[key] = (slot, text, built)
                 self._wake.set()
         return self.state(key) or Plan(key, "waiting")
 
@@ -122,13 +123,13 @@ class Plans:
         with self._lock:
             self._failed.pop(key, None)
 
-    def wait(self, text: str, slot: int, most_s: float) -> Plan:
+    def wait(self, text: str, slot: int, most_s: float, built: str = "") -> Plan:
         """Return the plan of a text when it is done or failed, or as far as it is after a time."""
         end = time.monotonic() + most_s
-        plan = self.ask(text, slot)
+        plan = self.ask(text, slot, built)
         while plan.state in ("waiting", "running") and time.monotonic() < end:
             time.sleep(_TICK_S / 5)
-            plan = self.ask(text, slot)
+            plan = self.ask(text, slot, built)
         return plan
 
     def field(self, key: str) -> Field:
@@ -176,15 +177,15 @@ class Plans:
             with self._lock:
                 key = self._next()
                 if key:
-                    slot, text = self._waiting.pop(key)
+                    slot, text, built = self._waiting.pop(key)
                     self._now = (slot, Plan(key, "running", "starting"))
                 else:
                     self._wake.clear()
-                    text = ""
+                    text = built = ""
             if not key:
                 self._wake.wait()
                 continue
-            error = self._make(key, text)
+            error = self._make(key, text, built)
             with self._lock:
                 seconds = self._now[1].seconds if self._now else 0.0
                 self._now = None
@@ -204,14 +205,14 @@ class Plans:
         watched = (k for k in self._waiting if now - self._asked.get(k, 0.0) < _WATCHED_S)
         return next(watched, next(iter(self._waiting), ""))
 
-    def _make(self, key: str, text: str) -> str:
+    def _make(self, key: str, text: str, built: str) -> str:
         """Have one plan made; return what went wrong, "" if nothing."""
         part = self.folder / f"{uuid4().hex}.part"
         begun = time.monotonic()
         try:
             if self._child is None or not self._child.alive:
                 self._child = _Child(self.limits.run_bytes)
-            for said in self._child.ask({"text": text, "to": str(part)}):
+            for said in self._child.ask({"text": text, "to": str(part), "built": built}):
                 passed = time.monotonic() - begun
                 if self._stop or key == self._drop:
                     self._child.end()

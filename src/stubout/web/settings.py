@@ -40,11 +40,11 @@ class Settings:
     port: int = PORT
     network: bool = False  # listen on the site's network, with a pairing code
     hosts: tuple[str, ...] = ("127.0.0.1", "localhost", "[::1]")  # names under which the server may be called
+    called: tuple[str, ...] = ()  # more of them, as the Host header has them: a proxy that speaks TLS calls it so
     limits: Limits = field(default_factory=Limits)
 
     @property
     def names(self) -> frozenset[str]:
         """Return what the Host header may say."""
-        return frozenset(f"{h}:{self.port}" for h in self.hosts) | (
-            frozenset(self.hosts) if self.port == 80 else frozenset()
-        )
+        bare = self.hosts if self.port == 80 else ()
+        return frozenset((*(f"{h}:{self.port}" for h in self.hosts), *bare, *(c.lower() for c in self.called)))

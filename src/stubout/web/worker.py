@@ -16,7 +16,7 @@ import zipfile
 from typing import Any, Final
 
 from stubout.problems import JobFileError, StuboutError
-from stubout.run_field import take, texts
+from stubout.run_field import built, take, texts
 
 try:
     import resource
@@ -48,7 +48,10 @@ def main() -> None:
     for line in sys.stdin:
         asked = json.loads(line)
         try:
-            files = take.take(texts.read_text(asked["text"]), lambda step: say(step=step))
+            job = texts.read_text(asked["text"])
+            if asked["built"]:
+                job = built.with_readings(job, (built.Reading(**r) for r in json.loads(asked["built"])))
+            files = take.take(job, lambda step: say(step=step))
             with open(asked["to"], "xb") as stream:
                 stream.write(packed(files))
                 stream.flush()

@@ -35,7 +35,7 @@
     button.tabIndex = -1; // the keypad is for fingers; a keyboard types into the field itself
     if (name) button.setAttribute("aria-label", name);
     if (cls) button.className = cls;
-    button.addEventListener("pointerdown", (event) => event.preventDefault()); // the caret stays where it is
+    button.addEventListener("mousedown", (event) => event.preventDefault()); // the caret stays where it is
     button.addEventListener("click", act);
     return button;
   }
@@ -82,20 +82,24 @@
   function close() {
     open?.pad.remove();
     open = null;
-    document.body.classList.remove("typing");
   }
 
   document.addEventListener("focusin", (event) => {
     const input = event.target;
-    if (open && open.input === input) return;
-    close();
+    if (open && (open.input === input || open.pad.contains(input))) return;
     if (!(input instanceof HTMLInputElement) || !input.classList.contains("length") || !coarse.matches) return;
+    close();
     input.inputMode = "none"; // our keys instead of the phone's
     open = { input, pad: keypad(input) };
     document.body.append(open.pad);
-    document.body.classList.add("typing");
     input.scrollIntoView({ block: "center" });
     window.scrollBy(0, Math.max(0, input.getBoundingClientRect().bottom + 16 - open.pad.getBoundingClientRect().top));
+  });
+  document.addEventListener("pointerdown", (event) => {
+    if (open && event.target !== open.input && !open.pad.contains(event.target)) {
+      const gone = open;
+      setTimeout(() => { if (open === gone) close(); }, 300); // after the tap: nothing moves under the finger
+    }
   });
   document.addEventListener("htmx:before:swap", () => { if (open && !open.input.isConnected) close(); });
 
