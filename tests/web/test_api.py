@@ -89,6 +89,15 @@ def test_records_and_gates(plumber: Browser, fresh: int) -> None:
     ]
 
 
+def test_a_job_with_faults_answers_with_them(plumber: Browser) -> None:
+    made = plumber.send("POST", "/api/jobs", {"name": "Bad", "text": "stubout: 1\n"}).json()["job"]["id"]
+    for verb in ("check", "design", "why", "gates"):
+        answer = plumber.get(f"/api/jobs/{made}/{verb}")
+        assert answer.status_code == 422
+        assert answer.json()["faults"]
+    assert plumber.get(f"/api/jobs/{made}").json()["plan"]["state"] == "failed"
+
+
 BAD: list[tuple[str, str, Any, int]] = [
     ("GET", "/api/jobs/999", None, 404),
     ("GET", "/api/jobs/0", None, 422),

@@ -173,9 +173,14 @@ def revision(
     return {"schema": 1, "revision": plain(jobs.revision(office_of(request).store, job_id, number))}
 
 
-def _made(request: Request, job_id: int) -> tuple[Plan, dict[str, Any] | None]:
+def _made(request: Request, job_id: int) -> tuple[Plan, Response | None]:
+    """Return the plan of the last revision, and what to answer where there is none: how far it is, or the faults."""
     at = opened(office_of(request), job_id)
-    return at.plan, None if at.plan.state == "done" else {"schema": 1, "plan": _plan(at.plan)}
+    if at.plan.state == "done":
+        return at.plan, None
+    if at.plan.state == "failed":
+        return at.plan, JSONResponse(error_data(at.plan.error, list(texts.faults_of(at.revision.text))), 422)
+    return at.plan, JSONResponse({"schema": 1, "plan": _plan(at.plan)}, 202)
 
 
 @router.post("/jobs/{job_id}/plan", status_code=202)
@@ -200,7 +205,7 @@ def design(request: Request, job_id: JobId, who: Who) -> Response:
 def _file(request: Request, job_id: int, name: str) -> Response:
     done, waiting = _made(request, job_id)
     if waiting is not None:
-        return JSONResponse(waiting, 422 if done.state == "failed" else 202)
+        return waiting
     return Response(office_of(request).plans.file(done.key, name), media_type="application/json")
 
 
@@ -209,7 +214,7 @@ def why(request: Request, job_id: JobId, who: Who, about: Annotated[str, Query(m
     """Say how a size, height or load came about; without `about` what can be asked about."""
     done, waiting = _made(request, job_id)
     if waiting is not None:
-        return JSONResponse(waiting, 422 if done.state == "failed" else 202)
+        return waiting
     field = office_of(request).plans.field(done.key)
     if not about:
         return JSONResponse({"schema": 1, "ids": list(field.answers)})
@@ -266,7 +271,7 @@ def gate_list(request: Request, job_id: JobId, who: Who) -> Response:
     """Return the four gates as they are by plan and records."""
     done, waiting = _made(request, job_id)
     if waiting is not None:
-        return JSONResponse(waiting, 422 if done.state == "failed" else 202)
+        return waiting
     found = gates.gates(office_of(request).plans.field(done.key), _standing(request, job_id))
     return JSONResponse({"schema": 1, "gates": [{**plain(g), "open": g.open} for g in found]})
 

@@ -20,7 +20,7 @@ from stubout.store.engine import Store, open_store
 from stubout.store.model import NoSuch, Stale
 from stubout.web import api, pages_edit, pages_jobs, pages_people, pages_see, pages_site
 from stubout.web.guard import Guard
-from stubout.web.office import Office, page
+from stubout.web.office import NotPlanned, Office, page
 from stubout.web.people import Forged, NotPaired, Pairing
 from stubout.web.plans import Plans
 from stubout.web.settings import Settings
@@ -89,6 +89,7 @@ def _faults(app: FastAPI) -> None:
     app.add_exception_handler(RequestValidationError, said(422, "The request is not as it should be"))
     app.add_exception_handler(Forged, said(403, "This form is too old: go back, load the page again and send it again"))
     app.add_exception_handler(NotPaired, _unknown)
+    app.add_exception_handler(NotPlanned, _not_planned)
     app.add_exception_handler(Exception, said(500, "A fault of the program, not of your job"))
 
 
@@ -104,10 +105,20 @@ def told(request: Request, status: int, title: str, text: str, error: Exception 
     return page("fault.html", None, status, title=title, text=text)
 
 
+def _not_planned(request: Request, error: Exception) -> Response:
+    """Lead to the page of the job, which says how far it is, or what is wrong with its file."""
+    assert isinstance(error, NotPlanned)
+    return _led(request, f"/jobs/{error.job}")
+
+
+def _led(request: Request, target: str) -> Response:
+    if "hx-request" in request.headers:
+        return Response(status_code=204, headers={"HX-Redirect": target})
+    return RedirectResponse(target, 303)
+
+
 def _unknown(request: Request, _error: Exception) -> Response:
     if _is_api(request):
         return JSONResponse(error_data("say who you are first: POST /api/session", []), 401)
     target = f"/hello?next={quote(request.url.path)}" if request.method == "GET" else "/hello"
-    if "hx-request" in request.headers:
-        return Response(status_code=204, headers={"HX-Redirect": target})
-    return RedirectResponse(target, 303)
+    return _led(request, target)

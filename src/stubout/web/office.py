@@ -31,6 +31,14 @@ _BACK: Final = 5  # revisions looked at for one that is planned already
 _FIELDS: Final = 120  # of one form
 
 
+class NotPlanned(Exception):  # noqa: N818 - reads as a sentence where it is caught
+    """A page wants to show a plan, and there is none yet: the page of the job says how far it is."""
+
+    def __init__(self, job: int) -> None:
+        self.job = job
+        super().__init__(f"job {job} is not planned yet")
+
+
 @dataclass(frozen=True, slots=True)
 class Office:
     """One running server."""

@@ -10,7 +10,7 @@ from fastapi.responses import Response
 from markupsafe import Markup
 from starlette.exceptions import HTTPException
 
-from stubout.web.office import Opened, Who, office_of, opened, page
+from stubout.web.office import NotPlanned, Opened, Who, office_of, opened, page
 
 router = APIRouter()
 _PROLOG: Final = re.compile(r"^<\?xml[^>]*>\s*")
@@ -24,10 +24,10 @@ def inline(data: bytes) -> Markup:
 
 
 def planned(request: Request, job_id: int) -> Opened:
-    """Return a job that has something to show; the page of the job says why where it has not."""
+    """Return a job that has something to show; raises NotPlanned."""
     at = opened(office_of(request), job_id)
     if at.field is None:
-        raise HTTPException(409, "this job is not planned yet: its own page says how far it is")
+        raise NotPlanned(job_id)
     return at
 
 
