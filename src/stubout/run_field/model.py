@@ -80,6 +80,8 @@ class Drain:
     least_words: str
     off_by: float  # what a level may show less than the least
     place: str
+    length: str
+    asked: bool  # long enough for a level to lie on: the gate asks for its slope
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,8 @@ from stubout.rulebooks.queries import min_slope, test_head, test_hold
 from stubout.run_field.model import Drain, Filling, Task, WallSide
 from stubout.sheets.words import SHORT_ROLE, pipe_size
 
+LEVEL_MM = 300.0  # a drain this long takes a short level; common practice, no source
+
 
 def tasks(design: Design, walls: tuple[WallSide, ...]) -> tuple[Task, ...]:
     """Return everything that is ticked: holes, stub-outs, glued fittings, hangers, plates, caps."""
@@ -71,7 +73,7 @@ def _drain(design: Design, p: Pipe) -> Drain:
     what = f"{SHORT_ROLE[p.role]} {pipe_size(p.size_in)}"
     return Drain(
         p.id, what, p.slope, units.slope(p.slope, system), least, words, SLOPE_TOL,
-        f"{what}, {_at(p.a)} to {_at(p.b)}",
+        f"{what}, {_at(p.a)} to {_at(p.b)}", units.named(p.length_mm, system), p.length_mm >= LEVEL_MM,
     )  # fmt: skip
 
 

@@ -44,12 +44,13 @@ def height(mark: WallMark, value: str, system: units.Units) -> Verdict:
     shown = units.named(abs(off), system)
     if way is None:
         return Verdict("open", f"{shown} {where}; how far it may be off is not known")
-    may = f"may be {units.named(way.amount_mm, system)} {where}"
+    amount = units.named(way.amount_mm, system)
+    may = f"may be {amount} {where}" if way.bound else f"no rule breaks within {amount}"
     if abs(off) <= way.amount_mm + TOUCH_MM:
         return Verdict("within", f"{shown} {where}, {may}")
     if not way.bound:
-        return Verdict("open", f"{shown} {where}; no rule breaks within {units.named(way.amount_mm, system)}, farther "
-                       "was not looked: write the height into the job and plan again")  # fmt: skip
+        far = "farther was not looked: write the height into the job and plan again"
+        return Verdict("open", f"{shown} {where}; {may}, {far}")
     return Verdict("out", f"{shown} {where}, {may}. {way.words}")
 
 
