@@ -10,9 +10,9 @@ from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
 from sqlalchemy import text
 
-from stubout.store import jobs
+from stubout.store import jobs, records
 from stubout.store.engine import Store, data_folder, open_store
-from stubout.store.model import NoSuch, Stale, StoreError
+from stubout.store.model import Entry, Kind, NoSuch, Stale, StoreError
 from stubout.store.tables import metadata
 
 
@@ -67,6 +67,18 @@ def test_what_is_not_there_is_said(store: Store) -> None:
     made = jobs.create(store, "A", "0", "P")
     with pytest.raises(NoSuch, match="no revision 9"):
         jobs.revision(store, made.id, 9)
+    for number in (-1, 2**31, 10**30):
+        for asked in (jobs.job, jobs.revision, jobs.history, records.listed):
+            with pytest.raises(NoSuch):
+                asked(store, number)
+        with pytest.raises(NoSuch):
+            jobs.revision(store, made.id, number)
+        with pytest.raises(NoSuch):
+            jobs.save(store, number, 1, "x", "P")
+        with pytest.raises(NoSuch):
+            records.add(store, made.id, number, "P", Entry(Kind.NOTE, "x"))
+        with pytest.raises(NoSuch):
+            records.add(store, made.id, 1, "P", Entry(Kind.BACK, "x", takes_back=number))
 
 
 @pytest.mark.parametrize("bad", ["a\0b", "\ud800"])

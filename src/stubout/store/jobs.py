@@ -7,7 +7,7 @@ from hashlib import sha256
 from sqlalchemy import Connection, insert, select, update
 
 from stubout.store.engine import Store
-from stubout.store.model import LONGEST_WORDS, Job, NoSuch, Revision, Stale, name, whole_text, words
+from stubout.store.model import LONGEST_WORDS, Job, NoSuch, Revision, Stale, known, name, whole_text, words
 from stubout.store.tables import jobs, revisions
 
 
@@ -42,6 +42,7 @@ def save(store: Store, job: int, base: int, text: str, author: str, note: str = 
         job, base + 1, whole_text(text), "", name(author, "the author"), store.now(),
         words(note, LONGEST_WORDS, "the note"),
     )  # fmt: skip
+    known(job, "job")
     with store.writing() as connection:
         # Both databases let one of two writers through here: the other then finds another head.
         moved = connection.execute(update(jobs).where(jobs.c.id == job, jobs.c.head == base).values(head=base + 1))
@@ -63,7 +64,9 @@ def _revise(connection: Connection, one: Revision) -> Revision:
 def rename(store: Store, job: int, called: str) -> None:
     """Give a job another name in the list; its file is not touched."""
     with store.writing() as connection:
-        done = connection.execute(update(jobs).where(jobs.c.id == job).values(name=name(called, "the name")))
+        done = connection.execute(
+            update(jobs).where(jobs.c.id == known(job, "job")).values(name=name(called, "the name"))
+        )
         if done.rowcount != 1:
             raise NoSuch(f"there is no job {job}")
 
@@ -81,7 +84,7 @@ def job(store: Store, job_id: int) -> Job:
 
 
 def _job(connection: Connection, job_id: int) -> Job:
-    row = connection.execute(select(jobs).where(jobs.c.id == job_id)).mappings().one_or_none()
+    row = connection.execute(select(jobs).where(jobs.c.id == known(job_id, "job"))).mappings().one_or_none()
     if row is None:
         raise NoSuch(f"there is no job {job_id}")
     return Job(**row)
@@ -90,7 +93,8 @@ def _job(connection: Connection, job_id: int) -> Job:
 def revision(store: Store, job_id: int, number: int = 0) -> Revision:
     """Return one revision of a job, the last if no number is given; raises NoSuch."""
     with store.reading() as connection:
-        wanted = number or _job(connection, job_id).head
+        head = _job(connection, job_id).head
+        wanted = known(number, "revision") if number else head
         query = select(revisions).where(revisions.c.job == job_id, revisions.c.number == wanted)
         row = connection.execute(query).mappings().one_or_none()
     if row is None:
@@ -102,5 +106,5 @@ def history(store: Store, job_id: int) -> tuple[Revision, ...]:
     """Return the revisions of a job, the last first, without their texts."""
     wanted = [c for c in revisions.c if c.name != "text"]
     with store.reading() as connection:
-        query = select(*wanted).where(revisions.c.job == job_id).order_by(revisions.c.number.desc())
+        query = select(*wanted).where(revisions.c.job == known(job_id, "job")).order_by(revisions.c.number.desc())
         return tuple(Revision(**row, text="") for row in connection.execute(query).mappings())

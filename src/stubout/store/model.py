@@ -14,6 +14,7 @@ from stubout.problems import StuboutError
 
 LONGEST_TEXT: Final = 4_000_000  # bytes of a job file, the same as the reader of job files takes
 LONGEST_WORDS: Final = 4_000  # of a note or of one value
+MOST: Final = 2**31 - 1  # of an id or a revision, in both databases
 LONGEST_NAME: Final = 80  # of a job, an author, an id
 
 
@@ -118,6 +119,13 @@ class Session:
 
     name: str
     ends_at: str
+
+
+def known(number: int, what: str) -> int:
+    """Return a number as the database counts; NoSuch if it is none that it can have given."""
+    if not 0 < number <= MOST:
+        raise NoSuch(f"there is no {what} {number}")
+    return number
 
 
 def words(text: str, most: int, what: str) -> str:

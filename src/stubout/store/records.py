@@ -8,7 +8,19 @@ from hashlib import sha256
 from sqlalchemy import Connection, RowMapping, insert, select
 
 from stubout.store.engine import Store
-from stubout.store.model import LONGEST_NAME, LONGEST_WORDS, Entry, Kind, NoSuch, Photo, Record, StoreError, name, words
+from stubout.store.model import (
+    LONGEST_NAME,
+    LONGEST_WORDS,
+    Entry,
+    Kind,
+    NoSuch,
+    Photo,
+    Record,
+    StoreError,
+    known,
+    name,
+    words,
+)
 from stubout.store.tables import photos, records, revisions
 
 
@@ -27,22 +39,22 @@ def add(store: Store, job: int, revision: int, author: str, entry: Entry) -> Rec
         StoreError: If a text is too long or missing, or the record was taken back already.
     """
     row = {
-        "job": job,
+        "job": known(job, "job"),
         "kind": entry.kind.value,
         "about": name(entry.about, "what the record is about"),
         "value": words(entry.value, LONGEST_WORDS, "the record"),
         "wall": words(entry.wall, LONGEST_NAME, "the wall"),
         "place": words(entry.place, LONGEST_WORDS, "the place"),
         "photo": entry.photo or None,
-        "takes_back": entry.takes_back or None,
+        "takes_back": known(entry.takes_back, "record") if entry.takes_back else None,
         "author": name(author, "the author"),
         "at": store.now(),
-        "revision": revision,
+        "revision": known(revision, "revision"),
         "token": words(entry.token, LONGEST_NAME, "the token") or None,
     }
     with store.writing() as connection:
-        known = select(revisions.c.number).where(revisions.c.job == job, revisions.c.number == revision)
-        if connection.execute(known.with_for_update()).first() is None:  # PostgreSQL: one after the other
+        one = select(revisions.c.number).where(revisions.c.job == job, revisions.c.number == revision)
+        if connection.execute(one.with_for_update()).first() is None:  # PostgreSQL: one after the other
             raise NoSuch(f"job {job} has no revision {revision}")
         earlier = _by_token(connection, job, row["token"])
         if earlier is not None:
@@ -92,7 +104,7 @@ def _record(row: RowMapping) -> Record:
 def listed(store: Store, job: int) -> tuple[Record, ...]:
     """Return all records of a job in the order they came, those taken back among them."""
     with store.reading() as connection:
-        query = select(records).where(records.c.job == job).order_by(records.c.id)
+        query = select(records).where(records.c.job == known(job, "job")).order_by(records.c.id)
         return tuple(_record(row) for row in connection.execute(query).mappings())
 
 

@@ -142,7 +142,7 @@ def _removed(text: str, entry: MappingNode, pair: tuple[Node, Node], *, flow: bo
 
 def _scalar(value: str, *, flow: bool) -> str:
     """Return a value as it can stand in the file: plain if YAML then reads just that, else in quotes."""
-    if value[:1] in "[{" and value[:1]:
+    if value[:1] in ("[", "{") and _is_list(value):
         return value
     for shape in (value, "'" + value.replace("'", "''") + "'"):
         try:
@@ -152,6 +152,15 @@ def _scalar(value: str, *, flow: bool) -> str:
         if read.get("v") == value and len(read) == (1 if flow else 2):
             return shape
     raise EditError(f"{value!r} cannot be written here")
+
+
+def _is_list(value: str) -> bool:
+    """Return whether a value is a list or keys in brackets, and nothing behind them."""
+    try:
+        read = _plain(_root(f"v: {value}\nw: x"))
+    except EditError:
+        return False
+    return not isinstance(read["v"], str) and len(read) == 2
 
 
 @lru_cache(maxsize=16)  # the same text is looked into several times for one change
