@@ -247,7 +247,8 @@ class _Child:
 
     def __init__(self, most_bytes: int) -> None:
         command = [sys.executable, "-m", "stubout.web.worker", str(most_bytes)]
-        env = {**os.environ, "PYTHONIOENCODING": "utf-8"}
+        hidden = ("STUBOUT_", "PG")  # the address and password of a database are none of its business
+        env = {k: v for k, v in os.environ.items() if not k.startswith(hidden)} | {"PYTHONIOENCODING": "utf-8"}
         self._process = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=env,
                                          encoding="utf-8")  # fmt: skip
         self._said: Queue[dict[str, Any] | None] = Queue()
