@@ -135,7 +135,8 @@ def test_every_page_fits_can_be_touched_and_has_no_barrier(chromium: Browser, ad
         wall = page.locator("ul.rows.big a").first.get_attribute("href")
         paths = (
             "", "/site", "/site/elsewhere", "/gates", "/sheets", "/sheets/2", "/findings", "/questions", "/why",
-            "/fixtures", "/fixture?tag=LV1", "/fixture", "/edit", "/revisions", "/revisions/1", "/records",
+            "/parts", "/parts?of=walls", "/part?tag=LV1", "/part", "/part?of=walls&tag=P", "/edit", "/revisions",
+            "/revisions/1", "/records", "/as-built",
         )  # fmt: skip
         for path in ("/", wall, *(f"/jobs/{job}{p}" for p in paths)):
             page.goto(f"{address}{path}")

@@ -128,18 +128,18 @@ def test_while_the_last_revision_is_planned_the_one_before_is_shown(
 def test_the_form_of_a_fixture_changes_its_lines_and_no_other(plumber: Browser, fresh: int, office: Office) -> None:
     before = text_of(office, fresh)
     item = next(i for i in yaml_edit.items(before) if i.tag == "LV1")
-    fields = {f.key: item.values.get(f.key, "") for _, group in forms.fields((), ()) for f in group}
-    fields |= {"base": "1", "tag": "LV1", "counter": '33 1/2"', "may move": '2"'}
-    answer = plumber.post(f"/jobs/{fresh}/fixture", fields)
-    assert answer.url.path == f"/jobs/{fresh}/fixtures", answer.text
+    fields = {f.key: item.values.get(f.key, "") for _, group in forms.fields(forms.PARTS["fixtures"]) for f in group}
+    fields |= {"of": "fixtures", "base": "1", "tag": "LV1", "counter": '33 1/2"', "may move": '2"'}
+    answer = plumber.post(f"/jobs/{fresh}/part", fields)
+    assert answer.url.path == f"/jobs/{fresh}/parts", answer.text
     lines = [x for x in difflib.ndiff(before.splitlines(), text_of(office, fresh).splitlines()) if x[0] in "+-"]
     assert [x.strip() for x in lines] == ['-     counter: 34"', '+     counter: 33 1/2"', '+     may move: 2"']
     assert jobs.revision(office.store, fresh).note == "fixture LV1"
 
 
 def test_a_length_that_cannot_be_read_is_told_at_its_field(plumber: Browser, fresh: int, office: Office) -> None:
-    fields = {"base": "1", "tag": "LV1", "kind": "lavatory", "room": "bath", "counter": "5-11 3/8"}
-    answer = plumber.post(f"/jobs/{fresh}/fixture", fields)
+    fields = {"of": "fixtures", "base": "1", "tag": "LV1", "kind": "lavatory", "room": "bath", "counter": "5-11 3/8"}
+    answer = plumber.post(f"/jobs/{fresh}/part", fields)
     assert answer.status_code == 422
     assert "two readings" in answer.text
     assert 'value="5-11 3/8"' in answer.text
@@ -148,23 +148,31 @@ def test_a_length_that_cannot_be_read_is_told_at_its_field(plumber: Browser, fre
 
 def test_a_form_that_would_spoil_the_file_asks_first(plumber: Browser, fresh: int, office: Office) -> None:
     item = next(i for i in yaml_edit.items(text_of(office, fresh)) if i.tag == "LV1")
-    fields = {**item.values, "base": "1", "tag": "LV1", "drain": "nonsense"}
-    answer = plumber.post(f"/jobs/{fresh}/fixture", fields)
+    fields = {**item.values, "of": "fixtures", "base": "1", "tag": "LV1", "drain": "nonsense"}
+    answer = plumber.post(f"/jobs/{fresh}/part", fields)
     assert answer.status_code == 422
     assert "would put faults" in answer.text
     assert jobs.job(office.store, fresh).head == 1
-    assert plumber.post(f"/jobs/{fresh}/fixture", {**fields, "anyway": "yes"}).status_code == 200
+    assert plumber.post(f"/jobs/{fresh}/part", {**fields, "anyway": "yes"}).status_code == 200
     assert jobs.job(office.store, fresh).head == 2
 
 
 def test_a_fixture_is_added_and_taken_out(plumber: Browser, fresh: int, office: Office) -> None:
     before = text_of(office, fresh)
-    fields = {"base": "1", "tag": "", "new": "FD1", "kind": "floor drain", "room": "bath", "drain": "4'-0\", 10'-0\""}
-    assert plumber.post(f"/jobs/{fresh}/fixture", {**fields, "new": ""}).status_code == 422
-    answer = plumber.post(f"/jobs/{fresh}/fixture", {**fields, "anyway": "yes"})
+    fields = {
+        "of": "fixtures",
+        "base": "1",
+        "tag": "",
+        "new": "FD1",
+        "kind": "floor drain",
+        "room": "bath",
+        "drain": "4'-0\", 10'-0\"",
+    }
+    assert plumber.post(f"/jobs/{fresh}/part", {**fields, "new": ""}).status_code == 422
+    answer = plumber.post(f"/jobs/{fresh}/part", {**fields, "anyway": "yes"})
     assert "FD1" in answer.text
     assert [i.tag for i in yaml_edit.items(text_of(office, fresh))][-1] == "FD1"
-    plumber.post(f"/jobs/{fresh}/fixture/out", {"base": "2", "tag": "FD1"})
+    plumber.post(f"/jobs/{fresh}/part/out", {"of": "fixtures", "base": "2", "tag": "FD1"})
     assert text_of(office, fresh) == before
 
 
@@ -173,7 +181,9 @@ def test_a_stale_form_is_not_saved_and_comes_back(
 ) -> None:
     item = next(i for i in yaml_edit.items(text_of(office, fresh)) if i.tag == "LV1")
     jobs.save(office.store, fresh, 1, text_of(office, fresh) + "# theirs\n", "P")
-    answer = helper.post(f"/jobs/{fresh}/fixture", {**item.values, "base": "1", "tag": "LV1", "counter": '33"'})
+    answer = helper.post(
+        f"/jobs/{fresh}/part", {**item.values, "of": "fixtures", "base": "1", "tag": "LV1", "counter": '33"'}
+    )
     assert answer.status_code == 409
     assert "Nothing was saved" in answer.text
     assert 'name="base" value="2"' in answer.text
@@ -254,9 +264,38 @@ def test_what_only_a_person_can_change_is_left_alone(text: str, tag: str, values
 
 
 def test_every_key_of_a_fixture_is_in_the_form() -> None:
-    keys = [f.key for _, group in forms.fields((), ()) for f in group]
+    keys = [f.key for _, group in forms.fields(forms.PARTS["fixtures"]) for f in group]
     said = {n.rstrip("_").replace("_", " ") for n in FixtureSaid.model_fields} - {"tag", "line"}
     assert sorted(keys) == sorted(said)
+
+
+@pytest.mark.parametrize("listed", list(forms.PARTS))
+@pytest.mark.parametrize("text", [texts.starter("inch"), texts.demo()], ids=["starter", "demo"])
+def test_the_form_of_every_part_leaves_the_file_as_it_is(text: str, listed: str) -> None:
+    part = forms.PARTS[listed]
+    if f"\n{listed}:" not in text:
+        return
+    for item in yaml_edit.items(text, listed):
+        asked = [f.key for _, group in forms.fields(part, nested=item.nested) for f in group]
+        assert set(item.values) - {part.name} - set(item.nested) <= set(asked), "a key that the form would hide"
+        same = {key: item.values.get(key, "") for key in asked}
+        assert yaml_edit.change(text, item.tag, same, listed) == text
+
+
+def test_a_wall_and_a_room_are_changed_by_their_forms(plumber: Browser, fresh: int, office: Office) -> None:
+    for number, (listed, tag, key, value) in enumerate(
+        (("walls", "P", "spacing", '24"'), ("rooms", "bath", "floor", '3/4"')), 1
+    ):
+        page = plumber.get(f"/jobs/{fresh}/part?of={listed}&tag={tag}").text
+        assert f'name="{key}"' in page
+        base = text_of(office, fresh)
+        item = next(i for i in yaml_edit.items(base, listed) if i.tag == tag)
+        sent = {k: v for k, v in item.values.items() if k not in ("id", *item.nested)}
+        plumber.post(f"/jobs/{fresh}/part", {**sent, key: value, "of": listed, "base": str(number), "tag": tag})
+        lines = [x for x in difflib.ndiff(base.splitlines(), text_of(office, fresh).splitlines()) if x[0] in "+-"]
+        assert len(lines) == 2
+        assert f"{key}: {value}" in lines[1]
+    assert plumber.get(f"/jobs/{fresh}/parts?of=levels").status_code == 404
 
 
 def test_rows_of_a_comparison() -> None:

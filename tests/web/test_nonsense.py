@@ -20,11 +20,11 @@ WORDS = ("..", "%2e%2e", "%00", "x", "a" * 300, "%F0%9F%9A%BD", "'\"<>")
 FIELDS = (
     "base", "text", "note", "name", "starter", "tag", "new", "kind", "about", "place", "value", "wall", "revision",
     "token", "takes_back", "datum", "next", "part", "code", "anyway", "start", "end", "minutes", "leaks", "witness",
-    "at", "room",
+    "at", "room", "of",
 )  # fmt: skip
 VALUES = (
     "", "0", "1", "-1", "x", "\0", "\x1b", "a" * 5000, "🚽", "//evil.example", "99999999999", "taken back", "height",
-    "slope", "test", "sign-off", "5-11 3/8", "&x", "- [", "stubout: 1",
+    "slope", "test", "sign-off", "5-11 3/8", "&x", "- [", "stubout: 1", "fixtures", "walls",
 )  # fmt: skip
 
 
@@ -43,7 +43,7 @@ def routes(served: TestClient) -> list[tuple[str, str]]:
 
 def test_every_door_is_tried(served: TestClient) -> None:
     paths = {p for _, p in routes(served)}
-    assert {"/jobs/{job_id}/records", "/jobs/{job_id}/fixture", "/photos/{digest}.jpg", "/hello"} <= paths
+    assert {"/jobs/{job_id}/records", "/jobs/{job_id}/part", "/photos/{digest}.jpg", "/hello"} <= paths
     assert len(paths) > 40
 
 
@@ -64,15 +64,17 @@ def test_nonsense_is_answered(served: TestClient, starter: int) -> None:
 
 @settings(max_examples=60, deadline=None)
 @given(
-    st.sampled_from(("records", "edit", "fixture", "fixture/out", "rename", "faults", "photos", "revisions/1/back")),
+    st.sampled_from(("records", "edit", "part", "part/out", "rename", "faults", "photos", "revisions/1/back")),
     st.dictionaries(st.sampled_from(FIELDS), st.sampled_from(VALUES) | st.text(max_size=40), max_size=12),
 )
 @example("records", {"kind": "test", "revision": "1", "about": "x", "place": "y"})
 @example("records", {"kind": "sign-off", "revision": "1", "about": "glue", "value": "x"})
 @example("records", {"kind": "height", "revision": "1", "about": "x", "value": "1 m", "datum": "moon"})
 @example("records", {"kind": "tick", "revision": "1", "about": "x", "place": "y", "part": "task"})
-@example("fixture", {"base": "1", "new": "- x", "kind": "lavatory", "room": "bath", "anyway": "1"})
-@example("fixture", {"base": "1", "tag": "LV1", "kind": "lavatory", "room": "bath", "at": "{", "anyway": "1"})
+@example("part", {"of": "fixtures", "base": "1", "new": "- x", "kind": "lavatory", "room": "bath", "anyway": "1"})
+@example(
+    "part", {"of": "fixtures", "base": "1", "tag": "LV1", "kind": "lavatory", "room": "bath", "at": "{", "anyway": "1"}
+)
 def test_any_form_is_answered(served: TestClient, starter: int, where: str, fields: dict[str, str]) -> None:
     who = _who(served)
     job = _copy(who, starter)

@@ -7,12 +7,11 @@ from typing import Any, Final
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from stubout import units
 from stubout.run_field import texts
 from stubout.store import jobs
 from stubout.store.model import Revision, Stale, StoreError
-from stubout.web import diff, forms, yaml_edit
-from stubout.web.office import Form, Office, Sent, Who, office_of, opened, page
+from stubout.web import diff
+from stubout.web.office import Form, Office, Who, office_of, opened, page
 from stubout.web.people import Person
 from stubout.web.plans import Plan
 
@@ -130,107 +129,3 @@ def back(request: Request, job_id: int, number: int, form: Form) -> Response:
     if earlier.text != jobs.revision(store, job_id, base).text:
         jobs.save(store, job_id, base, earlier.text, form.who.name, f"back to revision {number}")
     return RedirectResponse(f"/jobs/{job_id}", 303)
-
-
-@router.get("/jobs/{job_id}/fixtures")
-def fixtures(request: Request, job_id: int, who: Who) -> Response:
-    """List the fixtures as the job file has them."""
-    at = opened(office_of(request), job_id)
-    try:
-        found, wrong = yaml_edit.items(at.revision.text), ""
-    except yaml_edit.EditError as error:
-        found, wrong = (), str(error)
-    return page("fixtures.html", who, at=at, job=at.job, items=found, wrong=wrong, here="edit")
-
-
-@router.get("/jobs/{job_id}/fixture")
-def fixture(request: Request, job_id: int, who: Who, tag: str = "") -> Response:
-    """Show the form of one fixture, or of a new one."""
-    base = jobs.revision(office_of(request).store, job_id)
-    item = _item(base.text, tag) if tag else yaml_edit.Item("", {})
-    return _form_page(request, job_id, base, item, item.values, who)
-
-
-def _item(text: str, tag: str) -> yaml_edit.Item:
-    found = next((i for i in yaml_edit.items(text) if i.tag == tag), None)
-    if found is None:
-        raise yaml_edit.EditError(f"the job has no fixture {tag}")
-    return found
-
-
-def _form_page(
-    request: Request, job_id: int, base: Revision, item: yaml_edit.Item, values: Any, who: Person,
-    status: int = 200, wrong: dict[str, str] | None = None, faults: tuple[Any, ...] = (), stale: int = 0,
-) -> Response:  # fmt: skip
-    rooms, walls = (
-        tuple(i.values.get("id", "") for i in yaml_edit.items(base.text, listed)) for listed in ("rooms", "walls")
-    )
-    words = {
-        "job": jobs.job(office_of(request).store, job_id), "base": base, "item": item, "values": values,
-        "groups": forms.fields(rooms, walls), "units": texts.units_of(base.text),
-        "wrong": wrong or {}, "faults": faults, "stale": stale,
-    }  # fmt: skip
-    return page("fixture.html", who, status, here="edit", **words)
-
-
-@router.post("/jobs/{job_id}/fixture")
-def set_fixture(request: Request, job_id: int, form: Form) -> Response:
-    """Write the fields of one fixture into the file: what was not changed stays letter for letter."""
-    store = office_of(request).store
-    base = jobs.revision(store, job_id, whole(form.get("base")))
-    tag, new = form.get("tag"), form.get("new").strip()
-    item = _item(base.text, tag) if tag else yaml_edit.Item("", {})
-    asked = [f.key for _, group in forms.fields((), ()) for f in group]
-    values = {key: form.get(key).strip() for key in asked if key in form.fields}
-    wrong = _unread(values, item, texts.units_of(base.text))
-    if not tag and not new:
-        wrong["tag"] = "a tag is missing, such as LV3"
-    if wrong:
-        return _form_page(request, job_id, base, item, values, form.who, 422, wrong)
-    text = yaml_edit.change(base.text, tag, values) if tag else yaml_edit.add(base.text, {"tag": new, **values})
-    if text == base.text:
-        return RedirectResponse(f"/jobs/{job_id}/fixtures", 303)
-    known = {str(f) for f in texts.faults_of(base.text)}
-    faults = tuple(f for f in texts.faults_of(text) if str(f) not in known)
-    if faults and not form.get("anyway"):
-        return _form_page(request, job_id, base, item, values, form.who, 422, faults=faults)
-    return _saved(request, job_id, base, text, form, f"fixture {tag or new}", (item, values))
-
-
-def _unread(values: dict[str, str], item: yaml_edit.Item, system: units.Units) -> dict[str, str]:
-    """Return what is wrong with lengths that were changed: by key, in words."""
-    wrong = {}
-    for _, group in forms.fields((), ()):
-        for f in group:
-            said = values.get(f.key, "")
-            if f.required and not said:
-                wrong[f.key] = "this is needed"
-            elif f.widget == "length" and said and said != item.values.get(f.key):
-                try:
-                    units.parse_length_mm(said, system)
-                except units.UnitError as error:
-                    wrong[f.key] = str(error)
-    return wrong
-
-
-def _saved(
-    request: Request, job_id: int, base: Revision, text: str, form: Sent, note: str, shown: tuple[yaml_edit.Item, Any]
-) -> Response:
-    store = office_of(request).store
-    try:
-        jobs.save(store, job_id, base.number, text, form.who.name, note)
-    except Stale as stale:
-        head = jobs.revision(store, job_id, stale.head)
-        return _form_page(request, job_id, head, shown[0], shown[1], form.who, 409, stale=base.number)
-    return RedirectResponse(f"/jobs/{job_id}/fixtures", 303)
-
-
-@router.post("/jobs/{job_id}/fixture/out")
-def take_out(request: Request, job_id: int, form: Form) -> Response:
-    """Take a fixture out of the file."""
-    store = office_of(request).store
-    base = jobs.revision(store, job_id, whole(form.get("base")))
-    tag = form.get("tag")
-    text = yaml_edit.remove(base.text, tag)
-    jobs.save(store, job_id, base.number, text, form.who.name, f"fixture {tag} taken out")
-    return RedirectResponse(f"/jobs/{job_id}/fixtures", 303)

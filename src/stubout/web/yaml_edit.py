@@ -18,7 +18,7 @@ from ruamel.yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
 from stubout.problems import StuboutError
 
 LISTED: Final = "fixtures"
-TAG: Final = "tag"
+NAMES: Final = ("tag", "id")  # keys that an entry of a list is known by
 
 
 class EditError(StuboutError, ValueError):
@@ -31,6 +31,7 @@ class Item:
 
     tag: str
     values: dict[str, str]  # key, with blanks -> what is written there
+    nested: tuple[str, ...] = ()  # keys whose value is written over several lines
 
 
 def items(text: str, listed: str = LISTED) -> tuple[Item, ...]:
@@ -39,7 +40,8 @@ def items(text: str, listed: str = LISTED) -> tuple[Item, ...]:
     for node in _list(text, listed).value:
         if isinstance(node, MappingNode):
             values = {_key(k): _written(text, v) for k, v in node.value if isinstance(k, ScalarNode)}
-            found.append(Item(values.get(TAG, ""), values))
+            nested = tuple(_key(k) for k, v in node.value if not isinstance(v, ScalarNode) and not v.flow_style)
+            found.append(Item(_known_by(values), values, nested))
     return tuple(found)
 
 
@@ -59,7 +61,7 @@ def add(text: str, values: dict[str, str], listed: str = LISTED) -> str:
     node = _list(text, listed)
     if node.flow_style or not node.value:
         raise EditError(f"the list of {listed} is written in brackets or empty: add the first one as text")
-    tag = values.get(TAG, "")
+    tag = _known_by(values)
     if any(i.tag == tag for i in items(text, listed)):
         raise EditError(f"there is a {tag} already")
     last = node.value[-1]
@@ -108,7 +110,7 @@ def _set(text: str, tag: str, key: str, value: str, listed: str) -> str:
     else:
         new = _removed(text, entry, pair, flow=flow)
     expected = _plain(_root(text))
-    place = next(i for i in expected[_name(text, listed)] if i.get(TAG) == tag)
+    place = next(i for i in expected[_name(text, listed)] if _known_by(i) == tag)
     written = next((k for k in place if k.replace("_", " ").replace("-", " ") == key), key)
     if value:
         place[written] = _plain(_root(f"v: {_scalar(value, flow=flow)}"))["v"]
@@ -203,11 +205,15 @@ def _entry(node: SequenceNode, tag: str, listed: str) -> Node:
     found: list[Node] = [
         n
         for n in node.value
-        if isinstance(n, MappingNode) and any(_key(k) == TAG and v.value == tag for k, v in n.value)
+        if isinstance(n, MappingNode) and any(_key(k) in NAMES and v.value == tag for k, v in n.value)
     ]
     if len(found) != 1:
         raise EditError(f"{listed} has no {tag}" if not found else f"{listed} has {tag} {len(found)} times")
     return found[0]
+
+
+def _known_by(values: dict[str, Any]) -> str:
+    return str(next((values[n] for n in NAMES if n in values), ""))
 
 
 def _key(node: Node) -> str:
