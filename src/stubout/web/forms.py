@@ -75,7 +75,8 @@ PARTS: Final = {
             "from": "station on the wall", "to": "station on the wall", "counter": "top above the finished floor"}),
         Part("walls", "wall", WallSaid, "id", hints={
             "from": "x, y of the stud line", "to": "x, y of the stud line", "stud": "depth",
-            "left": "finish on this side", "right": "finish on this side", "role": "bearing, exterior, insulated, interior, knee"}),
+            "left": "finish on this side", "right": "finish on this side",
+            "role": "bearing, exterior, insulated, interior, knee"}),
         Part("openings", "opening", OpeningSaid, "id", hints={
             "at": "station of its start", "sill": "above the subfloor", "head": "above the subfloor"}),
         Part("rooms", "room", RoomSaid, "id", hints={**_RANGE, "floor": "build-up over the subfloor"}),
