@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from stubout.run_field import take, texts
+from stubout.run_field import kept, texts
 from stubout.web import plans as planning
 from stubout.web.office import Office
 from stubout.web.settings import Limits
@@ -39,7 +39,7 @@ def test_the_name_of_a_plan_holds_text_and_program(office: Office, monkeypatch: 
 def test_a_plan_holds_the_files_of_the_packet(office: Office, starter: int) -> None:
     key = office.plans.key(texts.starter("inch"))
     names = office.plans.names(key)
-    assert {"packet.pdf", "design.json", "findings.json", take.FIELD} <= set(names)
+    assert {"packet.pdf", "design.json", "findings.json", kept.FIELD} <= set(names)
     assert any(n.startswith("screens/") for n in names)
     for bad in ("", "../x", "0" * 63, "/" * 64):
         with pytest.raises(KeyError):

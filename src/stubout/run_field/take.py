@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Final
-
-from pydantic import TypeAdapter
 
 from stubout import run
 from stubout.design import Design
@@ -16,11 +13,8 @@ from stubout.problems import Finding
 from stubout.reports.front import AUTHORITY_SHORT, unverified
 from stubout.reports.show import book_name, clause
 from stubout.reports.waivers import waiver_of
-from stubout.run_field import marks, tasks
+from stubout.run_field import kept, marks, tasks
 from stubout.run_field.model import Drawing, Field, Reason, Said, WallSide
-
-FIELD: Final = "field.json"
-_ADAPTER: Final = TypeAdapter(Field)
 
 
 def take(job: Job, progress: Callable[[str], None] | None = None) -> dict[str, bytes]:
@@ -38,13 +32,7 @@ def take(job: Job, progress: Callable[[str], None] | None = None) -> dict[str, b
         name = f"screens/{names[picture.id]}.svg"
         pictures[name] = svg(picture).encode()
         walls.append(replace(side, picture=name))
-    data = _ADAPTER.dump_json(_field(design, verdict, made, tuple(walls)))
-    return {**made.files, **pictures, FIELD: data}
-
-
-def read(data: bytes) -> Field:
-    """Return what `field.json` says."""
-    return _ADAPTER.validate_json(data)
+    return {**made.files, **pictures, kept.FIELD: kept.write(_field(design, verdict, made, tuple(walls)))}
 
 
 def _field(design: Design, verdict: run.Verdict, made: run.Made, walls: tuple[WallSide, ...]) -> Field:

@@ -22,7 +22,7 @@ from queue import Empty, Queue
 from typing import Any, Final, Literal
 from uuid import uuid4
 
-from stubout.run_field import take
+from stubout.run_field import kept
 from stubout.run_field.model import Field
 from stubout.web.settings import Limits
 
@@ -138,7 +138,7 @@ class Plans:
             if key in self._fields:
                 self._fields.move_to_end(key)
                 return self._fields[key]
-        found = take.read(self.file(key, take.FIELD))
+        found = kept.read(self.file(key, kept.FIELD))
         with self._lock:
             self._fields[key] = found
             while len(self._fields) > _IN_MEMORY:
