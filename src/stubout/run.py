@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from stubout.job.model import Job
     from stubout.layout.model import Layout
     from stubout.rulebooks.model import Cell, RuleBook
+    from stubout.sheets.model import Sheet
 
 Progress = Callable[[str], None]
 
@@ -188,10 +189,27 @@ def plan(
     return outputs(finished, verdict, say, tried), finished, verdict
 
 
+@dataclass(frozen=True, slots=True)
+class Made:
+    """Every output file of a design, and what the files were made from."""
+
+    files: dict[str, bytes]  # by relative name
+    windows: tuple[Window, ...]
+    drawings: tuple[tuple[Sheet, str], ...]  # in the order they are bound, with the name of the file
+    places: dict[Finding, str]  # the file that shows where a finding is
+
+
 def outputs(
     design: Design, verdict: Verdict, progress: Progress | None = None, tried: Mapping[Finding, Tried] | None = None
 ) -> dict[str, bytes]:
     """Return every output file of a finished design by its relative name."""
+    return made(design, verdict, progress, tried).files
+
+
+def made(
+    design: Design, verdict: Verdict, progress: Progress | None = None, tried: Mapping[Finding, Tried] | None = None
+) -> Made:
+    """Return every output file of a finished design, with the windows, sheets and places they show."""
     from stubout.export.csv_ import lists
     from stubout.export.json_ import design_json, findings_json
     from stubout.export.packet import packet
@@ -223,12 +241,17 @@ def outputs(
         places=tuple(places.values()),
     )
     files = {"packet.pdf": bound.pdf}
-    names = file_names(tuple(bound.drawings))
-    files.update({f"drawings/{names[i]}.svg": picture.encode() for i, picture in bound.drawings.items()})
+    names = {i: f"drawings/{name}.svg" for i, name in file_names(tuple(bound.drawings)).items()}
+    files.update({names[i]: picture.encode() for i, picture in bound.drawings.items()})
     files.update({f"lists/{name}.csv": data for name, data in lists(design, verdict.findings, off).items()})
     files["design.json"] = design_json(design, verdict.findings, verdict.not_checked, off)
     files["findings.json"] = findings_json(design, verdict.findings, verdict.not_checked, tried)
-    return dict(sorted(files.items()))
+    return Made(
+        dict(sorted(files.items())),
+        off,
+        tuple((sheet, names[sheet.id]) for sheet in drawn),
+        {finding: names[i] for finding, i in shown.items()},
+    )
 
 
 def file_names(sheet_ids: tuple[str, ...]) -> dict[str, str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from stubout.cli import books, calc, jobs, shelf
+from stubout.cli import books, calc, field, jobs, shelf
 
 app = typer.Typer(
     name="stubout",
@@ -26,6 +26,9 @@ app.command("why")(jobs.why)
 app.command("lookup")(books.lookup)
 app.command("schema")(jobs.schema)
 app.command("demo")(jobs.demo)
+app.command("serve")(field.serve)
+app.command("backup")(field.backup)
+app.command("restore")(field.restore)
 app.add_typer(shelf.app, name="books")
 app.add_typer(calc.app, name="calc")
 

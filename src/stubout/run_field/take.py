@@ -1,0 +1,79 @@
+"""One job planned for the site: every file of the packet, and `field.json` with the pictures of its walls."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from stubout import run
+from stubout.design import Design
+from stubout.export.svg import svg
+from stubout.job.model import Job
+from stubout.problems import Finding
+from stubout.reports.front import AUTHORITY_SHORT, unverified
+from stubout.reports.show import book_name, clause
+from stubout.reports.waivers import waiver_of
+from stubout.run_field import kept, marks, tasks
+from stubout.run_field.model import Drawing, Field, Reason, Said, WallSide
+
+
+def take(job: Job, progress: Callable[[str], None] | None = None) -> dict[str, bytes]:
+    """Return every file of a job by its relative name, for the screen and for the printer; raises as `run.design`."""
+    say = progress or (lambda _step: None)
+    design = run.design(job, say)
+    say("checks")
+    verdict = run.check(design)
+    made = run.made(design, verdict, say)
+    say("walls for the site")
+    walls, pictures = [], {}
+    found = marks.sides(design, made.windows, {sheet.id: name for sheet, name in made.drawings})
+    names = run.file_names(tuple(picture.id for _, picture in found))
+    for side, picture in found:
+        name = f"screens/{names[picture.id]}.svg"
+        pictures[name] = svg(picture).encode()
+        walls.append(replace(side, picture=name))
+    return {**made.files, **pictures, kept.FIELD: kept.write(_field(design, verdict, made, tuple(walls)))}
+
+
+def _field(design: Design, verdict: run.Verdict, made: run.Made, walls: tuple[WallSide, ...]) -> Field:
+    facts = design.house.job
+    people = dict(facts.people)
+    asked = {name: run.why(design, name) for name in run.known_ids(design)}
+    reasons = {d: i for i, d in enumerate(dict.fromkeys(d for found in asked.values() for d in found))}
+    return Field(
+        title=facts.title,
+        address=facts.address,
+        revision=facts.revision,
+        units=facts.units,
+        book=book_name(design.book),
+        caution=AUTHORITY_SHORT,
+        doubtful=len(unverified(design, verdict.findings)),
+        drawings=tuple(Drawing(name, s.title, s.scale, s.id.split("-")[0]) for s, name in made.drawings),
+        walls=walls,
+        tasks=tasks.tasks(design, walls),
+        drains=tasks.drains(design),
+        fillings=tasks.fillings(design),
+        findings=tuple(_finding(design, f, people, made.places.get(f, "")) for f in verdict.findings),
+        questions=tuple(
+            Said("ASK", q.id, "", q.about, q.text, q.blocks, q.assumed, "", "", people.get(q.owner, q.owner), q.line)
+            for q in design.questions
+        ),
+        blocked=tuple(
+            Said("NOT LAID OUT", "", "", b.about, b.constraint, "", b.free, "", clause(b.bases), "", 0)
+            for b in design.blocked
+        ),
+        not_checked=tuple(
+            Said("NOT CHECKED", n.check, n.name, (), n.reason, "", "", "", "", "", 0) for n in verdict.not_checked
+        ),
+        reasons=tuple(Reason(d.about, d.what, d.value, d.steps, tuple(str(b) for b in d.bases)) for d in reasons),
+        answers={name: tuple(reasons[d] for d in found) for name, found in asked.items()},
+        notes=design.notes,
+    )
+
+
+def _finding(design: Design, f: Finding, people: dict[str, str], picture: str) -> Said:
+    waiver = waiver_of(f, design.house.readings)
+    return Said(
+        f.level.value, f.check, f.name, f.about, f.found, f.wanted, f.do, f.why, clause(f.bases),
+        people.get(f.owner, f.owner), f.line, picture, f"{waiver.author}, {waiver.date}" if waiver else "",
+    )  # fmt: skip

@@ -1,0 +1,113 @@
+"""Who is at work: a name for the records, a session in a cookie, a token against forged forms, a code to pair with."""
+
+from __future__ import annotations
+
+import hmac
+import secrets
+import threading
+from dataclasses import dataclass, field
+from hashlib import sha256
+from typing import Final
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from stubout.store import sessions
+from stubout.store.engine import Store
+from stubout.web.guard import SAFE, Budget
+from stubout.web.settings import Limits
+
+COOKIE: Final = "stubout"
+HEADER: Final = "x-csrf-token"
+FIELD: Final = "csrf"
+_LETTERS: Final = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"  # none that looks like another
+_CODE_LETTERS: Final = 8
+
+
+class NotPaired(Exception):  # noqa: N818 - reads as a sentence where it is caught
+    """Nobody has said who is at work in this browser."""
+
+
+class Forged(Exception):  # noqa: N818 - reads as a sentence where it is caught
+    """A changing request without the token of its session."""
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """Who sends a request."""
+
+    name: str
+    token: str  # of the session
+    csrf: str  # what its forms carry
+
+
+def csrf_of(token: str) -> str:
+    """Return the token of the forms of a session: nobody who does not hold the session can make it."""
+    return hmac.new(token.encode(), b"stubout form", sha256).hexdigest()
+
+
+def person(request: Request, store: Store) -> Person:
+    """Return who sends a request; raises NotPaired, or Forged for a changing request without its token in the header.
+
+    A form carries the token as a field: it is checked where the form is read.
+    """
+    token = request.cookies.get(COOKIE, "")
+    found = sessions.session(store, token)
+    if found is None:
+        raise NotPaired
+    return Person(found.name, token, csrf_of(token))
+
+
+def prove(request: Request, who: Person, said: str) -> None:
+    """Raise Forged unless a changing request carries the token of its session."""
+    if request.method not in SAFE and not hmac.compare_digest(said.encode(), who.csrf.encode()):
+        raise Forged
+
+
+def give(response: Response, token: str) -> None:
+    """Put a session into the browser; scripts cannot read it, other sites cannot send it."""
+    age = int(sessions.LASTS.total_seconds())
+    response.set_cookie(COOKIE, token, max_age=age, path="/", httponly=True, samesite="strict")
+
+
+def take(response: Response) -> None:
+    """Take the session out of the browser."""
+    response.delete_cookie(COOKIE, path="/", httponly=True, samesite="strict")
+
+
+def new_code() -> str:
+    """Return a pairing code that can be read from a screen and typed on a phone: 31^8 of them."""
+    return "".join(secrets.choice(_LETTERS) for _ in range(_CODE_LETTERS))
+
+
+@dataclass(slots=True)
+class Pairing:
+    """The code that a browser of the network has to say once; guessed at too often, it is changed."""
+
+    limits: Limits
+    code: str = field(default_factory=new_code)
+    misses: int = 0
+    changed: bool = False  # since the one who started the server was last told
+    _tries: Budget = field(init=False)
+    _lock: threading.Lock = field(default_factory=threading.Lock)
+
+    def __post_init__(self) -> None:
+        self._tries = Budget(self.limits.pairing_tries, self.limits.pairing_tries / 60)
+
+    def fits(self, client: str, said: str) -> bool | None:
+        """Return whether a code is right; None where this client has to wait before the next try."""
+        with self._lock:
+            if not self._tries.take(client):
+                return None
+            plain = "".join(said.upper().replace("-", " ").split())
+            if hmac.compare_digest(plain.encode(), self.code.encode()):
+                return True
+            self.misses += 1
+            if self.misses >= self.limits.pairing_misses:
+                self.code, self.misses, self.changed = new_code(), 0, True
+            return False
+
+    @property
+    def shown(self) -> str:
+        """Return the code as it is shown."""
+        return f"{self.code[:4]}-{self.code[4:]}"

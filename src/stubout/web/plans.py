@@ -1,0 +1,292 @@
+"""Plans: made in a process of their own, one at a time, and remembered by the text of the job and the program.
+
+A page asks and gets at once what is known; the rest comes when it is there.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import threading
+import time
+import zipfile
+from collections import OrderedDict
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from hashlib import sha256
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+from queue import Empty, Queue
+from typing import Any, Final, Literal
+from uuid import uuid4
+
+from stubout.run_field import kept
+from stubout.run_field.model import Field
+from stubout.web.settings import Limits
+
+_IN_MEMORY: Final = 8
+_FAILED_KEPT: Final = 100
+_TICK_S: Final = 0.25
+_WATCHED_S: Final = 3.0  # a page that waits asks every second
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """How far the plan of one text is."""
+
+    key: str
+    state: Literal["waiting", "running", "done", "failed"]
+    step: str = ""
+    ahead: int = 0  # plans before it
+    error: str = ""
+    seconds: float = 0.0
+
+
+def program() -> str:
+    """Return what the remembered plans depend on besides the text: the version, and the files as they are."""
+    root = Path(__file__).resolve().parents[1]
+    files = sorted(p for s in ("*.py", "*.toml", "*.typ", "*.ttf") for p in root.rglob(s))
+    state = [(str(p.relative_to(root)), s.st_size, s.st_mtime_ns) for p in files for s in (p.stat(),)]
+    try:
+        number = version("stubout")
+    except PackageNotFoundError:
+        number = "unpacked"
+    return f"{number} {sha256(json.dumps(state).encode()).hexdigest()}"
+
+
+class Plans:
+    """The plans of one data folder."""
+
+    def __init__(self, folder: Path, limits: Limits) -> None:
+        self.folder, self.limits = folder, limits
+        self.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+        for rest in self.folder.glob("*.part"):
+            rest.unlink(missing_ok=True)
+        self._program = program()
+        self._lock = threading.Lock()
+        self._waiting: dict[str, tuple[int, str, str]] = {}  # key -> (slot, text, built), in the order they came
+        self._asked: dict[str, float] = {}  # when somebody last asked for one that waits
+        self._now: tuple[int, Plan] | None = None
+        self._failed: OrderedDict[str, Plan] = OrderedDict()
+        self._fields: OrderedDict[str, Field] = OrderedDict()
+        self._wake = threading.Event()
+        self._stop = False
+        self._drop = ""  # key of a running plan that nobody waits for any more
+        self._child: _Child | None = None
+        self._thread = threading.Thread(target=self._run, name="plans", daemon=True)
+        self._thread.start()
+
+    def key(self, text: str, built: str = "") -> str:
+        """Return the name under which the plan of a text is remembered, with the readings that are laid into it."""
+        return sha256(f"{self._program}\0{built}\0{text}".encode()).hexdigest()
+
+    def ask(self, text: str, slot: int, built: str = "") -> Plan:
+        """Return how far the plan of a text is, and have it made if it is not known.
+
+        Args:
+            text: The job file.
+            slot: The job: of one job only the text asked for last is worth making.
+            built: Readings of the site as JSON, for the packet as built.
+        """
+        key = self.key(text, built)
+        known = self.state(key)
+        if known is not None:
+            return known
+        with self._lock:
+            if key not in self._waiting and not (self._now and self._now[1].key == key):
+                for old in [k for k, (s, *_) in self._waiting.items() if s == slot]:
+                    del self._waiting[old]
+                if self._now and self._now[0] == slot:
+                    self._drop = self._now[1].key
+                if len(self._waiting) >= self.limits.waiting:
+                    return Plan(key, "waiting", "too many plans are waiting; this one is asked for again", 0)
+                self._waiting[key] = (slot, text, built)
+                self._wake.set()
+        return self.state(key) or Plan(key, "waiting")
+
+    def state(self, key: str) -> Plan | None:
+        """Return how far a plan is, None if nobody has asked for it."""
+        with self._lock:
+            if self._now and self._now[1].key == key:
+                return self._now[1]
+            if key in self._waiting:
+                self._asked[key] = time.monotonic()
+                return Plan(key, "waiting", "waiting", list(self._waiting).index(key) + (self._now is not None))
+            if key in self._failed:
+                return self._failed[key]
+        return Plan(key, "done") if self._file(key).is_file() else None
+
+    def again(self, key: str) -> None:
+        """Forget that a plan failed."""
+        with self._lock:
+            self._failed.pop(key, None)
+
+    def wait(self, text: str, slot: int, most_s: float, built: str = "") -> Plan:
+        """Return the plan of a text when it is done or failed, or as far as it is after a time."""
+        end = time.monotonic() + most_s
+        plan = self.ask(text, slot, built)
+        while plan.state in ("waiting", "running") and time.monotonic() < end:
+            time.sleep(_TICK_S / 5)
+            plan = self.ask(text, slot, built)
+        return plan
+
+    def field(self, key: str) -> Field:
+        """Return what the site needs of a plan that is done; KeyError if it is not."""
+        with self._lock:
+            if key in self._fields:
+                self._fields.move_to_end(key)
+                return self._fields[key]
+        found = kept.read(self.file(key, kept.FIELD))
+        with self._lock:
+            self._fields[key] = found
+            while len(self._fields) > _IN_MEMORY:
+                self._fields.popitem(last=False)
+        return found
+
+    def file(self, key: str, name: str) -> bytes:
+        """Return one file of a plan that is done; KeyError if there is none of that name."""
+        try:
+            with zipfile.ZipFile(self._file(key)) as archive:
+                return archive.read(name)
+        except FileNotFoundError:
+            raise KeyError(name) from None
+
+    def names(self, key: str) -> tuple[str, ...]:
+        """Return the names of the files of a plan that is done."""
+        try:
+            with zipfile.ZipFile(self._file(key)) as archive:
+                return tuple(archive.namelist())
+        except FileNotFoundError:
+            return ()
+
+    def close(self) -> None:
+        """End the process that plans."""
+        self._stop = True
+        self._wake.set()
+        self._thread.join(timeout=10)
+
+    def _file(self, key: str) -> Path:
+        if len(key) != 64 or not key.isalnum():
+            raise KeyError(key)
+        return self.folder / f"{key}.zip"
+
+    def _run(self) -> None:
+        while not self._stop:
+            with self._lock:
+                key = self._next()
+                if key:
+                    slot, text, built = self._waiting.pop(key)
+                    self._now = (slot, Plan(key, "running", "starting"))
+                else:
+                    self._wake.clear()
+                    text = built = ""
+            if not key:
+                self._wake.wait()
+                continue
+            error = self._make(key, text, built)
+            with self._lock:
+                seconds = self._now[1].seconds if self._now else 0.0
+                self._now = None
+                if error and key != self._drop:
+                    self._failed[key] = Plan(key, "failed", error=error, seconds=seconds)
+                    while len(self._failed) > _FAILED_KEPT:
+                        self._failed.popitem(last=False)
+                self._drop = ""
+            self._sweep()
+        if self._child is not None:
+            self._child.end()
+
+    def _next(self) -> str:
+        """Return what to plan next, "" if nothing waits: what somebody is looking at before what nobody does."""
+        now = time.monotonic()
+        self._asked = {k: t for k, t in self._asked.items() if k in self._waiting}
+        watched = (k for k in self._waiting if now - self._asked.get(k, 0.0) < _WATCHED_S)
+        return next(watched, next(iter(self._waiting), ""))
+
+    def _make(self, key: str, text: str, built: str) -> str:
+        """Have one plan made; return what went wrong, "" if nothing."""
+        part = self.folder / f"{uuid4().hex}.part"
+        begun = time.monotonic()
+        try:
+            if self._child is None or not self._child.alive:
+                self._child = _Child(self.limits.run_bytes)
+            for said in self._child.ask({"text": text, "to": str(part), "built": built}):
+                passed = time.monotonic() - begun
+                if self._stop or key == self._drop:
+                    self._child.end()
+                    return "stopped"
+                if passed > self.limits.run_s:
+                    self._child.end()
+                    return f"the plan took longer than {self.limits.run_s:.0f} s and was stopped"
+                if "error" in said:
+                    return str(said["error"])
+                if "done" in said:
+                    part.replace(self._file(key))
+                    return ""
+                with self._lock:
+                    if self._now:
+                        step = said.get("step", self._now[1].step)
+                        self._now = (self._now[0], replace(self._now[1], step=step, seconds=passed))
+            return "the process that plans has ended; ask again"
+        except OSError as error:
+            return f"the plan could not be made: {error.strerror or error}"
+        finally:
+            part.unlink(missing_ok=True)
+
+    def _sweep(self) -> None:
+        """Forget the oldest plans."""
+        found = sorted(self.folder.glob("*.zip"), key=lambda p: p.stat().st_mtime, reverse=True)
+        for old in found[self.limits.kept :]:
+            old.unlink(missing_ok=True)
+
+
+class _Child:
+    """The process that plans."""
+
+    def __init__(self, most_bytes: int) -> None:
+        command = [sys.executable, "-m", "stubout.web.worker", str(most_bytes)]
+        hidden = ("STUBOUT_", "PG")  # the address and password of a database are none of its business
+        env = {k: v for k, v in os.environ.items() if not k.startswith(hidden)} | {"PYTHONIOENCODING": "utf-8"}
+        self._process = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=env,
+                                         encoding="utf-8")  # fmt: skip
+        self._said: Queue[dict[str, Any] | None] = Queue()
+        self._reader = threading.Thread(target=self._listen, name="planner", daemon=True)
+        self._reader.start()
+
+    @property
+    def alive(self) -> bool:
+        return self._process.poll() is None
+
+    def ask(self, what: dict[str, str]) -> Iterator[dict[str, Any]]:
+        """Yield what the process says, and something empty now and then, until it is done."""
+        assert self._process.stdin is not None
+        self._process.stdin.write(json.dumps(what) + "\n")
+        self._process.stdin.flush()
+        while True:
+            try:
+                said = self._said.get(timeout=_TICK_S)
+            except Empty:
+                yield {}
+                continue
+            if said is None:
+                return
+            yield said
+            if "step" not in said:
+                return
+
+    def _listen(self) -> None:
+        assert self._process.stdout is not None
+        for line in self._process.stdout:
+            self._said.put(json.loads(line))
+        self._said.put(None)
+
+    def end(self) -> None:
+        """End the process at once."""
+        self._process.kill()
+        self._process.wait()
+        self._reader.join(timeout=5)
+        for stream in (self._process.stdin, self._process.stdout):
+            if stream is not None:
+                stream.close()
