@@ -2,7 +2,8 @@
 
 Each candidate is first put before the check that spoke; where it has a length, the least that makes that check silent
 is looked for. Those that clear it are put before the other checks, cheapest first, and dropped at the first that
-speaks; where one speaks of a length, a greater one is tried. Nothing is offered that all checks were not asked about.
+speaks; where one speaks of a length, a greater one is tried. Where none helps alone, the nearest are made and what then
+speaks up is put right by a second change (`then.py`). Nothing is offered that all checks were not asked about.
 """
 
 from __future__ import annotations
@@ -10,10 +11,11 @@ from __future__ import annotations
 from collections import Counter
 
 from stubout.checks.registry import by_id
-from stubout.design import Design, Tried
+from stubout.design import Change, Design, Tried
 from stubout.fixes.bench import GRAVE, Bench
 from stubout.fixes.model import Case, Edit
 from stubout.fixes.table import proposals
+from stubout.fixes.then import pair
 from stubout.fixes.trial import Found, Trial
 from stubout.problems import Finding, NotChecked
 
@@ -36,16 +38,19 @@ def tried(bench: Bench, finding: Finding) -> tuple[Tried, tuple[Edit, ...]]:
         good, said = trial.confirmed(found)
         families[found.one.family] += 1
         if good is not None:
-            return _cleared(bench.design, finding, good), good.edits
+            changes = tuple(e.told(bench.design) for e in good.edits)
+            return _offer(finding, changes, good.one.asks), good.edits
         if said:
             against.append((found, said))
+    both = pair(bench, finding, against)
+    if both is not None:
+        return _offer(finding, both.told(bench.design), both.asks), both.edits
     return _fight(bench.design, finding, against), ()
 
 
-def _cleared(design: Design, finding: Finding, good: Found) -> Tried:
-    changes = tuple(e.told(design) for e in good.edits)
+def _offer(finding: Finding, changes: tuple[Change, ...], asks: str) -> Tried:
     words = "; ".join(c.words for c in changes) + "."
-    return Tried(finding, cleared=True, words=words, changes=changes, asks=good.one.asks)
+    return Tried(finding, cleared=True, words=words, changes=changes, asks=asks)
 
 
 def _fight(design: Design, finding: Finding, against: list[tuple[Found, str]]) -> Tried:
