@@ -57,6 +57,9 @@ def _said(design: Design, part: str, name: str, key: str, value: Any) -> Design:
     match part:
         case "stubs":
             return replace(design, stubs=put(design.stubs))
+        case "traps":
+            net = design.network
+            return replace(design, network=Network(net.nodes, net.pipes, put(net.traps)))
         case "test":
             return replace(
                 design, house=replace(house, job=replace(house.job, test=replace(house.job.test, **{key: value})))

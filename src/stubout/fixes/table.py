@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
-from stubout.fixes import facts, lists, moves, openings, sizes, vents, ways
+from stubout.fixes import facts, islands, lists, moves, openings, sizes, vents, ways
 from stubout.fixes.model import Candidate, Case
 
 Propose = Callable[[Case], Iterator[Candidate]]
@@ -90,6 +90,9 @@ TABLE: dict[str, tuple[Propose, ...]] = {
     "GRD002": _MOVES,
     "ISL002": (moves.upright,),
     "ISL003": (moves.upright,),
+    "ISL004": (islands.returns,),
+    "ISL005": (islands.risers,),
+    "ISL006": (islands.traps, moves.upright),
     "MTH001": (vents.own_vents,),
     "REC001": (facts.readings,),
     "SEW001": _MOVES,
@@ -123,11 +126,11 @@ TABLE: dict[str, tuple[Propose, ...]] = {
     "TRP005": (sizes.sizes,),
     "TST001": (facts.tests,),
     "TST002": (facts.tests,),
-    "VAL001": (vents.carried_out, vents.own_vents),
-    "VAL002": (moves.upright, vents.carried_out, facts.warm_spaces),
-    "VAL003": (vents.carried_out,),
-    "VAL004": (vents.carried_out,),
-    "VAL005": (moves.upright, vents.carried_out),
+    "VAL001": (vents.carried_out, vents.own_vents, islands.loops),
+    "VAL002": (moves.upright, vents.carried_out, facts.warm_spaces, islands.loops),
+    "VAL003": (vents.carried_out, islands.loops),
+    "VAL004": (vents.carried_out, islands.loops),
+    "VAL005": (moves.upright, vents.carried_out, islands.loops),
     "VNT001": (vents.own_vents,),
     "VNT002": (moves.upright, moves.along),
     "VNT003": (moves.upright, vents.upright_first),

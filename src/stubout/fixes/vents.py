@@ -104,7 +104,7 @@ def _over(wall: Wall, p: Vec) -> bool:
 
 def _vent_from(case: Case, trap: TrapPlan, start: Anchor, foot: Vec, through: tuple[Vec, ...]) -> Iterator[Candidate]:
     cost = VENT + sum(100.0 for _ in through)
-    rim = _rim(case, trap.tag)
+    flood = rim(case, trap.tag)
     stem = f"V-{trap.tag}"
     words = f"Vent {trap.tag} by itself"
     size = max(VENT_IN[0], min(VENT_IN[1], trap.trap_in))
@@ -115,11 +115,11 @@ def _vent_from(case: Case, trap: TrapPlan, start: Anchor, foot: Vec, through: tu
                 continue  # in the floor or the ground nobody gets at it
             top = End(foot.plus(Vec(0.0, 0.0, up)), PointKind.AAV, trap.tag)
             line = Line(stem, "vent", size, start, top, through, trap.tag)
-            told = f"{words}: an air admittance valve {_height(case, foot.z + up)}"
+            told = f"{words}: an air admittance valve {height(case, foot.z + up)}"
             yield once(_drawn(trap.tag, told, line), cost=cost / 2 + up)
     for above in ABOVE_RIM_MM:
-        low = max(rim + above, foot.z + 150.0)
-        for target, ways, far in _targets(case, foot, low):
+        low = max(flood + above, foot.z + 150.0)
+        for target, ways, far in targets(case, foot, low):
             line = Line(stem, "vent", size, start, target, (*through, *ways), trap.tag)
             told = f"{words}: {_led(case, target, ways, low)}"
             yield once(_drawn(trap.tag, told, line), cost=cost + above + far)
@@ -128,19 +128,19 @@ def _vent_from(case: Case, trap: TrapPlan, start: Anchor, foot: Vec, through: tu
 
 def _led(case: Case, target: Anchor, ways: tuple[Vec, ...], low: float) -> str:
     into = target.run if isinstance(target, On) else case.net.node(str(target)).outflow[0]
-    return f"up to {_height(case, low)} and over into {into}" if ways else f"straight up into {into}"
+    return f"up to {height(case, low)} and over into {into}" if ways else f"straight up into {into}"
 
 
 def _drawn(tag: str, told: str, *lines: Line, kind: str = "vent") -> Redraw:
     return Redraw(kind, (tag,), "no vent of its own", told.partition(": ")[2], told, lines=lines)
 
 
-def _height(case: Case, z: float) -> str:
+def height(case: Case, z: float) -> str:
     floor = max((v.subfloor_z_mm for v in case.design.house.levels if v.subfloor_z_mm <= z), default=0.0)
     return f"{units.both(z - floor, case.design.house.job.units)} above subfloor"
 
 
-def _rim(case: Case, tag: str) -> float:
+def rim(case: Case, tag: str) -> float:
     """Return the flood rim of a fixture, or a height that no usual one reaches [mm]."""
     body = next((f for f in case.design.house.fixtures if f.tag == tag), None)
     if body is None:
@@ -149,7 +149,7 @@ def _rim(case: Case, tag: str) -> float:
     return max(said, default=body.finished_z_mm + USUAL_RIM_MM)
 
 
-def _targets(case: Case, foot: Vec, low: float) -> Iterator[tuple[Anchor, tuple[Vec, ...], float]]:
+def targets(case: Case, foot: Vec, low: float) -> Iterator[tuple[Anchor, tuple[Vec, ...], float]]:
     """Yield vents that a vent from a foot can be led into: straight above it, or along its wall line."""
     for n in case.net.nodes:
         above = n.at.at_z(0.0).to(foot.at_z(0.0)) < STRAIGHT_MM and n.at.z > foot.z + 60.0
@@ -218,8 +218,8 @@ def carried_out(case: Case) -> Iterator[Candidate]:
                 cost=VENT + up,
             )
         for above in ABOVE_RIM_MM:
-            low = max([_rim(case, t) for t in come[0].tags], default=n.at.z) + above
-            for target, ways, far in _targets(case, n.at, max(low, n.at.z + 60.0)):
+            low = max([rim(case, t) for t in come[0].tags], default=n.at.z) + above
+            for target, ways, far in targets(case, n.at, max(low, n.at.z + 60.0)):
                 line = Line(come[0].id, "vent", come[0].size_in, n.id, target, ways)
                 told = f"Carry {by} on {_led(case, target, ways, low)}"
                 yield once(
@@ -248,7 +248,7 @@ def upright_first(case: Case) -> Iterator[Candidate]:
             p.id.rpartition(".")[0] or p.id, "vent", p.size_in, start.id, end.id, (corner,) if far > 1.0 else (), p.tag
         )
         ids = tuple(q.id for q in way)
-        told = f"Lead the vent {', '.join(ids)} straight up from its vent fitting and over at {_height(case, corner.z)}"
+        told = f"Lead the vent {', '.join(ids)} straight up from its vent fitting and over at {height(case, corner.z)}"
         yield once(Redraw("route", ids, "as drawn", "up first", told, gone=ids, lines=(line,)), cost=VENT / 2 + far)
 
 
