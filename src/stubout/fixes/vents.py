@@ -10,7 +10,7 @@ from stubout.fixes.model import VENT, Candidate, Case, once
 from stubout.fixes.redraw import Anchor, End, Line, On, Redraw
 from stubout.geometry.vec import Vec
 from stubout.house.framing import Wall
-from stubout.layout.model import PointKind, TrapPlan
+from stubout.layout.model import PointKind, TrapPlan, VentMethod
 from stubout.layout.places import roof_surface_z
 from stubout.network.model import Pipe
 
@@ -30,13 +30,16 @@ STEEP = 1.02  # a vent rolled up 45 degrees, and a hair more
 
 def own_vents(case: Case) -> Iterator[Candidate]:
     """Yield a vent of its own for each trap a finding speaks of: into a vent near by, through the roof, a valve."""
-    for trap in _unvented(case):
+    for trap in unvented(case):
         for start, foot, through in _takeoffs(case, trap):
             yield from _vent_from(case, trap, start, foot, through)
 
 
-def _unvented(case: Case) -> tuple[TrapPlan, ...]:
-    """Return the traps a finding names, and those that get their air through a pipe it names."""
+def unvented(case: Case) -> tuple[TrapPlan, ...]:
+    """Return the traps a finding names, and those that get their air through a pipe it names.
+
+    One that has a vent at the end of its arm needs no second, unless the arm is what is wrong.
+    """
     ours = {p.id for p in case.pipes}
     named = list(case.traps)
     named += [t for t in case.net.traps if set(t.wet_through) & (ours | case.about) and t not in named]
@@ -44,7 +47,9 @@ def _unvented(case: Case) -> tuple[TrapPlan, ...]:
     for p in case.net.drains():
         if p.id in wet | set(case.about):
             named += [t for t in case.net.traps if t.tag in p.tags and t not in named]
-    return tuple(named)
+    if case.finding.check.startswith(("ARM", "TRP")):
+        return tuple(named)
+    return tuple(t for t in named if t.method not in (VentMethod.INDIVIDUAL, VentMethod.COMMON))
 
 
 def _takeoffs(case: Case, trap: TrapPlan) -> Iterator[tuple[Anchor, Vec, tuple[Vec, ...]]]:
@@ -74,7 +79,7 @@ def _rises(p: Pipe, node: str) -> bool:
 
 def _rolled(case: Case, arm: Pipe) -> Iterator[tuple[Anchor, Vec, tuple[Vec, ...]]]:
     """Yield take-offs near the end of an arm: rolled up 45 degrees along the wall, a sixth bend, up into the wall."""
-    wall = _wall_at(case, arm.b)
+    wall = over_wall(case, arm.b)
     for back in BACK_MM if arm.size_in < 3.0 else BACK_THICK_MM:
         if arm.length_mm < back + 40.0:
             continue
@@ -92,7 +97,7 @@ def _rolled(case: Case, arm: Pipe) -> Iterator[tuple[Anchor, Vec, tuple[Vec, ...
                 yield On(arm.id, start), foot, (rolled, foot)
 
 
-def _wall_at(case: Case, p: Vec) -> Wall | None:
+def over_wall(case: Case, p: Vec) -> Wall | None:
     """Return the wall over or at a point, by plan."""
     return next((w for w in case.design.house.walls if _over(w, p)), None)
 

@@ -1,0 +1,75 @@
+"""Arms led to a drop and a vent of their own beside what they would join; fixtures joined elsewhere. Lengths [mm]."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from stubout import units
+from stubout.fixes.model import VENT, Candidate, Case, listed, once
+from stubout.fixes.redraw import End, Line, Of, On, Redraw
+from stubout.fixes.vents import ABOVE_RIM_MM, VENT_IN, over_wall, rim, targets, unvented
+from stubout.geometry.vec import Vec
+from stubout.layout.model import PointKind, Role, TrapPlan
+from stubout.network.model import Pipe
+
+FAR_MM = 2400.0  # a longer arm is another layout
+STEP_MM = 100.0  # between places tried along a drain
+DROP_MM = 150.0  # at least, from the arm to the drain below it
+ARM_FALL = 1 / 48 + 1e-4
+
+
+def own_drops(case: Case) -> Iterator[Candidate]:
+    """Yield arms led straight to a drop beside, over a drain that lies below a wall, where the vent can rise."""
+    for trap in unvented(case):
+        way = _alone(case, trap)
+        if not way:
+            continue
+        first = next((i for i, p in enumerate(way) if not p.vertical), None)
+        if first is None:
+            continue
+        start, gone = way[first].start, tuple(p.id for p in way[first:])
+        for drain in case.net.drains():
+            yield from _beside(case, trap, start, gone, drain)
+
+
+def _alone(case: Case, trap: TrapPlan) -> tuple[Pipe, ...]:
+    """Return the drains of a fixture from its weir to where others join."""
+    net = case.net
+    out: list[Pipe] = []
+    node = net.node(trap.weir)
+    while True:
+        onward = [net.pipe(i) for i in node.outflow if net.pipe(i).system == "drain"]
+        if not onward or onward[0] in out or any(net.pipe(i).system == "vent" for i in node.outflow):
+            return tuple(out)
+        if out and len(node.inflow) > 1:
+            return tuple(out)
+        out.append(onward[0])
+        node = net.node(onward[0].end)
+
+
+def _beside(case: Case, trap: TrapPlan, start: str, gone: tuple[str, ...], drain: Pipe) -> Iterator[Candidate]:
+    net, u = case.net, case.design.house.job.units
+    size = net.pipe(gone[0]).size_in
+    a = net.node(start).at
+    if drain.vertical or drain.role is Role.CLEANOUT_EXT or drain.id in gone or drain.size_in < size:
+        return
+    steps = max(1, int(drain.plan_mm // STEP_MM))
+    for k in range(steps + 1):
+        foot = drain.a.plus(drain.b.minus(drain.a).times(k / steps))
+        far = foot.minus(a).plan_length
+        take = foot.at_z(a.z - far * ARM_FALL)
+        if not 100.0 < far < FAR_MM or take.z - foot.z < DROP_MM or over_wall(case, foot) is None:
+            continue
+        vent_in = max(VENT_IN[0], min(VENT_IN[1], trap.trap_in))
+        for above in ABOVE_RIM_MM:
+            low = max(rim(case, trap.tag) + above, take.z + 150.0)
+            for target, ways, more in targets(case, take, low):
+                arm = Line(net.pipe(gone[0]).id.partition(".")[0], "drain", size, start, End(take, PointKind.TAKEOFF), (), trap.tag)
+                drop = Line(f"D-{trap.tag}", "drain", size, Of(0), On(drain.id, foot))
+                vent = Line(f"V-{trap.tag}", "vent", vent_in, Of(0), target, ways, trap.tag)
+                told = (
+                    f"Lead the arm of {trap.tag} straight to a drop of its own into {drain.id}, "
+                    f"{units.both(foot.minus(drain.a).plan_length, u)} from its upper end, and vent it there"
+                )
+                edit = Redraw("route", (trap.tag,), listed(gone), drain.id, told, gone=gone, lines=(arm, drop, vent))
+                yield once(edit, cost=3 * VENT + far + above / 4 + more / 4)
