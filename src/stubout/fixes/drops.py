@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from stubout import units
+from stubout.catalog import queries as catalog
+from stubout.fixes.graph import leg_of
 from stubout.fixes.model import VENT, Candidate, Case, listed, once
 from stubout.fixes.redraw import End, Line, Of, On, Redraw
-from stubout.fixes.vents import ABOVE_RIM_MM, VENT_IN, over_wall, rim, targets, unvented
+from stubout.fixes.vents import ABOVE_RIM_MM, VENT_IN, over, rim, targets, unvented
 from stubout.geometry.vec import Vec
 from stubout.layout.model import PointKind, Role, TrapPlan
 from stubout.network.model import Pipe
 
 FAR_MM = 2400.0  # a longer arm is another layout
 STEP_MM = 100.0  # between places tried along a drain
+VENTS = 2  # ways of the vent tried at each place
 DROP_MM = 150.0  # at least, from the arm to the drain below it
 ARM_FALL = 1 / 48 + 1e-4
 
@@ -58,18 +61,30 @@ def _beside(case: Case, trap: TrapPlan, start: str, gone: tuple[str, ...], drain
         foot = drain.a.plus(drain.b.minus(drain.a).times(k / steps))
         far = foot.minus(a).plan_length
         take = foot.at_z(a.z - far * ARM_FALL)
-        if not 100.0 < far < FAR_MM or take.z - foot.z < DROP_MM or over_wall(case, foot) is None:
+        if not 100.0 < far < FAR_MM or take.z - foot.z < DROP_MM or not _free(case, foot, size):
             continue
         vent_in = max(VENT_IN[0], min(VENT_IN[1], trap.trap_in))
-        for above in ABOVE_RIM_MM:
-            low = max(rim(case, trap.tag) + above, take.z + 150.0)
-            for target, ways, more in targets(case, take, low):
-                arm = Line(net.pipe(gone[0]).id.partition(".")[0], "drain", size, start, End(take, PointKind.TAKEOFF), (), trap.tag)
-                drop = Line(f"D-{trap.tag}", "drain", size, Of(0), On(drain.id, foot))
-                vent = Line(f"V-{trap.tag}", "vent", vent_in, Of(0), target, ways, trap.tag)
-                told = (
-                    f"Lead the arm of {trap.tag} straight to a drop of its own into {drain.id}, "
-                    f"{units.both(foot.minus(drain.a).plan_length, u)} from its upper end, and vent it there"
-                )
-                edit = Redraw("route", (trap.tag,), listed(gone), drain.id, told, gone=gone, lines=(arm, drop, vent))
-                yield once(edit, cost=3 * VENT + far + above / 4 + more / 4)
+        ways = [
+            (above, target, through, more)
+            for above in ABOVE_RIM_MM
+            for target, through, more in targets(case, take, max(rim(case, trap.tag) + above, take.z + 150.0))
+        ]
+        for above, target, through, more in sorted(ways, key=lambda w: w[0] + w[3])[:VENTS]:
+            arm = Line(leg_of(gone[0]), "drain", size, start, End(take, PointKind.TAKEOFF), (), trap.tag)
+            drop = Line(f"D-{trap.tag}", "drain", size, Of(0), On(drain.id, foot))
+            vent = Line(f"V-{trap.tag}", "vent", vent_in, Of(0), target, through, trap.tag)
+            told = (
+                f"Lead the arm of {trap.tag} straight to a drop of its own into {drain.id}, "
+                f"{units.both(foot.minus(drain.a).plan_length, u)} from its upper end, and vent it there"
+            )
+            edit = Redraw("route", (trap.tag,), listed(gone), drain.id, told, gone=gone, lines=(arm, drop, vent))
+            yield once(edit, cost=3 * VENT + far + above / 4 + more / 4)
+
+
+def _free(case: Case, p: Vec, size_in: float) -> bool:
+    """Return whether a pipe of a size stands in a bay of every wall over a place, and there is one."""
+    walls = [w for w in case.design.house.walls if over(w, p)]
+    half = catalog.pipe(case.design.house.job.material, size_in).od_mm / 2
+    bays = [w.bay_at(w.station(p)) for w in walls]
+    clear = (b is not None and b.lo_mm + half <= w.station(p) <= b.hi_mm - half for w, b in zip(walls, bays, strict=True))
+    return bool(walls) and all(clear)

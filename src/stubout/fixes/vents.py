@@ -99,10 +99,11 @@ def _rolled(case: Case, arm: Pipe) -> Iterator[tuple[Anchor, Vec, tuple[Vec, ...
 
 def over_wall(case: Case, p: Vec) -> Wall | None:
     """Return the wall over or at a point, by plan."""
-    return next((w for w in case.design.house.walls if _over(w, p)), None)
+    return next((w for w in case.design.house.walls if over(w, p)), None)
 
 
-def _over(wall: Wall, p: Vec) -> bool:
+def over(wall: Wall, p: Vec) -> bool:
+    """Return whether a place lies in a wall, seen from above."""
     inside = 0.0 <= wall.station(p) <= wall.start.at_z(0.0).to(wall.end.at_z(0.0))
     return inside and abs(wall.offset(p)) < wall.depth_mm / 2
 
