@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
-from stubout.fixes import drops, facts, islands, lists, moves, openings, sizes, vents, ways
+from stubout.fixes import drops, facts, islands, lists, methods, moves, openings, sizes, vents, ways
 from stubout.fixes.model import Candidate, Case
 
 Propose = Callable[[Case], Iterator[Candidate]]
@@ -23,10 +23,14 @@ TABLE: dict[str, tuple[Propose, ...]] = {
     "ARM007": (sizes.sizes,),
     "ARM008": (moves.along, moves.sideways, *_OWN),
     "ARM009": (*_OWN,),
-    "CIR001": (*_OWN,),
+    "CIR001": (methods.more_vents, *_OWN),
+    "CIR002": (methods.more_vents,),
     "CIR003": _MOVES,
-    "CIR005": (*_OWN,),
+    "CIR004": (methods.laid_in, *_OWN),
+    "CIR005": (*_OWN, methods.unsaid),
+    "CIR006": (methods.more_vents, *_MOVES),
     "CIR007": (sizes.sizes, *_OWN),
+    "CIR008": (methods.more_vents,),
     "CLA001": (*_MOVES, ways.jogs, ways.moved_obstacles),
     "CLA002": (*_MOVES, ways.jogs),
     "CLA003": (*_MOVES, ways.jogs),
@@ -49,10 +53,10 @@ TABLE: dict[str, tuple[Propose, ...]] = {
     "CLO010": (*_MOVES, openings.added),
     "CLO011": (facts.places, openings.added),
     "CLR001": (*_MOVES, ways.moved_obstacles),
-    "CMB001": (*_OWN,),
+    "CMB001": (*_OWN, methods.unsaid),
     "CMB002": (sizes.sizes,),
-    "CMB003": (moves.upright, *_OWN),
-    "CMB004": (*_OWN,),
+    "CMB003": (moves.upright, *_OWN, methods.unsaid),
+    "CMB004": (methods.more_vents, *_OWN),
     "CMB005": (sizes.sizes,),
     "DRN001": (sizes.sizes,),
     "DRN002": (sizes.sizes,),
@@ -94,11 +98,11 @@ TABLE: dict[str, tuple[Propose, ...]] = {
     "ISL004": (islands.returns,),
     "ISL005": (islands.risers,),
     "ISL006": (islands.traps, moves.upright),
-    "MTH001": (*_OWN,),
+    "MTH001": (methods.unsaid, *_OWN),
     "REC001": (facts.readings,),
     "SEW001": _MOVES,
-    "SGL001": (sizes.sizes,),
-    "SGL002": (moves.along, *_OWN),
+    "SGL001": (sizes.sizes, methods.unsaid),
+    "SGL002": (moves.along, *_OWN, methods.unsaid),
     "STB001": (facts.marks, moves.upright),
     "STB002": (facts.marks, moves.upright),
     "STB003": (facts.marks, moves.sideways),
@@ -158,8 +162,8 @@ TABLE: dict[str, tuple[Propose, ...]] = {
     "WET010": (moves.upright, *_OWN),
     "WET011": (*_OWN,),
     "WET012": (*_OWN,),
-    "WST001": (sizes.sizes,),
-    "WST002": (sizes.sizes,),
+    "WST001": (sizes.sizes, methods.unsaid),
+    "WST002": (sizes.sizes, methods.unsaid),
 }
 
 

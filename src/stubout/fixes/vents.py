@@ -127,12 +127,13 @@ def _vent_from(case: Case, trap: TrapPlan, start: Anchor, foot: Vec, through: tu
         low = max(flood + above, foot.z + 150.0)
         for target, ways, far in targets(case, foot, low):
             line = Line(stem, "vent", size, start, target, (*through, *ways), trap.tag)
-            told = f"{words}: {_led(case, target, ways, low)}"
+            told = f"{words}: {led(case, target, ways, low)}"
             yield once(_drawn(trap.tag, told, line), cost=cost + above + far)
     yield from _through_roof(case, trap.tag, start, foot, through, stem)
 
 
-def _led(case: Case, target: Anchor, ways: tuple[Vec, ...], low: float) -> str:
+def led(case: Case, target: Anchor, ways: tuple[Vec, ...], low: float) -> str:
+    """Return in words how a vent is led into another."""
     into = target.run if isinstance(target, On) else case.net.node(str(target)).outflow[0]
     return f"up to {height(case, low)} and over into {into}" if ways else f"straight up into {into}"
 
@@ -227,7 +228,7 @@ def carried_out(case: Case) -> Iterator[Candidate]:
             low = max([rim(case, t) for t in come[0].tags], default=n.at.z) + above
             for target, ways, far in targets(case, n.at, max(low, n.at.z + 60.0)):
                 line = Line(come[0].id, "vent", come[0].size_in, n.id, target, ways)
-                told = f"Carry {by} on {_led(case, target, ways, low)}"
+                told = f"Carry {by} on {led(case, target, ways, low)}"
                 yield once(
                     Redraw(
                         "vent", (n.id,), n.kind.value, "tie-in", told, lines=(line,), kinds=((n.id, PointKind.TURN),)
