@@ -86,5 +86,7 @@ def _free(case: Case, p: Vec, size_in: float) -> bool:
     walls = [w for w in case.design.house.walls if over(w, p)]
     half = catalog.pipe(case.design.house.job.material, size_in).od_mm / 2
     bays = [w.bay_at(w.station(p)) for w in walls]
-    clear = (b is not None and b.lo_mm + half <= w.station(p) <= b.hi_mm - half for w, b in zip(walls, bays, strict=True))
+    clear = (
+        b is not None and b.lo_mm + half <= w.station(p) <= b.hi_mm - half for w, b in zip(walls, bays, strict=True)
+    )
     return bool(walls) and all(clear)

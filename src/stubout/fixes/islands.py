@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from stubout import units
+from stubout.catalog import queries as catalog
 from stubout.fixes.facts import Fact
 from stubout.fixes.model import MARK, OPENING, VENT, Candidate, Case, once
 from stubout.fixes.openings import CLEAR_MM, free_id
@@ -18,7 +19,11 @@ from stubout.network.model import Pipe
 
 ASIDE_MM = (300.0, 260.0, 360.0)  # the leg down stands so far beside the leg up: two bends and a hand
 HEAD_MM = (32.0, 62.0)  # of the bends below the counter
-ABOVE_DRAIN_MM = (376.0, 320.0, 440.0)  # of the foot vent above the drain it comes back to: two fittings, one above the other
+ABOVE_DRAIN_MM = (
+    376.0,
+    320.0,
+    440.0,
+)  # of the foot vent above the drain it comes back to: two fittings, one above the other
 ROLL_MM = (170.0, 240.0)  # the foot vent leaves the leg down at 45 degrees and turns along its way after so much
 OPEN_MM = (400.0, 600.0)  # of the cleanout in the riser above the finished floor
 LOOP_IN = (1.5, 2.0)
@@ -57,7 +62,9 @@ def _loop(case: Case, trap: TrapPlan, body: HouseFixture, under_z: float, drain:
     gone = trap.vent_runs
     for aside in ASIDE_MM:
         over = up.plus(along.times(aside))
-        back = drain.a.plus(drain.b.minus(drain.a).times(min(1.0, (aside + drain.a.minus(up).at_z(0.0).dot(along)) / drain.plan_mm)))
+        back = drain.a.plus(
+            drain.b.minus(drain.a).times(min(1.0, (aside + drain.a.minus(up).at_z(0.0).dot(along)) / drain.plan_mm))
+        )
         if back.at_z(0.0).to(over.at_z(0.0)) > 1.0:
             continue
         for head in HEAD_MM:
@@ -67,12 +74,31 @@ def _loop(case: Case, trap: TrapPlan, body: HouseFixture, under_z: float, drain:
                     continue
                 foot = over.at_z(foot_z)
                 for size in LOOP_IN:
-                    leg = Line(f"V-{trap.tag}", "vent", size, trap.takeoff, End(foot, PointKind.TIE_IN), (up.at_z(top), over.at_z(top)), trap.tag)
+                    leg = Line(
+                        f"V-{trap.tag}",
+                        "vent",
+                        size,
+                        trap.takeoff,
+                        End(foot, PointKind.TIE_IN),
+                        (up.at_z(top), over.at_z(top)),
+                        trap.tag,
+                    )
                     ret = Line(f"R-{trap.tag}", "vent", size, Of(0), On(drain.id, back), (), trap.tag)
                     for line, tap, words, far in _foot_vents(case, trap, foot, along, size):
-                        told = f"Vent {trap.tag} by a loop under the counter, back into {drain.id}, its foot vent {words}"
+                        told = (
+                            f"Vent {trap.tag} by a loop under the counter, back into {drain.id}, its foot vent {words}"
+                        )
                         yield once(
-                            Redraw("vent", (trap.tag,), "as drawn", "island loop", told, gone=gone, lines=(leg, line, ret), taps=((1, *tap),)),
+                            Redraw(
+                                "vent",
+                                (trap.tag,),
+                                "as drawn",
+                                "island loop",
+                                told,
+                                gone=gone,
+                                lines=(leg, line, ret),
+                                taps=((1, *tap),),
+                            ),
                             cost=3 * VENT + far + aside,
                         )
 
@@ -96,7 +122,12 @@ def _foot_vents(
                     for target, ways, more in targets(case, riser, low + above):
                         line = Line(f"F-{trap.tag}", "vent", size_in, Of(0), target, (turn, riser, *ways), trap.tag)
                         for tap in _taps(case, trap, wall, riser, size_in):
-                            yield line, tap, f"to wall {wall.id} and up to {height(case, low + above)}", far + more + above
+                            yield (
+                                line,
+                                tap,
+                                f"to wall {wall.id} and up to {height(case, low + above)}",
+                                far + more + above,
+                            )
 
 
 def _to_wall(wall: Wall, p: Vec, along: Vec) -> float | None:
@@ -113,7 +144,12 @@ def _taps(case: Case, trap: TrapPlan, wall: Wall, riser: Vec, size_in: float) ->
     for z in OPEN_MM:
         for way in (wall.leftward, wall.leftward.times(-1.0)):
             at = riser.at_z(floor + z)
-            yield at, CleanoutPlan(free_id(case), "", size_in, way, CLEAR_MM, f"foot vent of {trap.tag}", room_at(case, wall, at, way))
+            yield (
+                at,
+                CleanoutPlan(
+                    free_id(case), "", size_in, way, CLEAR_MM, f"foot vent of {trap.tag}", room_at(case, wall, at, way)
+                ),
+            )
 
 
 def room_at(case: Case, wall: Wall, at: Vec, way: Vec) -> str:
@@ -145,9 +181,26 @@ def risers(case: Case) -> Iterator[Candidate]:
                     through = (at,) if at.to(p.a) > 1.0 else ()
                     if through:
                         line = Line(p.id, "vent", p.size_in, p.start, p.end, through, p.tag)
-                        edit = Redraw("cleanout", (plan.id,), "none", "in the riser", told, gone=(p.id,), lines=(line,), taps=((0, at, plan),))
+                        edit = Redraw(
+                            "cleanout",
+                            (plan.id,),
+                            "none",
+                            "in the riser",
+                            told,
+                            gone=(p.id,),
+                            lines=(line,),
+                            taps=((0, at, plan),),
+                        )
                     else:
-                        edit = Redraw("cleanout", (plan.id,), "none", "in the riser", told, kinds=((p.start, PointKind.CLEANOUT),), at_points=((p.start, plan),))
+                        edit = Redraw(
+                            "cleanout",
+                            (plan.id,),
+                            "none",
+                            "in the riser",
+                            told,
+                            kinds=((p.start, PointKind.CLEANOUT),),
+                            at_points=((p.start, plan),),
+                        )
                     yield once(edit, cost=OPENING)
 
 
@@ -160,7 +213,11 @@ def returns(case: Case) -> Iterator[Candidate]:
         drains = [p for p in net.drains() if p.tags == (trap.tag,) and not p.vertical]
         for p in net.vents():
             ends = net.node(p.end)
-            if p.tags != (trap.tag,) or p.b.z > p.a.z + 1.0 or not any(net.pipe(i).system == "drain" for i in (*ends.inflow, *ends.outflow)):
+            if (
+                p.tags != (trap.tag,)
+                or p.b.z > p.a.z + 1.0
+                or not any(net.pipe(i).system == "drain" for i in (*ends.inflow, *ends.outflow))
+            ):
                 continue
             way = _back(case, p)
             top = way[0].a
@@ -172,7 +229,9 @@ def returns(case: Case) -> Iterator[Candidate]:
                 line = Line(p.id.partition(".")[0], "vent", p.size_in, way[0].start, On(d.id, at), (), p.tag)
                 told = f"Bring the loop of {trap.tag} straight down into {d.id}"
                 ids = tuple(q.id for q in way)
-                yield once(Redraw("route", ids, "as drawn", d.id, told, gone=ids, lines=(line,)), cost=20.0 + top.z - at.z)
+                yield once(
+                    Redraw("route", ids, "as drawn", d.id, told, gone=ids, lines=(line,)), cost=20.0 + top.z - at.z
+                )
 
 
 def _back(case: Case, p: Pipe) -> tuple[Pipe, ...]:
@@ -192,17 +251,10 @@ def traps(case: Case) -> Iterator[Candidate]:
         arm = next((net.pipe(i) for i in trap.arm_runs[:1]), None)
         if trap.tag not in case.about or body is None or arm is None:
             continue
-        weir = arm.a.z - bore(case, arm.size_in) / 2
+        weir = arm.a.z - catalog.pipe(case.design.house.job.material, arm.size_in).id_mm / 2
         if abs(weir - trap.weir_z_mm) < 1.0:
             continue
         said = units.both(weir - body.finished_z_mm, u)
         told = f"Hang the trap of {trap.tag} where its arm begins, its weir {said} above finished floor"
         was = units.both(trap.weir_z_mm - body.finished_z_mm, u)
         yield once(Fact("trap", (trap.tag,), was, said, told, (("traps", trap.tag, "weir_z_mm", weir),)), cost=MARK)
-
-
-def bore(case: Case, size_in: float) -> float:
-    """Return the inside diameter of the job's pipe [mm]."""
-    from stubout.catalog import queries as catalog
-
-    return catalog.pipe(case.design.house.job.material, size_in).id_mm

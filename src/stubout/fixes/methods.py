@@ -99,7 +99,9 @@ def _vent(case: Case, p: Pipe, start: Anchor, foot: Vec, flood: float, size: flo
         for target, ways, far in targets(case, foot, low):
             told = f"Set another vent on {p.id}, {where}, in {units.size(size)} in: {led(case, target, ways, low)}"
             line = Line(f"V-{p.id.partition('.')[0]}", "vent", size, start, target, ways)
-            yield once(Redraw("vent", (p.id,), "none", height(case, low), told, lines=(line,)), cost=cost + above + far / 4)
+            yield once(
+                Redraw("vent", (p.id,), "none", height(case, low), told, lines=(line,)), cost=cost + above + far / 4
+            )
     roof = roof_surface_z(case.design.house, foot)
     if roof is not None:
         top = End(foot.at_z(roof + ABOVE_ROOF_MM[0]), PointKind.TERMINAL)

@@ -163,7 +163,9 @@ def risers(case: Case) -> Iterator[Candidate]:
         if not (case.about & {p.id, *(d.id for d in case.net.downstream(p))}) and not out:
             continue
         for place in (*out[:2], *out[len(out) // 2 : len(out) // 2 + 1]):
-            plan = CleanoutPlan(free_id(case), "", p.size_in, Vec(0, 0, 1), CLEAR_MM, "building drain and sewer", "grade")
+            plan = CleanoutPlan(
+                free_id(case), "", p.size_in, Vec(0, 0, 1), CLEAR_MM, "building drain and sewer", "grade"
+            )
             line = Line(plan.id, "drain", p.size_in, End(place.at_z(z), PointKind.CLEANOUT), On(p.id, place))
             far = units.both(place.minus(p.a).plan_length, u)
             told = f"Set a cleanout at grade on {p.id}, {far} from its upper end"

@@ -46,7 +46,7 @@ class Resize:
 
 
 def _as_laid(design: Design, network: Network) -> tuple[RouteLeg, ...]:
-    """Return the drawn routes; one whose pipes are laid in another size now names that, or none where it is in parts."""
+    """Return the drawn routes; one laid in another size now names that, or none where it is laid in parts."""
     had = {p.id: p.size_in for p in design.network.pipes}
     changed = {i for p in network.pipes if p.size_in != had[p.id] for i in (p.id, leg_of(p.id))}
     laid: dict[str, set[float]] = {}

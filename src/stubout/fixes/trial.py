@@ -16,6 +16,7 @@ from stubout.fixes.concrete import newly_cast
 from stubout.fixes.follow import followed, touched, with_growth
 from stubout.fixes.model import Candidate, Case, Edit
 from stubout.fixes.moves import Shift
+from stubout.fixes.redraw import Redraw
 from stubout.problems import Finding
 from stubout.windows.judge import Judge
 from stubout.windows.near import Surroundings, local, surroundings
@@ -93,9 +94,10 @@ class Trial:
             return self._unbored(one, made[1])
         if self.check.id == "FIT006" and one.most_mm:
             return self.own(with_growth(self.bench.design, made[1]))
-        if self.check.id.startswith(OF_JOINTS):
+        bored = self.check.id.startswith("FRM") and any(isinstance(e, Redraw) for e in made[0])
+        if bored or self.check.id.startswith(OF_JOINTS):
             try:
-                return self.own(followed(self.bench.design, made[1], joints_only=True))
+                return self.own(followed(self.bench.design, made[1], joints_only=not bored))
             except (LookupError, ValueError):
                 return False
         return self.own(made[1])

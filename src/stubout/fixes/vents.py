@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from stubout import units
+from stubout.fixes.graph import leg_of
 from stubout.fixes.model import VENT, Candidate, Case, once
 from stubout.fixes.redraw import Anchor, End, Line, On, Redraw
 from stubout.geometry.vec import Vec
@@ -25,6 +26,7 @@ BACK_MM = (140.0, 200.0)  # the vent fitting of a thin arm stands so far before 
 BACK_THICK_MM = (310.0, 400.0)
 IN_WALL_MM = 30.0
 STRAIGHT_MM = 2.0  # as near above each other two points stand straight
+ATTIC_MM = (150.0, 300.0)  # of a vent that lies in an attic above plates and ceiling
 STEEP = 1.02  # a vent rolled up 45 degrees, and a hair more
 
 
@@ -143,6 +145,7 @@ def _drawn(tag: str, told: str, *lines: Line, kind: str = "vent") -> Redraw:
 
 
 def height(case: Case, z: float) -> str:
+    """Return a height above the subfloor under it, in words."""
     floor = max((v.subfloor_z_mm for v in case.design.house.levels if v.subfloor_z_mm <= z), default=0.0)
     return f"{units.both(z - floor, case.design.house.job.units)} above subfloor"
 
@@ -257,6 +260,35 @@ def upright_first(case: Case) -> Iterator[Candidate]:
         ids = tuple(q.id for q in way)
         told = f"Lead the vent {', '.join(ids)} straight up from its vent fitting and over at {height(case, corner.z)}"
         yield once(Redraw("route", ids, "as drawn", "up first", told, gone=ids, lines=(line,)), cost=VENT / 2 + far)
+
+
+def over_plates(case: Case) -> Iterator[Candidate]:
+    """Yield vents that lie through studs under an attic led straight up through the plates and over there."""
+    net, house = case.net, case.design.house
+    attics = {v.id: v.ceiling_z_mm for v in house.levels if v.attic_above}
+    for p in case.pipes:
+        wall = next((w for w in house.walls if w.id == p.place.ref and w.level_id in attics), None)
+        if p.system != "vent" or p.vertical or p.place.kind != "wall" or wall is None:
+            continue
+        way = _own_way(case, p)
+        start = net.node(way[0].start)
+        ids = tuple(q.id for q in way)
+        for above in ATTIC_MM:
+            low = max(wall.top_z_mm, attics[wall.level_id] or wall.top_z_mm) + above
+            for target, ways, far in targets(case, start.at, low):
+                if not ways or (isinstance(target, On) and target.run in ids):
+                    continue
+                line = Line(leg_of(p.id), "vent", max(q.size_in for q in way), start.id, target, ways, p.tag)
+                told = (
+                    f"Lead the vent {', '.join(ids)} straight up into the attic and over there into {target_id(target)}"
+                )
+                edit = Redraw("route", ids, "through studs", "in the attic", told, gone=ids, lines=(line,))
+                yield once(edit, cost=VENT + above + far + low - p.a.z)
+
+
+def target_id(target: Anchor) -> str:
+    """Return the pipe or point that a line ends on."""
+    return target.run if isinstance(target, On) else str(target)
 
 
 def _own_way(case: Case, p: Pipe) -> tuple[Pipe, ...]:
