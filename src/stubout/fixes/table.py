@@ -171,6 +171,41 @@ TABLE: dict[str, tuple[Propose, ...]] = {
 }
 
 
+KINDS = {  # what a proposal changes, in words
+    "added": "cleanouts elsewhere",
+    "along": "arms longer or shorter",
+    "arms": "arms drawn",
+    "bodies": "other fixtures",
+    "bores": "holes bored anew",
+    "boxes": "boxes built",
+    "carried_out": "vents carried out",
+    "changed": "cleanouts turned or larger",
+    "deeper_walls": "deeper studs",
+    "fittings": "other fittings",
+    "footings": "footings deeper",
+    "grade": "grade raised",
+    "jogs": "offsets round the place",
+    "laid_in": "arms laid in",
+    "largest_vents": "larger vents",
+    "loops": "loop vents",
+    "marks": "marks set anew",
+    "more_vents": "more vents on the drain",
+    "moved_obstacles": "things in the way moved",
+    "offset_terminals": "terminals elsewhere",
+    "over_plates": "vents over in the attic",
+    "own_drops": "drops of their own",
+    "own_vents": "vents of their own",
+    "plates": "plates and straps",
+    "places": "places listed anew",
+    "sideways": "points moved aside",
+    "sizes": "other sizes",
+    "terminals": "terminals longer",
+    "unsaid": "the method taken back",
+    "upright": "points raised or lowered",
+    "upright_first": "vents straight up first",
+}
+
+
 def proposals(case: Case) -> Iterator[Candidate]:
     """Yield the changes worth trying for a finding."""
     for propose in TABLE.get(case.finding.check, ()):

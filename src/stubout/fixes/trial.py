@@ -26,6 +26,7 @@ PROBE = 3  # each length tried is so many times the one before, until the findin
 GROWN = (1, 2, 4, 8, 16, 32, 64, 128)  # steps a length is let grow where other checks speak at the least one
 OF_HOLES = ("FRM001", "FRM002", "FRM003", "FRM007")  # they read holes and what stands round a pipe
 FOLLOWING = ("FRM004", "FRM005", "SUP", "FIT")  # what they ask for follows a change: only all checks can tell
+CAST = "a pipe is cast into the slab"  # said of a change by no check: common practice
 OF_JOINTS = ("FIT", "FLG001", "SUP")  # they read fittings and pieces
 
 
@@ -55,6 +56,7 @@ class Trial:
     before: Counter[Key] = field(init=False)
     screening: Candidate | None = None
     judge: Judge = field(init=False)  # the checks that can react to `screening`
+    stays: Counter[str] = field(default_factory=Counter)  # by kind: changes after which the finding is still there
 
     @property
     def finding(self) -> Finding:
@@ -132,7 +134,9 @@ class Trial:
                 continue
             seen[one.family] += 1
             least = self.least(one)
-            if least is not None:
+            if least is None:
+                self.stays[one.family] += 1
+            else:
                 heapq.heappush(waiting, (least.cost, i, one, least))
 
     def least(self, one: Candidate) -> Found | None:
@@ -209,5 +213,5 @@ class Trial:
         except (LookupError, ValueError):
             return None
         if newly_cast(self.bench.design, design):
-            return None
+            return CAST
         return self.bench.raised(design, self.finding)

@@ -13,8 +13,8 @@ from collections import Counter
 from stubout.checks.registry import by_id
 from stubout.design import Change, Design, Tried
 from stubout.fixes.bench import GRAVE, Bench
-from stubout.fixes.model import Case, Edit
-from stubout.fixes.table import proposals
+from stubout.fixes.model import Case, Edit, listed
+from stubout.fixes.table import KINDS, proposals
 from stubout.fixes.then import pair
 from stubout.fixes.trial import Found, Trial
 from stubout.problems import Finding, NotChecked
@@ -45,7 +45,7 @@ def tried(bench: Bench, finding: Finding) -> tuple[Tried, tuple[Edit, ...]]:
     both = pair(bench, finding, against)
     if both is not None:
         return _offer(finding, both.told(bench.design), both.asks), both.edits
-    return _fight(bench.design, finding, against), ()
+    return _fight(bench, trial, against), ()
 
 
 def _offer(finding: Finding, changes: tuple[Change, ...], asks: str) -> Tried:
@@ -53,25 +53,39 @@ def _offer(finding: Finding, changes: tuple[Change, ...], asks: str) -> Tried:
     return Tried(finding, cleared=True, words=words, changes=changes, asks=asks)
 
 
-def _fight(design: Design, finding: Finding, against: list[tuple[Found, str]]) -> Tried:
+def _fight(bench: Bench, trial: Trial, against: list[tuple[Found, str]]) -> Tried:
+    """Return which rules stand against each other: those that speak up after the nearest changes, or the rule alone."""
+    finding = trial.finding
     if not against:
-        return Tried(finding, cleared=False, words="No single change that was tried clears it.")
+        return _unmoved(trial)
     told = []
     seen: dict[str, None] = {}
     for one, said in against:
         if said in seen:
             continue
         seen[said] = None
-        check = by_id(said)
-        name = f"{said} {check.name}" if check else said
-        what = "; ".join(e.told(design).words for e in one.edits)
-        told.append(f"{what}: clears it, but then {name}")
-        if len(told) == SHOWN:
-            break
+        if len(told) < SHOWN:
+            what = "; ".join(e.told(bench.design).words for e in one.edits)
+            told.append(f"{what}: clears it, but then {_named(said)}")
     words = (
         f"No single change clears it: {finding.check} against {' and '.join(list(seen)[:SHOWN])}. {'. '.join(told)}."
     )
     return Tried(finding, cleared=False, words=words, against=tuple(seen))
+
+
+def _named(said: str) -> str:
+    check = by_id(said)
+    return f"{said} {check.name}" if check else said
+
+
+def _unmoved(trial: Trial) -> Tried:
+    """Return that the finding stays whatever is changed, with what it asks for."""
+    finding = trial.finding
+    kinds = listed(KINDS.get(k, k.replace("_", " ")) for k in trial.stays)
+    tried_so = f"it stays after {trial.stays.total()} changes tried ({kinds})" if kinds else "no change of pipes reaches it"
+    wanted = f"{finding.check} asks for {finding.wanted}"
+    words = f"No single change clears it: {wanted}, and {tried_so}. {finding.do[:1].upper()}{finding.do[1:]}."
+    return Tried(finding, cleared=False, words=words, against=(finding.check,))
 
 
 def fixes(
