@@ -7,7 +7,7 @@ import math
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from stubout.checks.base import Check
 from stubout.design import Design
@@ -16,13 +16,15 @@ from stubout.fixes.concrete import newly_cast
 from stubout.fixes.follow import followed, touched, with_growth
 from stubout.fixes.model import Candidate, Case, Edit
 from stubout.fixes.moves import Shift
+from stubout.fixes.near import round_about
 from stubout.fixes.redraw import Redraw
 from stubout.problems import Finding
 from stubout.windows.judge import Judge
-from stubout.windows.near import Surroundings, local, surroundings
+from stubout.windows.near import Surroundings, local
 
 LOOKED = 90  # candidates of one kind put before the check that spoke
 PROBE = 3  # each length tried is so many times the one before, until the finding is gone
+REACH_MM = 60.0  # surroundings are looked at no smaller than this
 GROWN = (1, 2, 4, 8, 16, 32, 64, 128)  # steps a length is let grow where other checks speak at the least one
 OF_HOLES = ("FRM001", "FRM002", "FRM003", "FRM007")  # they read holes and what stands round a pipe
 FOLLOWING = ("FRM004", "FRM005", "SUP", "FIT")  # what they ask for follows a change: only all checks can tell
@@ -52,6 +54,7 @@ class Trial:
     case: Case
     check: Check
     moving: Candidate | None = None
+    within: float = 0.0  # how far it is moved in its surroundings [mm]
     around: Surroundings = field(init=False)  # of the pipes that `moving` moves
     before: Counter[Key] = field(init=False)
     screening: Candidate | None = None
@@ -71,6 +74,8 @@ class Trial:
 
     def own(self, design: Design) -> bool:
         """Return whether the check that spoke is now silent about the place."""
+        if self._stays(design):
+            return False
         found, unable = self.check.run(design)
         spoken = Counter(key(f) for f in found if f.level in GRAVE)
         if any(spoken[k] > self.bench.known[k] for k in spoken):
@@ -78,6 +83,15 @@ class Trial:
         if any((n.check, n.reason) not in self.bench.silent for n in unable):
             return False
         return spoken[key(self.finding)] < self.bench.known[key(self.finding)]
+
+    def _stays(self, design: Design) -> bool:
+        """Return whether the finding stays already where of all that stands in the way only what it names is there."""
+        named = tuple(o for o in design.house.obstacles if o.id in self.case.about)
+        if not named or len(named) == len(design.house.obstacles):
+            return False
+        found, _ = self.check.run(replace(design, house=replace(design.house, obstacles=named)))
+        mine = key(self.finding)
+        return sum(key(f) == mine for f in found if f.level in GRAVE) >= self.bench.known[mine]
 
     def made(self, one: Candidate, mm: float) -> tuple[tuple[Edit, ...], Design] | None:
         """Return the design with a candidate made, lists as they were; None where no such part can be bought."""
@@ -93,7 +107,7 @@ class Trial:
         if made is None:
             return False
         if self.check.id in OF_HOLES and one.most_mm:
-            return self._unbored(one, made[1])
+            return self._unbored(one, made[1], mm)
         if self.check.id == "FIT006" and one.most_mm:
             return self.own(with_growth(self.bench.design, made[1]))
         bored = self.check.id.startswith("FRM") and any(isinstance(e, Redraw) for e in made[0])
@@ -104,13 +118,13 @@ class Trial:
                 return False
         return self.own(made[1])
 
-    def _unbored(self, one: Candidate, design: Design) -> bool:
+    def _unbored(self, one: Candidate, design: Design, mm: float) -> bool:
         """Return whether the check is silent about the moved pipes, bored anew in what stands round them."""
-        if one is not self.moving:
-            pipes = touched(self.bench.design, design)
-            self.moving, self.around = one, surroundings(self.bench.design, pipes, one.most_mm)
-            self.before = self._said(self.bench.design, pipes)
         pipes = touched(self.bench.design, design)
+        if one is not self.moving or mm > self.within:
+            self.moving, self.within = one, min(one.most_mm, max(REACH_MM, 2.0 * mm))
+            self.around = round_about(self.bench.design, pipes, self.within)
+            self.before = self._said(self.bench.design, pipes)
         now = self._said(design, pipes)
         mine = key(self.finding)
         return not now - self.before and now[mine] < self.before[mine]
