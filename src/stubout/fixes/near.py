@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from stubout.design import Design
 from stubout.fabrication.bores import framed, reach
-from stubout.geometry.vec import Box
+from stubout.geometry.vec import Box, Vec
 from stubout.house.framing import Wall
 from stubout.house.model import Frame, House
 from stubout.network.model import Network
@@ -22,7 +22,7 @@ def round_about(design: Design, pipes: frozenset[str], most_mm: float) -> Surrou
     house = frame_round(design.house, boxes)
     near = replace(
         house,
-        walls=tuple(w for w in house.walls if w.studs),
+        walls=tuple(w for w in house.walls if any(_meet(_whole(w), b) for b in boxes)),
         obstacles=tuple(
             o
             for o in house.obstacles
@@ -32,12 +32,19 @@ def round_about(design: Design, pipes: frozenset[str], most_mm: float) -> Surrou
     return Surroundings(near, pipes, framed(near))
 
 
+def beside(net: Network, pipes: frozenset[str]) -> frozenset[str]:
+    """Return some pipes with all that lie so near that they or their hubs can meet."""
+    boxes = [reach(p.a, p.b, BESIDE_MM) for p in net.pipes if p.id in pipes]
+    return frozenset(p.id for p in net.pipes if p.id in pipes or any(_meet(reach(p.a, p.b, BESIDE_MM), b) for b in boxes))
+
+
 def frame_round(house: House, boxes: list[Box]) -> House:
     """Return a house with the members of those walls and frames only that some boxes can touch."""
 
     def walled(w: Wall) -> Wall:
-        lo, hi = w.start.at_z(w.bottom_z_mm), w.end.at_z(w.top_z_mm)
-        return w if any(_meet(reach(lo, hi, w.depth_mm), b) for b in boxes) else replace(w, studs=())
+        whole = _whole(w)
+        spans = [_along(w, b) for b in boxes if _meet(whole, b)]
+        return replace(w, studs=tuple(s for s in w.studs if any(a <= s.station_mm <= b for a, b in spans)))
 
     def framed(f: Frame) -> Frame:
         axis = 1 if f.runs == "x" else 0
@@ -45,6 +52,16 @@ def frame_round(house: House, boxes: list[Box]) -> House:
         return replace(f, centres_mm=tuple(c for c in f.centres_mm if any(lo <= c <= hi for lo, hi in near)))
 
     return replace(house, walls=tuple(map(walled, house.walls)), frames=tuple(map(framed, house.frames)))
+
+
+def _whole(wall: Wall) -> Box:
+    return reach(wall.start.at_z(wall.bottom_z_mm), wall.end.at_z(wall.top_z_mm), wall.depth_mm)
+
+
+def _along(wall: Wall, box: Box) -> tuple[float, float]:
+    """Return from which to which station of a wall a box reaches."""
+    stations = [wall.station(Vec(x, y)) for x in (box.lo.x, box.hi.x) for y in (box.lo.y, box.hi.y)]
+    return min(stations), max(stations)
 
 
 def _meet(a: Box, b: Box) -> bool:

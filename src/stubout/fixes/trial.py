@@ -25,7 +25,7 @@ from stubout.windows.near import Surroundings, local
 LOOKED = 90  # candidates of one kind put before the check that spoke
 PROBE = 3  # each length tried is so many times the one before, until the finding is gone
 REACH_MM = 60.0  # surroundings are looked at no smaller than this
-GROWN = (1, 2, 4, 8, 16, 32, 64, 128)  # steps a length is let grow where other checks speak at the least one
+GROWN = (2, 8, 32, 128)  # steps a length is let grow where other checks speak at the least one
 OF_HOLES = ("FRM001", "FRM002", "FRM003", "FRM007")  # they read holes and what stands round a pipe
 FOLLOWING = ("FRM004", "FRM005", "SUP", "FIT")  # what they ask for follows a change: only all checks can tell
 CAST = "a pipe is cast into the slab"  # said of a change by no check: common practice
@@ -97,7 +97,7 @@ class Trial:
         """Return the design with a candidate made, lists as they were; None where no such part can be bought."""
         try:
             edits = one.edits(mm)
-            return edits, applied(self.bench.design, edits, follow=False)
+            return edits, applied(self.bench.design, edits, follow=False, measure=False)
         except (LookupError, ValueError):
             return None
 
@@ -223,9 +223,7 @@ class Trial:
         if quick:
             return quick
         try:
-            design = applied(self.bench.design, found.edits, follow=True)
+            said, design = self.bench.raised_by(found.edits, self.finding)
         except (LookupError, ValueError):
             return None
-        if newly_cast(self.bench.design, design):
-            return CAST
-        return self.bench.raised(design, self.finding)
+        return CAST if said == "" and design is not None and newly_cast(self.bench.design, design) else said
