@@ -8,6 +8,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from stubout.checks.base import Check
 from stubout.design import Design
@@ -46,6 +47,33 @@ class Found:
         return self.one.cost + self.mm
 
 
+class Ground:
+    """Some pipes of a trial in what stands round them, and what its check says of them there."""
+
+    def __init__(self, trial: Trial, pipes: frozenset[str], most_mm: float) -> None:
+        """Look at some pipes within some distance [mm]."""
+        self._trial, self._pipes, self._most = trial, pipes, most_mm
+
+    @cached_property
+    def _around(self) -> Surroundings:
+        return round_about(self._trial.bench.design, self._pipes, self._most)
+
+    @cached_property
+    def _before(self) -> Counter[Key]:
+        return self._said(self._trial.bench.design)
+
+    def cleared(self, design: Design) -> bool:
+        """Return whether the finding is gone and nothing like it has come."""
+        mine = key(self._trial.finding)
+        now = self._said(design)
+        return not now - self._before and now[mine] < self._before[mine]
+
+    def _said(self, design: Design) -> Counter[Key]:
+        known = {(b.pipe, b.member): b for b in self._trial.bench.design.fabrication.bores}
+        found, _ = self._trial.check.run(local(design, self._pipes, self._around, known))
+        return Counter(key(f) for f in found if f.level in GRAVE)
+
+
 @dataclass(slots=True)
 class Trial:
     """One finding at work."""
@@ -55,8 +83,7 @@ class Trial:
     check: Check
     moving: Candidate | None = None
     within: float = 0.0  # how far it is moved in its surroundings [mm]
-    around: Surroundings = field(init=False)  # of the pipes that `moving` moves
-    before: Counter[Key] = field(init=False)
+    grounds: list[Ground] = field(default_factory=list)  # of the pipes that `moving` moves
     screening: Candidate | None = None
     judge: Judge = field(init=False)  # the checks that can react to `screening`
     stays: Counter[str] = field(default_factory=Counter)  # by kind: changes after which the finding is still there
@@ -123,16 +150,9 @@ class Trial:
         pipes = touched(self.bench.design, design)
         if one is not self.moving or mm > self.within:
             self.moving, self.within = one, min(one.most_mm, max(REACH_MM, 2.0 * mm))
-            self.around = round_about(self.bench.design, pipes, self.within)
-            self.before = self._said(self.bench.design, pipes)
-        now = self._said(design, pipes)
-        mine = key(self.finding)
-        return not now - self.before and now[mine] < self.before[mine]
-
-    def _said(self, design: Design, pipes: frozenset[str]) -> Counter[Key]:
-        known = {(b.pipe, b.member): b for b in self.bench.design.fabrication.bores}
-        found, _ = self.check.run(local(design, pipes, self.around, known))
-        return Counter(key(f) for f in found if f.level in GRAVE)
+            named = pipes & self.case.about
+            self.grounds = [Ground(self, p, self.within) for p in ((named, pipes) if named else (pipes,))]
+        return all(ground.cleared(design) for ground in self.grounds)  # on the pipe it names alone first: quick
 
     def cheapest_first(self, some: Iterable[Candidate]) -> Iterator[Found]:
         """Yield the candidates that clear the finding in order of cost, lengths looked for no sooner than needed."""
