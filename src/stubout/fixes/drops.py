@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from stubout import units
 from stubout.catalog import queries as catalog
@@ -15,6 +16,9 @@ from stubout.layout.model import PointKind, Role, TrapPlan
 from stubout.network.model import Pipe
 
 FAR_MM = 2400.0  # a longer arm is another layout
+APART_MM = 200.0  # between places where it may join
+ON_MM = 2400.0  # a branch is led on beside its drain no farther
+ASIDE_MM = (250.0,)  # of it: two eighth bends
 STEP_MM = 100.0  # between places tried along a drain
 VENTS = 2  # ways of the vent tried at each place
 DROP_MM = 150.0  # at least, from the arm to the drain below it
@@ -90,3 +94,45 @@ def _free(case: Case, p: Vec, size_in: float) -> bool:
         b is not None and b.lo_mm + half <= w.station(p) <= b.hi_mm - half for w, b in zip(walls, bays, strict=True)
     )
     return bool(walls) and all(clear)
+
+
+def joined_on(case: Case) -> Iterator[Candidate]:
+    """Yield lying branches led on beside the drain they join, and into it farther down."""
+    net, u = case.net, case.design.house.job.units
+    for p in case.net.drains():
+        head = p.role is Role.CLEANOUT_EXT or len(net.node(p.start).inflow) > 1  # the drain that others join
+        if p.id not in case.about or p.vertical or head or not net.node(p.end).outflow:
+            continue
+        start = net.node(p.start).at
+        walked = 0.0
+        for drain in (q for q in net.downstream(p) if not q.vertical):
+            along = drain.b.minus(drain.a).at_z(0.0).unit()
+            for k in range(1, max(2, int(drain.plan_mm // APART_MM))):
+                spot = drain.a.plus(drain.b.minus(drain.a).times(k * APART_MM / max(drain.plan_mm, APART_MM)))
+                far = walked + k * APART_MM
+                if far > ON_MM or spot.z > start.z:
+                    continue
+                for aside in ASIDE_MM:
+                    for sign in (1.0, -1.0):
+                        side = Vec(-along.y, along.x).times(sign * aside)
+                        ways = (start.plus(along.times(aside)).plus(side), spot.minus(along.times(aside)).plus(side))
+                        if ways[1].minus(ways[0]).dot(along) < aside:
+                            continue
+                        told = f"Lead {p.id} on beside {drain.id} and into it {units.both(far, u)} farther down"
+                        line = Line(
+                            leg_of(p.id), "drain", p.size_in, p.start, On(drain.id, spot), _falling(start, ways, spot)
+                        )
+                        edit = Redraw("join", (p.id,), p.end, drain.id, told, gone=(p.id,), lines=(line,))
+                        yield once(edit, cost=VENT + far + aside)
+            walked += drain.plan_mm
+
+
+def _falling(start: Vec, ways: tuple[Vec, ...], end: Vec) -> tuple[Vec, ...]:
+    """Return points between two ends at heights of one even fall."""
+    line = (start, *ways, end)
+    legs = [b.minus(a).plan_length for a, b in pairwise(line)]
+    whole, out, walked = sum(legs), [], 0.0
+    for p, leg in zip(ways, legs, strict=False):
+        walked += leg
+        out.append(p.at_z(start.z + (end.z - start.z) * walked / whole))
+    return tuple(out)

@@ -20,8 +20,6 @@ from stubout.fixes.near import BESIDE_MM, frame_round, joined_near
 from stubout.network.model import Network, Pipe
 
 
-
-
 class _Named(Protocol):
     @property
     def id(self) -> str: ...

@@ -177,7 +177,8 @@ def risers(case: Case) -> Iterator[Candidate]:
                 for way in (wall.leftward, wall.leftward.times(-1.0)):
                     room = room_at(case, wall, at, way)
                     plan = CleanoutPlan(free_id(case), "", p.size_in, way, CLEAR_MM, f"foot vent of {trap.tag}", room)
-                    told = f"Set a cleanout in the riser {p.id} of the foot vent of {trap.tag}, {units.both(z, u)} above subfloor, opening into {room}"
+                    high = f"{units.both(z, u)} above subfloor"
+                    told = f"Set a cleanout in the riser {p.id} of the foot vent of {trap.tag}, {high}, into {room}"
                     through = (at,) if at.to(p.a) > 1.0 else ()
                     if through:
                         line = Line(p.id, "vent", p.size_in, p.start, p.end, through, p.tag)

@@ -35,7 +35,9 @@ def round_about(design: Design, pipes: frozenset[str], most_mm: float) -> Surrou
 def beside(net: Network, pipes: frozenset[str]) -> frozenset[str]:
     """Return some pipes with all that lie so near that they or their hubs can meet."""
     boxes = [reach(p.a, p.b, BESIDE_MM) for p in net.pipes if p.id in pipes]
-    return frozenset(p.id for p in net.pipes if p.id in pipes or any(_meet(reach(p.a, p.b, BESIDE_MM), b) for b in boxes))
+    return frozenset(
+        p.id for p in net.pipes if p.id in pipes or any(_meet(reach(p.a, p.b, BESIDE_MM), b) for b in boxes)
+    )
 
 
 def frame_round(house: House, boxes: list[Box]) -> House:
@@ -48,7 +50,11 @@ def frame_round(house: House, boxes: list[Box]) -> House:
 
     def framed(f: Frame) -> Frame:
         axis = 1 if f.runs == "x" else 0
-        near = [(b.lo[axis] - f.width_mm, b.hi[axis] + f.width_mm) for b in boxes if b.lo.z < f.top_z_mm and b.hi.z > f.bottom_z_mm]
+        near = [
+            (b.lo[axis] - f.width_mm, b.hi[axis] + f.width_mm)
+            for b in boxes
+            if b.lo.z < f.top_z_mm and b.hi.z > f.bottom_z_mm
+        ]
         return replace(f, centres_mm=tuple(c for c in f.centres_mm if any(lo <= c <= hi for lo, hi in near)))
 
     return replace(house, walls=tuple(map(walled, house.walls)), frames=tuple(map(framed, house.frames)))

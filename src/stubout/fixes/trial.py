@@ -26,7 +26,7 @@ from stubout.windows.near import Surroundings, local
 LOOKED = 90  # candidates of one kind put before the check that spoke
 PROBE = 3  # each length tried is so many times the one before, until the finding is gone
 REACH_MM = 60.0  # surroundings are looked at no smaller than this
-GROWN = (2, 8, 32, 128)  # steps a length is let grow where other checks speak at the least one
+GROWN = (1, 2, 4, 8, 16, 32, 64, 128)  # steps a length is let grow where other checks speak at the least one
 OF_HOLES = ("FRM001", "FRM002", "FRM003", "FRM007")  # they read holes and what stands round a pipe
 FOLLOWING = ("FRM004", "FRM005", "SUP", "FIT")  # what they ask for follows a change: only all checks can tell
 CAST = "a pipe is cast into the slab"  # said of a change by no check: common practice
@@ -211,15 +211,32 @@ class Trial:
             return found, ""
         if not said or not found.one.most_mm:
             return None, said or ""
+        short = 0
         for more in GROWN:
-            mm = found.mm + more * self.case.step_mm
-            made = self.made(found.one, mm) if mm <= found.one.most_mm else None
-            if made is None:
+            longer = self._longer(found, more)
+            if longer is None:
                 break
-            longer = Found(found.one, mm, made[0])
             if self._all(longer) == "":
-                return longer, ""
+                return self._shortest(found, short, more), ""
+            short = more
         return None, said
+
+    def _longer(self, found: Found, steps: int) -> Found | None:
+        mm = found.mm + steps * self.case.step_mm
+        made = self.made(found.one, mm) if mm <= found.one.most_mm else None
+        return None if made is None else Found(found.one, mm, made[0])
+
+    def _shortest(self, found: Found, short: int, enough: int) -> Found:
+        """Return the least longer one that all checks let pass, between a length too short and one that is enough."""
+        best = self._longer(found, enough) or found
+        while enough - short > 1:
+            mid = (short + enough) // 2
+            one = self._longer(found, mid)
+            if one is not None and self._all(one) == "":
+                enough, best = mid, one
+            else:
+                short = mid
+        return best
 
     def _screened(self, found: Found) -> str:
         """Return a check that speaks up, of those that can react to points moved together; "" where unsure."""

@@ -58,7 +58,7 @@ def _fight(bench: Bench, trial: Trial, against: list[tuple[Found, str]]) -> Trie
     finding = trial.finding
     if not against:
         return _unmoved(trial)
-    told = []
+    told: list[str] = []
     seen: dict[str, None] = {}
     for one, said in against:
         if said in seen:
@@ -82,7 +82,9 @@ def _unmoved(trial: Trial) -> Tried:
     """Return that the finding stays whatever is changed, with what it asks for."""
     finding = trial.finding
     kinds = listed(KINDS.get(k, k.replace("_", " ")) for k in trial.stays)
-    tried_so = f"it stays after {trial.stays.total()} changes tried ({kinds})" if kinds else "no change of pipes reaches it"
+    tried_so = (
+        f"it stays after {trial.stays.total()} changes tried ({kinds})" if kinds else "no change of pipes reaches it"
+    )
     wanted = f"{finding.check} asks for {finding.wanted}"
     words = f"No single change clears it: {wanted}, and {tried_so}. {finding.do[:1].upper()}{finding.do[1:]}."
     return Tried(finding, cleared=False, words=words, against=(finding.check,))
