@@ -9,14 +9,16 @@ from stubout import units
 from stubout.design import Change, Design
 from stubout.fabrication.model import Bore
 from stubout.fixes.facts import Fact
-from stubout.fixes.follow import made_anew
+from stubout.fixes.follow import made_anew, relisted
 from stubout.fixes.model import OTHERS, Candidate, Case, Edit, once
 from stubout.geometry.vec import Box, Vec
 from stubout.house.framing import Wall
-from stubout.house.model import Room
+from stubout.house.model import Frame, Room
 from stubout.problems import Question
 
 SET_BACK_MM = 600.0  # farther is another plan of the house
+JOIST_MM = 150.0  # farther a joist is headed off, which the builder draws
+WIDEST_MM = 610.0  # centre to centre, that a usual panel spans; common practice, no source
 DEPTHS_MM = (140.0, 184.0, 235.0)  # of the next studs as lumber is sold
 
 
@@ -204,3 +206,64 @@ def boxes(case: Case) -> Iterator[Candidate]:
         if p.id in case.about and p.place.kind == "room" and p.tags:
             room = next((r.title or r.id for r in case.design.house.rooms if r.id == p.place.ref), p.place.ref)
             yield once(Boxed(p.id, room, p.tags), cost=2 * OTHERS, asks="builder")
+
+
+@dataclass(frozen=True, slots=True)
+class Aside:
+    """One joist set aside, its holes with it."""
+
+    frame: str
+    centre_mm: float
+    by_mm: float
+
+    def on(self, design: Design) -> Design:
+        """Return the design with the joist there, and the pipes through the frame bored anew."""
+        house = design.house
+        frames = tuple(
+            replace(f, centres_mm=tuple(c + self.by_mm if c == self.centre_mm else c for c in f.centres_mm))
+            if f.id == self.frame
+            else f
+            for f in house.frames
+        )
+        new = replace(design, house=replace(house, frames=frames))
+        bored = {b.pipe for b in design.fabrication.bores if b.wall_or_frame == self.frame}
+        return relisted(new, frozenset(bored), made_anew(new)) if bored else new
+
+    def told(self, design: Design) -> Change:
+        """Return the change in words."""
+        frame = next(f for f in design.house.frames if f.id == self.frame)
+        amount = units.both(abs(self.by_mm), design.house.job.units)
+        way = (
+            ("east" if self.by_mm > 0.0 else "west")
+            if frame.runs == "y"
+            else ("north" if self.by_mm > 0.0 else "south")
+        )
+        place = units.length(self.centre_mm, design.house.job.units)
+        told = f"Have the joist of {self.frame} at {place} set {amount} {way}"
+        return Change("house", (self.frame,), place, f"{amount} {way}", told)
+
+
+def joists(case: Case) -> Iterator[Candidate]:
+    """Yield sawn joists below an outlet set aside, where the bays beside stay narrow enough: the builder's to do."""
+    spots = [n.at for n in case.nodes] + ([Vec(*case.finding.at)] if case.finding.at else [])
+    for frame in case.design.house.frames:
+        if frame.id not in case.about or frame.kind != "sawn" or not spots:
+            continue
+        axis = 1 if frame.runs == "x" else 0
+        centre = min(frame.centres_mm, key=lambda c: min(abs(c - s[axis]) for s in spots))
+        for sign in (1.0, -1.0):
+
+            def made(mm: float, frame: Frame = frame, centre: float = centre, sign: float = sign) -> tuple[Edit, ...]:
+                if _widest(frame, centre, sign * mm) > WIDEST_MM:
+                    raise ValueError("the panel would span too far")
+                return (Aside(frame.id, centre, sign * mm),)
+
+            yield Candidate(made, OTHERS, JOIST_MM, "builder")
+
+
+def _widest(frame: Frame, centre: float, by_mm: float) -> float:
+    """Return the wider of the spaces beside a joist that is set aside, centre to centre [mm]."""
+    others = sorted(c for c in frame.centres_mm if c != centre)
+    at = centre + by_mm
+    below, above = [c for c in others if c < at], [c for c in others if c > at]
+    return max(at - below[-1] if below else 0.0, above[0] - at if above else 0.0)

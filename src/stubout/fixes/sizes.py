@@ -153,7 +153,8 @@ def sizes(case: Case) -> Iterator[Candidate]:
     for trap in case.traps:
         for size in SIZES_IN:
             if size != trap.trap_in:
-                yield once(TrapSize(trap.tag, size), cost=SIZE * abs(_step(size) - _step(trap.trap_in)))
+                up = _step(size) - _step(trap.trap_in)
+                yield once(TrapSize(trap.tag, size), cost=SIZE * (up if up > 0 else SMALLER * -up))
 
 
 def _sets(case: Case, pipes: tuple[Pipe, ...], size: float) -> Iterator[tuple[str, ...]]:

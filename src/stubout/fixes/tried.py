@@ -79,14 +79,13 @@ def _named(said: str) -> str:
 
 
 def _unmoved(trial: Trial) -> Tried:
-    """Return that the finding stays whatever is changed, with what it asks for."""
+    """Return that the finding stays whatever is changed, with what it asks for, or what was found where nothing is."""
     finding = trial.finding
     kinds = listed(KINDS.get(k, k.replace("_", " ")) for k in trial.stays)
-    tried_so = (
-        f"it stays after {trial.stays.total()} changes tried ({kinds})" if kinds else "no change of pipes reaches it"
-    )
-    wanted = f"{finding.check} asks for {finding.wanted}"
-    words = f"No single change clears it: {wanted}, and {tried_so}. {finding.do[:1].upper()}{finding.do[1:]}."
+    times = trial.stays.total()
+    stays = f"{finding.check} asks for {finding.wanted}, and it stays after {times} changes tried ({kinds})"
+    reason = stays if kinds else f"{finding.check}: {finding.found}, and no change of pipes reaches that"
+    words = f"No single change clears it. {reason}. {finding.do[:1].upper()}{finding.do[1:]}."
     return Tried(finding, cleared=False, words=words, against=(finding.check,))
 
 
