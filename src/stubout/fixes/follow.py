@@ -16,7 +16,7 @@ from stubout.fabrication.bores import reach
 from stubout.fabrication.build import fabricate_network
 from stubout.fabrication.joining import room
 from stubout.fabrication.model import Bore, CutPiece, Fabrication, FittingUse, Plate
-from stubout.fixes.near import BESIDE_MM, frame_round, joined_near
+from stubout.fixes.near import BESIDE_MM, RINGS, frame_round, joined_near
 from stubout.network.model import Network, Pipe
 
 
@@ -98,7 +98,7 @@ def _neighbourhood(design: Design, pipes: frozenset[str], *, bare: bool) -> Desi
         bare: Leave out the frame: fittings and pieces only.
     """
     net = design.network
-    near = joined_near(net, pipes & {p.id for p in net.pipes})
+    near = joined_near(net, pipes & {p.id for p in net.pipes}, 2 if bare else RINGS)
     ends = {n for i in near for n in (net.pipe(i).start, net.pipe(i).end)}
     nodes = tuple(
         replace(n, inflow=tuple(i for i in n.inflow if i in near), outflow=tuple(i for i in n.outflow if i in near))

@@ -74,8 +74,8 @@ def _meet(a: Box, b: Box) -> bool:
     return all(al <= bh and bl <= ah for al, ah, bl, bh in zip(a.lo, a.hi, b.lo, b.hi, strict=True))
 
 
-def joined_near(net: Network, pipes: frozenset[str]) -> frozenset[str]:
-    """Return some pipes with those that meet them, two joints far; through a point where nothing joins it goes on."""
+def joined_near(net: Network, pipes: frozenset[str], rings: int = RINGS) -> frozenset[str]:
+    """Return some pipes with those some joints farther; through a point where nothing joins it goes on."""
     far = {n: 0 for i in pipes for n in (net.pipe(i).start, net.pipe(i).end)}
     out, front = set(pipes), list(far)
     while front:
@@ -85,7 +85,7 @@ def joined_near(net: Network, pipes: frozenset[str]) -> frozenset[str]:
         steps = far[here] + (len(meet) > 2)
         for p in map(net.pipe, meet):
             for n in (p.start, p.end):
-                if steps < RINGS and far.get(n, RINGS) > steps:
+                if steps < rings and far.get(n, rings) > steps:
                     far[n] = steps
                     front.append(n)
     return frozenset(out)
