@@ -44,7 +44,7 @@ class Pair:
     @property
     def asks(self) -> str:
         """Return who has to agree to one of them."""
-        return " and the ".join(dict.fromkeys(a for a in (self.first.one.asks, self.then.one.asks) if a))
+        return " with the ".join(dict.fromkeys(a for a in (self.first.one.asks, self.then.one.asks) if a))
 
     def told(self, design: Design) -> tuple[Change, ...]:
         """Return the changes in words."""
