@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from seeding.systems import GRAVE
 from seeding.table import Fault, cured, faults, found, given
-from seeding.told import chosen, rests_on, told, written
+from seeding.told import case, chosen, rests_on, told, written
 
 AGAIN = "what is told has changed: docs/generate.py --faults"
 CASES = [pytest.param(f, b, id=f"{f.id}-{b}") for f in faults() for b in f.books]
@@ -23,10 +23,15 @@ def test_fault_is_found(fault: Fault, book: str) -> None:
         assert fault.x is not None
         assert cured(fault, book, now, fault.x) is True, [f.do for f in own]
     record = written()[fault.check]
-    assert rests_on(fault, now) <= set(record["values"]), AGAIN
+    assert sorted(rests_on(fault, now)) == record["bases"][case(fault, book)], AGAIN
     if chosen()[fault.check] is fault and book == fault.books[0]:
-        assert told(fault, now, record["values"]) == record, AGAIN
+        assert told(fault, now, record["bases"]) == record, AGAIN
 
 
 def test_one_fault_is_written_down_for_every_check() -> None:
     assert list(written()) == list(chosen()), AGAIN
+
+
+def test_what_is_written_down_is_of_faults_that_are_seeded() -> None:
+    cases = {check: {case(f, b) for f in faults() if f.check == check for b in f.books} for check in chosen()}
+    assert {check: set(told["bases"]) for check, told in written().items()} == cases, AGAIN

@@ -226,3 +226,18 @@ def test_sizes_of_the_trade():
         next_size(15.1)
     with pytest.raises(NotInBook):
         size_up(15.0)
+
+
+@pytest.mark.parametrize(("part", "said"), [(0.5, "half"), (2 / 3, "2/3"), (0.75, "3/4"), (0.37, "0.37")])
+def test_the_part_of_a_size_is_said_as_it_is(part, said):
+    book = load_book("ipc-2021")
+    fixed = with_values(book, vent__building_drain_least=None, vent__building_drain_fraction=part)
+    assert f"({said} of the required 4 in)" in q.building_vent_least(fixed, 4.0).printed
+    if part > 0.5:  # less is no more than the table asks for a stack of 8 in anyway
+        stack = with_values(book, vent__stack_fraction=part)
+        cell = q.vent_capacity(stack, load=1.0, length_mm=1000.0, stack=True, stack_in=8.0)
+        assert f"({said} of 8 in)" in cell.printed
+    assert (
+        f"({said} of 4 in,"
+        in q.vent_least_size(with_values(book, vent__half_drain=part), trap_in=2.0, drain_in=4.0).printed
+    )

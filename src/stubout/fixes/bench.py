@@ -3,20 +3,28 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from stubout.checks.base import Check
 from stubout.checks.registry import CHECKS
 from stubout.design import Design
 from stubout.fabrication.model import Fabrication
-from stubout.fixes.follow import followed
+from stubout.fixes.follow import followed, touched
 from stubout.fixes.graph import measured_on
 from stubout.fixes.model import Edit
 from stubout.fixes.moves import Shift
+from stubout.fixes.near import beside
+from stubout.network.model import Network
 from stubout.problems import Finding, Level, NotChecked
+from stubout.windows import table
 
 GRAVE = (Level.STOP, Level.FIX)
+
+OF_LISTS = ("FIT", "FLG001", "FRM", "SGL002", "SUP")  # checks that read fittings, pieces, holes or supports
+
+PIPE_BY_PIPE = ("CLA001", "CLA002", "CLA003", "CLA004", "CLA008", "CLA009", *table.PAIRS)
 
 Key = tuple[str, tuple[str, ...]]
 
@@ -24,6 +32,29 @@ Key = tuple[str, tuple[str, ...]]
 def key(f: Finding) -> Key:
     """Return what makes a finding the same before and after a change."""
     return f.check, f.about
+
+
+class Parts:
+    """The pipes that a change touched, alone and with those beside them: all that checks of single pipes need."""
+
+    def __init__(self, before: Design, after: Design) -> None:
+        """Take the design as it stands and as it is changed."""
+        self._after = after
+        self._touched = touched(before, after)
+
+    @cached_property
+    def own(self) -> Design:
+        """Return the changed design with the touched pipes only."""
+        return self._with(self._touched)
+
+    @cached_property
+    def pairs(self) -> Design:
+        """Return the changed design with the touched pipes and those beside them."""
+        return self._with(beside(self._after.network, self._touched))
+
+    def _with(self, ids: frozenset[str]) -> Design:
+        net = self._after.network
+        return replace(self._after, network=Network(net.nodes, tuple(p for p in net.pipes if p.id in ids), ()))
 
 
 @dataclass(slots=True)
@@ -45,15 +76,37 @@ class Bench:
 
     def raised(self, design: Design, finding: Finding) -> str | None:
         """Return the first check that speaks up about a changed design, "" if none does, None if the finding stays."""
+        return self._first(design, finding, tuple(self.order))
+
+    def raised_by(self, edits: Sequence[Edit], finding: Finding) -> tuple[str | None, Design | None]:
+        """Return what `raised` does of some edits, and the design they make; None where it was not made to the end.
+
+        The checks that read no list of what is cut and bored are asked first: the lists need not be made for them;
+        unless it was a check of the lists that spoke up last.
+        """
+        if self.order[0].id.startswith(OF_LISTS):
+            made = applied(self.design, edits)
+            return self._first(made, finding, tuple(self.order)), made
+        bare = applied(self.design, edits, follow=False)
+        plain = tuple(c for c in self.order if not c.id.startswith(OF_LISTS))
+        said = self._first(bare, finding, plain)
+        if said != "":
+            return said, None
+        made = applied(self.design, edits)
+        return self._first(made, finding, tuple(c for c in self.order if c.id.startswith(OF_LISTS))), made
+
+    def _first(self, design: Design, finding: Finding, checks: tuple[Check, ...]) -> str | None:
         own = self.known[key(finding)]
-        still = 0
-        for check in self.order:
-            found, unable = check.run(design)
+        part: Parts | None = None
+        for check in checks:
+            judged = design
+            if check.id in PIPE_BY_PIPE and check.id != finding.check and design.house is self.design.house:
+                part = part or Parts(self.design, design)
+                judged = part.pairs if check.id in table.PAIRS else part.own
+            found, unable = check.run(judged)
             new = Counter(key(f) for f in found if f.level in GRAVE)
-            if check.id == finding.check:
-                still = new[key(finding)]
-                if still >= own:
-                    return None
+            if check.id == finding.check and new[key(finding)] >= own:
+                return None
             dumb = check.id == finding.check and any((n.check, n.reason) not in self.silent for n in unable)
             if dumb or any(new[k] > self.known[k] for k in new):
                 self.order.remove(check)
@@ -62,18 +115,17 @@ class Bench:
         return ""
 
 
-def applied(design: Design, edits: Iterable[Edit], *, follow: bool = True) -> Design:
+def applied(design: Design, edits: Iterable[Edit], *, follow: bool = True, measure: bool = True) -> Design:
     """Return the design with some edits made one after the other.
 
     Args:
         design: The design as it stands.
         edits: The edits.
         follow: Whether fittings, pieces, holes and supports follow the pipes.
+        measure: Whether the lengths of moved vents follow.
     """
     for edit in edits:
         new = edit.on(design)
-        if follow:
-            new = measured_on(design, new) if isinstance(edit, Shift) else new
-            new = followed(design, new)
-        design = new
+        new = measured_on(design, new) if measure and isinstance(edit, Shift) else new
+        design = followed(design, new) if follow else new
     return design

@@ -7,10 +7,9 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from stubout import units
-from stubout.catalog import queries as catalog
 from stubout.design import Change, Design
 from stubout.fixes.graph import arm_marks
-from stubout.fixes.model import FACT, MARK, OTHERS, Candidate, Case, Edit, once
+from stubout.fixes.model import FACT, MARK, Candidate, Case, Edit, once
 from stubout.fixes.moves import COMPASS
 from stubout.geometry.vec import Box, Vec
 from stubout.layout.places import place_of
@@ -57,6 +56,9 @@ def _said(design: Design, part: str, name: str, key: str, value: Any) -> Design:
     match part:
         case "stubs":
             return replace(design, stubs=put(design.stubs))
+        case "traps":
+            net = design.network
+            return replace(design, network=Network(net.nodes, net.pipes, put(net.traps)))
         case "test":
             return replace(
                 design, house=replace(house, job=replace(house.job, test=replace(house.job.test, **{key: value})))
@@ -169,89 +171,6 @@ def standpipes(case: Case) -> Iterator[Candidate]:
                 )
 
             yield Candidate(made, 2 * MARK, 512.0)
-
-
-def drawers(case: Case) -> Iterator[Candidate]:
-    """Yield drawers cut out from the back so that trap and tailpiece clear them: the cabinet maker's to do."""
-    u = case.design.house.job.units
-    for mark in case.design.stubs:
-        body = next((f for f in case.design.house.fixtures if f.tag == mark.tag), None)
-        if mark.tag not in case.about or body is None:
-            continue
-        hub = catalog.hub_od_mm(mark.size_in)
-        deep = (body.from_wall_mm or 0.0) + body.outlet_in * units.MM_PER_INCH / 2 + SPARE_MM
-        for box in case.design.house.cabinets:
-            if box.id not in case.about or not box.drawers:
-                continue
-            wide = hub + 2 * abs(mark.station_mm - (box.from_station_mm + box.to_station_mm) / 2) + SPARE_MM
-            cut = tuple(
-                replace(
-                    d, cut_width_mm=max(d.cut_width_mm, wide), cut_depth_mm=max(d.cut_depth_mm, deep - d.back_gap_mm)
-                )
-                for d in box.drawers
-            )
-            size = f"{units.both(wide, u)} wide and {units.both(deep, u)} deep"
-            told = f"Have the drawer of {box.id} cut out from the back, {size}"
-            fact = Fact("cut-out", (box.id,), "no cut-out", size, told, (("cabinets", box.id, "drawers", cut),))
-            yield once(fact, cost=FACT, asks="cabinet maker")
-
-
-def bowls(case: Case) -> Iterator[Candidate]:
-    """Yield shallower bowls: an outlet so much higher that a height for the stub-out is left."""
-    u = case.design.house.job.units
-    for mark in case.design.stubs:
-        body = next((f for f in case.design.house.fixtures if f.tag == mark.tag), None)
-        gain = mark.lo_z_mm - mark.hi_z_mm - mark.arm_fall_mm
-        if mark.tag not in case.about or body is None or body.outlet_z_mm is None or gain <= 0.0 or gain > 100.0:
-            continue
-        says = (
-            ("fixtures", body.tag, "outlet_z_mm", body.outlet_z_mm + gain),
-            ("stubs", mark.tag, "hi_z_mm", mark.hi_z_mm + gain),
-            ("stubs", mark.tag, "feasible", True),
-        )
-        told = f"Take a bowl for {body.tag} whose outlet is {units.both(gain, u)} higher"
-        yield once(
-            Fact("fixture", (body.tag,), "as chosen", f"{units.both(gain, u)} higher", told, says),
-            cost=FACT,
-            asks="owner",
-        )
-
-
-def faucets(case: Case) -> Iterator[Candidate]:
-    """Yield faucets in the deck instead of the wall: the owner's to choose."""
-    for body in case.design.house.fixtures:
-        if body.tag in case.about and body.faucet == "wall":
-            told = f"Take a faucet in the deck for {body.tag}"
-            says = (("fixtures", body.tag, "faucet", "deck"),)
-            yield once(Fact("fixture", (body.tag,), "wall", "deck", told, says), cost=OTHERS, asks="owner")
-
-
-def warm_spaces(case: Case) -> Iterator[Candidate]:
-    """Yield cold spaces heated: the builder's to do."""
-    cold = case.design.house.wishes.cold_spaces
-    for space in cold:
-        if space in case.about or any({p.place.kind, p.place.ref} & {space} for p in case.pipes):
-            left = tuple(s for s in cold if s != space)
-            told = f"Have {space} insulated and heated so that it does not freeze"
-            says = (("wishes", "", "cold_spaces", left),)
-            yield once(Fact("house", (space,), "cold", "heated", told, says), cost=OTHERS, asks="builder")
-
-
-def grade(case: Case) -> Iterator[Candidate]:
-    """Yield the finished grade at the house raised: the builder's to do."""
-    ground, u = case.design.house.ground, case.design.house.job.units
-    if ground.at_house_z_mm is None:
-        return
-
-    def made(mm: float) -> tuple[Edit, ...]:
-        amount = units.both(mm, u)
-        says = [("ground", "", "at_house_z_mm", ground.at_house_z_mm + mm)]
-        if ground.at_sewer_z_mm is not None:
-            says.append(("ground", "", "at_sewer_z_mm", ground.at_sewer_z_mm + mm))
-        told = f"Have the finished grade over the drain raised by {amount}"
-        return (Fact("house", ("ground",), "as drawn", f"{amount} higher", told, tuple(says)),)
-
-    yield Candidate(made, OTHERS, 512.0, "builder")
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,15 +5,18 @@ The lists of all other pipes stay as they are, wrong or right.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 from typing import Protocol, TypeVar
 
 from stubout.catalog.queries import measured_catalog
 from stubout.design import Design
+from stubout.fabrication.bores import reach
 from stubout.fabrication.build import fabricate_network
 from stubout.fabrication.joining import room
 from stubout.fabrication.model import Bore, CutPiece, Fabrication, FittingUse, Plate
+from stubout.fixes.near import BESIDE_MM, RINGS, frame_round, joined_near
 from stubout.network.model import Network, Pipe
 
 
@@ -58,7 +61,7 @@ def followed(before: Design, after: Design, *, joints_only: bool = False) -> Des
     pipes = touched(before, after)
     if not pipes:
         return after
-    return relisted(after, pipes, made_anew(_neighbourhood(after, pipes)) if joints_only else made_anew(after))
+    return relisted(after, pipes, made_anew(_neighbourhood(after, pipes, bare=joints_only)))
 
 
 def with_growth(before: Design, after: Design) -> Design:
@@ -86,26 +89,31 @@ def with_growth(before: Design, after: Design) -> Design:
     return replace(after, fabrication=replace(fab, pieces=tuple(cut(p) for p in fab.pieces)))
 
 
-def _neighbourhood(design: Design, pipes: frozenset[str]) -> Design:
-    """Return the pipes that meet some pipes, and those that meet these, in walls and floors without members."""
+def _neighbourhood(design: Design, pipes: frozenset[str], *, bare: bool) -> Design:
+    """Return the pipes so near to some pipes that what is made of these hangs on them, in the frame round them.
+
+    Args:
+        design: The design.
+        pipes: The pipes of which everything is to be made.
+        bare: Leave out the frame: fittings and pieces only.
+    """
     net = design.network
-    known = {p.id for p in net.pipes}
-    near = set(pipes) & known
-    for _ in range(2):
-        ends = {n for i in near for n in (net.pipe(i).start, net.pipe(i).end)}
-        near |= {i for n in ends for i in (*net.node(n).inflow, *net.node(n).outflow)}
+    near = joined_near(net, pipes & {p.id for p in net.pipes}, 2 if bare else RINGS)
     ends = {n for i in near for n in (net.pipe(i).start, net.pipe(i).end)}
     nodes = tuple(
         replace(n, inflow=tuple(i for i in n.inflow if i in near), outflow=tuple(i for i in n.outflow if i in near))
         for n in net.nodes
         if n.id in ends
     )
-    part = Network(nodes, tuple(p for p in net.pipes if p.id in near), net.traps)
-    walls = tuple(replace(w, studs=()) for w in design.house.walls)
+    house = design.house
+    if bare:
+        house = replace(house, walls=tuple(replace(w, studs=()) for w in house.walls), frames=())
+    else:
+        house = frame_round(house, [reach(p.a, p.b, BESIDE_MM) for p in net.pipes if p.id in near])
     return replace(
         design,
-        network=part,
-        house=replace(design.house, walls=walls, frames=()),
+        network=Network(nodes, tuple(p for p in net.pipes if p.id in near), net.traps),
+        house=house,
         cleanouts=tuple(c for c in design.cleanouts if c.point in ends),
     )
 
@@ -118,9 +126,12 @@ def relisted(design: Design, pipes: frozenset[str], anew: Fabrication) -> Design
     fab = design.fabrication
     ends = {n for p in design.network.pipes if p.id in pipes for n in (p.start, p.end)}
     nodes = {n.id for n in design.network.nodes}
+    there = {p.id for p in design.network.pipes}
 
     def here(f: FittingUse) -> bool:
-        return f.node in ends or bool(pipes.intersection(f.pipes)) or f.node not in nodes
+        if f.node in nodes:
+            return f.node in ends or bool(pipes.intersection(f.pipes))
+        return bool(pipes.intersection(f.pipes)) or not there.issuperset(f.pipes) or bool(f.node)  # a coupling in a run
 
     fittings, names = _merged(fab.fittings, anew.fittings, here, _fitting_key(anew), _fitting_key(fab), "F")
     bores, bore_names = _merged(fab.bores, anew.bores, lambda b: b.pipe in pipes, _bore_key, _bore_key, "B")
@@ -143,19 +154,11 @@ def relisted(design: Design, pipes: frozenset[str], anew: Fabrication) -> Design
 
     old_uses, new_uses = {f.id: f for f in fab.fittings}, {f.id: f for f in anew.fittings}
     old_pieces = tuple(p for p in fab.pieces if not cut_here(p, old_uses) and p.pipe in {*known, ""})
-    new_pieces = tuple(
-        replace(
-            p,
-            start_fitting=names.get(p.start_fitting, p.start_fitting),
-            end_fitting=names.get(p.end_fitting, p.end_fitting),
-        )
-        for p in anew.pieces
-        if cut_here(p, new_uses)
-    )
+    new_pieces = tuple(_renamed(p, names) for p in anew.pieces if cut_here(p, new_uses))
     return replace(
         design,
         fabrication=replace(
-            anew,
+            fab,
             fittings=fittings,
             pieces=(*old_pieces, *new_pieces),
             bores=bores,
@@ -168,17 +171,34 @@ def relisted(design: Design, pipes: frozenset[str], anew: Fabrication) -> Design
     )
 
 
+def _renamed(p: CutPiece, names: dict[str, str]) -> CutPiece:
+    """Return a piece with the fittings it speaks of under the numbers they have on the list."""
+    note = p.note
+    for old in {p.start_fitting, p.end_fitting, p.street} - {""}:
+        note = re.sub(rf"\b{old}\b", f"<{old}>", note)
+    for old in re.findall(r"<(F\d+)>", note):
+        note = note.replace(f"<{old}>", names.get(old, old))
+    return replace(
+        p,
+        start_fitting=names.get(p.start_fitting, p.start_fitting),
+        end_fitting=names.get(p.end_fitting, p.end_fitting),
+        street=names.get(p.street, p.street),
+        note=note,
+    )
+
+
 def _plated(plate: Plate, listed: dict[str, Bore], bores: tuple[Bore, ...], pipes: frozenset[str]) -> bool:
     hole = listed.get(plate.bore) or next((b for b in bores if b.id == plate.bore), None)
     return hole is None or hole.pipe in pipes
 
 
 def _fitting_key(fab: Fabrication) -> Callable[[FittingUse], object]:
-    place: dict[str, int] = {}
+    place: dict[object, int] = {}
     keys: dict[str, object] = {}
     for f in fab.fittings:
-        keys[f.id] = (f.node, place.get(f.node, 0))
-        place[f.node] = place.get(f.node, 0) + 1
+        spot = f.node or f.pipes
+        keys[f.id] = (spot, place.get(spot, 0))
+        place[spot] = place.get(spot, 0) + 1
     return lambda f: keys[f.id]
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from typing import Literal
 
 from stubout.design import Design
 from stubout.geometry.vec import Vec
@@ -72,21 +73,7 @@ def layout_of(design: Design) -> Layout:
     """Return the layout a finished design amounts to."""
     net = design.network
     points = tuple(Point(n.id, n.at, n.kind, n.tag) for n in net.nodes)
-    runs = tuple(
-        Run(
-            p.id,
-            "drain" if p.system == "drain" else "vent",
-            p.role,
-            p.start,
-            p.end,
-            p.place,
-            p.size_in,
-            p.tag,
-            p.drawn,
-            p.vents_by,
-        )
-        for p in net.pipes
-    )
+    runs = tuple(map(_run, net.pipes))
     return Layout(points, runs, net.traps, design.stubs, design.cleanouts, design.blocked)
 
 
@@ -247,11 +234,15 @@ def leg_of(run_id: str) -> str:
 
 def marks_follow(before: Design, after: Design) -> tuple[StubMark, ...]:
     """Return the stub-outs moved by as much as their arms now pass the finished wall elsewhere."""
-    olds = {m.tag: m for m in arm_marks(before)}
+    was, now = (_arms(d) for d in (before, after))
+    moved = frozenset(tag for tag in now if now[tag] != was.get(tag))
+    if not moved:
+        return after.stubs
+    olds, news = ({m.tag: m for m in arm_marks(d, moved)} for d in (before, after))
     out = []
-    for mark, new in zip(after.stubs, arm_marks(after), strict=True):
-        old = olds[mark.tag]
-        if old == new:
+    for mark in after.stubs:
+        old, new = olds.get(mark.tag), news.get(mark.tag)
+        if old is None or new is None or old == new:
             out.append(mark)
             continue
         out.append(
@@ -264,14 +255,39 @@ def marks_follow(before: Design, after: Design) -> tuple[StubMark, ...]:
     return tuple(out)
 
 
-def arm_marks(design: Design) -> tuple[StubMark, ...]:
-    """Return the stub-outs where the arms pass the finished walls."""
-    layout = layout_of(design)
-    return drawn_marks(design.house, design.stubs, layout.traps, layout.points, layout.runs)
+def _arms(design: Design) -> dict[str, tuple[tuple[Vec, Vec], ...]]:
+    """Return where the pieces of every arm lie, by fixture."""
+    net = design.network
+    known = {p.id: (p.a, p.b) for p in net.pipes}
+    return {t.tag: tuple(known[i] for i in t.arm_runs if i in known) for t in net.traps}
+
+
+def arm_marks(design: Design, tags: frozenset[str] | None = None) -> tuple[StubMark, ...]:
+    """Return the stub-outs where the arms pass the finished walls.
+
+    Args:
+        design: The design.
+        tags: Only those of some fixtures.
+    """
+    net = design.network
+    traps = tuple(t for t in net.traps if tags is None or t.tag in tags)
+    pipes = [net.pipe(i) for t in traps for i in t.arm_runs]
+    ends = dict.fromkeys(n for p in pipes for n in (p.start, p.end))
+    points = tuple(Point(i, net.node(i).at, net.node(i).kind, net.node(i).tag) for i in ends)
+    marks = tuple(m for m in design.stubs if tags is None or m.tag in tags)
+    return drawn_marks(design.house, marks, traps, points, tuple(map(_run, pipes)))
+
+
+def _run(p: Pipe) -> Run:
+    system: Literal["drain", "vent"] = "drain" if p.system == "drain" else "vent"
+    return Run(p.id, system, p.role, p.start, p.end, p.place, p.size_in, p.tag, p.drawn, p.vents_by)
 
 
 def measured_on(before: Design, after: Design) -> Design:
     """Return the changed design, same pipes, with its vents as much longer or shorter as the change made them."""
+    laid = {p.id: (p.a, p.b) for p in before.network.vents()}
+    if all(laid.get(p.id) == (p.a, p.b) for p in after.network.vents()):
+        return after
     was, now = (_developed(d) for d in (before, after))
     pipes = tuple(
         replace(p, vent_length_mm=p.vent_length_mm + now[p.id] - was[p.id]) if p.id in now else p

@@ -16,7 +16,7 @@ from stubout.network.model import Network, Node, Pipe
 from stubout.problems import Finding
 
 # What a change costs, as the length of pipe [mm] a plumber would as soon move by; common practice, no source.
-LIST, MARK, FITTING, TURN, SIZE, POINT = 1.0, 2.0, 20.0, 30.0, 40.0, 5.0
+LIST, MARK, FITTING, TURN, SIZE, POINT = 1.0, 2.0, 4.0, 30.0, 40.0, 5.0
 OPENING, VENT, FACT, OTHERS = 150.0, 400.0, 300.0, 2000.0  # OTHERS: someone else must agree: builder, cabinet maker
 
 

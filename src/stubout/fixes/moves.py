@@ -44,7 +44,8 @@ class Shift:
         new = replace(design, network=Network(nodes, pipes, traps))
         if self.fixtures:
             new = _with_fixtures(new, self.fixtures, by)
-        arms = {n for t in net.traps for i in t.arm_runs if i in {p.id for p in pipes} for n in _ends(new.network, i)}
+        known = {p.id for p in pipes}
+        arms = {n for t in net.traps for i in t.arm_runs if i in known for n in _ends(new.network, i)}
         if arms & by.keys():
             new = replace(new, stubs=marks_follow(design, new))
         return new

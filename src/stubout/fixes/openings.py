@@ -163,7 +163,9 @@ def risers(case: Case) -> Iterator[Candidate]:
         if not (case.about & {p.id, *(d.id for d in case.net.downstream(p))}) and not out:
             continue
         for place in (*out[:2], *out[len(out) // 2 : len(out) // 2 + 1]):
-            plan = CleanoutPlan(_free(case), "", p.size_in, Vec(0, 0, 1), CLEAR_MM, "building drain and sewer", "grade")
+            plan = CleanoutPlan(
+                free_id(case), "", p.size_in, Vec(0, 0, 1), CLEAR_MM, "building drain and sewer", "grade"
+            )
             line = Line(plan.id, "drain", p.size_in, End(place.at_z(z), PointKind.CLEANOUT), On(p.id, place))
             far = units.both(place.minus(p.a).plan_length, u)
             told = f"Set a cleanout at grade on {p.id}, {far} from its upper end"
@@ -172,7 +174,7 @@ def risers(case: Case) -> Iterator[Candidate]:
         if len(out) > 20:  # a long sewer: several, evenly
             for many in (2, 3):
                 spread = [out[len(out) * k // (many + 1)] for k in range(many, 0, -1)]
-                names = [f"{_free(case)}{letter}" for letter in "abc"[:many]]
+                names = [f"{free_id(case)}{letter}" for letter in "abc"[:many]]
                 lines = tuple(
                     Line(n, "drain", p.size_in, End(s.at_z(z), PointKind.CLEANOUT), On(p.id, s))
                     for n, s in zip(names, spread, strict=True)
@@ -186,7 +188,8 @@ def risers(case: Case) -> Iterator[Candidate]:
                 yield once(edit, cost=many * OPENING + out[0].to(out[-1]) / 10)
 
 
-def _free(case: Case) -> str:
+def free_id(case: Case) -> str:
+    """Return a name that no cleanout has yet."""
     names = {c.id for c in case.design.cleanouts}
     return next(f"CO{n}" for n in range(1, 1000) if f"CO{n}" not in names)
 
@@ -209,7 +212,7 @@ def in_drops(case: Case) -> Iterator[Candidate]:
                     at = p.a.plus(p.b.minus(p.a).unit().times(below))
                     for far in STUB_MM:
                         out = at.plus(way.unit().times(far)).plus(Vec(0, 0, far / 48))
-                        plan = CleanoutPlan(_free(case), "", p.size_in, way.unit(), CLEAR_MM, trap.tag, "the cabinet")
+                        plan = CleanoutPlan(free_id(case), "", p.size_in, way.unit(), CLEAR_MM, trap.tag, "the cabinet")
                         line = Line(plan.id, "drain", p.size_in, End(out, PointKind.CLEANOUT), On(p.id, at))
                         told = (
                             f"Set a cleanout tee in {p.id}, {units.both(below, u)} below the vent fitting of {trap.tag}"

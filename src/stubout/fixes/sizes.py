@@ -9,6 +9,7 @@ from stubout import units
 from stubout.design import Change, Design
 from stubout.fixes.graph import leg_of
 from stubout.fixes.model import SIZE, Candidate, Case, listed, once
+from stubout.house.facts import RouteLeg
 from stubout.layout.model import CleanoutPlan, PointKind, Role
 from stubout.network.model import Network, Pipe
 from stubout.rulebooks import queries
@@ -30,18 +31,11 @@ class Resize:
         net, ids = design.network, frozenset(self.pipes)
         pipes = tuple(replace(p, size_in=self.size_in) if p.id in ids else p for p in net.pipes)
         network = Network(net.nodes, pipes, net.traps)
-        legs = {leg_of(i) for i in ids} | ids
-        laid = {leg: {p.size_in for p in pipes if leg_of(p.id) == leg or p.id == leg} for leg in legs}
-        routes = tuple(
-            replace(g, size_in=self.size_in if len(laid[g.id]) == 1 else None)  # in parts: the route names no size
-            if g.id in legs and g.size_in is not None
-            else g
-            for g in design.house.routes
-        )
         was = sized_cleanouts(design.cleanouts, net, design.book)
         now = sized_cleanouts(design.cleanouts, network, design.book)
         openings = tuple(c if a == b else b for c, a, b in zip(design.cleanouts, was, now, strict=True))
         openings, network = _plugs(design, openings, network, ids)
+        routes = _as_laid(design, network)
         return replace(design, network=network, cleanouts=openings, house=replace(design.house, routes=routes))
 
     def told(self, design: Design) -> Change:
@@ -49,6 +43,22 @@ class Resize:
         had = listed(f"{units.size(design.network.pipe(i).size_in)} in" for i in self.pipes)
         size = f"{units.size(self.size_in)} in"
         return Change("resize", self.pipes, had, size, f"Lay {listed(self.pipes)} in {size} instead of {had}")
+
+
+def _as_laid(design: Design, network: Network) -> tuple[RouteLeg, ...]:
+    """Return the drawn routes; one laid in another size now names that, or none where it is laid in parts."""
+    had = {p.id: p.size_in for p in design.network.pipes}
+    changed = {i for p in network.pipes if p.size_in != had[p.id] for i in (p.id, leg_of(p.id))}
+    laid: dict[str, set[float]] = {}
+    for p in network.pipes:
+        for leg in {p.id, leg_of(p.id)} & changed:
+            laid.setdefault(leg, set()).add(p.size_in)
+    return tuple(
+        replace(g, size_in=min(laid[g.id]) if len(laid[g.id]) == 1 else None)
+        if g.id in laid and g.size_in is not None
+        else g
+        for g in design.house.routes
+    )
 
 
 def _pipe_for(plug_in: float) -> float:
@@ -143,7 +153,8 @@ def sizes(case: Case) -> Iterator[Candidate]:
     for trap in case.traps:
         for size in SIZES_IN:
             if size != trap.trap_in:
-                yield once(TrapSize(trap.tag, size), cost=SIZE * abs(_step(size) - _step(trap.trap_in)))
+                up = _step(size) - _step(trap.trap_in)
+                yield once(TrapSize(trap.tag, size), cost=SIZE * (up if up > 0 else SMALLER * -up))
 
 
 def _sets(case: Case, pipes: tuple[Pipe, ...], size: float) -> Iterator[tuple[str, ...]]:

@@ -7,7 +7,8 @@ import math
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from stubout.checks.base import Check
 from stubout.design import Design
@@ -16,15 +17,19 @@ from stubout.fixes.concrete import newly_cast
 from stubout.fixes.follow import followed, touched, with_growth
 from stubout.fixes.model import Candidate, Case, Edit
 from stubout.fixes.moves import Shift
+from stubout.fixes.near import round_about
+from stubout.fixes.redraw import Redraw
 from stubout.problems import Finding
 from stubout.windows.judge import Judge
-from stubout.windows.near import Surroundings, local, surroundings
+from stubout.windows.near import Surroundings, local
 
 LOOKED = 90  # candidates of one kind put before the check that spoke
 PROBE = 3  # each length tried is so many times the one before, until the finding is gone
+REACH_MM = 60.0  # surroundings are looked at no smaller than this
 GROWN = (1, 2, 4, 8, 16, 32, 64, 128)  # steps a length is let grow where other checks speak at the least one
 OF_HOLES = ("FRM001", "FRM002", "FRM003", "FRM007")  # they read holes and what stands round a pipe
 FOLLOWING = ("FRM004", "FRM005", "SUP", "FIT")  # what they ask for follows a change: only all checks can tell
+CAST = "a pipe is cast into the slab"  # said of a change by no check: common practice
 OF_JOINTS = ("FIT", "FLG001", "SUP")  # they read fittings and pieces
 
 
@@ -42,6 +47,33 @@ class Found:
         return self.one.cost + self.mm
 
 
+class Ground:
+    """Some pipes of a trial in what stands round them, and what its check says of them there."""
+
+    def __init__(self, trial: Trial, pipes: frozenset[str], most_mm: float) -> None:
+        """Look at some pipes within some distance [mm]."""
+        self._trial, self._pipes, self._most = trial, pipes, most_mm
+
+    @cached_property
+    def _around(self) -> Surroundings:
+        return round_about(self._trial.bench.design, self._pipes, self._most)
+
+    @cached_property
+    def _before(self) -> Counter[Key]:
+        return self._said(self._trial.bench.design)
+
+    def cleared(self, design: Design) -> bool:
+        """Return whether the finding is gone and nothing like it has come."""
+        mine = key(self._trial.finding)
+        now = self._said(design)
+        return not now - self._before and now[mine] < self._before[mine]
+
+    def _said(self, design: Design) -> Counter[Key]:
+        known = {(b.pipe, b.member): b for b in self._trial.bench.design.fabrication.bores}
+        found, _ = self._trial.check.run(local(design, self._pipes, self._around, known))
+        return Counter(key(f) for f in found if f.level in GRAVE)
+
+
 @dataclass(slots=True)
 class Trial:
     """One finding at work."""
@@ -50,10 +82,11 @@ class Trial:
     case: Case
     check: Check
     moving: Candidate | None = None
-    around: Surroundings = field(init=False)  # of the pipes that `moving` moves
-    before: Counter[Key] = field(init=False)
+    within: float = 0.0  # how far it is moved in its surroundings [mm]
+    grounds: list[Ground] = field(default_factory=list)  # of the pipes that `moving` moves
     screening: Candidate | None = None
     judge: Judge = field(init=False)  # the checks that can react to `screening`
+    stays: Counter[str] = field(default_factory=Counter)  # by kind: changes after which the finding is still there
 
     @property
     def finding(self) -> Finding:
@@ -68,6 +101,8 @@ class Trial:
 
     def own(self, design: Design) -> bool:
         """Return whether the check that spoke is now silent about the place."""
+        if self._stays(design):
+            return False
         found, unable = self.check.run(design)
         spoken = Counter(key(f) for f in found if f.level in GRAVE)
         if any(spoken[k] > self.bench.known[k] for k in spoken):
@@ -76,11 +111,20 @@ class Trial:
             return False
         return spoken[key(self.finding)] < self.bench.known[key(self.finding)]
 
+    def _stays(self, design: Design) -> bool:
+        """Return whether the finding stays already where of all that stands in the way only what it names is there."""
+        named = tuple(o for o in design.house.obstacles if o.id in self.case.about)
+        if not named or len(named) == len(design.house.obstacles):
+            return False
+        found, _ = self.check.run(replace(design, house=replace(design.house, obstacles=named)))
+        mine = key(self.finding)
+        return sum(key(f) == mine for f in found if f.level in GRAVE) >= self.bench.known[mine]
+
     def made(self, one: Candidate, mm: float) -> tuple[tuple[Edit, ...], Design] | None:
         """Return the design with a candidate made, lists as they were; None where no such part can be bought."""
         try:
             edits = one.edits(mm)
-            return edits, applied(self.bench.design, edits, follow=False)
+            return edits, applied(self.bench.design, edits, follow=False, measure=False)
         except (LookupError, ValueError):
             return None
 
@@ -90,31 +134,25 @@ class Trial:
         if made is None:
             return False
         if self.check.id in OF_HOLES and one.most_mm:
-            return self._unbored(one, made[1])
+            return self._unbored(one, made[1], mm)
         if self.check.id == "FIT006" and one.most_mm:
             return self.own(with_growth(self.bench.design, made[1]))
-        if self.check.id.startswith(OF_JOINTS):
+        bored = self.check.id.startswith("FRM") and any(isinstance(e, Redraw) for e in made[0])
+        if bored or self.check.id.startswith(OF_JOINTS):
             try:
-                return self.own(followed(self.bench.design, made[1], joints_only=True))
+                return self.own(followed(self.bench.design, made[1], joints_only=not bored))
             except (LookupError, ValueError):
                 return False
         return self.own(made[1])
 
-    def _unbored(self, one: Candidate, design: Design) -> bool:
+    def _unbored(self, one: Candidate, design: Design, mm: float) -> bool:
         """Return whether the check is silent about the moved pipes, bored anew in what stands round them."""
-        if one is not self.moving:
-            pipes = touched(self.bench.design, design)
-            self.moving, self.around = one, surroundings(self.bench.design, pipes, one.most_mm)
-            self.before = self._said(self.bench.design, pipes)
         pipes = touched(self.bench.design, design)
-        now = self._said(design, pipes)
-        mine = key(self.finding)
-        return not now - self.before and now[mine] < self.before[mine]
-
-    def _said(self, design: Design, pipes: frozenset[str]) -> Counter[Key]:
-        known = {(b.pipe, b.member): b for b in self.bench.design.fabrication.bores}
-        found, _ = self.check.run(local(design, pipes, self.around, known))
-        return Counter(key(f) for f in found if f.level in GRAVE)
+        if one is not self.moving or mm > self.within:
+            self.moving, self.within = one, min(one.most_mm, max(REACH_MM, 2.0 * mm))
+            named = pipes & self.case.about
+            self.grounds = [Ground(self, p, self.within) for p in ((named, pipes) if named else (pipes,))]
+        return all(ground.cleared(design) for ground in self.grounds)  # on the pipe it names alone first: quick
 
     def cheapest_first(self, some: Iterable[Candidate]) -> Iterator[Found]:
         """Yield the candidates that clear the finding in order of cost, lengths looked for no sooner than needed."""
@@ -130,7 +168,9 @@ class Trial:
                 continue
             seen[one.family] += 1
             least = self.least(one)
-            if least is not None:
+            if least is None:
+                self.stays[one.family] += 1
+            else:
                 heapq.heappush(waiting, (least.cost, i, one, least))
 
     def least(self, one: Candidate) -> Found | None:
@@ -171,15 +211,32 @@ class Trial:
             return found, ""
         if not said or not found.one.most_mm:
             return None, said or ""
+        short = 0
         for more in GROWN:
-            mm = found.mm + more * self.case.step_mm
-            made = self.made(found.one, mm) if mm <= found.one.most_mm else None
-            if made is None:
+            longer = self._longer(found, more)
+            if longer is None:
                 break
-            longer = Found(found.one, mm, made[0])
             if self._all(longer) == "":
-                return longer, ""
+                return self._shortest(found, short, more), ""
+            short = more
         return None, said
+
+    def _longer(self, found: Found, steps: int) -> Found | None:
+        mm = found.mm + steps * self.case.step_mm
+        made = self.made(found.one, mm) if mm <= found.one.most_mm else None
+        return None if made is None else Found(found.one, mm, made[0])
+
+    def _shortest(self, found: Found, short: int, enough: int) -> Found:
+        """Return the least longer one that all checks let pass, between a length too short and one that is enough."""
+        best = self._longer(found, enough) or found
+        while enough - short > 1:
+            mid = (short + enough) // 2
+            one = self._longer(found, mid)
+            if one is not None and self._all(one) == "":
+                enough, best = mid, one
+            else:
+                short = mid
+        return best
 
     def _screened(self, found: Found) -> str:
         """Return a check that speaks up, of those that can react to points moved together; "" where unsure."""
@@ -203,9 +260,7 @@ class Trial:
         if quick:
             return quick
         try:
-            design = applied(self.bench.design, found.edits, follow=True)
+            said, design = self.bench.raised_by(found.edits, self.finding)
         except (LookupError, ValueError):
             return None
-        if newly_cast(self.bench.design, design):
-            return None
-        return self.bench.raised(design, self.finding)
+        return CAST if said == "" and design is not None and newly_cast(self.bench.design, design) else said

@@ -2,7 +2,8 @@
 
 Each candidate is first put before the check that spoke; where it has a length, the least that makes that check silent
 is looked for. Those that clear it are put before the other checks, cheapest first, and dropped at the first that
-speaks; where one speaks of a length, a greater one is tried. Nothing is offered that all checks were not asked about.
+speaks; where one speaks of a length, a greater one is tried. Where none helps alone, the nearest are made and what then
+speaks up is put right by a second change (`then.py`). Nothing is offered that all checks were not asked about.
 """
 
 from __future__ import annotations
@@ -10,10 +11,11 @@ from __future__ import annotations
 from collections import Counter
 
 from stubout.checks.registry import by_id
-from stubout.design import Design, Tried
+from stubout.design import Change, Design, Tried
 from stubout.fixes.bench import GRAVE, Bench
-from stubout.fixes.model import Case, Edit
-from stubout.fixes.table import proposals
+from stubout.fixes.model import Case, Edit, listed
+from stubout.fixes.table import KINDS, proposals
+from stubout.fixes.then import pair
 from stubout.fixes.trial import Found, Trial
 from stubout.problems import Finding, NotChecked
 
@@ -36,37 +38,55 @@ def tried(bench: Bench, finding: Finding) -> tuple[Tried, tuple[Edit, ...]]:
         good, said = trial.confirmed(found)
         families[found.one.family] += 1
         if good is not None:
-            return _cleared(bench.design, finding, good), good.edits
+            changes = tuple(e.told(bench.design) for e in good.edits)
+            return _offer(finding, changes, good.one.asks), good.edits
         if said:
             against.append((found, said))
-    return _fight(bench.design, finding, against), ()
+    both = pair(bench, finding, against)
+    if both is not None:
+        return _offer(finding, both.told(bench.design), both.asks), both.edits
+    return _fight(bench, trial, against), ()
 
 
-def _cleared(design: Design, finding: Finding, good: Found) -> Tried:
-    changes = tuple(e.told(design) for e in good.edits)
+def _offer(finding: Finding, changes: tuple[Change, ...], asks: str) -> Tried:
     words = "; ".join(c.words for c in changes) + "."
-    return Tried(finding, cleared=True, words=words, changes=changes, asks=good.one.asks)
+    return Tried(finding, cleared=True, words=words, changes=changes, asks=asks)
 
 
-def _fight(design: Design, finding: Finding, against: list[tuple[Found, str]]) -> Tried:
+def _fight(bench: Bench, trial: Trial, against: list[tuple[Found, str]]) -> Tried:
+    """Return which rules stand against each other: those that speak up after the nearest changes, or the rule alone."""
+    finding = trial.finding
     if not against:
-        return Tried(finding, cleared=False, words="No single change that was tried clears it.")
-    told = []
+        return _unmoved(trial)
+    told: list[str] = []
     seen: dict[str, None] = {}
     for one, said in against:
         if said in seen:
             continue
         seen[said] = None
-        check = by_id(said)
-        name = f"{said} {check.name}" if check else said
-        what = "; ".join(e.told(design).words for e in one.edits)
-        told.append(f"{what}: clears it, but then {name}")
-        if len(told) == SHOWN:
-            break
+        if len(told) < SHOWN:
+            what = "; ".join(e.told(bench.design).words for e in one.edits)
+            told.append(f"{what}: clears it, but then {_named(said)}")
     words = (
         f"No single change clears it: {finding.check} against {' and '.join(list(seen)[:SHOWN])}. {'. '.join(told)}."
     )
     return Tried(finding, cleared=False, words=words, against=tuple(seen))
+
+
+def _named(said: str) -> str:
+    check = by_id(said)
+    return f"{said} {check.name}" if check else said
+
+
+def _unmoved(trial: Trial) -> Tried:
+    """Return that the finding stays whatever is changed, with what it asks for, or what was found where nothing is."""
+    finding = trial.finding
+    kinds = listed(KINDS.get(k, k.replace("_", " ")) for k in trial.stays)
+    times = trial.stays.total()
+    stays = f"{finding.check} asks for {finding.wanted}, and it stays after {times} changes tried ({kinds})"
+    reason = stays if kinds else f"{finding.check}: {finding.found}, and no change of pipes reaches that"
+    words = f"No single change clears it. {reason}. {finding.do[:1].upper()}{finding.do[1:]}."
+    return Tried(finding, cleared=False, words=words, against=(finding.check,))
 
 
 def fixes(

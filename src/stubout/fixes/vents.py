@@ -10,7 +10,7 @@ from stubout.fixes.model import VENT, Candidate, Case, once
 from stubout.fixes.redraw import Anchor, End, Line, On, Redraw
 from stubout.geometry.vec import Vec
 from stubout.house.framing import Wall
-from stubout.layout.model import PointKind, TrapPlan
+from stubout.layout.model import PointKind, TrapPlan, VentMethod
 from stubout.layout.places import roof_surface_z
 from stubout.network.model import Pipe
 
@@ -30,13 +30,16 @@ STEEP = 1.02  # a vent rolled up 45 degrees, and a hair more
 
 def own_vents(case: Case) -> Iterator[Candidate]:
     """Yield a vent of its own for each trap a finding speaks of: into a vent near by, through the roof, a valve."""
-    for trap in _unvented(case):
+    for trap in unvented(case):
         for start, foot, through in _takeoffs(case, trap):
             yield from _vent_from(case, trap, start, foot, through)
 
 
-def _unvented(case: Case) -> tuple[TrapPlan, ...]:
-    """Return the traps a finding names, and those that get their air through a pipe it names."""
+def unvented(case: Case) -> tuple[TrapPlan, ...]:
+    """Return the traps a finding names, and those that get their air through a pipe it names.
+
+    One that has a vent at the end of its arm needs no second, unless the arm is what is wrong.
+    """
     ours = {p.id for p in case.pipes}
     named = list(case.traps)
     named += [t for t in case.net.traps if set(t.wet_through) & (ours | case.about) and t not in named]
@@ -44,7 +47,9 @@ def _unvented(case: Case) -> tuple[TrapPlan, ...]:
     for p in case.net.drains():
         if p.id in wet | set(case.about):
             named += [t for t in case.net.traps if t.tag in p.tags and t not in named]
-    return tuple(named)
+    if case.finding.check.startswith(("ARM", "TRP")):
+        return tuple(named)
+    return tuple(t for t in named if t.method not in (VentMethod.INDIVIDUAL, VentMethod.COMMON))
 
 
 def _takeoffs(case: Case, trap: TrapPlan) -> Iterator[tuple[Anchor, Vec, tuple[Vec, ...]]]:
@@ -74,7 +79,7 @@ def _rises(p: Pipe, node: str) -> bool:
 
 def _rolled(case: Case, arm: Pipe) -> Iterator[tuple[Anchor, Vec, tuple[Vec, ...]]]:
     """Yield take-offs near the end of an arm: rolled up 45 degrees along the wall, a sixth bend, up into the wall."""
-    wall = _wall_at(case, arm.b)
+    wall = over_wall(case, arm.b)
     for back in BACK_MM if arm.size_in < 3.0 else BACK_THICK_MM:
         if arm.length_mm < back + 40.0:
             continue
@@ -92,19 +97,20 @@ def _rolled(case: Case, arm: Pipe) -> Iterator[tuple[Anchor, Vec, tuple[Vec, ...
                 yield On(arm.id, start), foot, (rolled, foot)
 
 
-def _wall_at(case: Case, p: Vec) -> Wall | None:
+def over_wall(case: Case, p: Vec) -> Wall | None:
     """Return the wall over or at a point, by plan."""
-    return next((w for w in case.design.house.walls if _over(w, p)), None)
+    return next((w for w in case.design.house.walls if over(w, p)), None)
 
 
-def _over(wall: Wall, p: Vec) -> bool:
+def over(wall: Wall, p: Vec) -> bool:
+    """Return whether a place lies in a wall, seen from above."""
     inside = 0.0 <= wall.station(p) <= wall.start.at_z(0.0).to(wall.end.at_z(0.0))
     return inside and abs(wall.offset(p)) < wall.depth_mm / 2
 
 
 def _vent_from(case: Case, trap: TrapPlan, start: Anchor, foot: Vec, through: tuple[Vec, ...]) -> Iterator[Candidate]:
     cost = VENT + sum(100.0 for _ in through)
-    rim = _rim(case, trap.tag)
+    flood = rim(case, trap.tag)
     stem = f"V-{trap.tag}"
     words = f"Vent {trap.tag} by itself"
     size = max(VENT_IN[0], min(VENT_IN[1], trap.trap_in))
@@ -115,32 +121,34 @@ def _vent_from(case: Case, trap: TrapPlan, start: Anchor, foot: Vec, through: tu
                 continue  # in the floor or the ground nobody gets at it
             top = End(foot.plus(Vec(0.0, 0.0, up)), PointKind.AAV, trap.tag)
             line = Line(stem, "vent", size, start, top, through, trap.tag)
-            told = f"{words}: an air admittance valve {_height(case, foot.z + up)}"
+            told = f"{words}: an air admittance valve {height(case, foot.z + up)}"
             yield once(_drawn(trap.tag, told, line), cost=cost / 2 + up)
     for above in ABOVE_RIM_MM:
-        low = max(rim + above, foot.z + 150.0)
-        for target, ways, far in _targets(case, foot, low):
+        low = max(flood + above, foot.z + 150.0)
+        for target, ways, far in targets(case, foot, low):
             line = Line(stem, "vent", size, start, target, (*through, *ways), trap.tag)
-            told = f"{words}: {_led(case, target, ways, low)}"
+            told = f"{words}: {led(case, target, ways, low)}"
             yield once(_drawn(trap.tag, told, line), cost=cost + above + far)
     yield from _through_roof(case, trap.tag, start, foot, through, stem)
 
 
-def _led(case: Case, target: Anchor, ways: tuple[Vec, ...], low: float) -> str:
+def led(case: Case, target: Anchor, ways: tuple[Vec, ...], low: float) -> str:
+    """Return in words how a vent is led into another."""
     into = target.run if isinstance(target, On) else case.net.node(str(target)).outflow[0]
-    return f"up to {_height(case, low)} and over into {into}" if ways else f"straight up into {into}"
+    return f"up to {height(case, low)} and over into {into}" if ways else f"straight up into {into}"
 
 
 def _drawn(tag: str, told: str, *lines: Line, kind: str = "vent") -> Redraw:
     return Redraw(kind, (tag,), "no vent of its own", told.partition(": ")[2], told, lines=lines)
 
 
-def _height(case: Case, z: float) -> str:
+def height(case: Case, z: float) -> str:
+    """Return a height above the subfloor under it, in words."""
     floor = max((v.subfloor_z_mm for v in case.design.house.levels if v.subfloor_z_mm <= z), default=0.0)
     return f"{units.both(z - floor, case.design.house.job.units)} above subfloor"
 
 
-def _rim(case: Case, tag: str) -> float:
+def rim(case: Case, tag: str) -> float:
     """Return the flood rim of a fixture, or a height that no usual one reaches [mm]."""
     body = next((f for f in case.design.house.fixtures if f.tag == tag), None)
     if body is None:
@@ -149,7 +157,7 @@ def _rim(case: Case, tag: str) -> float:
     return max(said, default=body.finished_z_mm + USUAL_RIM_MM)
 
 
-def _targets(case: Case, foot: Vec, low: float) -> Iterator[tuple[Anchor, tuple[Vec, ...], float]]:
+def targets(case: Case, foot: Vec, low: float) -> Iterator[tuple[Anchor, tuple[Vec, ...], float]]:
     """Yield vents that a vent from a foot can be led into: straight above it, or along its wall line."""
     for n in case.net.nodes:
         above = n.at.at_z(0.0).to(foot.at_z(0.0)) < STRAIGHT_MM and n.at.z > foot.z + 60.0
@@ -218,54 +226,13 @@ def carried_out(case: Case) -> Iterator[Candidate]:
                 cost=VENT + up,
             )
         for above in ABOVE_RIM_MM:
-            low = max([_rim(case, t) for t in come[0].tags], default=n.at.z) + above
-            for target, ways, far in _targets(case, n.at, max(low, n.at.z + 60.0)):
+            low = max([rim(case, t) for t in come[0].tags], default=n.at.z) + above
+            for target, ways, far in targets(case, n.at, max(low, n.at.z + 60.0)):
                 line = Line(come[0].id, "vent", come[0].size_in, n.id, target, ways)
-                told = f"Carry {by} on {_led(case, target, ways, low)}"
+                told = f"Carry {by} on {led(case, target, ways, low)}"
                 yield once(
                     Redraw(
                         "vent", (n.id,), n.kind.value, "tie-in", told, lines=(line,), kinds=((n.id, PointKind.TURN),)
                     ),
                     cost=VENT + above + far,
                 )
-
-
-def upright_first(case: Case) -> Iterator[Candidate]:
-    """Yield vents that leave lying or turn flat too low, led straight up first and over at the height of the tie-in."""
-    net = case.net
-    for p in case.pipes:
-        if p.system != "vent":
-            continue
-        way = _own_way(case, p)
-        if len(way) < 2:
-            continue
-        start, end = net.node(way[0].start), net.node(way[-1].end)
-        far = end.at.minus(start.at).plan_length
-        corner = start.at.at_z(end.at.z - far * RISE)
-        if corner.z < start.at.z + 60.0:
-            continue
-        line = Line(
-            p.id.rpartition(".")[0] or p.id, "vent", p.size_in, start.id, end.id, (corner,) if far > 1.0 else (), p.tag
-        )
-        ids = tuple(q.id for q in way)
-        told = f"Lead the vent {', '.join(ids)} straight up from its vent fitting and over at {_height(case, corner.z)}"
-        yield once(Redraw("route", ids, "as drawn", "up first", told, gone=ids, lines=(line,)), cost=VENT / 2 + far)
-
-
-def _own_way(case: Case, p: Pipe) -> tuple[Pipe, ...]:
-    """Return a vent from where it leaves a drain or another vent joins, to where the next one joins."""
-    net = case.net
-    way = [p]
-    while True:
-        node = net.node(way[0].start)
-        come = [net.pipe(i) for i in node.inflow if net.pipe(i).system == "vent"]
-        if len(come) != 1 or len(node.inflow) + len(node.outflow) != 2:
-            break
-        way.insert(0, come[0])
-    while True:
-        node = net.node(way[-1].end)
-        on = [net.pipe(i) for i in node.outflow if net.pipe(i).system == "vent"]
-        if len(on) != 1 or len(node.inflow) + len(node.outflow) != 2:
-            break
-        way.append(on[0])
-    return tuple(way)

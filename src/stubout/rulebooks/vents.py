@@ -6,6 +6,8 @@ Which kind a book is stands in the book: `vent.least_method`, `vent.length_metho
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from stubout.kinds import FixtureKind
 from stubout.problems import NotInBook
 from stubout.rulebooks.drains import prefixed
@@ -38,8 +40,16 @@ def _half(book: RuleBook, drain_in: float) -> Cell:
     rule = book.value("vent.half_drain")
     floor = book.value("vent.least_size")
     size = next_size(max(rule.number * drain_in, floor.number))
-    printed = f"{size_text(size)} (half of {size_text(drain_in)}, {size_text(floor.number)} at least)"
+    printed = f"{size_text(size)} ({_part(rule)} of {size_text(drain_in)}, {size_text(floor.number)} at least)"
     return made(rule, size, "in", printed, f"Least vent of a {size_text(drain_in)} drain", floor)
+
+
+def _part(cell: Cell) -> str:
+    """Return in words which part of a size a value asks for."""
+    share = Fraction(cell.number).limit_denominator(16)
+    if share == Fraction(1, 2):
+        return "half"
+    return str(share) if abs(float(share) - cell.number) < 1e-6 else f"{cell.number:g}"
 
 
 def vent_capacity(
@@ -77,9 +87,8 @@ def vent_capacity(
         part = book.find("vent.stack_fraction")
         if part is not None and part.number * stack_in > cell.number + 1e-9:
             size = next_size(part.number * stack_in)
-            return made(
-                part, size, "in", f"{size_text(size)} (half of {size_text(stack_in)})", "Least stack vent", cell
-            )
+            printed = f"{size_text(size)} ({_part(part)} of {size_text(stack_in)})"
+            return made(part, size, "in", printed, "Least stack vent", cell)
         return cell
     return _from_lengths(book, "vent_length", load, length_mm)
 
@@ -258,5 +267,5 @@ def building_vent_least(book: RuleBook, building_drain_in: float) -> Cell | None
         return None
     floor = book.value("vent.least_size")
     size = next_size(max(part.number * building_drain_in, floor.number))
-    printed = f"{size_text(size)} (half of the required {size_text(building_drain_in)})"
+    printed = f"{size_text(size)} ({_part(part)} of the required {size_text(building_drain_in)})"
     return made(part, size, "in", printed, "Vent of the building drain to open air", floor)

@@ -1,12 +1,14 @@
 """Every seeded fault with the fixes that are offered for it made one after the other, kept for `docs/faults.md`.
 
 Proposals come from the spoiled design alone; what was done to spoil it is not told. `python -m seeding.mended` writes
-the record anew (minutes); `tests/fixes` tries a part of it again.
+the record anew (minutes), with ids of faults or checks behind it only theirs; `tests/fixes` tries a part of it again.
 """
 
 from __future__ import annotations
 
 import json
+import sys
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cache
 from typing import TypedDict
@@ -83,11 +85,20 @@ def written() -> tuple[Mended, ...]:
     return tuple(json.loads(FILE.read_text(encoding="utf-8")))
 
 
-def write() -> None:
-    """Mend every fault under every book it is seeded under and write the record."""
-    record = [mend(fault, book) for fault in faults() if grave(fault) for book in fault.books]
+def write(only: Collection[str] = ()) -> None:
+    """Mend every fault under every book it is seeded under and write the record.
+
+    Args:
+        only: Ids of faults or of checks to mend again; what is written of all others stays. Empty: all.
+    """
+    had = {(m["fault"], m["book"]): m for m in written()} if only else {}
+    record = []
+    for fault in (f for f in faults() if grave(f)):
+        for book in fault.books:
+            stays = had.get((fault.id, book)) if not {fault.id, fault.check} & set(only) else None
+            record.append(stays or mend(fault, book))
     FILE.write_text(json.dumps(record, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":
-    write()
+    write(sys.argv[1:])

@@ -34,7 +34,8 @@ EXAMPLES = HERE.parents[1] / "examples"
 BOOKS = ("npc-2020", "upc-2021", "ipc-2021", "irc-2021")
 GRAVE = (Level.STOP, Level.FIX)
 
-# The building drain of the NPC is 4 in at least; the IPC lays a washer's drain in 3 in beyond its arm.
+# The building drain of the NPC is 4 in at least; under the IPC what a washer shares with others is 3 in, and its drop
+# is drawn so.
 SIZES = {
     "npc-2020": {"main": '4"', "washer": '2"', "framing": "nbc-9.23.5"},
     "upc-2021": {"main": '3"', "washer": '2"', "framing": "irc-framing-2021"},

@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import TypedDict
 
@@ -27,6 +27,7 @@ class Told(TypedDict):
     do: str
     why: str
     values: list[str]  # ids of what the findings of all faults of the check rest on, under every book
+    bases: dict[str, list[str]]  # the same by fault and book: what exactly each rests on
 
 
 @cache
@@ -44,8 +45,13 @@ def rests_on(fault: Fault, all_found: Iterable[Finding]) -> set[str]:
     return {i.partition("[")[0] for f in own for b in f.bases for i in b.of} - {fault.check}
 
 
-def told(fault: Fault, all_found: tuple[Finding, ...], values: Iterable[str]) -> Told:
-    """Return the record of a fault from what is found with it."""
+def case(fault: Fault, book: str) -> str:
+    """Return the name of a fault under a book in the record of its check."""
+    return f"{fault.id} {book}"
+
+
+def told(fault: Fault, all_found: tuple[Finding, ...], bases: Mapping[str, list[str]]) -> Told:
+    """Return the record of a check from what is found with the fault that shows it, and what all its faults rest on."""
     own = next(f for f in all_found if f.check == fault.check)
     return Told(
         fault=fault.id,
@@ -55,7 +61,8 @@ def told(fault: Fault, all_found: tuple[Finding, ...], values: Iterable[str]) ->
         wanted=own.wanted,
         do=own.do,
         why=own.why,
-        values=sorted(values),
+        values=sorted({i for ids in bases.values() for i in ids}),
+        bases=dict(bases),
     )
 
 
@@ -68,11 +75,11 @@ def written() -> dict[str, Told]:
 def write() -> None:
     """Seed every fault and write down what is told of one for each check."""
     seen: dict[str, tuple[Finding, ...]] = {}
-    values: dict[str, set[str]] = {check: set() for check in chosen()}
+    bases: dict[str, dict[str, list[str]]] = {check: {} for check in chosen()}
     for fault in faults():
         for book in fault.books:
             now = found(fault, book)
             seen.setdefault(fault.id, now)
-            values[fault.check] |= rests_on(fault, now)
-    record = {check: told(f, seen[f.id], values[check]) for check, f in chosen().items()}
+            bases[fault.check][case(fault, book)] = sorted(rests_on(fault, now))
+    record = {check: told(f, seen[f.id], bases[check]) for check, f in chosen().items()}
     FILE.write_text(json.dumps(record, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
