@@ -19,6 +19,7 @@ from stubout.sheets.wall_facts import Mark, marks, sides_with_work
 from stubout.windows.course import Course
 from stubout.windows.judge import Judge
 from stubout.windows.moves import carried
+from stubout.windows.near import Boxes, boxes_of
 
 STEPS = {"mm": 1.0, "inch": units.MM_PER_INCH / 16}
 MOST = {"mm": 100, "inch": 64}  # steps: 100 mm, 4 in
@@ -38,8 +39,12 @@ class _Solver:
     """One design: what was solved once is not solved again for the next mark on the same pipes."""
 
     design: Design
+    boxes: Boxes = field(init=False)
     judges: dict[frozenset[str], Judge] = field(default_factory=dict)
     solved: dict[tuple[frozenset[str], Vec], tuple[int, Finding | None]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.boxes = boxes_of(self.design)
 
     @property
     def step_mm(self) -> float:
@@ -58,7 +63,7 @@ class _Solver:
 
     def _solve(self, nodes: frozenset[str], way: Vec) -> tuple[int, Finding | None]:
         if nodes not in self.judges:
-            self.judges[nodes] = Judge(self.design, nodes, (self.most + 1) * self.step_mm)
+            self.judges[nodes] = Judge(self.design, nodes, (self.most + 1) * self.step_mm, self.boxes)
         return Course(self.judges[nodes], way, self.step_mm, self.most).first()
 
 
