@@ -12,6 +12,7 @@ from stubout.layout.model import PointKind
 from stubout.network.model import Network
 from stubout.problems import Finding, Level
 from stubout.windows import table
+from stubout.windows.looks import Looks, changed
 from stubout.windows.moves import Mover, Shift, measured
 from stubout.windows.near import Boxes, Surroundings, bored, only, surroundings
 
@@ -28,6 +29,7 @@ class Asked:
     scope: str
     ends: bool  # silent here and at the far end of a move is silent all the way
     hands_over: bool  # beyond some place it leaves the case to another check: asked one step away as well
+    sees: bool  # looks at something the move changes
 
 
 @dataclass(slots=True)
@@ -38,6 +40,7 @@ class Judge:
     nodes: frozenset[str]
     most_mm: float
     boxes: Boxes | None = None  # of the design, where many marks are asked for
+    looks: Looks = field(default_factory=dict)  # what checks look at; of one that is not in it nothing is known
     asked: tuple[Asked, ...] = field(init=False)
     _mover: Mover = field(init=False)
     _movers: dict[str, Mover] = field(default_factory=dict)  # by scope
@@ -52,7 +55,7 @@ class Judge:
         pipes = self._mover.pipes
         self._around = surroundings(self.design, pipes, self.most_mm, self.boxes)
         self._known = {(b.pipe, b.member): b for b in self.design.fabrication.bores}
-        self.asked = asked_of(self.design, self.nodes, pipes)
+        self.asked = asked_of(self.design, self.nodes, pipes, self.looks)
 
     def stand(self, by: Vec) -> Stand:
         """Return the design with the points moved [mm]."""
@@ -60,7 +63,7 @@ class Judge:
 
     def new(self, asked: Asked, stand: Stand) -> Finding | None:
         """Return something a check says of a moved design and does not say now; None if it stays silent."""
-        found = _grave(asked.check, self._part(asked.scope, stand))
+        found = _grave(asked.check, self._part(asked.scope, stand)) if asked.sees or stand.shift.turned else ()
         if not found:
             return None
         if asked not in self._before:  # asked only of the few that ever speak
@@ -117,9 +120,10 @@ class Stand:
     parts: dict[str, Design] = field(default_factory=dict)
 
 
-def asked_of(design: Design, nodes: frozenset[str], touched: frozenset[str]) -> tuple[Asked, ...]:
+def asked_of(design: Design, nodes: frozenset[str], touched: frozenset[str], looks: Looks) -> tuple[Asked, ...]:
     """Return the checks that can react, with the part of the design each is made on."""
     net = design.network
+    moved = changed(design, nodes, touched)
     kinds = {net.node(i).kind for i in nodes}
     pipes = [p for p in net.pipes if p.id in touched]
     stubs = {t.tag for t in net.traps if t.weir in nodes} & {s.tag for s in design.stubs}
@@ -140,7 +144,13 @@ def asked_of(design: Design, nodes: frozenset[str], touched: frozenset[str]) -> 
         ("pairs", table.PAIRS, True),
     )
     return tuple(
-        Asked(one, "angles" if one.id in table.ANGLES else scope, ids in table.ENDS, ids in table.HAND_OVER)
+        Asked(
+            one,
+            "angles" if one.id in table.ANGLES else scope,
+            ends=ids in table.ENDS,
+            hands_over=ids in table.HAND_OVER,
+            sees=not moved.isdisjoint(looks.get(one.id, moved)),
+        )
         for scope, ids, wanted in given
         if wanted
         for one in table.checks_of(ids)

@@ -94,6 +94,7 @@ class Shift:
     nodes: dict[str, Node]
     pipes: dict[str, Pipe]
     grown: dict[str, float]  # pipe -> what it is longer [mm]
+    turned: bool  # a pipe stands now that lay, or lies now that stood
 
 
 def _where(items: tuple[T, ...], holds: Callable[[T], bool]) -> tuple[int, ...]:
@@ -145,13 +146,15 @@ class Mover:
         nodes = {n.id: replace(n, at=n.at.plus(by)) for n in (net.nodes[i] for i in self._at.nodes)}
         pipes: dict[str, Pipe] = {}
         grown: dict[str, float] = {}
+        turned = False
         for old in (net.pipes[i] for i in self._at.pipes):
             a, b = ((nodes.get(i) or net.node(i)).at for i in (old.start, old.end))
             new = pipes[old.id] = replace(old, a=a, b=b)
             longer_mm = new.length_mm - old.length_mm
             if abs(longer_mm) > 1e-6:
                 grown[old.id] = longer_mm
-        return Shift(by, nodes, pipes, grown)
+            turned = turned or new.vertical != old.vertical
+        return Shift(by, nodes, pipes, grown, turned)
 
     def put(self, shift: Shift) -> Design:
         """Return the design with a shift of its nodes; the shift may come from a larger part of the same design."""

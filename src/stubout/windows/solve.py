@@ -16,8 +16,10 @@ from stubout.house.framing import Side, Wall
 from stubout.layout.model import PointKind
 from stubout.problems import Finding
 from stubout.sheets.wall_facts import Mark, marks, sides_with_work
+from stubout.windows import table
 from stubout.windows.course import Course
 from stubout.windows.judge import Judge
+from stubout.windows.looks import Looks, looks_of
 from stubout.windows.moves import carried
 from stubout.windows.near import Boxes, boxes_of
 
@@ -40,11 +42,13 @@ class _Solver:
 
     design: Design
     boxes: Boxes = field(init=False)
+    looks: Looks = field(init=False)
     judges: dict[frozenset[str], Judge] = field(default_factory=dict)
     solved: dict[tuple[frozenset[str], Vec], tuple[int, Finding | None]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.boxes = boxes_of(self.design)
+        self.looks = looks_of(self.design, (one for ids in table.WIDE for one in table.checks_of(ids)))
 
     @property
     def step_mm(self) -> float:
@@ -63,7 +67,8 @@ class _Solver:
 
     def _solve(self, nodes: frozenset[str], way: Vec) -> tuple[int, Finding | None]:
         if nodes not in self.judges:
-            self.judges[nodes] = Judge(self.design, nodes, (self.most + 1) * self.step_mm, self.boxes)
+            most_mm = (self.most + 1) * self.step_mm
+            self.judges[nodes] = Judge(self.design, nodes, most_mm, self.boxes, self.looks)
         return Course(self.judges[nodes], way, self.step_mm, self.most).first()
 
 

@@ -40,6 +40,7 @@ BODY = ("CLR001", "CLR002")  # the fixture moves with its outlet
 OPENINGS = ("CLO006", "CLO010", "CLO011")  # a cleanout moves
 
 ENDS = (LINES, ROOF, VALVES, LENGTHS, REACH)  # silent here and at the far end of a move is silent all the way
+WIDE = (*ENDS, SPANS, STUBS, FLOOR)  # made on more than the moved pipes: worth knowing what they look at
 HAND_OVER = (SPANS, FALLS)  # beyond some place left to another check
 
 _SIZES = "reads sizes, loads and kinds of pipe, which a move leaves as they are"
