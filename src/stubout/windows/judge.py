@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from stubout.checks.base import Check
+from stubout.checks.base import Answers, Check
 from stubout.design import Design
 from stubout.fabrication.model import Bore
 from stubout.geometry.vec import Vec
@@ -41,6 +41,7 @@ class Judge:
     most_mm: float
     boxes: Boxes | None = None  # of the design, where many marks are asked for
     looks: Looks = field(default_factory=dict)  # what checks look at; of one that is not in it nothing is known
+    answers: Answers = field(default_factory=Answers)
     asked: tuple[Asked, ...] = field(init=False)
     _mover: Mover = field(init=False)
     _movers: dict[str, Mover] = field(default_factory=dict)  # by scope
@@ -63,11 +64,11 @@ class Judge:
 
     def new(self, asked: Asked, stand: Stand) -> Finding | None:
         """Return something a check says of a moved design and does not say now; None if it stays silent."""
-        found = _grave(asked.check, self._part(asked.scope, stand)) if asked.sees or stand.shift.turned else ()
+        found = _grave(asked.check, self._part(asked.scope, stand), self.answers) if asked.sees or stand.shift.turned else ()
         if not found:
             return None
         if asked not in self._before:  # asked only of the few that ever speak
-            here = _grave(asked.check, self._part(asked.scope, self._here))
+            here = _grave(asked.check, self._part(asked.scope, self._here), self.answers)
             self._before[asked] = frozenset(_said(f) for f in here)
         return next((f for f in found if _said(f) not in self._before[asked]), None)
 
@@ -212,8 +213,8 @@ def with_bodies(design: Design, nodes: frozenset[str], by: Vec) -> Design:
     return replace(design, house=replace(design.house, fixtures=fixtures))
 
 
-def _grave(one: Check, design: Design) -> tuple[Finding, ...]:
-    found, _ = one.run(design)
+def _grave(one: Check, design: Design, answers: Answers) -> tuple[Finding, ...]:
+    found, _ = one.run(design, answers)
     return tuple(f for f in found if f.level in (Level.STOP, Level.FIX))
 
 

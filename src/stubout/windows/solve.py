@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from stubout import units
+from stubout.checks.base import Answers
 from stubout.design import Design, Direction, Window
 from stubout.geometry.vec import Vec
 from stubout.house.framing import Side, Wall
@@ -43,6 +44,7 @@ class _Solver:
     design: Design
     boxes: Boxes = field(init=False)
     looks: Looks = field(init=False)
+    answers: Answers = field(default_factory=Answers)
     judges: dict[frozenset[str], Judge] = field(default_factory=dict)
     solved: dict[tuple[frozenset[str], Vec], tuple[int, Finding | None]] = field(default_factory=dict)
 
@@ -68,7 +70,7 @@ class _Solver:
     def _solve(self, nodes: frozenset[str], way: Vec) -> tuple[int, Finding | None]:
         if nodes not in self.judges:
             most_mm = (self.most + 1) * self.step_mm
-            self.judges[nodes] = Judge(self.design, nodes, most_mm, self.boxes, self.looks)
+            self.judges[nodes] = Judge(self.design, nodes, most_mm, self.boxes, self.looks, self.answers)
         return Course(self.judges[nodes], way, self.step_mm, self.most).first()
 
 
