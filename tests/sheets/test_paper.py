@@ -11,7 +11,7 @@ import pytest
 
 from stubout import run, units
 from stubout.design import Design
-from stubout.export.packet import request
+from stubout.export.packet import DATA, request
 from stubout.job.starter import starter_text
 from stubout.sheets.all import sheets
 from stubout.sheets.metrics import LEAST_PT, text_rect
@@ -82,7 +82,7 @@ def test_every_drawing_is_as_large_in_the_packet_as_it_was_drawn(real_house: Des
     # Text of 9 pt stays 9 pt only if the page is as large as the sheet, and a large sheet says so itself.
     drawn = sheets(real_house)
     asked = request(real_house, (), drawn, {}, b"", "")
-    parts = {p["id"]: p for p in json.loads(asked["sys_inputs"]["data"])["parts"] if p["kind"] == "drawing"}
+    parts = {p["id"]: p for p in json.loads(asked["input"][DATA])["parts"] if p["kind"] == "drawing"}
     ordinary = {LETTER.width, LETTER.height} if real_house.house.job.paper == "letter" else {A4.width, A4.height}
     for sheet in drawn:
         part = parts[sheet.id]

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
-from typing import ParamSpec, TypeVar
+from typing import Any, ParamSpec, TypeVar, cast
 
 from stubout import units
 from stubout.design import Design
@@ -33,12 +33,39 @@ ANGLE_TOL_DEG = 2.5  # drainage fittings are moulded with pitch, so a "90" may t
 TOUCH_TOL_MM = 1.0  # two bodies overlap by less than this: they touch
 
 
+class Answers:
+    """What books and catalogue answered: kept while one design is judged again and again with its pipes moved."""
+
+    def __init__(self) -> None:
+        self._known: dict[tuple[object, ...], tuple[object, LookupError | None]] = {}
+
+    def to(self, question: Callable[..., T], args: tuple[Any, ...], kwargs: dict[str, Any]) -> T:
+        """Return the answer to a question; raises LookupError where it is not answered."""
+        told = (id(a) if isinstance(a, RuleBook) else a for a in args)  # a book is not compared: it stays the same one
+        key = (question, *told, *kwargs.items())
+        try:
+            known = self._known.get(key)
+        except TypeError:  # asked with something that is not compared: a measured catalogue
+            return question(*args, **kwargs)
+        if known is None:
+            try:
+                known = question(*args, **kwargs), None
+            except LookupError as silent:
+                known = None, silent
+            self._known[key] = known
+        answer, silent = known
+        if silent is not None:
+            raise silent.with_traceback(None)
+        return cast(T, answer)
+
+
 @dataclass(slots=True)
 class Review:
     """One check at work on one design."""
 
     design: Design
     check: Check
+    answers: Answers | None = None
     _reasons: dict[str, dict[str, None]] = field(default_factory=dict)  # why not judged -> of which fixtures
 
     @property
@@ -64,7 +91,7 @@ class Review:
     def ask(self, question: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T | None:
         """Put a question to a book or catalogue; None, with the reason kept, where it is silent."""
         try:
-            return question(*args, **kwargs)
+            return self._answer(question, *args, **kwargs)
         except LookupError as silent:  # NotInBook and CatalogError are both look-up errors
             self.skip(str(silent.args[0]) if silent.args else "the book is silent")
             return None
@@ -72,11 +99,14 @@ class Review:
     def maybe(self, question: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T | None:
         """Put a question to a book; None where it is silent, for checks that then know another measure."""
         try:
-            return question(*args, **kwargs)
+            return self._answer(question, *args, **kwargs)
         except AskInspector:
             raise  # another measure does not stand for the inspector's answer: the check is not made
         except LookupError:
             return None
+
+    def _answer(self, question: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T:
+        return question(*args, **kwargs) if self.answers is None else self.answers.to(question, args, kwargs)
 
     def value(self, value_id: str) -> Cell | None:
         """Return a single value of the book; None, with the reason kept, where it is silent."""
@@ -196,9 +226,16 @@ class Check:
     page: str  # the docstring: the page of the check in the reference
     rule: Callable[[Review], Findings]
 
-    def run(self, design: Design) -> tuple[tuple[Finding, ...], tuple[NotChecked, ...]]:
-        """Return the findings, and what could not be judged."""
-        review = Review(design, self)
+    def run(
+        self, design: Design, answers: Answers | None = None
+    ) -> tuple[tuple[Finding, ...], tuple[NotChecked, ...]]:
+        """Return the findings, and what could not be judged.
+
+        Args:
+            design: The design to judge.
+            answers: What books and catalogue answered before, where the same design is judged again and again.
+        """
+        review = Review(design, self, answers)
         found: list[Finding] = []
         try:
             found.extend(self.rule(review))

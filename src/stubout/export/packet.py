@@ -1,7 +1,9 @@
 """The packet: one PDF of set documents and drawings, and the drawings alone with the same page numbers.
 
 Words go to the typesetter as JSON data, never as markup, so that a job file cannot change more than the words it says.
-The typesetter is asked twice: once for the page each drawing falls on, once with those numbers in the title blocks.
+The typesetter is asked twice: once for the page each drawing falls on, once with those numbers in the title blocks. The
+data is a file beside the template and no variable of it: what the typesetter has set once it then knows again, so that
+the second time costs only the drawings.
 """
 
 from __future__ import annotations
@@ -20,6 +22,7 @@ from stubout.reports.show import book_name
 from stubout.sheets.model import A4, LETTER, Sheet
 from stubout.sheets.titleblock import title_block
 
+DATA = "data.json"  # the name the template reads the words under
 INDEX_ON = "cover"
 BEFORE_DRAWINGS = ("cover", "cautions", "findings", "questions")  # the other documents follow the drawings
 
@@ -84,7 +87,8 @@ def request(
 ) -> dict[str, Any]:
     """Return what the typesetter is asked: the template, the words and pictures as data, the fonts; nothing else."""
     words = json.dumps(_data(design, documents, sheets, drawings), ensure_ascii=False, sort_keys=True)
-    return {"input": template, "sys_inputs": {"data": words}, "font_paths": [fonts], "ignore_system_fonts": True}
+    files = {"main": template, DATA: words.encode()}
+    return {"input": files, "font_paths": [fonts], "ignore_system_fonts": True}
 
 
 def _data(

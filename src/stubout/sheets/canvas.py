@@ -52,7 +52,7 @@ class Canvas:
 
     def covered(self, box: Rect, cover: Literal["soft", "firm", "hard"]) -> int:
         """Return how many half-millimetre cells of a box are taken."""
-        return self._taken.count(self._taken.span(box), cover)
+        return self._taken.count(self._taken.patch(box), cover)
 
     def free(self, box: Rect) -> bool:
         """Return whether no text and no symbol is in a box."""
@@ -60,7 +60,7 @@ class Canvas:
 
     def met(self, a: XY, b: XY, cover: Met) -> int:
         """Return how many taken cells a line would run through."""
-        return self._taken.met(a, b, cover)
+        return self._taken.met(self._taken.walk(a, b), cover)
 
     def crosses_words(self, a: XY, b: XY) -> bool:
         """Return whether a line would run through words."""

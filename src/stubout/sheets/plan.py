@@ -18,7 +18,7 @@ from stubout.sheets.notes import draw_notes, notes_height
 from stubout.sheets.plan_crowds import crowds, cut_to_sheets, least_scale
 from stubout.sheets.plan_draw import draw_things, write_words
 from stubout.sheets.plan_enlarged import Part, draw_part_frames, enlarged, label_parts
-from stubout.sheets.plan_house import EDGE_MM, JOIST_MARGIN_MM, RIGHT_MM, Extent, PlanView
+from stubout.sheets.plan_house import EDGE_MM, JOIST_MARGIN_MM, RIGHT_MM, Extent, PlanView, label_house
 from stubout.sheets.plan_points import Spot, points_grid, spots_of
 from stubout.sheets.scales import scale_words, scales
 from stubout.sheets.storeys import Storey, frame_shown, storey_of, storey_title, storeys
@@ -186,6 +186,7 @@ def _plan(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> list[Sheet
             parts += enlarged(design, storey, pipes, spots, extent, len(parts), paper, least)
     if parts:
         canvas, view = _drawn(design, plan, paper, tuple(parts))
+    label_house(design, storey, view, canvas)
     title = storey_title(design, storey)
     title = title[:1].upper() + title[1:]
     words = scale_words(plan.ratio, design.house.job.units)
@@ -199,7 +200,7 @@ def _plan(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> list[Sheet
 def _drawn(
     design: Design, plan: _Plan, paper: Paper, parts: tuple[Part, ...], hidden: Sequence[Extent] = ()
 ) -> tuple[Canvas, PlanView]:
-    """Return a plan drawn, the words of what other sheets show larger left out."""
+    """Return a plan drawn but for the names of the house, the words of what other sheets show larger left out."""
     area = body(paper)
     width = area[2] - area[0]
     grid = _lettered(plan.grid, plan.spots, list(parts))

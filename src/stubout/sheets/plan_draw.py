@@ -12,13 +12,7 @@ from stubout.sheets.canvas import XY, Canvas
 from stubout.sheets.chains import Chain, chains, lines_of
 from stubout.sheets.clip import clip_line
 from stubout.sheets.model import Style, Weight
-from stubout.sheets.plan_house import (
-    PlanView,
-    draw_house,
-    draw_joist_marks,
-    label_fixtures,
-    label_house,
-)
+from stubout.sheets.plan_house import PlanView, draw_house, draw_joist_marks, label_fixtures
 from stubout.sheets.plan_points import Spot, crosses
 from stubout.sheets.storeys import Storey
 from stubout.sheets.symbols import arrow, cleanout, north, place_balloon
@@ -54,7 +48,10 @@ def draw_plan(
     *,
     whole: bool = True,
 ) -> None:
-    """Draw the plan of a floor, or a part of it: first what is there, then pipes, then words where paper is left."""
+    """Draw the plan of a floor, or a part of it: first what is there, then pipes, then words where paper is left.
+
+    The names of the house are still to come (`plan_house.label_house`): they change nothing of how the words stand.
+    """
     draw_things(design, storey, pipes, view, canvas)
     write_words(design, storey, pipes, spots, view, canvas, whole=whole)
 
@@ -96,7 +93,7 @@ def write_words(
     *,
     whole: bool = True,
 ) -> None:
-    """Write tags, numbers, sizes and names where paper is left."""
+    """Write tags, numbers and sizes where paper is left."""
     label_fixtures(design, storey, view, canvas)
     # What is marked on the floor stands next to its point; the pipes' words take what paper is left, then the rest.
     through = [s for s in spots if view.holds(s.at) and "through floor" in s.what]
@@ -111,7 +108,6 @@ def write_words(
     if view.holds(Vec(0.0, 0.0)):
         corner = view.at(Vec(0.0, 0.0))
         canvas.place(corner, ("control corner (0, 0)",), "control corner", clear=3.0, reach=40, lesser=True)
-    label_house(design, storey, view, canvas)
 
 
 def _lead_off(design: Design, pipes: tuple[Pipe, ...], spots: tuple[Spot, ...], view: PlanView, canvas: Canvas) -> None:

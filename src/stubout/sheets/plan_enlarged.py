@@ -14,7 +14,7 @@ from stubout.sheets.model import Item, Paper, Sheet, Style
 from stubout.sheets.notes import draw_notes, notes_height
 from stubout.sheets.plan_crowds import RULER_MM, halves, room
 from stubout.sheets.plan_draw import draw_plan, seen
-from stubout.sheets.plan_house import EDGE_MM, JOIST_MARGIN_MM, RIGHT_MM, Extent, PlanView
+from stubout.sheets.plan_house import EDGE_MM, JOIST_MARGIN_MM, RIGHT_MM, Extent, PlanView, label_house
 from stubout.sheets.plan_points import Spot
 from stubout.sheets.scales import scale_words, scales
 from stubout.sheets.storeys import Storey
@@ -98,14 +98,16 @@ def enlarged(
         return []
     letter = LETTERS[first % len(LETTERS)]
     canvas, view = _drawn(design, storey, pipes, spots, PlanView(ratio, turned, extent, 0.0, 0.0), paper, letter)
-    whole = Part(letter, extent, scale_words(ratio, units), paper, tuple(canvas.items), view, len(canvas.strained))
-    if whole.strained <= max(CROWDED, CROWDED_SHARE * len(canvas.spoken)):
-        return [whole]
-    told = [view.back(at) for at in canvas.spoken]
-    out: list[Part] = []
-    for piece in halves(extent, [(p.x, p.y) for p in told]):
-        out += enlarged(design, storey, pipes, spots, piece, first + len(out), paper, ratio)
-    return out if out and sum(p.strained for p in out) <= whole.strained / 2 else [whole]
+    strained = len(canvas.strained)
+    if strained > max(CROWDED, CROWDED_SHARE * len(canvas.spoken)):
+        told = [view.back(at) for at in canvas.spoken]
+        out: list[Part] = []
+        for piece in halves(extent, [(p.x, p.y) for p in told]):
+            out += enlarged(design, storey, pipes, spots, piece, first + len(out), paper, ratio)
+        if out and sum(p.strained for p in out) <= strained / 2:
+            return out
+    label_house(design, storey, view, canvas)
+    return [Part(letter, extent, scale_words(ratio, units), paper, tuple(canvas.items), view, strained)]
 
 
 def _drawn(

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from stubout.sheets.metrics import Rect
-from stubout.sheets.taken import XY, Span, Taken
+from stubout.sheets.taken import XY, Patch, Taken
 
 LEADER_COST, PIPE_COST = 14.0, 4.0  # of a leader line that crosses another, or a pipe [mm it would rather go]
 FAR_MM = 18.0  # rather lie over a pipe than stand farther off than this
@@ -51,7 +51,7 @@ class _Open:
 
     turn: int
     box: Rect
-    span: Span
+    patch: Patch
     firm: int  # cells of pipes it would cover
     crossed: bool | None = None  # whether its leader line crosses words, once asked
 
@@ -111,7 +111,7 @@ class Search:
             cost = ring + (0.2 if self.over_pipes else 1.8) * one.firm
             if best is not None and cost >= best.cost:
                 continue
-            cost += (0.04 if self.boxed else 0.14) * self.taken.count(one.span, "soft")
+            cost += (0.04 if self.boxed else 0.14) * self.taken.count(one.patch, "soft")
             if self.prefer_deg is not None:
                 cost += abs((one.turn - self.prefer_deg + 180) % 360 - 180) / 60
             if best is not None and cost >= best.cost:
@@ -125,27 +125,35 @@ class Search:
     def _led(self, spot: XY, one: _Open, cost: float, best: Place | None, *, careful: bool) -> Place | None:
         """Return a place away from its point, with its leader line, or the best so far if that is better."""
         box = one.box
-        cost += NEAR_COST * self.taken.count(self.taken.span(_grown(box)), "hard")
         end = (max(box[0], min(spot[0], box[2])), max(box[1], min(spot[1], box[3])))
         go = math.hypot(end[0] - spot[0], end[1] - spot[1])
         if go <= 1e-6:
-            return Place(cost, box, end, spot, careful)
+            return Place(cost + self._beside(box), box, end, spot, careful)
         if careful and one.crossed:
             return best
         skip = min(0.95, (self.clear + 0.8) / go)
         start = (spot[0] + (end[0] - spot[0]) * skip, spot[1] + (end[1] - spot[1]) * skip)
         stop = (end[0] - (end[0] - spot[0]) / go * 0.6, end[1] - (end[1] - spot[1]) / go * 0.6)
-        if careful and one.crossed is None:
-            one.crossed = self.taken.crossed(start, stop)
-            if one.crossed:
-                return best
-        cost += 1.5 * self.taken.met(start, stop, "hard") + 1.2 * self.taken.met(start, stop, "firm")
+        walk = self.taken.clear_walk(start, stop) if careful else self.taken.walk(start, stop)
+        if careful:
+            one.crossed = walk is None
+        if walk is None:
+            return best
+        # From here on each cost is looked for only while the place is still the cheapest.
+        cost += self._beside(box)
+        if best is not None and cost >= best.cost:
+            return best
+        cost += 1.5 * self.taken.met(walk, "hard") + 1.2 * self.taken.met(walk, "firm")
         if best is not None and cost >= best.cost:
             return best
         cost += self._tangled(start, stop)
         if best is not None and cost >= best.cost:
             return best
         return Place(cost, box, end, spot, careful)
+
+    def _beside(self, box: Rect) -> float:
+        """Return what it costs a label to stand close beside words it does not speak of."""
+        return NEAR_COST * self.taken.count(self.taken.patch(_grown(box)), "hard")
 
     def _open(self, spot: XY, ring: float, turns: Sequence[Turn]) -> Iterator[_Open]:
         """Yield the places on a ring round a point where no words stand."""
@@ -158,24 +166,27 @@ class Search:
             box = (x - half_w, y - half_h, x + half_w, y + half_h)
             if box[0] < x_lo or box[1] < y_lo or box[2] > x_hi or box[3] > y_hi:
                 continue
-            span = None if hard_at(x, y) else taken.free(box)
-            if span is not None:
-                yield _Open(deg, box, span, taken.count(span, "firm"))
+            patch = None if hard_at(x, y) else taken.free(box)
+            if patch is not None:
+                yield _Open(deg, box, patch, taken.count(patch, "firm"))
 
     def _tangled(self, a: XY, b: XY) -> float:
         """Return what a leader line costs for the leaders and pipes it would cross."""
-        leaders = sum(_cross(a, b, c, d) for c, d in self.leaders)
-        return LEADER_COST * leaders + PIPE_COST * sum(_cross(a, b, c, d) for c, d in self.pipes)
+        return LEADER_COST * _crossings(a, b, self.leaders) + PIPE_COST * _crossings(a, b, self.pipes)
 
 
 def _grown(box: Rect) -> Rect:
     return box[0] - NEAR_MM, box[1] - NEAR_MM, box[2] + NEAR_MM, box[3] + NEAR_MM
 
 
-def _cross(a: XY, b: XY, c: XY, d: XY) -> bool:
-    """Return whether two segments cross."""
-
-    def side(p: XY, q: XY, r: XY) -> float:
-        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
-
-    return side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0
+def _crossings(a: XY, b: XY, lines: Sequence[Line]) -> int:
+    """Return how many of some lines a segment crosses."""
+    ax, ay = a
+    dx, dy = b[0] - ax, b[1] - ay
+    out = 0
+    for c, d in lines:
+        if (dx * (c[1] - ay) - dy * (c[0] - ax)) * (dx * (d[1] - ay) - dy * (d[0] - ax)) < 0:
+            ex, ey = d[0] - c[0], d[1] - c[1]
+            if (ex * (ay - c[1]) - ey * (ax - c[0])) * (ex * (b[1] - c[1]) - ey * (b[0] - c[0])) < 0:
+                out += 1
+    return out

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from stubout.checks.base import Check
+from stubout.checks.base import Answers, Check
 from stubout.design import Design
 from stubout.fabrication.model import Bore
 from stubout.geometry.vec import Vec
@@ -12,21 +12,24 @@ from stubout.layout.model import PointKind
 from stubout.network.model import Network
 from stubout.problems import Finding, Level
 from stubout.windows import table
-from stubout.windows.moves import Moved, Mover, measured
-from stubout.windows.near import Surroundings, local, surroundings
+from stubout.windows.looks import Looks, changed
+from stubout.windows.moves import Mover, Shift, measured
+from stubout.windows.near import Boxes, Surroundings, bored, only, surroundings
 
 Said = tuple[str, tuple[str, ...], str]  # check, what it is about, what it found
 
 _GROUND = ("under slab", "buried", "crawl")
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
-    """Checks that are made on the same part of a design."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Asked:
+    """A check, and the part of the design it is made on."""
 
+    check: Check
     scope: str
-    checks: tuple[Check, ...]
-    ends: bool = False  # silent here and at the far end of a move is silent all the way
+    ends: bool  # silent here and at the far end of a move is silent all the way
+    hands_over: bool  # beyond some place it leaves the case to another check: asked one step away as well
+    sees: bool  # looks at something the move changes
 
 
 @dataclass(slots=True)
@@ -36,113 +39,143 @@ class Judge:
     design: Design
     nodes: frozenset[str]
     most_mm: float
-    groups: tuple[Group, ...] = field(init=False)
+    boxes: Boxes | None = None  # of the design, where many marks are asked for
+    looks: Looks = field(default_factory=dict)  # what checks look at; of one that is not in it nothing is known
+    answers: Answers = field(default_factory=Answers)
+    asked: tuple[Asked, ...] = field(init=False)
     _mover: Mover = field(init=False)
+    _movers: dict[str, Mover] = field(default_factory=dict)  # by scope
     _here: Stand = field(init=False)
     _around: Surroundings = field(init=False)
     _known: dict[tuple[str, str], Bore] = field(init=False)
-    _before: dict[str, frozenset[Said]] = field(default_factory=dict)  # by check, of those that spoke somewhere
+    _before: dict[Asked, frozenset[Said]] = field(default_factory=dict)  # of those that spoke somewhere
 
     def __post_init__(self) -> None:
         self._mover = Mover(self.design, self.nodes)
         self._here = self.stand(Vec(0.0, 0.0))
         pipes = self._mover.pipes
-        self._around = surroundings(self.design, pipes, self.most_mm)
+        self._around = surroundings(self.design, pipes, self.most_mm, self.boxes)
         self._known = {(b.pipe, b.member): b for b in self.design.fabrication.bores}
-        self.groups = groups(self.design, self.nodes, pipes)
+        self.asked = asked_of(self.design, self.nodes, pipes, self.looks)
 
     def stand(self, by: Vec) -> Stand:
         """Return the design with the points moved [mm]."""
-        return Stand(by, self._mover.move(by))
+        return Stand(self._mover.shift(by))
 
-    def new(self, one: Check, scope: str, stand: Stand) -> Finding | None:
+    def new(self, asked: Asked, stand: Stand) -> Finding | None:
         """Return something a check says of a moved design and does not say now; None if it stays silent."""
-        found = _grave(one, self._part(scope, stand))
+        found = _grave(asked.check, self._part(asked.scope, stand), self.answers) if asked.sees or stand.shift.turned else ()
         if not found:
             return None
-        if one.id not in self._before:  # asked only of the few that ever speak
-            self._before[one.id] = frozenset(_said(f) for f in _grave(one, self._part(scope, self._here)))
-        return next((f for f in found if _said(f) not in self._before[one.id]), None)
+        if asked not in self._before:  # asked only of the few that ever speak
+            here = _grave(asked.check, self._part(asked.scope, self._here), self.answers)
+            self._before[asked] = frozenset(_said(f) for f in here)
+        return next((f for f in found if _said(f) not in self._before[asked]), None)
 
     def first(self, by: Vec) -> Finding | None:
         """Return something any check says when the points are moved and does not say now; None if all stay silent."""
         stand = self.stand(by)
-        asked = ((group, one) for group in self.groups for one in group.checks)
-        return next((f for group, one in asked if (f := self.new(one, group.scope, stand)) is not None), None)
+        return next((f for asked in self.asked if (f := self.new(asked, stand)) is not None), None)
 
     def _part(self, scope: str, stand: Stand) -> Design:
         if scope not in stand.parts:
-            stand.parts[scope] = self._cut(scope, stand.moved, stand.by)
+            stand.parts[scope] = self._moved(scope, stand.shift)
         return stand.parts[scope]
 
-    def _cut(self, scope: str, moved: Moved, by: Vec) -> Design:
-        net = moved.design.network
+    def _moved(self, scope: str, shift: Shift) -> Design:
+        """Return the part of the design that some checks are made on, moved."""
+        if scope not in self._movers:
+            self._movers[scope] = Mover(self._cut(scope), self.nodes)
+        moved = self._movers[scope].put(shift)
         match scope:
             case "bodies":
-                return local(moved.design, moved.pipes, self._around, self._known)
-            case "pairs":
-                pipes = tuple(p for p in net.pipes if p.id in self._around.pipes)
-                return replace(moved.design, network=Network(net.nodes, pipes, ()))
-            case "openings":
-                return replace(
-                    moved.design, cleanouts=tuple(c for c in moved.design.cleanouts if c.point in self.nodes)
-                )
+                return bored(moved, self._around, self._known)
             case "body":
-                return with_bodies(moved.design, self.nodes, by)
+                return with_bodies(moved, self.nodes, shift.by)
+            case "vents":
+                return measured(moved)
+        return moved
+
+    def _cut(self, scope: str) -> Design:
+        """Return the part of the design, as it stands, that some checks are made on."""
+        design, touched = self.design, self._mover.pipes
+        match scope:
             case "lines":
-                return touched_only(moved, self.nodes)
-        return measured(moved.design)
+                return touched_only(design, touched, self.nodes)
+            case "angles":
+                return angled(design, touched)
+            case "falls" | "bodies":
+                return only(design, touched, self._around)
+            case "pairs":
+                return only(design, self._around.pipes, self._around)
+            case "openings":
+                return replace(design, cleanouts=tuple(c for c in design.cleanouts if c.point in self.nodes))
+        return design
 
 
 @dataclass(slots=True)
 class Stand:
-    """A design with the points moved, and the parts of it on which checks were made so far."""
+    """Points moved, and the parts of the design with them on which checks were made so far."""
 
-    by: Vec
-    moved: Moved
+    shift: Shift
     parts: dict[str, Design] = field(default_factory=dict)
 
 
-def groups(design: Design, nodes: frozenset[str], touched: frozenset[str]) -> tuple[Group, ...]:
-    """Return the checks that can react, by the part of the design they are made on."""
+def asked_of(design: Design, nodes: frozenset[str], touched: frozenset[str], looks: Looks) -> tuple[Asked, ...]:
+    """Return the checks that can react, with the part of the design each is made on."""
     net = design.network
+    moved = changed(design, nodes, touched)
     kinds = {net.node(i).kind for i in nodes}
     pipes = [p for p in net.pipes if p.id in touched]
     stubs = {t.tag for t in net.traps if t.weir in nodes} & {s.tag for s in design.stubs}
-    whole: tuple[str, ...] = ()
-    whole += table.ROOF if PointKind.TERMINAL in kinds else ()
-    whole += table.VALVES if any(n.kind is PointKind.AAV for n in net.nodes) else ()
-    whole += table.LENGTHS if any(p.system == "vent" for p in pipes) else ()
-    whole += table.REACH if any(p.system == "drain" and not p.vertical for p in pipes) else ()
-    fixture: tuple[str, ...] = table.STUBS if stubs else ()
-    fixture += table.FLOOR if kinds & {PointKind.FLANGE, PointKind.TRAP} else ()
-    openings = table.OPENINGS if any(c.point in nodes for c in design.cleanouts) else ()
-    bodies = table.BODIES + (table.BURIED if any(p.place.kind in _GROUND for p in pipes) else ())
-    body = table.BODY if PointKind.FLANGE in kinds else ()
     given = (
         ("lines", table.LINES, True),
-        ("whole", whole, True),
-        ("lines", table.SPANS + fixture, False),
-        ("openings", openings, False),
-        ("body", body, False),
-        ("bodies", bodies, False),
-        ("pairs", table.PAIRS, False),
+        ("whole", table.ROOF, PointKind.TERMINAL in kinds),
+        ("whole", table.VALVES, any(n.kind is PointKind.AAV for n in net.nodes)),
+        ("vents", table.LENGTHS, any(p.system == "vent" for p in pipes)),
+        ("whole", table.REACH, any(p.system == "drain" and not p.vertical for p in pipes)),
+        ("lines", table.SPANS, True),
+        ("lines", table.STUBS, bool(stubs)),
+        ("lines", table.FLOOR, bool(kinds & {PointKind.FLANGE, PointKind.TRAP})),
+        ("openings", table.OPENINGS, any(c.point in nodes for c in design.cleanouts)),
+        ("body", table.BODY, PointKind.FLANGE in kinds),
+        ("bodies", table.BODIES, True),
+        ("falls", table.FALLS, True),
+        ("bodies", table.BURIED, any(p.place.kind in _GROUND for p in pipes)),
+        ("pairs", table.PAIRS, True),
     )
-    return tuple(Group(scope, table.checks_of(ids), ends) for scope, ids, ends in given if ids)
+    return tuple(
+        Asked(
+            one,
+            "angles" if one.id in table.ANGLES else scope,
+            ends=ids in table.ENDS,
+            hands_over=ids in table.HAND_OVER,
+            sees=not moved.isdisjoint(looks.get(one.id, moved)),
+        )
+        for scope, ids, wanted in given
+        if wanted
+        for one in table.checks_of(ids)
+    )
 
 
-def touched_only(moved: Moved, nodes: frozenset[str]) -> Design:
-    """Return the moved design with the traps, fittings and pieces that a move can touch; the network stays whole."""
-    net, fab, touched = moved.design.network, moved.design.fabrication, moved.pipes
+def touched_only(design: Design, touched: frozenset[str], nodes: frozenset[str]) -> Design:
+    """Return the design with the traps, fittings and pieces that a move can touch; the network stays whole.
+
+    Args:
+        design: The design.
+        touched: The pipes that a move touches.
+        nodes: The points moved.
+    """
+    net, fab = design.network, design.fabrication
     traps = tuple(
         t
         for t in net.traps
         if t.weir in nodes or t.takeoff in nodes or touched & {*t.arm_runs, *t.vent_runs, *t.wet_through}
     )
-    ends = {i for p in net.pipes if p.id in touched for i in (p.start, p.end)}
+    ends = _ends(net, touched)
     beside = {i for n in ends for i in (*net.node(n).inflow, *net.node(n).outflow)}
     return replace(
-        moved.design,
+        design,
         network=Network(net.nodes, net.pipes, traps),
         fabrication=replace(
             fab,
@@ -150,6 +183,17 @@ def touched_only(moved: Moved, nodes: frozenset[str]) -> Design:
             pieces=tuple(p for p in fab.pieces if touched.intersection(p.pipes or (p.pipe,))),
         ),
     )
+
+
+def angled(design: Design, touched: frozenset[str]) -> Design:
+    """Return the design with the fittings at the ends of some pipes only: all whose angles change with those pipes."""
+    fab, ends = design.fabrication, _ends(design.network, touched)
+    fittings = tuple(f for f in fab.fittings if f.node in ends or touched.intersection(f.pipes))
+    return replace(design, fabrication=replace(fab, fittings=fittings, pieces=()))
+
+
+def _ends(net: Network, pipes: frozenset[str]) -> set[str]:
+    return {i for p in net.pipes if p.id in pipes for i in (p.start, p.end)}
 
 
 def with_bodies(design: Design, nodes: frozenset[str], by: Vec) -> Design:
@@ -169,8 +213,8 @@ def with_bodies(design: Design, nodes: frozenset[str], by: Vec) -> Design:
     return replace(design, house=replace(design.house, fixtures=fixtures))
 
 
-def _grave(one: Check, design: Design) -> tuple[Finding, ...]:
-    found, _ = one.run(design)
+def _grave(one: Check, design: Design, answers: Answers) -> tuple[Finding, ...]:
+    found, _ = one.run(design, answers)
     return tuple(f for f in found if f.level in (Level.STOP, Level.FIX))
 
 

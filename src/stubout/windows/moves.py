@@ -15,7 +15,7 @@ from stubout.geometry.vec import Vec
 from stubout.layout.flowgraph import flow_of
 from stubout.layout.model import PointKind, Role, Run, StubMark
 from stubout.network.measure import measure_of
-from stubout.network.model import Network, Pipe
+from stubout.network.model import Network, Node, Pipe
 from stubout.network.vents import developed_lengths
 
 T = TypeVar("T")
@@ -86,6 +86,17 @@ class _Places:
     pieces: tuple[int, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """Some nodes of a network moved, and their pipes, by id."""
+
+    by: Vec
+    nodes: dict[str, Node]
+    pipes: dict[str, Pipe]
+    grown: dict[str, float]  # pipe -> what it is longer [mm]
+    turned: bool  # a pipe stands now that lay, or lies now that stood
+
+
 def _where(items: tuple[T, ...], holds: Callable[[T], bool]) -> tuple[int, ...]:
     return tuple(i for i, one in enumerate(items) if holds(one))
 
@@ -127,25 +138,42 @@ class Mover:
 
     def move(self, by: Vec) -> Moved:
         """Return the design with the nodes moved, as the function `move` does [mm]."""
-        design = self.design
+        return Moved(self.put(self.shift(by)), self.pipes)
+
+    def shift(self, by: Vec) -> Shift:
+        """Return the nodes moved, and their pipes [mm]."""
+        net = self.design.network
+        nodes = {n.id: replace(n, at=n.at.plus(by)) for n in (net.nodes[i] for i in self._at.nodes)}
+        pipes: dict[str, Pipe] = {}
+        grown: dict[str, float] = {}
+        turned = False
+        for old in (net.pipes[i] for i in self._at.pipes):
+            a, b = ((nodes.get(i) or net.node(i)).at for i in (old.start, old.end))
+            new = pipes[old.id] = replace(old, a=a, b=b)
+            longer_mm = new.length_mm - old.length_mm
+            if abs(longer_mm) > 1e-6:
+                grown[old.id] = longer_mm
+            turned = turned or new.vertical != old.vertical
+        return Shift(by, nodes, pipes, grown, turned)
+
+    def put(self, shift: Shift) -> Design:
+        """Return the design with a shift of its nodes; the shift may come from a larger part of the same design."""
+        design, by, grown = self.design, shift.by, shift.grown
         net, fab = design.network, design.fabrication
-        moved_nodes = _changed(net.nodes, self._at.nodes, lambda n: replace(n, at=n.at.plus(by)))
-        at = {n.id: n.at for n in moved_nodes}
-        pipes = _changed(net.pipes, self._at.pipes, lambda p: replace(p, a=at[p.start], b=at[p.end]))
-        longer = {pipes[i].id: pipes[i].length_mm - net.pipes[i].length_mm for i in self._at.pipes}
-        grown = {i: mm for i, mm in longer.items() if abs(mm) > 1e-6}
-        traps = _changed(net.traps, self._at.traps, lambda t: replace(t, weir_z_mm=t.weir_z_mm + by.z))
-        moved = replace(
+        pieces = _changed(fab.pieces, self._at.pieces, lambda p: self._piece(p, grown)) if grown else fab.pieces
+        if self._at.fittings or pieces is not fab.pieces:
+            fittings = _changed(fab.fittings, self._at.fittings, lambda f: replace(f, at=f.at.plus(by)))
+            fab = replace(fab, fittings=fittings, pieces=pieces)
+        return replace(
             design,
-            network=Network(moved_nodes, pipes, traps),
-            stubs=_changed(design.stubs, self._at.stubs, lambda s: _stub(design, s, by)),
-            fabrication=replace(
-                fab,
-                fittings=_changed(fab.fittings, self._at.fittings, lambda f: replace(f, at=f.at.plus(by))),
-                pieces=_changed(fab.pieces, self._at.pieces, lambda p: self._piece(p, grown)) if grown else fab.pieces,
+            network=Network(
+                _changed(net.nodes, self._at.nodes, lambda n: shift.nodes[n.id]),
+                _changed(net.pipes, self._at.pipes, lambda p: shift.pipes[p.id]),
+                _changed(net.traps, self._at.traps, lambda t: replace(t, weir_z_mm=t.weir_z_mm + by.z)),
             ),
+            stubs=_changed(design.stubs, self._at.stubs, lambda s: _stub(design, s, by)),
+            fabrication=fab,
         )
-        return Moved(moved, self.pipes)
 
     def _piece(self, p: CutPiece, grown: dict[str, float]) -> CutPiece:
         """Return the longest piece of a straight run with what the run has grown."""

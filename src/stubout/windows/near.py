@@ -28,21 +28,60 @@ class Surroundings:
     frame: tuple[tuple[Member, Box], ...]
 
 
-def surroundings(design: Design, moved: frozenset[str], most_mm: float) -> Surroundings:
-    """Return what some pipes can touch when they are moved by no more than `most_mm`."""
+@dataclass(frozen=True, slots=True)
+class Boxes:
+    """The boxes round all that stands in a house and round its pipes, found once for many marks."""
+
+    house: House
+    walls: tuple[Box, ...]
+    studs: tuple[tuple[Box, ...], ...]  # wall by wall
+    frames: tuple[Box, ...]
+    pipes: tuple[tuple[str, Box], ...]  # with what stands out beside them
+
+
+def boxes_of(design: Design) -> Boxes:
+    """Return the boxes round what stands in the house of a design, and round its pipes."""
+    house = design.house
+    return Boxes(
+        house,
+        tuple(_wall_box(w) for w in house.walls),
+        tuple(tuple(_stud_box(w, s.station_mm) for s in w.studs) for w in house.walls),
+        tuple(_frame_box(f) for f in house.frames),
+        tuple((p.id, _reach(p, BESIDE_MM)) for p in design.pipes()),
+    )
+
+
+def surroundings(
+    design: Design, moved: frozenset[str], most_mm: float, known: Boxes | None = None
+) -> Surroundings:
+    """Return what some pipes can touch when they are moved by no more than `most_mm`.
+
+    Args:
+        design: The design.
+        moved: Ids of the pipes.
+        most_mm: How far they are moved at most.
+        known: The boxes of the design, where many marks are asked for.
+    """
     boxes = [_reach(p, most_mm + BESIDE_MM) for p in design.pipes() if p.id in moved]
+    known = known or boxes_of(design)
     house = design.house
     near = replace(
         house,
-        walls=tuple(_near_wall(w, boxes) for w in house.walls if any(_meet(_wall_box(w), b) for b in boxes)),
-        frames=tuple(_near_frame(f, boxes) for f in house.frames if any(_meet(_frame_box(f), b) for b in boxes)),
+        walls=tuple(
+            _near_wall(w, studs, boxes)
+            for w, box, studs in zip(house.walls, known.walls, known.studs, strict=True)
+            if _meet_any(box, boxes)
+        ),
+        frames=tuple(
+            _near_frame(f, boxes) for f, box in zip(house.frames, known.frames, strict=True) if _meet_any(box, boxes)
+        ),
         obstacles=tuple(
             o
             for o in house.obstacles
-            if o.keep_clear_above_below or o.kind in FAR_REACHING or any(_meet(o.box, b) for b in boxes)
+            if o.keep_clear_above_below or o.kind in FAR_REACHING or _meet_any(o.box, boxes)
         ),
     )
-    beside = frozenset(p.id for p in design.pipes() if any(_meet(_reach(p, BESIDE_MM), b) for b in boxes))
+    beside = frozenset(i for i, box in known.pipes if _meet_any(box, boxes))
     return Surroundings(near, beside | moved, framed(near))
 
 
@@ -55,16 +94,24 @@ def local(design: Design, moved: frozenset[str], around: Surroundings, known: di
         around: Their surroundings.
         known: The holes as listed, by pipe and member: a hole keeps its number and its size.
     """
+    return bored(only(design, moved, around), around, known)
+
+
+def only(design: Design, some: frozenset[str], around: Surroundings) -> Design:
+    """Return the design with some pipes only, in their surroundings, without fittings and pieces."""
     net = design.network
-    pipes = tuple(p for p in net.pipes if p.id in moved)
+    pipes = tuple(p for p in net.pipes if p.id in some)
+    bare = replace(design.fabrication, fittings=(), pieces=())
+    return replace(design, house=around.house, network=Network(net.nodes, pipes, ()), fabrication=bare)
+
+
+def bored(design: Design, around: Surroundings, known: dict[tuple[str, str], Bore]) -> Design:
+    """Return a design of a few pipes with their holes bored anew; see `local`."""
     parts = measured_catalog(design.house.measured)
-    runs = tuple(Straight(((p, True),)) for p in pipes)
+    runs = tuple(Straight(((p, True),)) for p in design.pipes())
     holes = bores_in(around.frame, runs, around.house, design.framing, parts)
     return replace(
-        design,
-        house=around.house,
-        network=Network(net.nodes, pipes, ()),
-        fabrication=replace(design.fabrication, bores=tuple(_kept(b, known) for b in holes)),
+        design, fabrication=replace(design.fabrication, bores=tuple(_kept(b, known) for b in holes))
     )
 
 
@@ -82,23 +129,27 @@ def _reach(p: Pipe, more_mm: float) -> Box:
     return reach(p.a, p.b, more_mm)
 
 
-def _meet(a: Box, b: Box) -> bool:
-    return all(al <= bh and bl <= ah for al, ah, bl, bh in zip(a.lo, a.hi, b.lo, b.hi, strict=True))
+def _meet_any(box: Box, boxes: list[Box]) -> bool:
+    """Return whether a box meets any of some others."""
+    (x0, y0, z0), (x1, y1, z1) = box
+    return any(
+        x0 <= hi[0] and lo[0] <= x1 and y0 <= hi[1] and lo[1] <= y1 and z0 <= hi[2] and lo[2] <= z1 for lo, hi in boxes
+    )
 
 
 def _wall_box(wall: Wall) -> Box:
     return reach(wall.start, wall.end.at_z(wall.top_z_mm), wall.depth_mm / 2)
 
 
-def _near_wall(wall: Wall, boxes: list[Box]) -> Wall:
+def _stud_box(wall: Wall, station_mm: float) -> Box:
+    lo, hi = wall.point(station_mm, wall.bottom_z_mm), wall.point(station_mm, wall.top_z_mm)
+    return reach(lo, hi, wall.depth_mm / 2)
+
+
+def _near_wall(wall: Wall, studs: tuple[Box, ...], boxes: list[Box]) -> Wall:
     """Return a wall with the studs near any of the boxes."""
-    half = wall.depth_mm / 2
-
-    def near(station: float) -> bool:
-        lo, hi = wall.point(station, wall.bottom_z_mm), wall.point(station, wall.top_z_mm)
-        return any(_meet(reach(lo, hi, half), b) for b in boxes)
-
-    return replace(wall, studs=tuple(s for s in wall.studs if near(s.station_mm)))
+    near = tuple(s for s, box in zip(wall.studs, studs, strict=True) if _meet_any(box, boxes))
+    return replace(wall, studs=near)
 
 
 def _frame_box(f: Frame) -> Box:

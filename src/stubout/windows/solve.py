@@ -10,15 +10,19 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from stubout import units
+from stubout.checks.base import Answers
 from stubout.design import Design, Direction, Window
 from stubout.geometry.vec import Vec
 from stubout.house.framing import Side, Wall
 from stubout.layout.model import PointKind
 from stubout.problems import Finding
 from stubout.sheets.wall_facts import Mark, marks, sides_with_work
+from stubout.windows import table
 from stubout.windows.course import Course
 from stubout.windows.judge import Judge
+from stubout.windows.looks import Looks, looks_of
 from stubout.windows.moves import carried
+from stubout.windows.near import Boxes, boxes_of
 
 STEPS = {"mm": 1.0, "inch": units.MM_PER_INCH / 16}
 MOST = {"mm": 100, "inch": 64}  # steps: 100 mm, 4 in
@@ -38,8 +42,15 @@ class _Solver:
     """One design: what was solved once is not solved again for the next mark on the same pipes."""
 
     design: Design
+    boxes: Boxes = field(init=False)
+    looks: Looks = field(init=False)
+    answers: Answers = field(default_factory=Answers)
     judges: dict[frozenset[str], Judge] = field(default_factory=dict)
     solved: dict[tuple[frozenset[str], Vec], tuple[int, Finding | None]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.boxes = boxes_of(self.design)
+        self.looks = looks_of(self.design, (one for ids in table.WIDE for one in table.checks_of(ids)))
 
     @property
     def step_mm(self) -> float:
@@ -58,7 +69,8 @@ class _Solver:
 
     def _solve(self, nodes: frozenset[str], way: Vec) -> tuple[int, Finding | None]:
         if nodes not in self.judges:
-            self.judges[nodes] = Judge(self.design, nodes, (self.most + 1) * self.step_mm)
+            most_mm = (self.most + 1) * self.step_mm
+            self.judges[nodes] = Judge(self.design, nodes, most_mm, self.boxes, self.looks, self.answers)
         return Course(self.judges[nodes], way, self.step_mm, self.most).first()
 
 

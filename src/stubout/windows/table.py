@@ -13,8 +13,8 @@ from stubout.checks.registry import CHECKS
 # A pipe can meet a body half way and be past it at the end, so these are made at every place looked at.
 BODIES = (
     "CLA001", "CLA002", "CLA003", "CLA004", "CLA008", "CLA009", "FRM001", "FRM002", "FRM003", "FRM005", "FRM007",
-    "DRN007", "DRN008",
 )  # fmt: skip
+FALLS = ("DRN007", "DRN008")  # of the moved pipes alone; what climbs is left to the second
 BURIED = ("GRD001", "GRD002", "GRD003")  # the same, of pipes in the ground
 PAIRS = ("CLA005",)  # the moved pipes and those near them
 # Judge a fall, an angle, a height or a length against one limit. Along a straight move each is monotone, or a length,
@@ -25,6 +25,7 @@ LINES = (
     "CIR003", "CIR006", "CMB003", "ISL002", "ISL003", "ISL006", "SGL002", "WET010",
 )  # fmt: skip
 SPANS = ("ARM003", "ARM004", "VNT003")  # the same, but left to another check beyond some angle: made at every place
+ANGLES = ("FIT008",)  # of those: asked most of all, and only the fittings of the moved pipes count
 LENGTHS = ("VNT006", "VNT013")  # a vent grows longer
 REACH = (
     "CLO001", "CLO002", "CLO003", "CLO004", "CLO005", "CLO009", "DRN012", "FIT004", "SUP001",
@@ -37,6 +38,10 @@ STUBS = ("STB001", "STB002", "STB003", "STB004", "STB005", "STB006", "STP001", "
 FLOOR = ("FLG001", "FLG002", "FRM006")  # the outlet moves, the fixture stays as drawn
 BODY = ("CLR001", "CLR002")  # the fixture moves with its outlet
 OPENINGS = ("CLO006", "CLO010", "CLO011")  # a cleanout moves
+
+ENDS = (LINES, ROOF, VALVES, LENGTHS, REACH)  # silent here and at the far end of a move is silent all the way
+WIDE = (*ENDS, SPANS, STUBS, FLOOR)  # made on more than the moved pipes: worth knowing what they look at
+HAND_OVER = (SPANS, FALLS)  # beyond some place left to another check
 
 _SIZES = "reads sizes, loads and kinds of pipe, which a move leaves as they are"
 _GRAPH = "reads who joins whom, which a move leaves as it is"
