@@ -8,6 +8,7 @@ from functools import partial
 
 from stubout import units
 from stubout.house.model import HouseFixture
+from stubout.layout.draft import DStack
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.main_vent import MAIN_VENT_COST
 from stubout.layout.model import PointKind, Role, VentMethod
@@ -97,7 +98,7 @@ def _closet_to_stack(zone: DrainZone, f: HouseFixture) -> float:
     edges, joint = zone.router.draw(path, node, size_in=need.arm_in, slope=slope, role=role, tag=f.tag)
     trap = TrapDraft(need, node.id, joint.id if within else 0)
     stack = board.stacks[joint.stack] if joint.stack >= 0 else None
-    if within and stack is not None and stack.vent_ok and airs(zone, stack):
+    if within and stack is not None and stack.vent_ok and airs(zone, stack) and not _breathes(zone, stack):
         trap.method, joint.on_top = VentMethod.STACK, True
         trap.arm = [e.id for e in edges]
     else:
@@ -107,6 +108,12 @@ def _closet_to_stack(zone: DrainZone, f: HouseFixture) -> float:
     trap.closet_tail = [e.id for e in edges]
     work.traps[f.tag] = trap
     return path.cost + (0.0 if trap.method is VentMethod.STACK else UNVENTED_COST)
+
+
+def _breathes(zone: DrainZone, stack: DStack) -> bool:
+    """Return whether a closet breathes through the top of a stack already: a second one would drain past its vent."""
+    traps = zone.work.traps.values()
+    return any(t.need.closet and t.method is VentMethod.STACK and t.takeoff in stack.nodes for t in traps)
 
 
 def _flange_xy(zone: DrainZone, f: HouseFixture, g: Gauge) -> XY | None:

@@ -12,6 +12,8 @@ from stubout.layout.space_shapes import XY, Gauge, Span, box_hits_leg, cut_spans
 
 Grown = tuple[float, float, float, float, Obstacle]  # a plan rectangle about an obstacle: x and y from, x and y to
 
+IN_THE_GROUND_MM = 600.0  # a slab so far below the ground outside is that of a basement
+
 
 class Premises:
     """A house with what its book lets be bored: what every answer about a leg is made of."""
@@ -51,6 +53,11 @@ class Premises:
         """Return whether a plan position lies within the outline of the house."""
         fp = self.house.footprint
         return fp.lo.x <= p[0] <= fp.hi.x and fp.lo.y <= p[1] <= fp.hi.y
+
+    def basement(self, level: HouseLevel) -> bool:
+        """Return whether a level is a basement, whose joists overhead may stay open: its slab lies in the ground."""
+        lowest = level.kind == "slab" and self.level_below(level) is None
+        return lowest and level.subfloor_z_mm < self.house.ground.at_house_z_mm - IN_THE_GROUND_MM
 
     def ground_z(self, p: XY) -> float:
         """Return the ground outside at a plan position, straight between house and sewer."""

@@ -98,8 +98,7 @@ class Space(Premises):
             lo = DEEP
             return (Region(fp.lo.x, fp.lo.y, fp.hi.x, fp.hi.y, lo, top, "crawl", whole=True),)
         out: list[Region] = []
-        unfinished = below.kind == "slab" and self.level_below(below) is None  # a basement: joists overhead stay open
-        if below.ceiling_open or unfinished:
+        if below.ceiling_open or self.basement(below):
             out.append(
                 Region(fp.lo.x, fp.lo.y, fp.hi.x, fp.hi.y, below.subfloor_z_mm + 2030, top, "below frame", whole=True)
             )

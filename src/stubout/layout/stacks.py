@@ -109,7 +109,7 @@ def free_spots(work: Work, level: HouseLevel, g: Gauge, vent_sizes: tuple[float,
     """Yield places for a stack that stands free in an unfinished basement, plumb under the walls of the level above."""
     below = work.space.level_below(level)
     frame = work.house.frame_carrying(level.id)
-    if below is None or frame is None or below.kind != "slab" or work.space.level_below(below) is not None:
+    if below is None or frame is None or not work.space.basement(below):
         return
     piece = (below.subfloor_z_mm, frame.bottom_z_mm, Place("room", below.id))
     for w in work.cavity.walls_of(level):
@@ -221,7 +221,7 @@ def plunge(work: Work, spot: Spot, g: Gauge) -> tuple[tuple[float, float, Place]
         if nxt is not None:
             pieces.append((nxt.bottom_z_mm, nxt.top_z_mm, Place("wall", nxt.id)))
         else:
-            if below.kind != "slab":
+            if not work.space.basement(below):
                 return None
             if not _open_room(work, below, Vec(spot.xy[0], spot.xy[1], 0)):
                 return None
