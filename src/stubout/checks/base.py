@@ -53,9 +53,9 @@ class Answers:
             except LookupError as silent:
                 known = None, silent
             self._known[key] = known
-        answer, silent = known
-        if silent is not None:
-            raise silent.with_traceback(None)
+        answer, refusal = known
+        if refusal is not None:
+            raise refusal.with_traceback(None)
         return cast(T, answer)
 
 
@@ -226,9 +226,7 @@ class Check:
     page: str  # the docstring: the page of the check in the reference
     rule: Callable[[Review], Findings]
 
-    def run(
-        self, design: Design, answers: Answers | None = None
-    ) -> tuple[tuple[Finding, ...], tuple[NotChecked, ...]]:
+    def run(self, design: Design, answers: Answers | None = None) -> tuple[tuple[Finding, ...], tuple[NotChecked, ...]]:
         """Return the findings, and what could not be judged.
 
         Args:

@@ -127,13 +127,6 @@ class Taken:
         """Mark the cells along a line as taken."""
         steps = max(1, ceil(math.hypot(b[0] - a[0], b[1] - a[1]) / CELL_MM))
         dx, dy = b[0] - a[0], b[1] - a[1]
-        if not dx or not dy:  # most lines: no two steps are more than a cell apart, so nothing is left out between
-            rows = sorted((int(a[1] / CELL_MM), int((a[1] + dy) / CELL_MM)))
-            cols = sorted((int(a[0] / CELL_MM), int((a[0] + dx) / CELL_MM)))
-            first, last, lo, hi = max(rows[0], 0), min(rows[1] + 1, self.rows), max(cols[0], 0), cols[1] + 1
-            if first < last and lo < hi:
-                self._fill(first, last, lo, hi - lo, cover)
-            return
         for k in range(steps + 1):
             t = k / steps
             row, col = int((a[1] + dy * t) / CELL_MM), int((a[0] + dx * t) / CELL_MM)

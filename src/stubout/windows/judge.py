@@ -64,7 +64,11 @@ class Judge:
 
     def new(self, asked: Asked, stand: Stand) -> Finding | None:
         """Return something a check says of a moved design and does not say now; None if it stays silent."""
-        found = _grave(asked.check, self._part(asked.scope, stand), self.answers) if asked.sees or stand.shift.turned else ()
+        found = (
+            _grave(asked.check, self._part(asked.scope, stand), self.answers)
+            if asked.sees or stand.shift.turned
+            else ()
+        )
         if not found:
             return None
         if asked not in self._before:  # asked only of the few that ever speak

@@ -64,13 +64,9 @@ def _noting(design: Design, told: set[Thing]) -> Design:
     net, fab = design.network, design.fabrication
     return replace(
         design,
-        network=Network(
-            _each(net.nodes, _NODE, told), _each(net.pipes, _PIPE, told), _each(net.traps, _TRAP, told)
-        ),
+        network=Network(_each(net.nodes, _NODE, told), _each(net.pipes, _PIPE, told), _each(net.traps, _TRAP, told)),
         stubs=_each(design.stubs, _STUB, told),
-        fabrication=replace(
-            fab, fittings=_each(fab.fittings, _FITTING, told), pieces=_each(fab.pieces, _PIECE, told)
-        ),
+        fabrication=replace(fab, fittings=_each(fab.fittings, _FITTING, told), pieces=_each(fab.pieces, _PIECE, told)),
     )
 
 

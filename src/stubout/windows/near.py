@@ -51,9 +51,7 @@ def boxes_of(design: Design) -> Boxes:
     )
 
 
-def surroundings(
-    design: Design, moved: frozenset[str], most_mm: float, known: Boxes | None = None
-) -> Surroundings:
+def surroundings(design: Design, moved: frozenset[str], most_mm: float, known: Boxes | None = None) -> Surroundings:
     """Return what some pipes can touch when they are moved by no more than `most_mm`.
 
     Args:
@@ -76,9 +74,7 @@ def surroundings(
             _near_frame(f, boxes) for f, box in zip(house.frames, known.frames, strict=True) if _meet_any(box, boxes)
         ),
         obstacles=tuple(
-            o
-            for o in house.obstacles
-            if o.keep_clear_above_below or o.kind in FAR_REACHING or _meet_any(o.box, boxes)
+            o for o in house.obstacles if o.keep_clear_above_below or o.kind in FAR_REACHING or _meet_any(o.box, boxes)
         ),
     )
     beside = frozenset(i for i, box in known.pipes if _meet_any(box, boxes))
@@ -110,9 +106,7 @@ def bored(design: Design, around: Surroundings, known: dict[tuple[str, str], Bor
     parts = measured_catalog(design.house.measured)
     runs = tuple(Straight(((p, True),)) for p in design.pipes())
     holes = bores_in(around.frame, runs, around.house, design.framing, parts)
-    return replace(
-        design, fabrication=replace(design.fabrication, bores=tuple(_kept(b, known) for b in holes))
-    )
+    return replace(design, fabrication=replace(design.fabrication, bores=tuple(_kept(b, known) for b in holes)))
 
 
 def _kept(bore: Bore, known: dict[tuple[str, str], Bore]) -> Bore:
