@@ -16,11 +16,9 @@ from stubout.web.settings import Limits
 from stubout.web.worker import packed
 
 
-def test_asking_never_waits_and_the_answer_is_remembered(office: Office, starter: int) -> None:
+def test_the_answer_is_remembered_by_a_server_started_anew(office: Office, starter: int) -> None:
     text = texts.starter("inch")
-    begun = time.perf_counter()
     assert office.plans.ask(text, starter).state == "done"
-    assert time.perf_counter() - begun < 0.2
     other = planning.Plans(office.settings.data / "plans", office.settings.limits)  # the server started anew
     try:
         assert other.ask(text, starter).state == "done"

@@ -25,6 +25,7 @@ from stubout.layout.zone_stacks import side_inlets, stack_corners, stack_targets
 from stubout.layout.zone_targets import joint_targets
 
 FROM_ABOVE_MM = 1000.0  # what a drop into a drain weighs: two bends, and a trench or hangers at two heights
+EASE_MM = 4.0  # more than two fittings face to face: the drain falls on from where it is measured
 SQUARE_AND_WYE = range(4)  # ways a branch may come in: two square, two at 45 degrees
 
 
@@ -75,7 +76,7 @@ def _from_above(zone: DrainZone, targets: list[Target], size_in: float) -> list[
         if t.z is None or not t.ref.startswith("e"):
             continue
         run_in = zone.work.board.edges[int(t.ref[1:])].size_in
-        rise = zone.fits.joint(run_in, size_in, True, "branch") + zone.fits.quarter(size_in)
+        rise = zone.fits.joint(run_in, size_in, True, "branch") + zone.fits.quarter(size_in) + EASE_MM
         rooms = (zone.fits.quarter(size_in),) * 8
         cost = t.cost + FROM_ABOVE_MM + (WEIGHTS.short_leg if len(t.dear) == len(SQUARE_AND_WYE) else 0.0)
         out.append(Target(t.xy, t.layer, t.z + rise, frozenset(), cost, t.ref, rooms, rise=rise))

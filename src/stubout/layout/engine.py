@@ -162,6 +162,7 @@ class _Desk:
             trunk_in = ask.building_drain_least_size(book, closets).number
         except NotInBook:
             trunk_in = 3.0 if closets else 2.0
+        trunk_in = _with_closets(book, trunk_in, closets)
         self.choices = _trunk_choices(book, trunk_in, sum(n.load for n in self.needs.values()))
 
     def draw(
@@ -246,6 +247,16 @@ class _Desk:
             if not any(v.lowest for v in self.space.floor_layers(level)):
                 draw_level(work, level, TRAP_REACH_MM)
         return work
+
+
+def _with_closets(book: RuleBook, size: float, closets: int) -> float:
+    """Return the size of a lying drain that takes so many closets by the book, a given one at least [in]."""
+    for s in SIZES:
+        if s >= size - 1e-9:
+            most = ask.max_closets(book, s, "horizontal")
+            if most is None or most.number >= closets:
+                return s
+    return size
 
 
 def _trunk_choices(book: RuleBook, size: float, load: float) -> list[tuple[float, float]]:
