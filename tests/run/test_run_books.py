@@ -143,7 +143,7 @@ def compared() -> JobCompared:
 
 
 def test_a_job_under_two_books_tells_what_passes_in_one_and_fails_in_the_other(compared: JobCompared) -> None:
-    """UPC 2021 707.4 wants a cleanout at the upper end of each lying drain, the IRC does not; 708.1 1/4 in/ft at 3 in."""
+    """UPC 2021 707.4 wants a cleanout at the upper end of a lying drain, the IRC does not; 708.1 1/4 in/ft at 3 in."""
     assert compared.kept == "irc-2021"
     assert compared.kept_rows
     rows = {(r.check, r.differs) for r in compared.kept_rows}
