@@ -21,6 +21,7 @@ from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import Work
 
 MOST_LINES = 3
+JOG_MORE_MM = 10.0  # more than just apart
 BESIDE_MM = 300.0  # so far past the last vent a header may rise
 SAME_MM = 1.0
 LEAST_MM = 20.0
@@ -71,8 +72,8 @@ def _joints(work: Work, ends: Sequence[AtticEnd], axis: int, at: float, rise: fl
     taken = [rise]
     out: dict[int, float] = {}
     for e in sorted(ends, key=lambda e: (abs(e.xy[axis] - at) > SAME_MM, abs(e.xy[axis] - at), e.node.id)):
-        ways = _ways_to(work, e, axis, at)
-        out[e.node.id] = min(ways, key=lambda v: (_nearest(v, taken) < apart - 0.5, abs(v - rise), v))
+        ways = _ways_to(work, e, axis, at, apart)
+        out[e.node.id] = min(ways, key=lambda v: (_nearest(v, taken) < apart - 0.5, round(abs(v - rise), 1), v))
         taken.append(out[e.node.id])
     return tuple(out[e.node.id] for e in ends)
 
@@ -81,12 +82,28 @@ def _nearest(v: float, taken: Sequence[float]) -> float:
     return min(abs(v - t) for t in taken)
 
 
-def _ways_to(work: Work, end: AtticEnd, axis: int, at: float) -> tuple[float, ...]:
-    """Return where along a line a vent may come to it: square, or at 45 degrees where that has room."""
+def _ways_to(work: Work, end: AtticEnd, axis: int, at: float, apart: float) -> tuple[float, ...]:
+    """Return where along a line a vent may come to it: square, at 45 degrees, or with 45 degrees at the end of it."""
     along, away = end.xy[1 - axis], abs(end.xy[axis] - at)
     fits, s = work.board.fits, end.size_in
-    room = fits.quarter(s) + fits.joint(s, s, False, "branch")
-    return (along, along - away, along + away) if away * math.sqrt(2.0) >= room else (along,)
+    out = [along]
+    asides = [away] if away * math.sqrt(2.0) >= fits.quarter(s) + fits.joint(s, s, False, "branch") else []
+    if away - apart >= fits.quarter(s) + fits.eighth(s):
+        asides += [apart + JOG_MORE_MM, 2 * (apart + JOG_MORE_MM)]
+    for aside in asides:
+        if aside <= away:
+            out += [along - aside, along + aside]
+    return tuple(out)
+
+
+def _course(end: AtticEnd, s: Spine, joint: float) -> tuple[XY, ...]:
+    """Return the plan points of a branch, from the vent to its joint: with a corner where only its end lies at 45."""
+    aside, away = abs(joint - end.xy[1 - s.axis]), abs(end.xy[s.axis] - s.at)
+    if aside < SAME_MM or away - aside < SAME_MM:
+        return end.xy, s.xy(joint)
+    near = s.at + math.copysign(aside, end.xy[s.axis] - s.at)
+    along = end.xy[1 - s.axis]
+    return end.xy, (near, along) if s.axis == 0 else (along, near), s.xy(joint)
 
 
 def _rises(roof: Roof, ends: Sequence[AtticEnd], axis: int, at: float) -> list[float]:
@@ -116,8 +133,11 @@ def _priced(work: Work, roof: Roof, layer: Layer, ends: Sequence[AtticEnd], s: S
         end = s.xy(joint)
         away = math.dist(e.xy, end)
         if away > SAME_MM and not _plumb_enough(work, e, end):
-            if space.leg(layer, e.xy, end, work.gauge(e.size_in)) is None:
+            course = _course(e, s, joint)
+            if any(space.leg(layer, a, b, work.gauge(e.size_in)) is None for a, b in itertools.pairwise(course)):
                 return None
+            away = math.fsum(math.dist(a, b) for a, b in itertools.pairwise(course))
+            cost += WEIGHTS.turn_45 * (len(course) - 2)
             if away < _least_branch(work, e.size_in, big):
                 crowded += not _leans(work, layer, e, end, big)
             cost += (away + WEIGHTS.turn_90) * weight
@@ -127,6 +147,11 @@ def _priced(work: Work, roof: Roof, layer: Layer, ends: Sequence[AtticEnd], s: S
     cost += WEIGHTS.turn_90 * (2 - (line[0] < s.rise < line[-1]))
     for a, b in itertools.pairwise(sorted([*s.joints, *(() if s.rise in s.joints else (s.rise,))])):
         crowded += b - a < fits.vent_apart(big) - 0.5
+    if len(line) > 1:  # where the header itself turns up nothing comes in from the side
+        crowded += sum(
+            abs(j - s.rise) < SAME_MM < abs(e.xy[s.axis] - s.at) and not _plumb_enough(work, e, s.xy(j))
+            for e, j in zip(ends, s.joints, strict=True)
+        )
     crowded += _meets_twice(ends, s)
     return Spine(s.axis, s.at, s.rise, s.joints, cost + crowded * WEIGHTS.short_leg, crowded)
 
@@ -161,7 +186,12 @@ def _over_lean(work: Work, size_in: float, header_in: float) -> float:
 
 def _meets_twice(ends: Sequence[AtticEnd], s: Spine) -> int:
     """Return how many branches lie across each other or over another vent that has not come to the line yet."""
-    legs = [(e.xy, s.xy(j)) for e, j in zip(ends, s.joints, strict=True) if math.dist(e.xy, s.xy(j)) > SAME_MM]
+    legs = [
+        leg
+        for e, j in zip(ends, s.joints, strict=True)
+        if math.dist(e.xy, s.xy(j)) > SAME_MM
+        for leg in itertools.pairwise(_course(e, s, j))
+    ]
     count = 0
     for (a, b), (c, d) in itertools.combinations(legs, 2):
         ux, uy, vx, vy = b[0] - a[0], b[1] - a[1], d[0] - c[0], d[1] - c[1]
@@ -205,7 +235,9 @@ def draw_spine(work: Work, board: Board, level_id: str, layer: Layer, ends: Sequ
             up, base = _leaned(work, board, place, up, s.xy(joint), size), board.nodes[at[key]]
         elif math.dist(e.xy, s.xy(joint)) > SAME_MM:
             base = board.node(up.xy, PointKind.TURN, None, up.tag)
-            _lie(work, board, layer, base.id, at[key], size, Role.HEADER, up.tag)
+            corners = [board.node(xy, PointKind.TURN, None, up.tag).id for xy in _course(e, s, joint)[1:-1]]
+            for a, b in itertools.pairwise((base.id, *corners, at[key])):
+                _lie(work, board, layer, a, b, size, Role.HEADER, up.tag)
         else:
             base = board.nodes[at[key]]
         role = Role.STACK_VENT if base.id == root.id else Role.BRANCH_VENT
