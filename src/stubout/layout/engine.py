@@ -45,7 +45,7 @@ from stubout.rulebooks import queries as ask
 from stubout.rulebooks.model import RuleBook
 
 COLLECT_AFTER = 50_000  # new objects between two looks
-MOST_EFFORT = 450_000  # no further drawing is begun once the path searches have taken so many steps
+MOST_EFFORT = 300_000  # no further drawing is begun once the path searches have taken so many steps
 FOOTING_PLANE_DEG = 45.0  # where the book is silent: common practice, no source
 MOST_STEEPER = 2.0  # a building drain is laid up to twice the usual slope before it drops; common practice
 LIFT_MARGIN_MM = 20.0
