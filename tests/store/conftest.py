@@ -33,7 +33,7 @@ def postgres(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     initdb, pg_ctl = _binary("initdb"), _binary("pg_ctl")
     if not initdb or not pg_ctl:
         pytest.skip("no PostgreSQL server is installed")
-    folder = Path(subprocess.run(_as_user(["mktemp", "-d", "/tmp/pgXXXXXX"]), check=True, capture_output=True,
+    folder = Path(subprocess.run(_as_user(["mktemp", "-d", "-t", "pgXXXXXX"]), check=True, capture_output=True,
                                  text=True).stdout.strip())  # fmt: skip
     data = folder / "data"
     try:

@@ -10,15 +10,20 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
+from stubout.geometry.distance import segments_cross_in_plan
+from stubout.geometry.vec import Vec
 from stubout.layout.draft import Board, DNode
 from stubout.layout.model import Place, PointKind, Role
-from stubout.layout.roof import AtticEnd, Roof
+from stubout.layout.roof import BORED_TOO, AtticEnd, Roof
 from stubout.layout.route import Part
 from stubout.layout.space_shapes import XY, Layer
 from stubout.layout.vent_upward import STRAIGHT_LEAN, VENT_SLOPE
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import Work
+
+How = Literal["on", "plumb", "lean", "branch", "crowded"]
 
 MOST_LINES = 3
 JOG_MORE_MM = 10.0  # more than just apart
@@ -131,29 +136,39 @@ def _priced(work: Work, roof: Roof, layer: Layer, ends: Sequence[AtticEnd], s: S
     for e, joint in zip(ends, s.joints, strict=True):
         weight = 1 + e.size_in / 3
         end = s.xy(joint)
-        away = math.dist(e.xy, end)
-        if away > SAME_MM and not _plumb_enough(work, e, end):
+        how, away = _comes(work, layer, e, end, big), math.dist(e.xy, end)
+        if how in ("lean", "branch", "crowded"):
             course = _course(e, s, joint)
             if any(space.leg(layer, a, b, work.gauge(e.size_in)) is None for a, b in itertools.pairwise(course)):
                 return None
             away = math.fsum(math.dist(a, b) for a, b in itertools.pairwise(course))
-            cost += WEIGHTS.turn_45 * (len(course) - 2)
-            if away < _least_branch(work, e.size_in, big):
-                crowded += not _leans(work, layer, e, end, big)
-            cost += (away + WEIGHTS.turn_90) * weight
+            crowded += how == "crowded"
+            cost += WEIGHTS.turn_45 * (len(course) - 2) + (away + WEIGHTS.turn_90) * weight
         cost += abs(joint - s.rise) * weight
         if away + abs(joint - s.rise) > e.left:
-            cost += WEIGHTS.grown_vent * (4.0 if e.bored else 1.0)
+            cost += WEIGHTS.grown_vent * (BORED_TOO if e.bored else 1.0)
     cost += WEIGHTS.turn_90 * (2 - (line[0] < s.rise < line[-1]))
     for a, b in itertools.pairwise(sorted([*s.joints, *(() if s.rise in s.joints else (s.rise,))])):
         crowded += b - a < fits.vent_apart(big) - 0.5
     if len(line) > 1:  # where the header itself turns up nothing comes in from the side
         crowded += sum(
-            abs(j - s.rise) < SAME_MM < abs(e.xy[s.axis] - s.at) and not _plumb_enough(work, e, s.xy(j))
+            abs(j - s.rise) < SAME_MM and _comes(work, layer, e, s.xy(j), big) in ("lean", "branch", "crowded")
             for e, j in zip(ends, s.joints, strict=True)
         )
     crowded += _meets_twice(ends, s)
     return Spine(s.axis, s.at, s.rise, s.joints, cost + crowded * WEIGHTS.short_leg, crowded)
+
+
+def _comes(work: Work, layer: Layer, end: AtticEnd, to: XY, header_in: float) -> How:
+    """Return how a vent comes to its place on a header: on it, near enough to stand up to it, leaned over, level."""
+    away = math.dist(end.xy, to)
+    if away <= SAME_MM:
+        return "on"
+    if _plumb_enough(work, end, to):
+        return "plumb"
+    if away >= _least_branch(work, end.size_in, header_in):
+        return "branch"
+    return "lean" if _leans(work, layer, end, to, header_in) else "crowded"
 
 
 def _plumb_enough(work: Work, end: AtticEnd, to: XY) -> bool:
@@ -192,16 +207,8 @@ def _meets_twice(ends: Sequence[AtticEnd], s: Spine) -> int:
         if math.dist(e.xy, s.xy(j)) > SAME_MM
         for leg in itertools.pairwise(_course(e, s, j))
     ]
-    count = 0
-    for (a, b), (c, d) in itertools.combinations(legs, 2):
-        ux, uy, vx, vy = b[0] - a[0], b[1] - a[1], d[0] - c[0], d[1] - c[1]
-        cross = ux * vy - uy * vx
-        if abs(cross) < SAME_MM:
-            continue
-        t = ((c[0] - a[0]) * vy - (c[1] - a[1]) * vx) / cross
-        w = ((c[0] - a[0]) * uy - (c[1] - a[1]) * ux) / cross
-        count += 0.0 <= t < 1.0 and 0.0 <= w < 1.0
-    return count
+    pairs = (pair for pair in itertools.combinations(legs, 2) if not {*pair[0]} & {*pair[1]})
+    return sum(segments_cross_in_plan(*(Vec(*p) for p in (*one, *two))) for one, two in pairs)
 
 
 def draw_spine(work: Work, board: Board, level_id: str, layer: Layer, ends: Sequence[AtticEnd], s: Spine) -> int:
@@ -227,19 +234,16 @@ def draw_spine(work: Work, board: Board, level_id: str, layer: Layer, ends: Sequ
     for e, joint in zip(ends, s.joints, strict=True):
         key = next(k for k in at if abs(k - joint) < SAME_MM)
         up, size = board.nodes[e.node.id], e.size_in
-        if math.dist(e.xy, s.xy(joint)) > SAME_MM and _plumb_enough(work, e, s.xy(joint)):
-            up.xy, base = s.xy(joint), board.nodes[at[key]]
-        elif SAME_MM < math.dist(e.xy, s.xy(joint)) < _least_branch(work, size, big) and _leans(
-            work, layer, e, s.xy(joint), big
-        ):
-            up, base = _leaned(work, board, place, up, s.xy(joint), size), board.nodes[at[key]]
-        elif math.dist(e.xy, s.xy(joint)) > SAME_MM:
+        how, base = _comes(work, layer, e, s.xy(joint), big), board.nodes[at[key]]
+        if how == "plumb":
+            up.xy = s.xy(joint)
+        elif how == "lean":
+            up = _leaned(work, board, place, up, s.xy(joint), size)
+        elif how != "on":
             base = board.node(up.xy, PointKind.TURN, None, up.tag)
             corners = [board.node(xy, PointKind.TURN, None, up.tag).id for xy in _course(e, s, joint)[1:-1]]
             for a, b in itertools.pairwise((base.id, *corners, at[key])):
                 _lie(work, board, layer, a, b, size, Role.HEADER, up.tag)
-        else:
-            base = board.nodes[at[key]]
         role = Role.STACK_VENT if base.id == root.id else Role.BRANCH_VENT
         board.edge(up, base, "vent", role, place, size, tag=up.tag, plumb=True)
     return root.id

@@ -137,6 +137,21 @@ class Cavity:
                     return False
         return True
 
+    def wall_near(self, level: HouseLevel, xy: XY, reach: float, past_ends: float = 0.0) -> bool:
+        """Return whether the stud line of a wall of a level comes so near to a plan position, its ends and past them.
+
+        Args:
+            level: The level.
+            xy: The plan position.
+            reach: How near, from the faces of the wall [mm].
+            past_ends: So far beyond its ends it still counts [mm].
+        """
+        p = Vec(xy[0], xy[1], 0.0)
+        return any(
+            abs(w.offset(p)) < w.depth_mm / 2 + reach and -past_ends < w.station(p) < w.length_mm + past_ends
+            for w in self.walls_of(level)
+        )
+
     def walls_of(self, level: HouseLevel) -> tuple[Wall, ...]:
         """Return the walls of a level in the order of the job file."""
         return self.space.walls_of(level)

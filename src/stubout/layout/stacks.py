@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from stubout.geometry.vec import Vec
+from stubout.house.framing import Bay, Wall
 from stubout.house.model import Frame, HouseLevel
 from stubout.layout.cavity import Spot
 from stubout.layout.model import Place
@@ -38,39 +39,26 @@ def stack_spots(
     below = work.space.level_below(level)
     if below is None:
         return
-    cavity = work.cavity
     order = work.house.wishes.stack_walls
-    walls = [w for w in cavity.walls_of(below) if not w.knee and not w.against_concrete]
-    walls.sort(key=lambda w: order.index(w.id) if w.id in order else len(order))
+    walls = sorted(_walls(work, below, g), key=lambda w: order.index(w.id) if w.id in order else len(order))
     for w in walls:
-        if not cavity.allowed(w, "drain") or w.exterior or not cavity.fits_depth(w, g):
-            continue
         slack = max(0.0, w.depth_mm / 2 - g.hub_r)
         for bay in w.bays:
-            lo, hi = bay.lo_mm + g.hub_r, bay.hi_mm - g.hub_r
-            if lo > hi:
-                continue
-            n = max(1, int((hi - lo) / SPOT_STEP_MM))
-            stations = sorted((lo + (hi - lo) * i / n for i in range(n + 1)), key=lambda s: abs(s - bay.middle_mm))
+            stations = _stations(bay, g)
             found: list[StackSpot] = []
             for a in anchors:  # straight across from a closet, where the bay lets it be
                 s0 = w.station(Vec(a[0], a[1], 0.0))
-                if not lo <= s0 <= hi:
-                    continue
-                spot = Spot(w, bay, s0, 0.0)
-                pieces = plunge(work, spot, g)
-                if pieces is not None:
-                    vent_in, above = _vent_over(work, level, spot.xy, vent_sizes)
-                    yield StackSpot(spot.xy, pieces, vent_in, above, w.id)
+                if stations and min(stations) <= s0 <= max(stations):
+                    one = _down(work, level, Spot(w, bay, s0, 0.0), g, vent_sizes)
+                    if one is not None:
+                        yield one
             for off in (0.0, slack * 0.7, -slack * 0.7):
                 for s in stations:
-                    spot = Spot(w, bay, s, off)
-                    pieces = plunge(work, spot, g)
-                    if pieces is None:
+                    one = _down(work, level, Spot(w, bay, s, off), g, vent_sizes)
+                    if one is None:
                         continue
-                    vent_in, above = _vent_over(work, level, spot.xy, vent_sizes)
-                    found.append(StackSpot(spot.xy, pieces, vent_in, above, w.id))
-                    if vent_in == vent_sizes[0]:
+                    found.append(one)
+                    if one.vent_in == vent_sizes[0]:
                         break
                 if found and found[-1].vent_in == vent_sizes[0]:
                     break
@@ -85,24 +73,37 @@ def spots_around(
     below = work.space.level_below(level)
     if below is None:
         return
-    cavity = work.cavity
-    tries: list[tuple[float, Spot]] = []
-    for w in cavity.walls_of(below):
-        if w.knee or w.against_concrete or w.exterior or not cavity.allowed(w, "drain") or not cavity.fits_depth(w, g):
-            continue
-        for bay in w.bays:
-            lo, hi = bay.lo_mm + g.hub_r, bay.hi_mm - g.hub_r
-            n = max(1, int((hi - lo) / SPOT_STEP_MM))
-            for s in (lo + (hi - lo) * i / n for i in range(n + 1)) if lo <= hi else ():
-                spot = Spot(w, bay, s, 0.0)
-                away = math.dist(spot.xy, xy)
-                if near <= away <= far:
-                    tries.append((round(away, 1), spot))
+    spots = (Spot(w, bay, s, 0.0) for w in _walls(work, below, g) for bay in w.bays for s in _stations(bay, g))
+    tries = [(round(away, 1), spot) for spot in spots if near <= (away := math.dist(spot.xy, xy)) <= far]
     for _, spot in sorted(tries, key=lambda t: (t[0], t[1].wall.id, t[1].station)):
-        pieces = plunge(work, spot, g)
-        if pieces is not None:
-            vent_in, above = _vent_over(work, level, spot.xy, vent_sizes)
-            yield StackSpot(spot.xy, pieces, vent_in, above, spot.wall.id)
+        one = _down(work, level, spot, g, vent_sizes)
+        if one is not None:
+            yield one
+
+
+def _walls(work: Work, below: HouseLevel, g: Gauge) -> list[Wall]:
+    """Return the walls of a level that a stack may go down in."""
+    cavity = work.cavity
+    inside = (w for w in cavity.walls_of(below) if not (w.knee or w.against_concrete or w.exterior))
+    return [w for w in inside if cavity.allowed(w, "drain") and cavity.fits_depth(w, g)]
+
+
+def _stations(bay: Bay, g: Gauge) -> list[float]:
+    """Return where a pipe may stand in a bay, from its middle outwards; none where its hub does not go between."""
+    lo, hi = bay.lo_mm + g.hub_r, bay.hi_mm - g.hub_r
+    if lo > hi:
+        return []
+    n = max(1, int((hi - lo) / SPOT_STEP_MM))
+    return sorted((lo + (hi - lo) * i / n for i in range(n + 1)), key=lambda s: abs(s - bay.middle_mm))
+
+
+def _down(work: Work, level: HouseLevel, spot: Spot, g: Gauge, vent_sizes: tuple[float, ...]) -> StackSpot | None:
+    """Return the place for a stack at a spot, None if it cannot go down there."""
+    pieces = plunge(work, spot, g)
+    if pieces is None:
+        return None
+    vent_in, above = _vent_over(work, level, spot.xy, vent_sizes)
+    return StackSpot(spot.xy, pieces, vent_in, above, spot.wall.id)
 
 
 def free_spots(work: Work, level: HouseLevel, g: Gauge, vent_sizes: tuple[float, ...]) -> Iterator[StackSpot]:
@@ -116,11 +117,7 @@ def free_spots(work: Work, level: HouseLevel, g: Gauge, vent_sizes: tuple[float,
         if w.knee or w.exterior or not work.cavity.allowed(w, "vent"):
             continue
         for bay in w.bays:
-            lo, hi = bay.lo_mm + g.hub_r, bay.hi_mm - g.hub_r
-            if lo > hi:
-                continue
-            n = max(1, int((hi - lo) / SPOT_STEP_MM))
-            stations = sorted((lo + (hi - lo) * i / n for i in range(n + 1)), key=lambda s: abs(s - bay.middle_mm))
+            stations = _stations(bay, g)
             found: list[StackSpot] = []
             for s in stations:
                 at = w.point(s, 0.0)
@@ -143,10 +140,7 @@ def _stands_free(work: Work, below: HouseLevel, frame: Frame, xy: XY, g: Gauge) 
         return False
     if not _open_room(work, below, p) or _in_the_way(work, xy, g, below.subfloor_z_mm, frame.bottom_z_mm):
         return False
-    return not any(
-        abs(w.offset(p)) < w.depth_mm / 2 + reach and -reach < w.station(p) < w.length_mm + reach
-        for w in work.cavity.walls_of(below)
-    )
+    return not work.cavity.wall_near(below, xy, reach, reach)
 
 
 def _open_room(work: Work, level: HouseLevel, p: Vec) -> bool:

@@ -8,7 +8,6 @@ from stubout.geometry.vec import Vec
 from stubout.layout.cavity import Spot
 from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.route import Ask, Target
-from stubout.layout.space_shapes import XY
 from stubout.layout.vent_upward import Upward
 from stubout.layout.weights import LEAST_DROP_MM
 from stubout.layout.work import TrapDraft, Work
@@ -59,7 +58,7 @@ def draw_loop(work: Work, upward: Upward, t: TrapDraft) -> list[int]:
         return []
     ux, uy = (b.xy[0] - a.xy[0]) / length, (b.xy[1] - a.xy[1]) / length
     xy = (a.xy[0] + ux * LOOP_SPREAD_MM, a.xy[1] + uy * LOOP_SPREAD_MM)
-    if _in_a_wall(work, f.level_id, xy):
+    if work.cavity.wall_near(work.house.level(f.level_id), xy, work.gauge(2.0).r):
         work.block(
             (t.tag,),
             f"{t.tag}: no wall takes its vent, and the return of a loop vent would stand in a wall",
@@ -123,12 +122,3 @@ def draw_loop(work: Work, upward: Upward, t: TrapDraft) -> list[int]:
         return runs
     work.block((t.tag,), f"{t.tag}: the foot vent of the loop reaches no wall", "draw the route by hand")
     return []
-
-
-def _in_a_wall(work: Work, level_id: str, xy: XY) -> bool:
-    """Return whether a plumb pipe at a plan position would stand in a wall of a level."""
-    p, g = Vec(*xy, 0.0), work.gauge(2.0)
-    return any(
-        abs(w.offset(p)) < w.depth_mm / 2 + g.r and 0.0 < w.station(p) < w.length_mm
-        for w in work.cavity.walls_of(work.house.level(level_id))
-    )
