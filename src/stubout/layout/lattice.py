@@ -69,6 +69,7 @@ class Lattice:
         self._rows: dict[float, list[float]] = {}
         self._columns: dict[float, list[float]] = {}
         self._ways: dict[tuple[str, float], dict[int, tuple[Way, ...]]] = {}
+        self._diagonals: dict[XY, list[tuple[int, XY]]] = {}  # as asked: the layers of a zone have them in common
 
     def snap(self, p: XY) -> XY:
         """Return the lattice point nearest to a plan position."""
@@ -112,6 +113,11 @@ class Lattice:
 
     def diagonal(self, p: XY) -> list[tuple[int, XY]]:
         """Return the lattice points that lie exactly on a diagonal, the first of each of the four directions."""
+        if p not in self._diagonals:
+            self._diagonals[p] = self._diagonal(p)
+        return self._diagonals[p]
+
+    def _diagonal(self, p: XY) -> list[tuple[int, XY]]:
         x, y = p
         i, j = self.ix[x], self.iy[y]
         if len(self.ys) < len(self.xs):  # by the fewer lines

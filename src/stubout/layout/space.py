@@ -31,6 +31,7 @@ class Memory:
         self.lattices: dict[tuple[object, ...], Any] = {}
         self.paths: dict[tuple[object, ...], Any] = {}
         self.answers: dict[tuple[object, ...], Any] = {}
+        self.traffic: dict[tuple[object, ...], Any] = {}
         self.meetings: dict[tuple[XY, XY, float], Any] = {}
 
     def __deepcopy__(self, memo: dict[int, object]) -> Memory:

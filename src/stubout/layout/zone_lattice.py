@@ -31,6 +31,7 @@ def zone_lattice(
     start: XY | None,
     lines: tuple[tuple[XY, XY], ...],
     drops: Sequence[XY] = (),
+    corners: Collection[XY] = (),
 ) -> Lattice:
     """Return the lines through all places that matter, the gaps beside obstacles, and the corners of diagonals.
 
@@ -42,6 +43,7 @@ def zone_lattice(
         start: The asked place, if diagonals from it to the drains that lie there are wanted.
         lines: Those drains as plan segments.
         drops: Where a pipe from the asked place may come down into a wall below.
+        corners: Those of the positions where a jog would only begin or end: nothing goes from lane to lane there.
     """
     xs = {p[0] for p in pts}
     ys = {p[1] for p in pts}
@@ -82,7 +84,7 @@ def zone_lattice(
                 n = max(1, int((hi - lo - 2 * LANE_EDGE_MM) / LANE_MM))
                 lanes = [lo + LANE_EDGE_MM + (hi - lo - 2 * LANE_EDGE_MM) * i / n for i in range(n + 1)]
                 into |= set(lanes)
-                held = [p for p in pts if r.holds(p)]
+                held = [p for p in pts if r.holds(p) and p not in corners]
                 if start is not None and not r.holds(start):  # a pipe that comes down at its edge out of a joist bay
                     held += [
                         p

@@ -12,7 +12,7 @@ from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.route import MOST_STATES, Ask, Part, Path, Step, Target, crosses_itself, find_path, layer_over
 from stubout.layout.space import Space
 from stubout.layout.space_shapes import XY, Gauge, Layer, off_line
-from stubout.layout.traffic import Lying, Traffic
+from stubout.layout.traffic import Lying, Post, Traffic
 from stubout.layout.wall_drops import drop_places
 from stubout.layout.zone_lattice import wider_lattice, zone_lattice
 from stubout.layout.zone_pipes import ZonePipes
@@ -42,7 +42,7 @@ class ZoneRouter(ZonePipes):
         lines = self.lines() if diagonals and extra else ()
         drops = drop_places(self.space, self.layers.values(), extra[0], self.gauges[DROP_IN]) if extra else ()
         edge = extra[:1] if self.bulkheads else ()  # where a pipe comes into a bulkhead hangs on where it comes from
-        known = (tuple(pts), diagonals, lines, drops, edge)
+        known = (tuple(pts), diagonals, lines, drops, edge, extra[1:] if edge else ())
         if known in self._known.lattices:
             found: Lattice = self._known.lattices[known]
             return found
@@ -54,6 +54,7 @@ class ZoneRouter(ZonePipes):
             start=extra[0] if lines else None,
             lines=lines,
             drops=drops,
+            corners=set(extra[1:]) - {*extra[:1], *self.keys},
         )
         self._known.lattices[known] = lat
         return lat
@@ -71,24 +72,23 @@ class ZoneRouter(ZonePipes):
         shallow = {k for k, v in self.layers.items() if v.kind in ("bay", "attic")}
         shy = [s for s in self.shy.values() if off_line(ask.xy, *s) > OWN_MM]
         aims = tuple(targets)
-        key = (
-            lat,
-            g.size_in,
-            slope,
-            ask,
-            aims,
-            tuple((k, tuple(v)) for k, v in lying.items()),
-            tuple(posts),
-            tuple(shy),
-        )
+        lies = tuple((k, tuple(v)) for k, v in lying.items())
+        key = (lat, g.size_in, slope, ask, aims, lies, tuple(posts), tuple(shy))
         if key not in self._known.paths:
-            traffic = {
-                k: Traffic(v, g.r, posts, strict=k in shallow, shy=shy, known=self._known.meetings)
-                for k, v in lying.items()
-            }
+            traffic = {k: self._traffic(v, g.r, tuple(posts), k in shallow, tuple(shy)) for k, v in lies}
             self._known.paths[key] = self._search(ask, g, slope, aims, lat, traffic)
         path: Path | None = self._known.paths[key]
         return path
+
+    def _traffic(
+        self, lying: tuple[Lying, ...], r: float, posts: tuple[Post, ...], strict: bool, shy: tuple[tuple[XY, XY], ...]
+    ) -> Traffic:
+        """Return what lies and stands in a layer, with what legs were already found to meet of it."""
+        key = (lying, r, posts, strict, shy)
+        if key not in self._known.traffic:
+            self._known.traffic[key] = Traffic(lying, r, posts, strict, shy, self._known.meetings)
+        known: Traffic = self._known.traffic[key]
+        return known
 
     def _search(
         self, ask: Ask, g: Gauge, slope: float, aims: tuple[Target, ...], lat: Lattice, traffic: dict[str, Traffic]
