@@ -282,6 +282,19 @@ def test_double_fittings_are_those_the_book_allows(plot, house, nbc_framing, boo
     assert rule_of(book)(pattern, "h-v", 1.5, True)
 
 
+@pytest.mark.parametrize("book_id", [b for b in book_ids() if load_book(b).family != "framing"])
+def test_closets_face_to_face_take_no_double_sanitary_tee(plot, house, nbc_framing, book_id):
+    # IRC P3005.1.1 and IPC 706.3 bar it back to back, UPC 704.2 asks for a double fixture fitting (reference notes)
+    book = load_book(book_id)
+    p = plot()
+    p.node("l", -400, 0, 508, PointKind.FLANGE, "W1").node("r", 400, 0, 508, PointKind.FLANGE, "W2")
+    p.node("t", 0, 0, 500, PointKind.TAKEOFF).node("d", 0, 0, -500, PointKind.SEWER)
+    p.node("v", 0, 0, 3000, PointKind.TERMINAL)
+    p.pipe("A1", "l", "t", 3.0, Role.TRAP_ARM).pipe("A2", "r", "t", 3.0, Role.TRAP_ARM)
+    p.pipe("D1", "t", "d", 3.0, Role.DRAIN).pipe("V1", "t", "v", 2.0, Role.VENT)
+    assert patterns(make(p, house(), book, nbc_framing), "t")[0] == "double fixture fitting"
+
+
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     arms=st.lists(

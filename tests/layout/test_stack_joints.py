@@ -67,9 +67,16 @@ def test_like_pipes_that_face_each_other_share_a_double_tee(stack):
     assert one.z == two.z == 2590.0
 
 
-def test_a_closet_shares_no_double_tee(stack):
+def test_two_closets_that_face_each_other_share_a_double_fixture_fitting(stack):
+    one = stack.joint(3.0, EAST, 2600.0, 2590.0)
+    two = stack.joint(3.0, WEST, 2590.0, 2590.0)
+    assert stack.spread() == 0
+    assert one.z == two.z == 2590.0
+
+
+def test_a_closet_shares_no_double_fitting_with_a_lavatory(stack):
     stack.joint(3.0, EAST, 2600.0, 2590.0)
-    stack.joint(3.0, WEST, 2590.0, 2590.0)
+    stack.joint(1.5, WEST, 2590.0, 2590.0)
     assert stack.spread() == 1
 
 

@@ -22,6 +22,7 @@ from stubout.network.model import Role
 from stubout.problems import Status
 
 IN_LINE_DEG = 15.0
+CLOSET_IN = 3.0
 
 
 def many(ends: tuple[End, ...], catalog: Catalog, allowed: Allowed, two_way: bool = False) -> Joint:
@@ -199,7 +200,8 @@ def _branch_pattern(run: End, out: End, group: list[End], allowed: Allowed) -> t
             return "sanitary tee with two side inlets", against
         if opening_deg(group[0], group[1]) < 120.0:
             return "side-inlet sanitary tee", against
-        if allowed("double sanitary tee", "h-v", max(e.size_in for e in group), fixture):
+        closets = any(e.size_in >= CLOSET_IN for e in group)  # one would flush across into the other
+        if not closets and allowed("double sanitary tee", "h-v", max(e.size_in for e in group), fixture):
             return "double sanitary tee", against
         return "double fixture fitting", against
     if vertical_run:  # a dry vent enters a stack vent's drain part from the side

@@ -136,9 +136,8 @@ def path_from(
     targets = [t for t in tree_targets(zone, lat, size, group) if stacks or not t.ref.startswith("s")]
     targets = [t for t in targets if _size_of(zone, t) >= need.joins_in and (tag, joint_key(t.xy)) not in work.bans]
     limits = Ask(xy, start, None, jog=JOG_MM, turn_free=zone.turn_free, **zone.bends(g.size_in))
-    if vent_in:  # the fitting's own outlet, and nothing in it turns
-        room = zone.fits.room("combination", (size, size, min(size, vent_in)), "outlet")
-        limits = replace(limits, half_start=room, swivel=False)
+    if vent_in:
+        limits = _from_vent_fitting(zone, limits, size, vent_in)
     if straight is not None:
         limits = replace(limits, arrive=(straight + 4) % 8, most_cost=most_cost)
         return zone.router.search(limits, g, slope, targets, lat), False
@@ -157,9 +156,21 @@ def _size_of(zone: DrainZone, t: Target) -> float:
     return board.stacks[int(t.ref[1:])].size_in if t.ref.startswith("s") else math.inf
 
 
-def path_square(zone: DrainZone, xy: XY, size: float) -> Path | None:
-    """Return the way from the foot of a drop into a side inlet, square to the one drain that enters a stack there."""
+def path_square(zone: DrainZone, xy: XY, size: float, start: tuple[str, ...] = (), vent_in: float = 0.0) -> Path | None:
+    """Return the way from a place into a side inlet, square to the one drain that enters a stack there.
+
+    From the foot of a drop or (with the size of its vent) from a vent fitting in the drain.
+    """
     targets, turns = side_inlets(zone, size)
     lat = zone.router.lattice((xy, *turns))
-    limits = Ask(xy, zone.start_layers, None, jog=JOG_MM, turn_free=zone.turn_free, **zone.bends(size))
+    start = start or zone.start_layers
+    limits = Ask(xy, start, None, jog=JOG_MM, turn_free=zone.turn_free, **zone.bends(size))
+    if vent_in:
+        limits = _from_vent_fitting(zone, limits, size, vent_in)
     return zone.router.search(limits, zone.work.gauge(size), zone.work.demands.slope(size), targets, lat)
+
+
+def _from_vent_fitting(zone: DrainZone, limits: Ask, size: float, vent_in: float) -> Ask:
+    """Return what is looked for where a way begins at a vent fitting: its own outlet, and nothing in it turns."""
+    room = zone.fits.room("combination", (size, size, min(size, vent_in)), "outlet")
+    return replace(limits, half_start=room, swivel=False)

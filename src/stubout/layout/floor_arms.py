@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 from stubout.house.model import HouseFixture
 from stubout.layout.cavity import Spot
-from stubout.layout.drain_targets import path_from
+from stubout.layout.drain_targets import path_from, path_square
 from stubout.layout.drain_zone import MOST_ARM_TRIES, VENT_WEIGHT, DrainZone, Snapshot
 from stubout.layout.floor_traps import floor_trap, outlet_pipe, trap_arm_ask, trap_places
 from stubout.layout.floor_vent_spots import vent_spots
@@ -29,6 +30,9 @@ from stubout.layout.zone_stacks import with_stack
 MOST_WALL_TRIES = 4  # of the MOST_ARM_TRIES in one wall
 OUT_OF_REACH = "no arm within reach"
 
+Onward = Literal["any", "in line", "square"]
+"""How the drain goes on from a vent fitting: the cheapest way, in line with the arm, or square into a side inlet."""
+
 
 def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, closet: bool = False) -> None:
     """Run the arm to a point under a wall bay where a vent can rise, and the drain on from there.
@@ -43,9 +47,9 @@ def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, clo
     start = zone.snapshot()  # every try begins from the same board
     best: _Try | None = None
 
-    def better(xy: XY, layers: tuple[str, ...], spot: Spot, out: float, *, in_line: bool) -> _Try | None:
+    def better(xy: XY, layers: tuple[str, ...], spot: Spot, out: float, onward: Onward = "any") -> _Try | None:
         """Draw an arm to one spot and take it back; return it if it is the best so far."""
-        one = _tried(zone, f, need, cap, closet, xy, layers, spot, out, why, in_line=in_line)
+        one = _tried(zone, f, need, cap, closet, xy, layers, spot, out, why, onward)
         zone.restore(start)
         return one if one is not None and (best is None or one.total < best.total - 0.05) else None
 
@@ -63,11 +67,13 @@ def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, clo
                 why.append(f"no way out for its vent from {spot.wall.id}")
                 continue
             said = len(why)
-            best = better(xy, layers, spot, out, in_line=False) or best
+            best = better(xy, layers, spot, out) or best
             if len(why) == said or not why[-1].startswith(OUT_OF_REACH):
                 tried[spot.wall.id] = tried.get(spot.wall.id, 0) + 1
     if best is not None and best.dear and best.turned:  # rather a drain on from there that the arm need not turn into
-        best = better(best.xy, best.layers, best.spot, best.out, in_line=True) or best
+        best = better(best.xy, best.layers, best.spot, best.out, "in line") or best
+    if best is not None and best.crowded:  # rather square into a side inlet of the tee that leaves it no room
+        best = better(best.xy, best.layers, best.spot, best.out, "square") or best
     up = None if closet else upright_arm(zone, f, need, cap)
     if up is not None and (best is None or up.cost < best.total):
         draw_upright(zone, f, need, cap, up)
@@ -94,6 +100,7 @@ class _Try:
     spot: Spot
     out: float
     turned: bool  # the arm turns into its vent fitting
+    crowded: bool  # its joint on a stack finds no room
 
 
 def _tried(
@@ -107,12 +114,11 @@ def _tried(
     spot: Spot,
     out: float,
     why: list[str],
-    *,
-    in_line: bool,
+    onward: Onward,
 ) -> _Try | None:
     """Draw one arm and return it with what it weighs; None if it cannot be."""
     short, tight = zone.work.board.short_of_room()
-    cost = _arm_to(zone, f, need, cap, closet, xy, layers, spot, why, in_line=in_line)
+    cost = _arm_to(zone, f, need, cap, closet, xy, layers, spot, why, onward)
     if cost is None:
         return None
     now = zone.work.board.short_of_room()
@@ -121,7 +127,7 @@ def _tried(
         return None
     crowded = now[1] - tight
     total = cost[0] + out * VENT_WEIGHT + crowded * WEIGHTS.short_leg
-    return _Try(total, cost[1] or crowded > 0, zone.snapshot(), xy, layers, spot, out, cost[2])
+    return _Try(total, cost[1] or crowded > 0, zone.snapshot(), xy, layers, spot, out, cost[2], crowded > 0)
 
 
 def _arm_to(
@@ -134,10 +140,9 @@ def _arm_to(
     layers: tuple[str, ...],
     spot: Spot,
     why: list[str],
-    *,
-    in_line: bool,
+    onward: Onward,
 ) -> tuple[float, bool, bool] | None:
-    """Draw one arm and the drain on from it, in line with the arm if asked so.
+    """Draw one arm and the drain on from it.
 
     Return what they cost, whether something of it is dear, and whether the arm turns into its vent fitting.
     """
@@ -162,7 +167,7 @@ def _arm_to(
     if not start:
         why.append(f"{OUT_OF_REACH} to {spot.wall.id}")
         return None
-    path = _on_from(zone, need, spot, limits, lat, free, in_line=in_line)
+    path = _on_from(zone, need, spot, limits, lat, free, onward)
     if path is None or not path.steps:
         why.append(f"no way with fall on from {spot.wall.id}")
         return None
@@ -198,9 +203,9 @@ def _arm_to(
 
 
 def _on_from(
-    zone: DrainZone, need: Need, spot: Spot, limits: Ask, lat: Lattice, arms: dict[str, Path | None], *, in_line: bool
+    zone: DrainZone, need: Need, spot: Spot, limits: Ask, lat: Lattice, arms: dict[str, Path | None], onward: Onward
 ) -> Path | None:
-    """Return the drain on from a vent fitting: the cheapest, or one that an arm comes to without turning.
+    """Return the drain on from a vent fitting.
 
     Args:
         zone: The floor zone.
@@ -209,11 +214,13 @@ def _on_from(
         limits: What is looked for from the trap.
         lat: The lines to search on.
         arms: The arm alone, by the layer it ends in.
-        in_line: Whether the drain has to go on as the arm comes.
+        onward: How it goes on.
     """
     g, size = zone.work.gauge(need.arm_in), max(need.branch_in, need.arm_in)
     start = tuple(k for k, arm in arms.items() if arm is not None)
-    if not in_line:
+    if onward == "square":
+        return path_square(zone, spot.xy, size, start, need.vent_in)
+    if onward == "any":
         return path_from(zone, spot.xy, size, need, start=start, vent_in=need.vent_in)[0]
     best: tuple[float, Path] | None = None
     ways = {way for arm in arms.values() if arm is not None and (way := _flows_in(arm)) is not None}

@@ -12,7 +12,6 @@ if TYPE_CHECKING:
 
 NEAR_ENOUGH_MM = 2.0  # what two fittings may be out, 1/16 in and a hair: a piece this much too long still goes in
 SAME_LEVEL_MM = 25.0  # joints so near in height are made one where they can be
-CLOSET_IN = 3.0
 UNDER_MM = 30.0  # so far below at first: far enough not to share its level
 
 
@@ -95,8 +94,8 @@ def _one_fitting(board: Board, joints: Sequence[StackJoint]) -> bool:
     first, *others = sorted(joints, key=lambda j: -_enters(board, j))
     if len(others) == 1:
         across = _across(board, first, others[0])
-        if across > 150.0:  # a double tee takes like pipes, and no closets
-            return _enters(board, first) == _enters(board, others[0]) < CLOSET_IN
+        if across > 150.0:  # a double tee takes like pipes, a double fixture fitting two closets
+            return _enters(board, first) == _enters(board, others[0])
         return 75.0 < across < 105.0
     if len(others) == 2:  # two side inlets, one on each hand
         square = all(75.0 < _across(board, first, o) < 105.0 for o in others)
