@@ -217,15 +217,15 @@ def warm_run(
         return left, ranks
 
 
-def choose(mutants: Iterable[Mutant], share: float) -> list[Mutant]:
-    """Return a share of the mutants, drawn module by module and always the same ones."""
+def choose(mutants: Iterable[Mutant], share: float, seed: str = "") -> list[Mutant]:
+    """Return a share of the mutants, drawn module by module; the same ones always for the same seed."""
     by_module: dict[str, list[Mutant]] = {}
     for m in mutants:
         by_module.setdefault(m.module, []).append(m)
     return [
         m
         for module, here in by_module.items()
-        for m in sorted(random.Random(module).sample(here, max(1, round(share * len(here)))), key=here.index)
+        for m in sorted(random.Random(module + seed).sample(here, max(1, round(share * len(here)))), key=here.index)
     ]
 
 
@@ -237,6 +237,7 @@ def main() -> None:
     ask.add_argument(
         "--share", type=float, default=1.0, help="a share of the mutants of every module, drawn with a fixed seed"
     )
+    ask.add_argument("--seed", default="", help="a word for another share: those of two words are drawn apart")
     ask.add_argument("--again", type=Path, help="results of an earlier run: try only what was not killed then")
     ask.add_argument("--without", action="append", default=[], help="a test to leave out, by its id")
     ask.add_argument("--out", type=Path, required=True)
@@ -252,7 +253,7 @@ def main() -> None:
     folders = [*part.tests, *([part.addressed] if part.addressed else [])]
     calls = [*ARGS, *folders, *(f"--deselect={t}" for t in args.without)]
     faults = part.faults(args.only)
-    chosen = choose((m for f in faults.values() for m in f), args.share)
+    chosen = choose((m for f in faults.values() for m in f), args.share, args.seed)
     known: dict[str, str] = {}
     if args.again:
         known = {d["key"]: d["fate"] for d in map(json.loads, args.again.read_text("utf-8").splitlines())}
