@@ -159,7 +159,9 @@ def _of_modules() -> dict[str, frozenset[str]]:
         module = name.partition(":")[0]
         if not module.startswith(BOOKS):
             inside.setdefault(module, set()).add(name)
-    asked = {m: {n for name in names for n in nodes()[name].names if n.startswith(BOOKS)} for m, names in inside.items()}
+    asked = {
+        m: {n for name in names for n in nodes()[name].names if n.startswith(BOOKS)} for m, names in inside.items()
+    }
     return {m: _ids(names.union(*(_reached(n) for n in asked[m]))) for m, names in inside.items()}
 
 
