@@ -458,11 +458,19 @@ def test_cleanout_clearance_depth(kit, x, n):
 
 
 @pytest.mark.parametrize(
-    ("girder_lo", "book", "n"), [(-390.0, "ipc-2021", 0), (-391.0, "ipc-2021", 1), (-390.0, "irc-2021", 0), (-391.0, "irc-2021", 1),
-     (-543.0, "upc-2021", 0), (-544.0, "upc-2021", 1)]
+    ("girder_lo", "book", "n"),
+    [
+        (-390.0, "ipc-2021", 0),
+        (-391.0, "ipc-2021", 1),
+        (-390.0, "irc-2021", 0),
+        (-391.0, "irc-2021", 1),
+        (-543.0, "upc-2021", 0),
+        (-544.0, "upc-2021", 1),
+    ],
 )
 def test_cleanout_in_a_crawl_space_has_height(kit, girder_lo, book, n):
-    """IPC 708.1.10: 24 in (610 mm), UPC 18 in (457 mm) over a cleanout in a crawl space; house 03, fact 6: 20 3/4 in under the girder.
+    """IPC 708.1.10: 24 in (610 mm) over a cleanout in a crawl space, UPC 18 in (457 mm); house 03, fact 6: 20 3/4 in
+    under the girder.
 
     The ground is at -1000. A girder that does not lie over the cleanout does not count.
     """

@@ -109,7 +109,7 @@ def test_relief_is_asked_where_the_book_asks_for_it(kit):
 @pytest.mark.parametrize(("closets", "above", "n"), [(3, 4.0, 0), (4, 4.0, 1), (4, 0.0, 0)])
 @pytest.mark.parametrize("book", ["upc-2021", "ipc-2021", "irc-2021"])
 def test_relief_below_a_stack_from_four_closets_on(kit, book, closets, above, n):
-    """i-family reference 6.2 (IPC 914.4), u-family reference 5: four or more closets and upper branches on the stack."""
+    """IPC 914.4 (i-family reference 6.2), UPC 911: four or more closets and upper branches on the stack."""
     foot = (2000.0, TOP_Y - closets * STEP_MM, -300.0 - closets * STEP_MM / 48)
     stack = {"role": "stack", "a": (*foot[:2], 3000.0), "b": foot, "size": 4, "tags": "LV1", "load": above}
     onward = {"role": "building drain", "a": foot, "b": (2000.0, -900.0, -420.0), "size": 4, "tags": "LV1", "load": 20}
