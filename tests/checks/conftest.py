@@ -33,6 +33,7 @@ from stubout.problems import Derivation
 from stubout.rulebooks.model import RuleBook
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "faults"))
+from seeding.sense import nonsense
 from seeding.strangers import behind_strangers, is_stranger
 
 BOOKS = {i: load_book(i) for i in ("npc-2020", "upc-2021", "irc-2021", "ipc-2021")}
@@ -260,6 +261,7 @@ def design(
     )
 
 
+NOT_OUR_WORDS = ("ASK001", "BLK001")  # they pass on what others say
 NAMES_ONE = ("CLA004", "FIT008", "MTH001")  # they name one of several that are as good
 
 
@@ -312,7 +314,9 @@ def found(check_id: str, design_: Design) -> list[Any]:
     )
     assert one == other
     assert one == third
-    return list(check.run(design_)[0])
+    told = list(check.run(design_)[0])
+    assert not any(nonsense(f) for f in told if f.check not in NOT_OUR_WORDS), [nonsense(f) for f in told]
+    return told
 
 
 def unjudged(check_id: str, design_: Design) -> list[str]:

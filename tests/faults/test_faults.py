@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from seeding.edits import spoil
+from seeding.sense import nonsense
 from seeding.strangers import behind_strangers, is_stranger
 from seeding.systems import GRAVE, system
 from seeding.table import Fault, cured, faults, found, given
@@ -20,6 +21,7 @@ def test_fault_is_found(fault: Fault, book: str) -> None:
     assert [f for f in given(fault, book) if f.level in GRAVE] == []
     now = found(fault, book)
     assert {f.check for f in now} == fault.expected(book), [(f.check, f.about, f.found) for f in now]
+    assert [n for f in now for n in nonsense(f)] == []
     own = [f for f in now if f.check == fault.check]
     assert fault.level in {f.level.value for f in own}
     assert not fault.about or any(fault.about in f.about for f in own), [f.about for f in own]
