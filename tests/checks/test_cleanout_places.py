@@ -105,7 +105,7 @@ def test_a_turn_that_two_drains_share_is_told_once(kit):
 
 @pytest.mark.parametrize(("x", "n"), [(-900.0, 1), (0.0, 0)])
 def test_of_two_that_come_in_alike_neither_goes_on(kit, x, n):
-    """Two drains meet at 60 degrees from either side: both turn, told once. Beside one that runs straight it is none."""
+    """Two drains meet at 60 degrees from either side: both turn, told once. Beside a straight one it is a joint."""
     here = (0.0, 3000.0, -360.0)
     pipes = {
         "K1": branch((900.0, 2480.4, -342.0), here),
