@@ -12,7 +12,7 @@ from itertools import pairwise
 
 import pytest
 
-from stubout.fabrication.model import CutPiece, Hanger
+from stubout.fabrication.model import Bore, CutPiece, Hanger
 from stubout.geometry.vec import Vec
 from stubout.house.facts import Climate
 from stubout.layout.model import CleanoutPlan
@@ -213,6 +213,20 @@ def test_how_many_supports_are_missing(kit, gap_mm, more):
     piece = CutPiece("K1-1", "K1", "drain", 2, gap_mm, 0, 0, gap_mm, "", "", Status.READ)
     (f,) = kit.found("SUP001", kit.design(add=spec, fabrication=replace(kit.EMPTY, pieces=(piece,))))
     assert f"set {more} more" in f.do
+
+
+@pytest.mark.parametrize(("book", "asked_mm"), [(UPC, 25.4), (IPC, 31.75), (IRC, 31.75)])
+def test_nail_plate_where_a_pipe_is_near_the_face(kit, book, asked_mm):
+    """UPC 312.9: 1 in. IPC 305.6, IRC P2603.2.1: 1-1/4 in. The pipe, 48.26 mm, in 140 mm of stud; 1 mm is passed."""
+    for away_mm, n in ((asked_mm - 0.9, 0), (asked_mm - 1.1, 1)):
+        for side in (1.0, -1.0):
+            x = side * (70.0 - 24.13 - away_mm)
+            hole = Bore("B1", "P stud at 406", "stud", "P", 406.0, "A1", Vec(x, 406, 480), 60.0, 140.0, 10.0, None,
+                        None, "ok", 0.0, 0.0)  # fmt: skip
+            d = kit.design(book=book, fabrication=replace(kit.EMPTY, bores=(hole,)))
+            found = kit.found("FRM005", d)
+            assert len(found) == n
+            assert all(f"{away_mm:.0f} mm" in f.found and f"{asked_mm:.0f} mm" in f.wanted for f in found)
 
 
 @pytest.mark.parametrize("book", [NPC, UPC, IPC, IRC])
