@@ -62,14 +62,16 @@ def test_where_a_trap_gets_its_air(kit, change, aired):
     assert (None if path is None else [p.id for p in path]) == (["W0"] if aired else None)
 
 
-def test_air_past_the_arms_of_others(kit):
+@pytest.mark.parametrize("said", [{"wet": True}, {"method": "wet"}, {"upright": True}])
+def test_air_past_the_arms_of_others(kit, said):
     """Two fixtures join in one point; neither arm brings air to the other, the drain from above does to both."""
-    other = {"T2": {"role": "trap arm", "a": (-500.0, 300.0, B[2] + 10), "b": B, "size": 1.5, "tags": "BT2", "load": 2}}
+    end = (0.0, 609.0, -600.0) if "upright" in said else B
+    arm = {"role": "trap arm", "a": (-500.0, end[1], end[2] + 10), "b": end, "size": 1.5, "tags": "BT2", "load": 2}
     d = beside(
         kit,
-        wet=True,
-        add=other,
-        traps=({"tag": "BT2", "arm": ("T2",)},),
+        **said,
+        add={"T2": arm},
+        traps=({"tag": "BT2", "arm": ("T2",), "method": said.get("method", "individual")},),
         more=(kit.fixture("BT2", "bathtub", wall_id=""),),
     )
     assert kit.found("VNT001", d) == []

@@ -81,7 +81,8 @@ def test_a_riser_ends_where_another_vent_joins(kit):
     half = (0, 2000, 1500)
     joined = {
         "UK": {"system": "vent", "role": "vent", "a": WALL, "b": half, "size": 1.5, "tags": "KS"},
-        "UK2": {"system": "vent", "role": "vent", "a": half, "b": (0, 2000, 3300), "size": 2, "tags": "KS LV1"},
+        "UK2": {"system": "vent", "role": "vent", "a": half, "b": (0, 2000, 2500), "size": 2, "tags": "KS LV1"},
+        "UK3": {"system": "vent", "role": "vent", "a": (0, 2000, 2500), "b": (0, 2000, 3300), "size": 2, "tags": "KS"},
         "X1": {"system": "vent", "role": "vent", "a": (0, 2600, 1480), "b": half, "size": 1.5, "tags": "LV1"},
     }
     assert [p.id for p in the_loop(island(kit, drop=("UK",), add=joined)).riser] == ["UK"]

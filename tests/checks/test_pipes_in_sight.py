@@ -92,3 +92,16 @@ def test_the_vent_in_the_box_around_its_drop(kit, up_mm, n):
     assert [f.about for f in kit.found("CLA006", two)] == [("V1a", "bath")] * n
     bare = kit.design(edit=shared | drop, add=more)
     assert {f.about[0] for f in kit.found("CLA006", bare)} == {"V1", "D1"}
+
+
+def test_a_room_without_a_title_goes_by_its_id(kit):
+    nameless = replace(STORE, title="")
+    d = kit.design(add={"K1": HUNG}, levels=LEVELS, rooms=(*kit.house().rooms, nameless))
+    (f,) = kit.found("CLA006", d)
+    assert "below the joists of store" in f.found
+    low = (replace(LEVELS[0], title=""), LEVELS[1])
+    (f,) = kit.found("CLA006", kit.design(add={"K1": HUNG}, levels=low))
+    assert "a part of low" in f.found
+    d = kit.design(add={"K1": {**HUNG, "place": "room:store"}}, levels=LEVELS, rooms=(*kit.house().rooms, nameless))
+    (f,) = kit.found("CLA006", d)
+    assert "through store" in f.found

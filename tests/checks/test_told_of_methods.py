@@ -8,7 +8,7 @@ from itertools import pairwise
 import pytest
 
 from stubout.checks import facts
-from stubout.checks.base import Review
+from stubout.checks.base import Answers, Review
 from stubout.checks.registry import by_id
 from stubout.geometry.vec import Box, Vec
 from stubout.house.facts import Climate
@@ -16,8 +16,9 @@ from stubout.house.framing import Opening
 from stubout.house.model import HouseLevel, Obstacle
 from stubout.layout.model import VentMethod
 from stubout.network.model import Network
-from stubout.problems import Basis, Status
+from stubout.problems import Basis, NotInBook, Status
 from stubout.rulebooks.frozen import Frozen
+from stubout.rulebooks.model import Asked
 
 UPC, IPC, NPC, IRC = "upc-2021", "ipc-2021", "npc-2020", "irc-2021"
 
@@ -255,20 +256,82 @@ def test_a_cleanout_under_a_girder_has_a_name(kit):
 # --- what is not judged -----------------------------------------------------------------------------------------------
 
 
-def test_what_waits_for_the_inspector(kit):
-    """A value whose answer is open leaves the check unmade, with the reason, once for each value."""
-    d = kit.design()
-    basis = Basis("x", "1", NPC, "1", Status.READ, of=("trap_arm",))
-    on = Review(d, by_id("STB001"))
-    assert not on.waits((basis,))
-    assert on.not_checked() == ()
-    asked = replace(d.book, asked={})
-    assert not Review(replace(d, book=asked), by_id("STB001")).waits((basis,))
-
-
 def test_an_arm_ends_where_another_drain_joins(kit):
     """A trap without a vent has of its own the pipe to the first joint."""
     bare = {"tag": "LV1", "arm": ("A1", "D1", "B2", "S1"), "vented": False, "method": "none"}
     d = kit.design(traps=(bare, kit.TRAPS[1]))
     arm = next(a for a in facts.arms(Review(d, by_id("ARM001"))) if a.trap.tag == "LV1")
     assert [p.id for p in arm.pipes] == ["A1", "D1"]
+
+
+def test_a_turn_below_the_last_fixture_is_none_of_the_circuit(kit):
+    """NPC 2.5.3.1: 45 degrees between the vent and the last fixture; what the branch does behind it is its own."""
+    for arms, told in (((0, 1), 0), ((0, 3), 1)):
+        d = line(kit, VentMethod.CIRCUIT, arms=arms, book=NPC)
+        bent = tuple(
+            replace(p, b=p.b.plus(Vec(1500.0, 0.0)) if p.id == "L4" else p.b) if p.id != "L5"
+            else replace(p, a=p.a.plus(Vec(1500.0, 0.0)), b=p.b.plus(Vec(3000.0, 0.0)))
+            for p in d.network.pipes
+        )  # fmt: skip
+        found = kit.found("CIR006", replace(d, network=Network(d.network.nodes, bent, d.network.traps)))
+        assert [f.about[0] for f in found] == ["L4"] * told
+
+
+def test_what_joins_at_any_joint_of_an_arm(kit):
+    """An arm of three pieces: a drain at its first or second joint shares it, one at its end does not."""
+    one, two, end = (200, 609, 501.0), (100, 609, 498.0), (0, 609, 495.4)
+    arm = {"role": "trap arm", "size": 1.5, "tags": "LV1", "load": 1.5}
+    add = {
+        "A1": {**arm, "a": (300, 609, 504.0), "b": one},
+        "A1b": {**arm, "a": one, "b": two},
+        "A1c": {**arm, "a": two, "b": end},
+    }
+    traps = ({"tag": "LV1", "arm": ("A1", "A1b", "A1c")}, kit.TRAPS[1])
+    for joint, n in ((one, 1), (two, 1), (end, 0)):
+        guest = branch((joint[0], 900, joint[2] + 6), joint, tags="BT1")
+        d = kit.design(drop=("A1",), add={**add, "K1": guest}, traps=traps)
+        assert [f.about for f in kit.found("ARM009", d)] == [("LV1", "K1")] * n
+
+
+@pytest.mark.parametrize(("x", "n"), [(15.0, 0), (-15.0, 0), (16.0, 1), (-16.0, 1)])
+def test_a_pipe_without_a_hub_at_its_end(kit, x, n):
+    """At its trap a 2 in pipe of 60.3 mm is no thicker than that: 44.5 mm of a 2x4 wall less 30.2."""
+    weir = (x, 3000, 1500)
+    pipe = {"role": "trap arm", "a": weir, "b": (x, 3000, 4000), "size": 2, "tags": "LV1"}
+    d = kit.design(walls=(kit.wall(depth_mm=89.0),), add={"K1": pipe}, kinds={weir: "trap"})
+    found = [f for f in kit.found("CLA004", d) if f.about[0] == "K1"]
+    assert len(found) == n
+    assert all("2 in pipe at" in f.found for f in found)
+
+
+def test_one_value_of_several_waits(kit):
+    """What the layout reckoned from a value left to the inspector is not judged, and the reason is his question."""
+    d = kit.design()
+    cell = d.book.value("trap_arm.min_diameters")
+    asked = {"trap_arm": Asked("trap_arm", "Trap arm", "What does your town say?", "town rule", NPC, None, cell)}
+    on = Review(replace(d, book=replace(d.book, asked=asked)), by_id("STB001"))
+    bases = (Basis("y", "1", NPC, "1", Status.READ, of=("cover", "trap_arm")), Basis("z", "2", NPC, "2", Status.READ))
+    assert on.waits(bases)
+    assert [n.reason for n in on.not_checked()] == [asked["trap_arm"].reason]
+    assert not on.waits(bases[1:])
+
+
+def test_books_are_asked_once_for_each_question(kit):
+    """The same question of the same book is answered from memory, of another book anew; so is a refusal."""
+    calls: list[tuple[str, object]] = []
+
+    def question(book, what):
+        calls.append((book.id, what))
+        if what == "unknown":
+            raise NotInBook("no such thing")
+        return f"{book.id} {what}"
+
+    known = Answers()
+    npc, ipc = kit.BOOKS[NPC], kit.BOOKS[IPC]
+    assert [known.to(question, (b, "x"), {}) for b in (npc, ipc, npc, ipc)] == [f"{NPC} x", f"{IPC} x"] * 2
+    assert len(calls) == 2
+    for _ in range(2):
+        with pytest.raises(NotInBook, match="no such thing"):
+            known.to(question, (npc, "unknown"), {})
+    assert len(calls) == 3
+    assert known.to(lambda book, what: sorted(what), (npc, {3, 1}), {}) == [1, 3]  # not to be remembered: asked

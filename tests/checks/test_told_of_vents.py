@@ -507,3 +507,14 @@ def test_a_system_as_high_as_the_head(kit):
     (f,) = kit.found("TST001", kit.design(job=facts))
     assert "2000 mm" in f.found
     assert "3000 mm" in f.wanted
+
+
+def test_what_hangs_at_a_stub_out_where_little_is_known(kit):
+    """Without an outlet the trap reaches up by half its hub; without a distance the tailpiece stands at the wall."""
+    top = 496.0 + 57.15 / 2
+    unknown = {"outlet_z_mm": None}
+    assert kit.found("STB005", drawn(kit, Drawer(top - 0.9, 640.0), **unknown)) == []
+    assert len(kit.found("STB005", drawn(kit, Drawer(top - 1.1, 640.0), **unknown))) == 1
+    near = {"from_wall_mm": 0.0}  # half of 1-1/4 in, 15.9 mm
+    assert kit.found("STB005", drawn(kit, Drawer(560.0, 640.0, back_gap_mm=15.9), **near)) == []
+    assert len(kit.found("STB005", drawn(kit, Drawer(560.0, 640.0, back_gap_mm=15.8), **near))) == 1
