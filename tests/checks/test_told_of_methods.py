@@ -20,7 +20,7 @@ from stubout.problems import Basis, NotInBook, Status
 from stubout.rulebooks.frozen import Frozen
 from stubout.rulebooks.model import Asked
 
-UPC, IPC, NPC, IRC = "upc-2021", "ipc-2021", "npc-2020", "irc-2021"
+UPC, IPC, NPC = "upc-2021", "ipc-2021", "npc-2020"
 
 
 def branch(a, b, **kw):
