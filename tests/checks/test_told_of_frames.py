@@ -6,13 +6,15 @@ from dataclasses import replace
 
 import pytest
 
-from stubout.fabrication.model import Bore
+from stubout.fabrication.model import Bore, CutPiece
 from stubout.geometry.vec import Box, Vec
 from stubout.house.facts import Climate, Wishes
 from stubout.house.framing import Stud
 from stubout.house.model import Frame, Obstacle, Room
+from stubout.house.outside import Ground
+from stubout.problems import Basis, Status
 
-UPC = "upc-2021"
+UPC, IRC = "upc-2021", "irc-2021"
 
 
 def branch(a, b, **kw):
@@ -282,3 +284,40 @@ def test_the_smallest_way_on_counts(kit):
     (f,) = kit.found("DRN003", kit.design(add=split))
     assert f.about == ("X1", "B2")
     assert "at least 4 in" in f.wanted
+
+
+def test_the_clause_of_a_hole_is_that_of_the_framing_book(kit):
+    """The limit of a hole carries its section; the clause of the check is named where it does not."""
+    d = holes(kit, bore())
+    clause = d.framing.clauses.get("FRM002") or d.book.clauses.get("FRM002")
+    (f,) = kit.found("FRM002", d)
+    assert clause is None or f.bases[0].section == clause.basis.section
+    own = Basis("edge of a stud", "5/8 in", d.framing.id, "R602.6", Status.READ)
+    (f,) = kit.found("FRM002", holes(kit, bore(bases=(own,))))
+    assert [b.section for b in f.bases] == ["R602.6"]
+
+
+@pytest.mark.parametrize("kind", ["joist bay", "below frame", "soffit", "crawl", "attic", "room"])
+def test_where_pipes_hang(kit, kind):
+    """NPC 2.3.4: a support every 1.2 m wherever a lying pipe is not borne by studs or ground."""
+    piece = CutPiece("K1-1", "K1", "drain", 2, 2000, 0, 0, 2000, "", "", Status.READ)
+    for place, n in ((f"{kind}:x", 1), ("under slab:main", 0), ("wall:P", 0)):
+        spec = {"K1": branch((2000, 609, -283), (0, 609, -323.9), place=place)}
+        d = kit.design(add=spec, fabrication=replace(kit.EMPTY, pieces=(piece,)))
+        assert len([f for f in kit.found("SUP001", d) if f.about == ("K1",)]) == n
+
+
+@pytest.mark.parametrize(("frost_mm", "n"), [(279.0, 0), (281.0, 1), (300.0, 1)])
+def test_a_sewer_above_the_frost(kit, frost_mm, n):
+    """The top of the sewer where it leaves is 280 mm below the house's ground at 0 (337 less half of 114.3)."""
+    cold = Climate(frost_prone_vents=True, winter_design_f=0.0, footing_depth_mm=frost_mm)
+    found = kit.found("GRD001", kit.design(book=IRC, climate=cold, ground=Ground(0.0, 300.0)))
+    assert [f.level.value for f in found] == ["ASK"] * n
+    if frost_mm == 300.0:
+        assert "20 mm" in found[0].do
+
+
+@pytest.mark.parametrize(("what", "word"), [("strip footing", "strip footing F1"), ("", "footing F1")])
+def test_a_footing_is_called_by_its_name(kit, what, word):
+    (f,) = trench(kit, replace(footing(1100.0), what=what))
+    assert word in f.found

@@ -191,3 +191,14 @@ def test_what_hangs_at_a_stub_out_where_little_is_known(kit):
     near = {"from_wall_mm": 0.0}  # half of 1-1/4 in, 15.9 mm
     assert kit.found("STB005", drawn(kit, Drawer(560.0, 640.0, back_gap_mm=15.9), **near)) == []
     assert len(kit.found("STB005", drawn(kit, Drawer(560.0, 640.0, back_gap_mm=15.8), **near))) == 1
+
+
+def test_standpipes_among_other_fixtures(kit):
+    """A lavatory, a washer without a standpipe and one without a rim stand before the one that is judged."""
+    low = kit.fixture("W3", "clothes washer", standpipe_top_z_mm=1000.0, flood_rim_z_mm=1020.0)
+    first = kit.fixture("W1", "clothes washer")
+    second = kit.fixture("W2", "clothes washer", standpipe_top_z_mm=1000.0)
+    d = kit.design(fixtures=(kit.LV1, first, second, low, kit.WC1))
+    assert [f.about for f in kit.found("STP003", d)] == [("W3",)]
+    assert kit.unjudged("STP003", d) == ["W2: the rim of the washer is not known"]
+    assert kit.found("STP003", replace(d, book=kit.BOOKS["ipc-2021"])) == []

@@ -9,6 +9,7 @@ import pytest
 from stubout.checks.registry import by_id
 from stubout.geometry.vec import Box, Vec
 from stubout.house.facts import Climate, Wishes
+from stubout.house.model import Obstacle
 from stubout.house.outside import RoofOpening, RoofPlane, RoofZone
 from stubout.network.model import Network
 from stubout.problems import Question
@@ -331,3 +332,30 @@ def test_which_question_about_a_valve_is_open(kit):
     (f,) = kit.found("VAL001", replace(d, house=replace(d.house, wishes=Wishes(aav="no"))))
     assert (f.level.value, f.owner, f.wanted) == ("FIX", "", "no valve")
     assert f.do == "carry the vent to the open air"
+
+
+def test_a_valve_above_no_drain(kit):
+    """A vent that comes from nowhere, one that goes round in its own pipes, and a book without a height."""
+    lone = {"X1": vent((0, 2600, 500), (0, 2600, 900))}
+    d = kit.design(book=IPC, add=lone, kinds={(0, 2600, 900): "air admittance valve"})
+    assert kit.found("VAL002", d) == []
+    assert any("no drain found" in r for r in kit.unjudged("VAL002", d))
+    silent = without(valve(kit), "aav.above_drain")
+    assert kit.found("VAL002", silent) == []
+    assert kit.unjudged("VAL002", silent) == ["the book gives no height of a valve above its drain"]
+
+
+def test_hubs_reach_farther_than_pipes(kit):
+    """A skylight box 30 mm beside the lavatory's turn: clear of the pipe of 48.3 mm, not of a hub of 57.2 mm."""
+    z = 1500.0
+    turn = {"V1": {"b": (0, 609, z)}}
+    more = {"V1b": vent((0, 609, z), (0, 609, 3300))}
+    for gap_mm, n in ((57.15 / 2 - 0.9, 0), (57.15 / 2 - 1.1, 2)):
+        thing = Obstacle("O1", "duct", Box(Vec(gap_mm, 500, z - 100), Vec(300, 700, z + 100)), "duct")
+        found = kit.found("CLA001", kit.design(edit=turn, add=more, obstacles=(thing,)))
+        assert len(found) == n
+        assert all("the hub of" in f.found and f.at == (0.0, 609.0, z) for f in found)
+    thing = Obstacle("O1", "duct", Box(Vec(20, 500, 2500), Vec(300, 700, 2600)), "duct")
+    (f,) = kit.found("CLA001", kit.design(edit=turn, add=more, obstacles=(thing,)))
+    assert "the pipe of" in f.found
+    assert "4 mm" in f.do
