@@ -184,6 +184,7 @@ PARTS: dict[str, tuple[tuple[str, Callable[[], str]], ...]] = {
         ("counts", seeded.counts),
         ("faults", seeded.fault_table),
         ("limits", seeded.edge_table),
+        ("tried", seeded.tried_table),
         ("pairs", seeded.pair_table),
         ("fixes", mended_page.fix_table),
     ),

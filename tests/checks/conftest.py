@@ -8,8 +8,10 @@ this house with one thing changed, so that the finding has one cause.
 from __future__ import annotations
 
 import itertools
+import sys
 from collections import Counter
 from dataclasses import fields, replace
+from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
@@ -29,6 +31,10 @@ from stubout.layout.model import CleanoutPlan, Place, PointKind, Role, StubMark,
 from stubout.network.model import Network, Node, Pipe
 from stubout.problems import Derivation
 from stubout.rulebooks.model import RuleBook
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "faults"))
+from seeding.sense import nonsense
+from seeding.strangers import behind_strangers, is_stranger
 
 BOOKS = {i: load_book(i) for i in ("npc-2020", "upc-2021", "irc-2021", "ipc-2021")}
 FRAMING = load_book("irc-framing-2021")
@@ -255,6 +261,7 @@ def design(
     )
 
 
+NOT_OUR_WORDS = ("ASK001", "BLK001")  # they pass on what others say
 NAMES_ONE = ("CLA004", "FIT008", "MTH001")  # they name one of several that are as good
 
 
@@ -290,15 +297,26 @@ def turned_round(design_: Design) -> Design:
 
 
 def found(check_id: str, design_: Design) -> list[Any]:
-    """Return the findings of one check, which do not hang on the order in which things stand in the design."""
+    """Return the findings of one check.
+
+    They do not hang on the order in which things stand in the design, nor on things that cannot be judged before them.
+    """
     check = by_id(check_id)
     assert check is not None
-    both = (design_, turned_round(design_))
-    one, other = (
-        Counter((f.level, frozenset(() if check_id in NAMES_ONE else f.about)) for f in check.run(d)[0]) for d in both
+    three = (design_, turned_round(design_), behind_strangers(design_))
+    one, other, third = (
+        Counter(
+            (f.level, frozenset(() if check_id in NAMES_ONE else f.about))
+            for f in check.run(d)[0]
+            if not any(map(is_stranger, f.about))
+        )
+        for d in three
     )
     assert one == other
-    return list(check.run(design_)[0])
+    assert one == third
+    told = list(check.run(design_)[0])
+    assert not any(nonsense(f) for f in told if f.check not in NOT_OUR_WORDS), [nonsense(f) for f in told]
+    return told
 
 
 def unjudged(check_id: str, design_: Design) -> list[str]:

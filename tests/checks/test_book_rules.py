@@ -38,23 +38,24 @@ def test_frost_asks_for_no_more_height_elsewhere(book, kit):
     assert kit.found("TRM001", d) == []
 
 
-@pytest.mark.parametrize(("apart", "n"), [(762, 0), (760, 1)])
-def test_two_closets_side_by_side(kit, apart, n):
+@pytest.mark.parametrize(("apart", "n"), [(762, 0), (761, 1)])
+@pytest.mark.parametrize("book", ["upc-2021", "ipc-2021", "irc-2021"])
+def test_two_closets_side_by_side(kit, book, apart, n):
     """UPC 402.5, IPC 405.3.1 (read): 30 in centre to centre."""
     outlet = kit.WC1.outlet
     second = replace(kit.WC1, tag="WC2", outlet=Vec(outlet.x, outlet.y + apart, outlet.z))
-    d = kit.design(book="upc-2021", fixtures=(kit.LV1, kit.WC1, second))
+    d = kit.design(book=book, fixtures=(kit.LV1, kit.WC1, second))
     assert len([f for f in kit.found("CLR001", d) if f.about == ("WC1", "WC2")]) == n
     across = replace(second, side="left" if kit.WC1.side == "right" else "right")
-    backs = kit.design(book="upc-2021", fixtures=(kit.LV1, kit.WC1, across))
+    backs = kit.design(book=book, fixtures=(kit.LV1, kit.WC1, across))
     assert [f for f in kit.found("CLR001", backs) if f.about == ("WC1", "WC2")] == []
     silent = kit.design(book="npc-2020", fixtures=(kit.LV1, kit.WC1, second))
     assert kit.found("CLR001", silent) == []
 
 
-@pytest.mark.parametrize(("fall", "n"), [(600, 1), (660, 0)])
+@pytest.mark.parametrize(("fall", "n"), [(649, 1), (650, 0)])
 def test_a_steep_drain_needs_no_cleanout_at_its_end(kit, fall, n):
-    """UPC 707.4 (read): none on a pipe 72 degrees or less from vertical; 2 m that fall 650 mm lie at 72."""
+    """UPC 707.4 (read): none on a pipe 72 degrees or less from vertical; 2 m that fall 649.8 mm lie at 72."""
     branch = {"role": "branch", "a": (2000, 609, -323.9 + fall), "b": (0, 609, -323.9), "size": 2, "tags": "LV1",
               "load": 1}  # fmt: skip
     d = kit.design(book="upc-2021", add={"K1": branch}, cleanouts=())

@@ -247,9 +247,9 @@ def test_unknown_pattern_is_not_checked(kit):
     assert kit.unjudged("FIT005", d)
 
 
-@pytest.mark.parametrize(("flat_mm", "n"), [(300, 2), (470, 0)])
+@pytest.mark.parametrize(("flat_mm", "n"), [(456, 2), (457, 0)])
 def test_cross_flow(kit, flat_mm, n):
-    """IRC P3005.1.1: closets back to back only with 18 in from closet to tee."""
+    """IRC P3005.1.1: closets back to back only with 18 in (457 mm) from closet to tee."""
     z = -307.8
     arms = {
         "X1": {
@@ -327,8 +327,9 @@ def test_a_silent_table_of_fittings_is_reported_by_one_check(kit):
     assert silent == {"FIT005"}
 
 
-@pytest.mark.parametrize(("z", "n"), [(1020, 0), (1000, 1)])
+@pytest.mark.parametrize(("z", "n"), [(1015, 0), (1014, 1)])
 def test_vent_bend_below_rim(kit, z, n):
+    """UPC 903.3: 6 in (152.4 mm) above the rim, which is at 863."""
     d = kit.design(
         book="upc-2021",
         edit={"V1": {"b": (0, 609, z)}},
@@ -457,10 +458,19 @@ def test_cleanout_clearance_depth(kit, x, n):
 
 
 @pytest.mark.parametrize(
-    ("girder_lo", "book", "n"), [(-390.0, "ipc-2021", 0), (-391.0, "ipc-2021", 1), (-473.0, "upc-2021", 0)]
+    ("girder_lo", "book", "n"),
+    [
+        (-390.0, "ipc-2021", 0),
+        (-391.0, "ipc-2021", 1),
+        (-390.0, "irc-2021", 0),
+        (-391.0, "irc-2021", 1),
+        (-543.0, "upc-2021", 0),
+        (-544.0, "upc-2021", 1),
+    ],
 )
 def test_cleanout_in_a_crawl_space_has_height(kit, girder_lo, book, n):
-    """IPC 708.1.10: 24 in (610 mm) over a cleanout in a crawl space; house 03, fact 6: 20 3/4 in under the girder.
+    """IPC 708.1.10: 24 in (610 mm) over a cleanout in a crawl space, UPC 18 in (457 mm); house 03, fact 6: 20 3/4 in
+    under the girder.
 
     The ground is at -1000. A girder that does not lie over the cleanout does not count.
     """
@@ -478,7 +488,7 @@ def test_cleanout_in_a_crawl_space_has_height(kit, girder_lo, book, n):
     d = replace(d, cleanouts=(plan(at(d, (0, -500, -700)), opens=(1, 0, 0), clear=10.0),))
     found = [f for f in kit.found("CLO006", d) if f.about == ("CO1", "F1")]
     assert len(found) == n
-    if n:
+    if n and book == "ipc-2021":
         assert [b.section for b in found[0].bases] == ["708.1.10"]
 
 

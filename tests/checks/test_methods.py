@@ -6,6 +6,7 @@ Limits: i-family reference 6.2, u-family reference 5 (909 to 911), n-family refe
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from itertools import pairwise
 
@@ -32,6 +33,7 @@ def row(
     vent=3.0,
     kind="floor drain",
     arm_mm=500.0,
+    more=None,
 ):
     """Return floor drains on one line of a said method, `count` of them `STEP_MM` apart, with one vent."""
     joints = line or [(2000.0, TOP_Y - i * STEP_MM, -300.0 - i * STEP_MM * slope) for i in range(count + 1)]
@@ -56,7 +58,7 @@ def row(
         }
     add["V-L"] = {"system": "vent", "role": "vent", "a": mid, "b": (mid[0], mid[1], 3500.0), "size": vent,
                   "tags": " ".join(tags), "load": 2 * len(tags)}  # fmt: skip
-    d = kit.design(book=book, add=add, traps=tuple(traps), kinds={(mid[0], mid[1], 3500.0): "terminal"},
+    d = kit.design(book=book, add=add | (more or {}), traps=tuple(traps), kinds={(mid[0], mid[1], 3500.0): "terminal"},
                    fixtures=tuple(bodies))  # fmt: skip
     pipes = tuple(replace(p, vents_by=way) if p.id[0] == "L" else p for p in d.network.pipes)
     return replace(d, network=Network(d.network.nodes, pipes, d.network.traps))
@@ -69,7 +71,7 @@ def test_a_row_of_three_is_clean_under_its_book(kit):
 
 
 @pytest.mark.parametrize(("count", "n"), [(8, 0), (9, 1)])
-@pytest.mark.parametrize("book", ["npc-2020", "upc-2021", "ipc-2021"])
+@pytest.mark.parametrize("book", ["npc-2020", "upc-2021", "ipc-2021", "irc-2021"])
 def test_eight_fixtures_on_one_circuit_vent(kit, book, count, n):
     assert len(kit.found("CIR001", row(kit, VentMethod.CIRCUIT, count=count, book=book))) == n
 
@@ -80,7 +82,7 @@ def test_vent_between_the_two_most_upstream(kit, after, n):
 
 
 @pytest.mark.parametrize(("slope", "n"), [(1 / 12, 0), (0.0839, 1)])
-@pytest.mark.parametrize("book", ["upc-2021", "ipc-2021"])
+@pytest.mark.parametrize("book", ["upc-2021", "ipc-2021", "irc-2021"])
 def test_circuit_branch_at_one_in_twelve(kit, book, slope, n):
     assert bool(kit.found("CIR003", row(kit, VentMethod.CIRCUIT, slope=slope, book=book))) == bool(n)
 
@@ -102,6 +104,17 @@ def test_relief_is_asked_where_the_book_asks_for_it(kit):
     """NPC always; the I and U families below the load of upper storeys only."""
     assert len(kit.found("CIR008", row(kit, VentMethod.CIRCUIT, book="npc-2020"))) == 1
     assert kit.found("CIR008", row(kit, VentMethod.CIRCUIT, book="upc-2021")) == []
+
+
+@pytest.mark.parametrize(("closets", "above", "n"), [(3, 4.0, 0), (4, 4.0, 1), (4, 0.0, 0)])
+@pytest.mark.parametrize("book", ["upc-2021", "ipc-2021", "irc-2021"])
+def test_relief_below_a_stack_from_four_closets_on(kit, book, closets, above, n):
+    """IPC 914.4 (i-family reference 6.2), UPC 911: four or more closets and upper branches on the stack."""
+    foot = (2000.0, TOP_Y - closets * STEP_MM, -300.0 - closets * STEP_MM / 48)
+    stack = {"role": "stack", "a": (*foot[:2], 3000.0), "b": foot, "size": 4, "tags": "LV1", "load": above}
+    onward = {"role": "building drain", "a": foot, "b": (2000.0, -900.0, -420.0), "size": 4, "tags": "LV1", "load": 20}
+    d = row(kit, VentMethod.CIRCUIT, count=closets, kind="water closet", book=book, more={"K": stack, "K2": onward})
+    assert len(kit.found("CIR008", d)) == n
 
 
 @pytest.mark.parametrize(("to_vent_mm", "n"), [(4572.0, 0), (4573.0, 1)])
@@ -201,7 +214,61 @@ def test_suds_zone_after_a_turn(kit, down_mm, n):
     )
     traps = tuple({"tag": t, "arm": (f"A-{t}",), "trap_in": 2.0} for t in ("W1", "W2", "FD"))
     d = kit.design(add=add, fixtures=bodies, traps=traps)
-    assert len([f for f in kit.found("SUD001", d) if "A-FD" in f.about]) == n
+    assert [f.about for f in kit.found("SUD001", d)] == [("A-FD", "L1")] * n
+
+
+def laundry(kit, *, size=4.0, guest_up=None, turn_deg=0.0, washers=2):
+    """Return washers on one drop of 4 m, a lying drain of 5 m that then turns, and a floor drain that joins.
+
+    It joins `guest_up` mm above the foot of the drop, else half a metre beyond the turn of the lying drain.
+    """
+    foot, far = Vec(3000.0, 8000.0, -300.0), Vec(3000.0, 3000.0, -400.0)
+    top = foot.at_z(foot.z + 4000.0)
+    a = math.radians(turn_deg)
+    way = Vec(math.sin(a), -math.cos(a), -0.02)
+    drop = [top, *([foot.at_z(foot.z + guest_up)] if guest_up else []), foot]
+    line = [foot, far, far.plus(way.times(500.0)), far.plus(way.times(3000.0))]
+    joint = drop[1] if guest_up else line[2]
+    names = [f"W{i + 1}" for i in range(washers)]
+    tags = " ".join(names)
+    add = {
+        f"A-{t}": {"role": "trap arm", "a": top.plus(Vec(400.0 - 800.0 * i, 0.0, 8.0)), "b": top, "size": 2, "tags": t}
+        for i, t in enumerate(names)
+    }
+    for name, pts in (("D", drop), ("L", line)):
+        for i, (p, q) in enumerate(pairwise(pts)):
+            add[f"{name}{i + 1}"] = {"role": "branch", "a": p, "b": q, "size": size, "tags": tags, "load": 3}
+    add["A-FD"] = {"role": "trap arm", "a": joint.plus(Vec(-400.0, -300.0, 10.0)), "b": joint, "size": 2, "tags": "FD"}
+    bodies = (
+        *(kit.fixture(t, "clothes washer", group="") for t in names),
+        kit.fixture("FD", "floor drain", group=""),
+    )
+    traps = tuple({"tag": t, "arm": (f"A-{t}",), "trap_in": 2.0} for t in (*names, "FD"))
+    return kit.found("SUD001", kit.design(add=add, fixtures=bodies, traps=traps))
+
+
+@pytest.mark.parametrize(
+    ("size", "up_mm", "n"),
+    [(2.0, 2032.0, 0), (2.0, 2031.0, 1), (4.0, 2440.0, 0), (4.0, 2439.0, 1)],
+)
+def test_suds_zone_before_a_turn(kit, size, up_mm, n):
+    """NPC 2.4.2.1(4): 40 sizes before the turn, 2032 mm for 2 in; upright 2440 mm at most, where 4 in has 4064."""
+    found = laundry(kit, size=size, guest_up=up_mm)
+    assert len(found) == n
+    if n:
+        assert "1 mm" in found[0].do
+
+
+@pytest.mark.parametrize(("turn_deg", "n"), [(45.0, 0), (46.0, 1)])
+def test_turn_that_makes_suds(kit, turn_deg, n):
+    """NPC 2.4.2.1(4): turns of more than 45 degrees. The guest joins 500 mm behind it, where 1016 mm are asked."""
+    assert len(laundry(kit, turn_deg=turn_deg)) == n
+
+
+@pytest.mark.parametrize(("washers", "n"), [(1, 0), (2, 1), (3, 1)])
+def test_washers_that_make_suds(kit, washers, n):
+    """NPC 2.4.2.1(4): drains that serve more than one washer."""
+    assert [f.about for f in laundry(kit, turn_deg=90.0, washers=washers)] == [("A-FD", "L2")] * n
 
 
 @pytest.mark.parametrize(("load", "n"), [(2.0, 0), (2.5, 1)])

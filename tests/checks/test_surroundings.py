@@ -155,7 +155,8 @@ def test_side_walls(kit):
         ((83, 1750, -900), (600, 1900, 13), None),  # below the floor
         ((-900, 1750, 13), (83, 1900, 850), None),  # behind the wall
         ((800, 1750, 13), (900, 1900, 850), None),  # too far out: 717 mm
-        ((770, 1750, 13), (900, 1900, 850), 329.0),
+        ((783, 1750, 13), (900, 1900, 850), None),  # 700 mm: common practice, no source
+        ((782, 1750, 13), (900, 1900, 850), 329.0),
     ],
 )
 def test_what_stands_beside(kit, lo, hi, gap):

@@ -184,3 +184,13 @@ def test_page_lists_survivors_by_reason():
     place = f"sizing.flow.{some[1].function}".rstrip(".")
     assert f"**Never equal** (1)\n\n- `{place}`: `{some[1].before}` → `{some[1].after}`" in text
     assert "**Open: a test is still missing** (1)" in text
+
+
+def test_sections_of_parts_without_results_stay():
+    old = f"top\n{report.START}\n\n## Sizing\n\nold one\n\n## Checks\n\nold two\n\n{report.END}\nend\n"
+    m = next(iter(PARTS["sizing"].faults("sizing.flow")["stubout.sizing.flow"]))
+    one = {"key": m.key, "fate": "killed", "module": m.module, "function": m.function, "lines": list(m.lines)}
+    text = report.page(old, {"sizing": [one]}, [])
+    assert "old one" not in text
+    assert text.index("## Sizing") < text.index("## Checks") < text.index("old two") < text.index(report.END)
+    assert report.page(text, {}, []).count("old two") == 1

@@ -1,5 +1,7 @@
 """The page of mutation testing from result files: `python -m tools.mutation.report sizing.jsonl checks.jsonl …`.
 
+Sections of parts that no file is of stay as they are.
+
 Every survivor is listed with the first reason of `reasons.toml` that fits it, or as an open gap.
 """
 
@@ -101,10 +103,15 @@ def read(paths: Iterable[str]) -> dict[str, list[Result]]:
 
 
 def page(old: str, parts: dict[str, list[Result]], reasons: list[dict[str, str]]) -> str:
-    """Return the page with its generated part made anew."""
+    """Return the page with the sections of some parts made anew; those of the others stay as they are."""
     head, _, rest = old.partition(START)
-    tail = rest.partition(END)[2]
-    lines = [line for name, results in parts.items() for line in part_text(name, results, reasons)]
+    made, _, tail = rest.partition(END)
+    stays = {text.splitlines()[0].lower(): f"## {text}" for text in made.split("\n## ")[1:]}
+    lines = [
+        line
+        for name in PARTS
+        for line in (part_text(name, parts[name], reasons) if name in parts else stays.get(name, "").splitlines())
+    ]
     return "\n".join([f"{head}{START}", "", *lines, f"{END}{tail}"])
 
 

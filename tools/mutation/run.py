@@ -22,7 +22,7 @@ from typing import Any
 import hypothesis
 import pytest
 from tools.mutation import fresh, warm
-from tools.mutation.constants import changes
+from tools.mutation.constants import Change, changes
 from tools.mutation.mutants import Faults, Mutant
 from tools.mutation.parts import PARTS, ROOT, SRC, Part
 from tools.mutation.touch import Line, Touched
@@ -58,6 +58,14 @@ def lay_out_once(item: pytest.Item) -> None:
     for case in params.values():
         if made is not None and hasattr(case, "system") and isinstance(params.get("book"), str):
             made(case.system, params["book"])
+
+
+def made(moved: Iterable[Change]) -> bool:
+    """Make the changes of constants; False if there are none."""
+    changed = list(moved)
+    for c in changed:
+        c.make()
+    return bool(changed)
 
 
 class Session:
@@ -105,8 +113,10 @@ class Session:
         self.items = {i.nodeid: i for i in session.items}
         for m in self.chosen:
             end, unsure = self._try(m)
-            if end in (warm.SURVIVED, warm.UNSWAPPED) and self._own(m.module) and m.function:
-                end, unsure = self._try_own(m), False
+            if end in (warm.SURVIVED, warm.UNSWAPPED) and (own := self._own(m.module)):
+                again = self._try_own(m, own)
+                if m.function or again not in (warm.SURVIVED, warm.UNSWAPPED):
+                    end, unsure = again, False
             if unsure:
                 self.left.append(m)
             else:
@@ -128,26 +138,26 @@ class Session:
         if not moved:
             return warm.UNSWAPPED, True
         files = {faults.filename, *(str(getattr(h, "__file__", "")) for c in moved for h in c.holders)}
-
-        def change() -> bool:
-            for c in moved:
-                c.make()
-            return True
-
-        end = self._run(self._tests(lambda lines: any(f in files for f, _ in lines)), change)
+        end = self._run(self._tests(lambda lines: any(f in files for f, _ in lines)), lambda: made(moved))
         return end, end == warm.SURVIVED and any(f in files for f, _ in self.called)
 
     def _own(self, module: str) -> list[pytest.Item]:
-        """Return the tests that name the check of a module."""
-        return self.addressed.get(module.rpartition(".")[2].upper(), [])
+        """Return the tests that name the check of a module, or the checks a module of helpers was written for."""
+        checks = (module.rpartition(".")[2].upper(), *self.part.written_for(module))
+        return [item for check in checks for item in self.addressed.get(check, ())]
 
-    def _try_own(self, m: Mutant) -> int:
+    def _try_own(self, m: Mutant, own: list[pytest.Item]) -> int:
         """Return how a mutant ends with the tests that name its check; those that fail without it do not count."""
         faults = self.faults[m.module]
         sound, faulty = faults.code(None), faults.code(m)
-        for item in self._own(m.module):
+        moved = () if m.function else changes(m.module, faulty)
+
+        def change() -> bool:
+            return warm.swap(self.functions[faults.filename], sound, faulty) if m.function else made(moved)
+
+        for item in own:
             lay_out_once(item)
-            end = warm.tested([item], lambda: warm.swap(self.functions[faults.filename], sound, faulty), OWN_S)
+            end = warm.tested([item], change, OWN_S)
             if end == warm.UNSWAPPED:
                 return end
             if end != warm.SURVIVED and self._sound(item):
@@ -217,15 +227,15 @@ def warm_run(
         return left, ranks
 
 
-def choose(mutants: Iterable[Mutant], share: float) -> list[Mutant]:
-    """Return a share of the mutants, drawn module by module and always the same ones."""
+def choose(mutants: Iterable[Mutant], share: float, seed: str = "") -> list[Mutant]:
+    """Return a share of the mutants, drawn module by module; the same ones always for the same seed."""
     by_module: dict[str, list[Mutant]] = {}
     for m in mutants:
         by_module.setdefault(m.module, []).append(m)
     return [
         m
         for module, here in by_module.items()
-        for m in sorted(random.Random(module).sample(here, max(1, round(share * len(here)))), key=here.index)
+        for m in sorted(random.Random(module + seed).sample(here, max(1, round(share * len(here)))), key=here.index)
     ]
 
 
@@ -237,6 +247,7 @@ def main() -> None:
     ask.add_argument(
         "--share", type=float, default=1.0, help="a share of the mutants of every module, drawn with a fixed seed"
     )
+    ask.add_argument("--seed", default="", help="a word for another share: those of two words are drawn apart")
     ask.add_argument("--again", type=Path, help="results of an earlier run: try only what was not killed then")
     ask.add_argument("--without", action="append", default=[], help="a test to leave out, by its id")
     ask.add_argument("--out", type=Path, required=True)
@@ -252,7 +263,7 @@ def main() -> None:
     folders = [*part.tests, *([part.addressed] if part.addressed else [])]
     calls = [*ARGS, *folders, *(f"--deselect={t}" for t in args.without)]
     faults = part.faults(args.only)
-    chosen = choose((m for f in faults.values() for m in f), args.share)
+    chosen = choose((m for f in faults.values() for m in f), args.share, args.seed)
     known: dict[str, str] = {}
     if args.again:
         known = {d["key"]: d["fate"] for d in map(json.loads, args.again.read_text("utf-8").splitlines())}

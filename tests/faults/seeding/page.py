@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 
+from seeding.limits import NO_LIMIT, limits, tried
 from seeding.systems import BOOKS
 from seeding.table import Fault, Pair, edges, faults, pairs
 
@@ -66,6 +67,18 @@ def edge_table() -> str:
             f"| {e.topic} | {_words(e.id.removeprefix('edge-'))} | {e.system} | {values} | {e.check} "
             f"| {_companions(e)} | {e.source} | {tried} |"
         )
+    return "\n".join(rows)
+
+
+def tried_table() -> str:
+    """Return every numeric limit the checks go by: what the books say, which checks ask, and where it is tried."""
+    rows = ["| limit | what | books | asked by | tried in |", "|---|---|---|---|---|"]
+    for one in limits().values():
+        said = "; ".join(f"{FAMILY.get(b, 'framing ' + b.split('-')[0].upper())} {v}" for b, v in one.books.items())
+        pairs_of = ", ".join(_words(t.removeprefix("test_")).replace("_", " ") for t in tried().get(one.id, ()))
+        where = pairs_of or f"not: {NO_LIMIT[one.id]}"
+        asks = ", ".join(one.checks) or one.id.partition(".")[0].upper()
+        rows.append(f"| `{one.id}` | {one.what} | {said or 'a figure of the trade'} | {asks} | {where} |")
     return "\n".join(rows)
 
 

@@ -52,6 +52,7 @@ class Fault:
     about: str = ""  # an id the finding must name
     companions: dict[str, str] = field(default_factory=dict)  # check and why it is true as well
     companion_books: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    limits_of: list[str] = field(default_factory=list)  # what the values are just inside and outside of; else `source`
     fix: str = ""  # "+x", "-x": move x by the amount told; "size": lay in the size told; "load": take load off
 
     def expected(self, book: str) -> frozenset[str]:

@@ -2,6 +2,7 @@
 
 from stubout.checks.base import LEVEL_TOL_MM, Findings, Review, check, said
 from stubout.checks.facts import arms
+from stubout.layout.model import PointKind
 from stubout.network.model import Pipe
 from stubout.problems import Level
 from stubout.rulebooks import queries
@@ -32,8 +33,11 @@ def rule(on: Review) -> Findings:
         return
     tightest: tuple[float, str] | None = None
     for arm in arms(on):
+        way = on.net.downstream(arm.pipes[-1])
+        if not way or on.net.node(way[-1].end).kind is not PointKind.SEWER:
+            continue  # DRN010 says that it does not get there
         spare_mm = 0.0
-        for pipe in on.net.downstream(arm.pipes[-1]):
+        for pipe in way:
             part = _spare(on, pipe)
             if part is None:
                 return

@@ -51,7 +51,7 @@ def rule(on: Review) -> Findings:
                 reach_mm = min(reach_mm, tall.number)
             after_mm = after.number * out.size_in * MM_PER_INCH
             yield from _guests(on, out, (out, *on.net.downstream(out)), after_mm, after)
-            yield from _guests(on, into, _upstream(on, into, washers), reach_mm, before, tall)
+            yield from _guests(on, into, _upstream(on, into, washers), reach_mm, before, tall, up=True)
             yield from _at(on, on.net.node(out.start), (into, out), out, 0.0, after_mm, (after,))
 
 
@@ -65,17 +65,17 @@ def _upstream(on: Review, pipe: Pipe, washers: list[str]) -> tuple[Pipe, ...]:
     return tuple(out)
 
 
-def _guests(on: Review, turn: Pipe, way: tuple[Pipe, ...], reach_mm: float, *bases: Cell | None) -> Findings:
-    """Yield what joins along a way from a turn within a reach."""
-    down = way[0] is turn and (len(way) == 1 or way[1].start == way[0].end)
+def _guests(
+    on: Review, turn: Pipe, way: tuple[Pipe, ...], reach_mm: float, *bases: Cell | None, up: bool = False
+) -> Findings:
+    """Yield what joins along a way from a turn within a reach; up stream not the washers where they come together."""
     run_mm = 0.0
     for i, pipe in enumerate(way):
         run_mm += pipe.length_mm
-        if run_mm > reach_mm - LENGTH_TOL_MM:
+        if run_mm > reach_mm - LENGTH_TOL_MM or (up and i + 1 == len(way)):
             return
-        node = on.net.node(pipe.end if down else pipe.start)
-        along = (pipe, way[i + 1]) if i + 1 < len(way) else (pipe,)
-        yield from _at(on, node, along, turn, run_mm, reach_mm, bases)
+        node = on.net.node(pipe.start if up else pipe.end)
+        yield from _at(on, node, way[i : i + 2], turn, run_mm, reach_mm, bases)
 
 
 def _at(
