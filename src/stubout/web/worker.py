@@ -13,16 +13,24 @@ import os
 import sys
 import traceback
 import zipfile
-from typing import Any, Final
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, Final
 
 from stubout.problems import JobFileError, StuboutError
-from stubout.run_field import built, take, texts
+from stubout.run_field import built, fixing, take, texts
+
+if TYPE_CHECKING:
+    from stubout import run
+    from stubout.design import Design
+    from stubout.job.model import Job
 
 try:
     import resource
 except ImportError:  # not on every system
     resource = None  # type: ignore[assignment]
 
+FIXES: Final = "fixes"  # kinds of work beside the plan itself
+_LAST: Final[dict[tuple[str, str], tuple[Job, Design, run.Verdict]]] = {}
 _DATE: Final = (1980, 1, 1, 0, 0, 0)  # of the entries: the same files make the same bytes
 
 
@@ -33,6 +41,26 @@ def packed(files: dict[str, bytes]) -> bytes:
         for name, data in sorted(files.items()):
             archive.writestr(zipfile.ZipInfo(name, _DATE), data, zipfile.ZIP_DEFLATED, 6)
     return out.getvalue()
+
+
+def _files(asked: dict[str, str], progress: Callable[[str], None]) -> dict[str, bytes]:
+    """Return the files of what is asked: a plan, with readings or without, or what is worked out about one."""
+    if asked["kind"] == FIXES:
+        job, design, verdict = _judged(asked["text"], "", progress)
+        return {fixing.FIXES: fixing.write(fixing.offers(job, design, verdict, progress))}
+    _, design, verdict = _judged(asked["text"], asked["built"], progress)
+    return take.files_of(design, verdict, progress)
+
+
+def _judged(text: str, readings: str, progress: Callable[[str], None]) -> tuple[Job, Design, run.Verdict]:
+    """Return a job laid out and judged: the last one is remembered, its fixes are mostly asked for next."""
+    if (text, readings) not in _LAST:
+        _LAST.clear()
+        job = texts.read_text(text)
+        if readings:
+            job = built.with_readings(job, (built.Reading(**r) for r in json.loads(readings)))
+        _LAST[text, readings] = (job, *take.judged(job, progress))
+    return _LAST[text, readings]
 
 
 def main() -> None:
@@ -48,10 +76,7 @@ def main() -> None:
     for line in sys.stdin:
         asked = json.loads(line)
         try:
-            job = texts.read_text(asked["text"])
-            if asked["built"]:
-                job = built.with_readings(job, (built.Reading(**r) for r in json.loads(asked["built"])))
-            files = take.take(job, lambda step: say(step=step))
+            files = _files(asked, lambda step: say(step=step))
             with open(asked["to"], "xb") as stream:
                 stream.write(packed(files))
                 stream.flush()
