@@ -22,14 +22,14 @@ NEAR_MM = 0.005
 class Statement:
     """One value of the job file set, added or taken out.
 
-    The path goes from the outermost key inwards; an entry of a list is called by its tag or id, or by its number from 1.
+    The path goes from the outermost key inwards; an entry of a list is called by its tag or id, or by number, from 1.
     """
 
     path: tuple[str | int, ...]
     value: Value | None  # None: taken out
 
 
-class NotSaid(StuboutError, ValueError):
+class NotSaid(StuboutError, ValueError):  # noqa: N818 - reads as a sentence where it is caught
     """The job file has no word for a change; the message says why, for the one who reads the fix."""
 
 

@@ -31,7 +31,9 @@ def of_fact(job: Job, design: Design, edit: Fact) -> Iterator[Statement]:
     """
     parts = {part for part, *_ in edit.says}
     if "readings" in parts:
-        raise NotSaid("it is done on site: hang or bed the pipe again, measure it, and record what the level shows then")
+        raise NotSaid(
+            "it is done on site: hang or bed the pipe again, measure it, and record what the level shows then"
+        )
     if parts <= {"stubs", "traps"}:
         raise NotSaid("marks follow from the pipes whenever the house is planned: the job file does not say them")
     for part, name, key, value in edit.says:

@@ -1,7 +1,7 @@
 """Pipes changed by a fix, as drawn routes of the job file: those that differ, or the whole layout as it is. [mm].
 
-A drawn route whose points or size changed is written so. Where a pipe was laid out by the program, one pipe alone cannot
-be held: all that is not drawn yet is drawn as it lies, with the change in it, and nothing of it is laid out anew.
+A drawn route whose points or size changed is written so. Where a pipe was laid out by the program, one pipe alone
+cannot be held: all that is not drawn yet is drawn as it lies, with the change in it, and not laid out anew.
 """
 
 from __future__ import annotations
@@ -48,7 +48,9 @@ def routes(before: Design, after: Design) -> tuple[Statement, ...]:
     if all(p.drawn for p in had.pipes) and drawn:
         return tuple(_all(before, after, _legs(now, drawn)))
     kept = {p.id for p in had.pipes if p.drawn}
-    made = _chains(tuple(p for p in now.pipes if p.id not in kept and leg_of(p.id) not in drawn), now, after, set(drawn))
+    made = _chains(
+        tuple(p for p in now.pipes if p.id not in kept and leg_of(p.id) not in drawn), now, after, set(drawn)
+    )
     return tuple(_all(before, after, [*_legs(now, drawn, only=True), *made]))
 
 
@@ -257,4 +259,3 @@ def _sized(leg: Drawn, old: RouteLeg, before: Design, after: Design) -> Iterator
     new = sizes.pop() if resized else said.size_in
     if new is not None and new != old.size_in:
         yield Statement(("routes", old.id, "size"), nominal(new))
-

@@ -9,19 +9,19 @@ from stubout.fixes import said_facts, said_routes
 from stubout.fixes.bench import applied
 from stubout.fixes.builder import Aside, Boxed, Deeper
 from stubout.fixes.facts import Fact, MoveThing, Placed
+from stubout.fixes.graph import leg_of
 from stubout.fixes.lists import Hang, Protect, Rebore, Refit
 from stubout.fixes.methods import Unsaid
 from stubout.fixes.model import Edit
 from stubout.fixes.moves import Shift
 from stubout.fixes.openings import Opened, Opening
 from stubout.fixes.redraw import Redraw
-from stubout.fixes.said import NotSaid, Statement, long, longs
-from stubout.fixes.sizes import Resize, RouteSize, TrapSize
+from stubout.fixes.said import NotSaid, Statement, long, longs, nominal
+from stubout.fixes.sizes import SIZES_IN, Resize, RouteSize, TrapSize
 from stubout.job.model import Job
 
 OF_PIPES = (Shift, Redraw, Resize, RouteSize, Unsaid, Opened)
 WHY = {
-    Opening: "the job file says of a cleanout where it stands, and of what size its route is, not which way it opens",
     Placed: "where a pipe lies is worked out whenever the house is planned: the job file does not say it",
     Refit: "fittings are chosen whenever the house is planned: the job file does not say them; take it from the list",
     Protect: "plates and straps are listed whenever the house is planned: the job file does not say them; put it on",
@@ -70,8 +70,23 @@ def _of(job: Job, design: Design, edit: Edit) -> Iterator[Statement]:
             yield from said_facts.of_box(job, edit)
         case TrapSize():
             yield from said_facts.of_trap(edit)
+        case Opening():
+            yield _opening(design, edit)
         case Shift() if edit.fixtures:
             yield from _with_fixtures(job, design, edit)
+
+
+def _opening(design: Design, edit: Opening) -> Statement:
+    """Return the route that a cleanout stands on in the size of its plug."""
+    old = next(c for c in design.cleanouts if c.id == edit.plan.id)
+    leads = [design.network.pipe(i) for i in design.network.node(old.point).outflow]
+    routes = {leg_of(p.id) for p in leads if p.drawn} & {g.id for g in design.house.routes}
+    if edit.plan.size_in <= old.size_in:
+        raise NotSaid("the job file says of a cleanout where it stands and on what, not which way it opens")
+    if not routes or design.network.node(old.point).inflow:
+        raise NotSaid("the size of a cleanout follows from its pipe: the job file does not say it")
+    size = next((s for s in SIZES_IN if s >= edit.plan.size_in), edit.plan.size_in)
+    return Statement(("routes", min(routes), "size"), nominal(size))
 
 
 def _with_fixtures(job: Job, design: Design, edit: Shift) -> Iterator[Statement]:

@@ -5,16 +5,13 @@ Plain frozen records, written as `fixes.json` and read back without the engine.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
 from pydantic import TypeAdapter
 
-from stubout.design import Design
-from stubout.job.model import Job
-from stubout.run import Verdict
-
+KIND: Final = "fixes"  # of the work that makes them
 FIXES: Final = "fixes.json"
 
 
@@ -50,41 +47,3 @@ def write(offers: Sequence[Offer]) -> bytes:
 def read(data: bytes) -> tuple[Offer, ...]:
     """Return what `fixes.json` says."""
     return _ADAPTER.validate_json(data)
-
-
-def offers(job: Job, design: Design, verdict: Verdict, progress: Callable[[str], None]) -> tuple[Offer, ...]:
-    """Return what was tried for each open finding of level STOP or FIX, in the order of the findings.
-
-    Args:
-        job: The job as it is said.
-        design: Its design.
-        verdict: What the checks say of it.
-        progress: Called with words before each finding.
-    """
-    from stubout.fixes.bench import Bench
-
-    bench = Bench(design, verdict.findings, verdict.not_checked)
-    still = verdict.open
-    found: list[Offer] = []
-    for number, finding in enumerate(verdict.findings, 1):
-        if finding in still:
-            progress(f"fix {len(found) + 1} of {len(still)}, {finding.check}")
-            found.append(_offer(job, bench, number))
-    return tuple(found)
-
-
-def _offer(job: Job, bench: Any, number: int) -> Offer:
-    from stubout.fixes import said_routes
-    from stubout.fixes.said import NotSaid
-    from stubout.fixes.stated import OF_PIPES, stated
-    from stubout.fixes.tried import tried
-
-    told, edits = tried(bench, bench.findings[number - 1])
-    if not told.cleared:
-        return Offer(number, False, told.words, "", (), "", False)
-    draws = any(isinstance(e, OF_PIPES) for e in edits) and said_routes.freezes(bench.design)
-    try:
-        says = tuple(Say(s.path, s.value) for s in stated(job, bench.design, edits))
-    except NotSaid as told_why:
-        return Offer(number, True, told.words, told.asks, (), str(told_why), draws)
-    return Offer(number, True, told.words, told.asks, says, "", draws)

@@ -30,6 +30,7 @@ _IN_MEMORY: Final = 8
 _FAILED_KEPT: Final = 100
 _TICK_S: Final = 0.25
 _WATCHED_S: Final = 3.0  # a page that waits asks every second
+_LEFT_S: Final = 30.0  # so long after somebody last asked, nobody waits any more
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +121,7 @@ class Plans:
                 if len(self._waiting) >= self.limits.waiting:
                     return Plan(key, "waiting", "too many plans are waiting; this one is asked for again", 0)
                 self._waiting[key] = _Work(slot, text, built, kind, beside)
+                self._asked[key] = time.monotonic()
                 self._wake.set()
         return self.state(key) or Plan(key, "waiting")
 
@@ -215,8 +217,13 @@ class Plans:
             self._child.end()
 
     def _next(self) -> str:
-        """Return what to plan next, "" if nothing waits: what somebody is looking at before what nobody does."""
+        """Return what to plan next, "" if nothing waits: what somebody is looking at before what nobody does.
+
+        Work beside the plans is not begun when those who asked have gone away.
+        """
         now = time.monotonic()
+        for left in [k for k, w in self._waiting.items() if w.beside and now - self._asked.get(k, 0.0) > _LEFT_S]:
+            del self._waiting[left]
         self._asked = {k: t for k, t in self._asked.items() if k in self._waiting}
         watched = (k for k in self._waiting if now - self._asked.get(k, 0.0) < _WATCHED_S)
         return next(watched, next(iter(self._waiting), ""))
@@ -228,9 +235,7 @@ class Plans:
         try:
             if self._child is None or not self._child.alive:
                 self._child = _Child(self.limits.run_bytes)
-            for said in self._child.ask(
-                {"text": work.text, "to": str(part), "built": work.built, "kind": work.kind}
-            ):
+            for said in self._child.ask({"text": work.text, "to": str(part), "built": work.built, "kind": work.kind}):
                 passed = time.monotonic() - begun
                 if self._stop or key == self._drop:
                     self._child.end()

@@ -17,7 +17,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Final
 
 from stubout.problems import JobFileError, StuboutError
-from stubout.run_field import built, fixing, take, texts
+from stubout.run_field import built, fixing, offered, take, texts
 
 if TYPE_CHECKING:
     from stubout import run
@@ -29,7 +29,6 @@ try:
 except ImportError:  # not on every system
     resource = None  # type: ignore[assignment]
 
-FIXES: Final = "fixes"  # kinds of work beside the plan itself
 _LAST: Final[dict[tuple[str, str], tuple[Job, Design, run.Verdict]]] = {}
 _DATE: Final = (1980, 1, 1, 0, 0, 0)  # of the entries: the same files make the same bytes
 
@@ -45,9 +44,9 @@ def packed(files: dict[str, bytes]) -> bytes:
 
 def _files(asked: dict[str, str], progress: Callable[[str], None]) -> dict[str, bytes]:
     """Return the files of what is asked: a plan, with readings or without, or what is worked out about one."""
-    if asked["kind"] == FIXES:
+    if asked["kind"] == fixing.KIND:
         job, design, verdict = _judged(asked["text"], "", progress)
-        return {fixing.FIXES: fixing.write(fixing.offers(job, design, verdict, progress))}
+        return {fixing.FIXES: fixing.write(offered.offers(job, design, verdict, progress))}
     _, design, verdict = _judged(asked["text"], asked["built"], progress)
     return take.files_of(design, verdict, progress)
 

@@ -1,6 +1,6 @@
 """Values anywhere in a job file, set, added or taken out by a path; everything else stays letter for letter.
 
-A path goes from the outermost key inwards: keys, tags or ids of entries, their numbers from 1, and `+` for one entry more.
+A path goes from the outermost key inwards: keys, tags or ids of entries, their numbers from 1, `+` for one entry more.
 After each change the file is read again: if anything but the wanted value is not as before, nothing is done.
 """
 
