@@ -54,9 +54,12 @@ def said(text: str, statements: Iterable[tuple[Path, Any]]) -> str:
 
     Entries called by a number are counted as the file stands when their statement comes.
     """
+    plain = text.replace("\r\n", "\n")
+    dos = plain.count("\n") == text.count("\r\n") > 0
+    new = plain if dos else text
     for path, value in statements:
-        text = put(text, path, value)
-    return text
+        new = put(new, path, value)
+    return new.replace("\n", "\r\n") if dos else new
 
 
 def put(text: str, path: Path, value: Any) -> str:
