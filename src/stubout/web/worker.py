@@ -16,8 +16,11 @@ import zipfile
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Final
 
+from stubout import run_books
+from stubout.export.books_json import job_compared_data
+from stubout.export.json_ import write as as_json
 from stubout.problems import JobFileError, StuboutError
-from stubout.run_field import built, fixing, offered, take, texts
+from stubout.run_field import built, fixing, offered, take, texts, two_books, two_told
 
 if TYPE_CHECKING:
     from stubout import run
@@ -47,8 +50,21 @@ def _files(asked: dict[str, str], progress: Callable[[str], None]) -> dict[str, 
     if asked["kind"] == fixing.KIND:
         job, design, verdict = _judged(asked["text"], "", progress)
         return {fixing.FIXES: fixing.write(offered.offers(job, design, verdict, progress))}
+    if asked["kind"].startswith(two_books.KIND):
+        return _two_books(asked, progress)
     _, design, verdict = _judged(asked["text"], asked["built"], progress)
     return take.files_of(design, verdict, progress)
+
+
+def _two_books(asked: dict[str, str], progress: Callable[[str], None]) -> dict[str, bytes]:
+    """Return a job under two books, for the page and as data."""
+    _, a, b = asked["kind"].split()
+    job = texts.read_text(asked["text"])
+    done = run_books.compare_job(job, a, b, progress)
+    return {
+        two_books.BOOKS: two_books.write(two_told.two(done, job.job.title)),
+        two_books.DATA: as_json(job_compared_data(done, job.job.title)),
+    }
 
 
 def _judged(text: str, readings: str, progress: Callable[[str], None]) -> tuple[Job, Design, run.Verdict]:
