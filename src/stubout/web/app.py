@@ -22,6 +22,7 @@ from stubout.web import (
     api,
     pages_books,
     pages_edit,
+    pages_entries,
     pages_fixes,
     pages_jobs,
     pages_parts,
@@ -66,6 +67,7 @@ def create(settings: Settings, store: Store | None = None) -> FastAPI:
         pages_books,
         pages_edit,
         pages_parts,
+        pages_entries,
         pages_site,
     ):
         app.include_router(pages.router, include_in_schema=False)

@@ -18,6 +18,7 @@ from stubout.web.yaml_edit import (
     _dash,
     _has_anchors,
     _inserted,
+    _is_list,
     _key,
     _last_index,
     _line_end,
@@ -35,18 +36,27 @@ Path = Sequence["str | int"]
 
 def written(text: str, path: Path) -> str:
     """Return what a file says at a path, on one line; "" where it says nothing."""
+    node = _at(text, path)
+    return "" if node is None else _written(text, node)
+
+
+def _at(text: str, path: Path) -> Node | None:
     node: Node | None = _root(text)
     for step in path:
         node = _step(node, step) if node is not None else None
-    return "" if node is None else _written(text, node)
+    return node
 
 
 def count(text: str, path: Path) -> int:
     """Return how many entries a list has; 0 where there is none."""
-    node: Node | None = _root(text)
-    for step in path:
-        node = _step(node, step) if node is not None else None
+    node = _at(text, path)
     return len(node.value) if isinstance(node, SequenceNode) else 0
+
+
+def in_lines(text: str, path: Path) -> bool:
+    """Return whether a value is written over several lines: keys or entries of its own."""
+    node = _at(text, path)
+    return isinstance(node, (MappingNode, SequenceNode)) and not node.flow_style
 
 
 def said(text: str, statements: Iterable[tuple[Path, Any]]) -> str:
@@ -91,7 +101,8 @@ def _texts(value: Any) -> Any:
     if isinstance(value, Mapping):
         return {str(k): _texts(v) for k, v in value.items()}
     if isinstance(value, str):
-        return " ".join(value.split())
+        line = " ".join(value.split())
+        return _plain(_root(f"v: {line}"))["v"] if line[:1] in ("[", "{") and _is_list(line) else line
     return value if value is None else [_texts(v) for v in value]
 
 
