@@ -226,5 +226,6 @@ def test_an_id_with_marks_of_an_address_in_it(plumber: Browser, office: Office) 
     assert link
     page = plumber.get(html.unescape(link[1])).text
     assert "Boxes of V/1 + &lt;b&gt;" in page
-    assert "<b>V/1" not in page and "+ <b>" not in page
+    assert "<b>V/1" not in page
+    assert "+ <b>" not in page
     assert plumber.get(f"/jobs/{job}/entry", params={"at": f"{at}/1"}).status_code == 200

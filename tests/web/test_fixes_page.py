@@ -4,24 +4,27 @@ from __future__ import annotations
 
 import re
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from web_client import Browser
 
 from stubout.run_field import texts
+from stubout.run_field.model import Said
 from stubout.store import jobs
 from stubout.web import mending
 from stubout.web.office import Office, opened
 from stubout.web.pages_fixes import Fix, fix_of
+from stubout.web.plans import Plan
 
 DRAWN = (Path(__file__).parents[2] / "examples" / "drawn-bath.yaml").read_text(encoding="utf-8")
 CAB = '        back: 1/4"\n'
-DRAWER = f'{CAB}        drawers:                    # in front of the trap\n          - from: 16"\n            to: 24"\n'
+DRAWER = f'{CAB}        drawers:         # in front of the trap\n          - from: 16"\n            to: 24"\n'
 LOW_VENT = DRAWN.replace("""12'-0 3/4", 50\"""", """12'-0 3/4", 40\"""")  # its first turn lies below the rim
 SMALL_PLUG = DRAWN.replace("""size: 3"\n    through:\n      - 8'-0", -2'-0", -1'-4\"""",
                            """size: 2"\n    through:\n      - 8'-0", -2'-0", -1'-4\"""")  # fmt: skip
-FLAT_READING = DRAWN + '\nrecords:\n  - {about: BD.4, what: slope, value: 0.5 %, date: 2030-01-02, by: Plumber P}\n'
+FLAT_READING = DRAWN + "\nrecords:\n  - {about: BD.4, what: slope, value: 0.5 %, date: 2030-01-02, by: Plumber P}\n"
 MOST_S = 90.0
 
 
@@ -72,7 +75,8 @@ def test_a_drawer_cut_out_with_one_tap(plumber: Browser, office: Office, drawer:
     first = plumber.get(f"/jobs/{job}/findings")  # asks for the fixes, and does not wait for them
     assert "Looking for a fix" in first.text or "PLANNED WITH IT" in first.text or "being planned" in first.text
     fix = worked_out(office, job, number)
-    assert fix.mend is not None and fix.outcome is not None
+    assert fix.mend is not None
+    assert fix.outcome is not None
     assert (fix.mend.offer.asks, fix.outcome.state, fix.outcome.new) == ("cabinet maker", "gone", ())
     for path in (f"/jobs/{job}/findings", f"/jobs/{job}/findings/{number}", f"/jobs/{job}/findings/{number}/fix"):
         page = plumber.get(path).text
@@ -83,7 +87,8 @@ def test_a_drawer_cut_out_with_one_tap(plumber: Browser, office: Office, drawer:
         assert "every 2s" not in page  # nothing more is to come
     answer = plumber.post(f"/jobs/{job}/findings/{number}/fix", {"base": "1"})
     assert answer.url.path == f"/jobs/{job}/revisions/2"
-    assert "GONE" in answer.text and "NOT CLEARED" not in answer.text
+    assert "GONE" in answer.text
+    assert "NOT CLEARED" not in answer.text
     made = jobs.revision(office.store, job)
     assert (made.number, made.author) == (2, "Plumber P")
     assert made.note.startswith("fix for STB005 LV1, V1.1: Have the drawer of V1.1 cut out")
@@ -99,7 +104,7 @@ def test_a_drawer_cut_out_with_one_tap(plumber: Browser, office: Office, drawer:
     assert checks(office, job) == ["STB005"]
 
 
-def test_who_saved_meanwhile_is_not_written_over(plumber: Browser, helper: Browser, office: Office, drawer: str) -> None:
+def test_who_saved_meanwhile_is_not_written_over(plumber: Browser, office: Office, drawer: str) -> None:
     job = brought(plumber, office, drawer)
     number = finding(office, job, "STB005")
     worked_out(office, job, number)
@@ -126,7 +131,8 @@ def test_a_point_of_a_drawn_route_is_moved(plumber: Browser, office: Office) -> 
     assert was == ["FIT008", "VNT003"]
     number = finding(office, job, "VNT003")
     fix = worked_out(office, job, number)
-    assert fix.mend is not None and fix.outcome is not None
+    assert fix.mend is not None
+    assert fix.outcome is not None
     assert not fix.mend.offer.draws  # the routes are drawn already
     assert [re.sub(r"\d.*", "", g) for g in fix.outcome.gone] == ["FIX FIT"]
     page = plumber.get(f"/jobs/{job}/findings/{number}").text
@@ -152,7 +158,9 @@ def test_what_is_done_on_site_has_no_button(plumber: Browser, office: Office) ->
     job = brought(plumber, office, FLAT_READING)
     number = finding(office, job, "REC001")
     fix = worked_out(office, job, number)
-    assert fix.mend is not None and fix.mend.offer.cleared and fix.outcome is None
+    assert fix.mend is not None
+    assert fix.mend.offer.cleared
+    assert fix.outcome is None
     page = plumber.get(f"/jobs/{job}/findings/{number}").text
     assert "Fix tried:" in page
     assert "<b>No button:</b> it is done on site" in page
@@ -178,10 +186,6 @@ def test_the_plan_decides_and_not_the_copy(office: Office, starter: int) -> None
     """A plan that has the finding still, has another of any check, or leaves something out, is no proof."""
     field = opened(office, starter).field
     assert field is not None
-    from dataclasses import replace
-
-    from stubout.run_field.model import Said
-    from stubout.web.plans import Plan
 
     def said(check: str, *about: str, level: str = "FIX", accepted: str = "") -> Said:
         return Said(level, check, "", about, "found", "", "", "", "", "", 0, "", accepted)

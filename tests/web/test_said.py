@@ -1,6 +1,6 @@
 """Fixes written into the job file: the house read back from it is the one the fix was tried on.
 
-What is expected is the edit made on the copy of the design; the file goes its own way there, through reader and resolver.
+What is expected is the edit made on the copy of the design; the file goes its own way there: reader, resolver, layout.
 """
 
 from __future__ import annotations
@@ -25,6 +25,7 @@ from stubout.fixes.sizes import Resize, TrapSize
 from stubout.fixes.stated import stated
 from stubout.geometry.vec import Box, Vec
 from stubout.house.model import Drawer, House
+from stubout.house.resolve import resolve
 from stubout.job.model import Job
 from stubout.run_field import texts
 from stubout.units import Units, parse_length_mm
@@ -55,8 +56,6 @@ def written(name: str, *edits: Edit) -> str:
 
 
 def house_of(text: str) -> House:
-    from stubout.house.resolve import resolve
-
     return resolve(texts.read_text(text))[0]
 
 

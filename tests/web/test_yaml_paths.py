@@ -72,7 +72,9 @@ def read(text: str) -> object:
         (("questions", "+"), {"id": "Q", "ask": "B"}, [], ["questions:", "  - id: Q", "    ask: B"]),
     ],
 )  # fmt: skip
-def test_one_value_and_nothing_else(path: tuple[str | int, ...], value: object, out: list[str], into: list[str]) -> None:
+def test_one_value_and_nothing_else(
+    path: tuple[str | int, ...], value: object, out: list[str], into: list[str]
+) -> None:
     new = yaml_paths.put(FILE, path, value)
     assert changed(FILE, new) == (out, into)
     assert new.count("#") - FILE.count("#") == str(value).count("#")  # every comment is there

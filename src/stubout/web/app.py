@@ -20,6 +20,7 @@ from stubout.store.engine import Store, open_store
 from stubout.store.model import NoSuch, Stale
 from stubout.web import (
     api,
+    api_more,
     pages_books,
     pages_edit,
     pages_entries,
@@ -59,6 +60,7 @@ def create(settings: Settings, store: Store | None = None) -> FastAPI:
     )
     app.state.office = office
     app.include_router(api.router)
+    app.include_router(api_more.router)
     for pages in (
         pages_people,
         pages_jobs,

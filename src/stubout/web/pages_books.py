@@ -45,6 +45,15 @@ def own_book(revision: Revision, other: str) -> str:
     return said.framing if framing else said.book
 
 
+def refuse(a: str, b: str) -> None:
+    """Raise StoreError unless two books are there and speak of the same."""
+    for book in (a, b):
+        if not any(book in dict(found) for _, found in shelf()):
+            raise StoreError(f"there is no rule book {book!r}")
+    if a == b or not any({a, b} <= dict(found).keys() for _, found in shelf()):
+        raise StoreError("give two books of plumbing, or two of framing cuts")
+
+
 def asked(office: Office, revision: Revision, a: str, b: str) -> Plan:
     """Return how far a job under two books is, and have it worked out."""
     return office.plans.ask(revision.text, slot(revision.job, _SLOT), kind=two_books.kind(a, b), beside=revision.job)

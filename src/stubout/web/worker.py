@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from stubout import run_books
 from stubout.export.books_json import job_compared_data
+from stubout.export.json_ import SCHEMA
 from stubout.export.json_ import write as as_json
 from stubout.problems import JobFileError, StuboutError
 from stubout.run_field import built, fixing, offered, take, texts, two_books, two_told
@@ -63,7 +64,7 @@ def _two_books(asked: dict[str, str], progress: Callable[[str], None]) -> dict[s
     done = run_books.compare_job(job, a, b, progress)
     return {
         two_books.BOOKS: two_books.write(two_told.two(done, job.job.title)),
-        two_books.DATA: as_json(job_compared_data(done, job.job.title)),
+        two_books.DATA: as_json({"schema": SCHEMA, **job_compared_data(done, job.job.title)}),
     }
 
 
