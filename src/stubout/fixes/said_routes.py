@@ -133,16 +133,15 @@ def _entry(leg: Drawn, design: Design, by_pipe: Mapping[str, str]) -> dict[str, 
         raise NotSaid(f"{leg.id} would be of more than one size: draw it as text")
     weirs = {t.weir: t.tag for t in net.traps}
     vents = {t.vent_runs[0]: t.tag for t in net.traps if t.vent_runs}
-    entry: dict[str, Value] = {"id": leg.id, "system": leg.pipes[0].system}
+    entry: dict[str, Value] = {"id": leg.id, "system": _system(leg, net)}
     trap = next((n for n in leg.nodes if n in weirs), "")
     if trap:
         entry["fixture"] = weirs[trap]
     elif leg.pipes[0].id in vents:
         entry["vent of"] = vents[leg.pipes[0].id]
     entry["size"] = nominal(sizes.pop())
-    spots = _spots(leg, net, keep={trap})
-    entry["through"] = [longs(net.node(n).at, u) for n in spots]
-    words = {str(i): w for i, n in enumerate(spots, 1) if (w := _word(net.node(n), leg, trap))}
+    entry["through"] = [longs(net.node(n).at, u) for n in leg.nodes]  # those on the way too: where a pipe lies is told
+    words = {str(i): w for i, n in enumerate(leg.nodes, 1) if (w := _word(net.node(n), leg, trap))}
     if words:
         entry["fittings"] = words
     into = _into(leg, net, by_pipe)
@@ -153,20 +152,18 @@ def _entry(leg: Drawn, design: Design, by_pipe: Mapping[str, str]) -> dict[str, 
     return entry
 
 
+def _system(leg: Drawn, net: Network) -> str:
+    """Return what a route is drawn as: the return of a loop, which carries no water of its own, as a vent."""
+    first = leg.pipes[0]
+    above = [net.pipe(i).system for i in net.node(first.start).inflow]
+    returns = first.system == "drain" and not first.tags and bool(above) and "drain" not in above
+    return "vent" if returns else first.system
+
+
 def _word(node: Node, leg: Drawn, trap: str) -> str:
     if node.id == trap and node.id != leg.nodes[0]:
         return "trap"
     return FITTINGS.get(node.kind, "")
-
-
-def _spots(leg: Drawn, net: Network, keep: set[str]) -> list[str]:
-    """Return the points of a line that are turns, joints of which somebody speaks, or its ends."""
-    out = [leg.nodes[0]]
-    for _, here, nxt in zip(leg.nodes, leg.nodes[1:], leg.nodes[2:], strict=False):
-        a, b, c = (net.node(n) for n in (out[-1], here, nxt))
-        if b.id in keep or b.kind in FITTINGS or _off_line(a.at, b.at, c.at) > STRAIGHT_MM:
-            out.append(here)
-    return [*out, leg.nodes[-1]]
 
 
 def _off_line(a: Vec, b: Vec, c: Vec) -> float:
