@@ -231,3 +231,22 @@ def test_planning_the_job_comes_before_its_fixes(plumber: Browser, office: Offic
     key = office.plans.key(revision.text, kind="fixes")
     known = office.plans.state(key)
     assert known is None or known.state == "done"  # given up, unless it was quicker
+
+
+def test_one_fix_of_a_job_is_planned_after_the_other(plumber: Browser, office: Office) -> None:
+    """The queue of plans is not filled by one job whose findings somebody looks at."""
+    job = brought(plumber, office, SMALL_PLUG + "# alone\n")
+    end = time.monotonic() + MOST_S
+    while office.plans.state(mending.asked(office.plans, jobs.revision(office.store, job)).key).state != "done":
+        assert time.monotonic() < end
+        time.sleep(0.1)
+    most = 0
+    while time.monotonic() < end:
+        page = plumber.get(f"/jobs/{job}/findings").text
+        waiting = [w for w in dict(office.plans._waiting).values() if w.beside == job]
+        most = max(most, len(waiting) + int(bool(office.plans._now and office.plans._now[0].beside == job)))
+        if "being planned with it" not in page:
+            break
+        time.sleep(0.1)
+    assert page.count("PLANNED WITH IT") == 3
+    assert most == 1

@@ -130,9 +130,12 @@ def _shown(value: object) -> str:
 
 def outcome(plans: Plans, job: int, before: Field, mend: Mend, *, ask: bool = True) -> Outcome | None:
     """Return what a plan of the changed file says, and have it planned; None where nobody has asked for that plan."""
-    known = plans.state(plans.key(mend.text))
+    key = plans.key(mend.text)
+    known = plans.state(key)
     if known is None and not ask:
         return None
+    if known is None and plans.busy_beside(job):
+        known = Plan(key, "waiting", ahead=1)  # the queue is left to others: one of a job at a time
     plan = known or plans.ask(mend.text, slot(job, mend.offer.finding), beside=job)
     if plan.state == "failed":
         return Outcome("failed", plan)

@@ -137,6 +137,12 @@ class Plans:
                 return self._failed[key]
         return Plan(key, "done") if self._file(key).is_file() else None
 
+    def busy_beside(self, job: int) -> bool:
+        """Return whether work beside the plan of a job waits or runs: one piece of it after the other is asked for."""
+        with self._lock:
+            works = (*self._waiting.values(), *((self._now[0],) if self._now else ()))
+            return any(w.beside == job for w in works)
+
     def again(self, key: str) -> None:
         """Forget that a plan failed."""
         with self._lock:
@@ -217,7 +223,7 @@ class Plans:
             self._child.end()
 
     def _next(self) -> str:
-        """Return what to plan next, "" if nothing waits: what somebody is looking at before what nobody does.
+        """Return what to plan next, "" if nothing waits: what somebody is looking at first, plans before work beside.
 
         Work beside the plans is not begun when those who asked have gone away.
         """
@@ -225,8 +231,9 @@ class Plans:
         for left in [k for k, w in self._waiting.items() if w.beside and now - self._asked.get(k, 0.0) > _LEFT_S]:
             del self._waiting[left]
         self._asked = {k: t for k, t in self._asked.items() if k in self._waiting}
-        watched = (k for k in self._waiting if now - self._asked.get(k, 0.0) < _WATCHED_S)
-        return next(watched, next(iter(self._waiting), ""))
+        watched = [k for k in self._waiting if now - self._asked.get(k, 0.0) < _WATCHED_S]
+        in_turn = (*(k for k in watched if not self._waiting[k].beside), *watched, *self._waiting)
+        return next(iter(in_turn), "")
 
     def _make(self, key: str, work: _Work) -> str:
         """Have one plan made; return what went wrong, "" if nothing."""
