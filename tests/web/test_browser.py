@@ -16,6 +16,7 @@ from typing import Any
 import pytest
 import uvicorn
 
+from stubout.run_field import texts
 from stubout.store import jobs, records
 from stubout.store.model import Kind
 from stubout.web.app import create
@@ -139,27 +140,76 @@ def test_every_page_fits_can_be_touched_and_has_no_barrier(chromium: Browser, ad
             "/revisions/1", "/records", "/as-built",
         )  # fmt: skip
         for path in ("/", wall, *(f"/jobs/{job}{p}" for p in paths)):
-            page.goto(f"{address}{path}")
-            wide: Any = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-            assert wide <= 0, f"{path} is wider than the screen"
-            small = page.evaluate(
-                """least => [...document.querySelectorAll("a.button, button, nav a, select, summary, a.row, .pick,"
-                  + "input:not([type=hidden]):not([type=radio]):not([type=checkbox])")]
-                  .filter(e => { const r = e.getBoundingClientRect(); return r.width > 0 && r.height < least; })
-                  .map(e => e.outerHTML.slice(0, 80))""",
-                TOUCH_PX,
-            )
-            assert small == [], path
-            unnamed = page.evaluate(
-                """() => [...document.querySelectorAll("input:not([type=hidden]), select, textarea")]
-                  .filter(e => e.labels.length === 0).map(e => e.outerHTML.slice(0, 80))"""
-            )
-            assert unnamed == [], path
-            assert page.locator("h1").count() == 1, path
-            page.evaluate(AXE)
-            found = page.evaluate("axe.run()")
-            assert [(v["id"], v["nodes"][0]["html"]) for v in found["violations"]] == [], path
-            assert len(found["passes"]) > 10, path  # it has looked
+            look_over(page, address, path)
+
+
+def look_over(page: Page, address: str, path: str | None) -> None:
+    """Assert that a page is no wider than the screen, can be touched, and has no barrier."""
+    page.goto(f"{address}{path}")
+    wide: Any = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+    assert wide <= 0, f"{path} is wider than the screen"
+    small = page.evaluate(
+        """least => [...document.querySelectorAll("a.button, button, nav a, select, summary, a.row, .pick,"
+          + "input:not([type=hidden]):not([type=radio]):not([type=checkbox])")]
+          .filter(e => { const r = e.getBoundingClientRect(); return r.width > 0 && r.height < least; })
+          .map(e => e.outerHTML.slice(0, 80))""",
+        TOUCH_PX,
+    )
+    assert small == [], path
+    unnamed = page.evaluate(
+        """() => [...document.querySelectorAll("input:not([type=hidden]), select, textarea")]
+          .filter(e => e.labels.length === 0).map(e => e.outerHTML.slice(0, 80))"""
+    )
+    assert unnamed == [], path
+    assert page.locator("h1").count() == 1, path
+    page.evaluate(AXE)
+    found = page.evaluate("axe.run()")
+    assert [(v["id"], v["nodes"][0]["html"]) for v in found["violations"]] == [], path
+    assert len(found["passes"]) > 10, path  # it has looked
+
+
+def drawer_job(page: Page, address: str) -> int:
+    """Bring in the starter with a drawer before its trap, which a cut-out mends."""
+    back = '        back: 1/4"\n'
+    text = texts.starter("inch").replace(back, f'{back}        drawers: [{{from: 16", to: 24"}}]\n')
+    page.goto(f"{address}/")
+    page.set_input_files("input[type=file]", {"name": "job.yaml", "mimeType": "text/plain", "buffer": text.encode()})
+    page.locator("form:has(input[type=file]) button").click()
+    expect(page.get_by_role("link", name="Packet, PDF")).to_be_visible(timeout=60_000)
+    return int(page.url.rpartition("/")[2])
+
+
+@pytest.mark.parametrize("size", list(SIZES))
+def test_a_fix_is_applied_with_one_tap(chromium: Browser, address: str, size: str, office: Office) -> None:
+    with opened(chromium, address, size, "Plumber P") as page:
+        job = drawer_job(page, address)
+        page.get_by_role("navigation").get_by_role("link", name="Findings").click()
+        button = page.get_by_role("button", name="Apply: the cabinet maker agrees")
+        expect(button).to_be_visible(timeout=60_000)  # the page goes on by itself
+        (button.tap if size == "phone" else button.click)()
+        expect(page.get_by_text("✓ GONE")).to_be_visible(timeout=60_000)
+        expect(page.get_by_role("heading", name="Revision 2")).to_be_visible()
+        assert "cut out depth" in jobs.revision(office.store, job).text
+        page.get_by_role("link", name="Findings", exact=True).first.click()
+        expect(page.get_by_text("STB005")).to_have_count(0)
+
+
+@pytest.mark.parametrize("size", list(SIZES))
+def test_the_pages_of_fixes_books_and_entries_have_no_barrier(chromium: Browser, address: str, size: str) -> None:
+    with opened(chromium, address, size, "Plumber P", looked_at=True) as page:
+        job = drawer_job(page, address)
+        page.goto(f"{address}/jobs/{job}/findings")
+        expect(page.get_by_role("button", name=re.compile("Apply"))).to_be_visible(timeout=60_000)
+        page.goto(f"{address}/jobs/{job}/books?other=ipc-2021")
+        expect(page.get_by_role("heading", name="upc-2021 and ipc-2021")).to_be_visible(timeout=60_000)
+        paths = (
+            "/findings", "/findings/1", "/books", "/books?other=ipc-2021", "/entry?at=job", "/entry?at=wishes",
+            "/entries?at=amendments", "/entry?at=amendments/%2B", "/values?words=terminal",
+            "/part?of=cabinets&tag=V1", "/entries?at=cabinets/V1/boxes", "/entry?at=cabinets/V1/boxes/1",
+            "/entries?at=cabinets/V1/boxes/1/drawers", "/entry?at=cabinets/V1/boxes/1/drawers/1",
+        )  # fmt: skip
+        for path in paths:
+            look_over(page, address, f"/jobs/{job}{path}")
 
 
 def test_what_looks_for_barriers_is_the_one_we_know_and_finds_some(chromium: Browser) -> None:

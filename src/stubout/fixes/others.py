@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import Any
 
 from stubout import units
 from stubout.catalog import queries as catalog
@@ -24,11 +26,12 @@ def drawers(case: Case) -> Iterator[Candidate]:
         if mark.tag not in case.about or body is None:
             continue
         hub = catalog.hub_od_mm(mark.size_in)
-        deep = (body.from_wall_mm or 0.0) + body.outlet_in * units.MM_PER_INCH / 2 + SPARE_MM
+        deep = _up(case, (body.from_wall_mm or 0.0) + body.outlet_in * units.MM_PER_INCH / 2 + SPARE_MM)
         for box in case.design.house.cabinets:
             if box.id not in case.about or not box.drawers:
                 continue
-            wide = hub + 2 * abs(mark.station_mm - (box.from_station_mm + box.to_station_mm) / 2) + SPARE_MM
+            aside = abs(mark.station_mm - (box.from_station_mm + box.to_station_mm) / 2)
+            wide = _up(case, hub + 2 * aside + SPARE_MM)
             cut = tuple(
                 replace(
                     d, cut_width_mm=max(d.cut_width_mm, wide), cut_depth_mm=max(d.cut_depth_mm, deep - d.back_gap_mm)
@@ -37,8 +40,16 @@ def drawers(case: Case) -> Iterator[Candidate]:
             )
             size = f"{units.both(wide, u)} wide and {units.both(deep, u)} deep"
             told = f"Have the drawer of {box.id} cut out from the back, {size}"
-            fact = Fact("cut-out", (box.id,), "no cut-out", size, told, (("cabinets", box.id, "drawers", cut),))
+            says: list[tuple[str, str, str, Any]] = [("cabinets", box.id, "drawers", cut)]
+            if not mark.feasible and "drawer" in mark.lo_governs:  # with the cut-out no drawer holds it up any more
+                says += [("stubs", mark.tag, "feasible", True), ("stubs", mark.tag, "lo_z_mm", mark.hi_z_mm)]
+            fact = Fact("cut-out", (box.id,), "no cut-out", size, told, tuple(says))
             yield once(fact, cost=FACT, asks="cabinet maker")
+
+
+def _up(case: Case, mm: float) -> float:
+    """Return a length as the next larger one that the job's tape shows [mm]."""
+    return math.ceil(mm / case.step_mm - 1e-6) * case.step_mm
 
 
 def bowls(case: Case) -> Iterator[Candidate]:

@@ -122,7 +122,7 @@ def _names(design: Design) -> Iterator[tuple[str, str]]:
         tags = {t for i in (*n.inflow, *n.outflow) for t in design.network.pipe(i).tags}
         yield n.id, f"{n.kind.value} at {', '.join(sorted(tags)) or 'nothing'}"
     for c in design.cleanouts:
-        yield c.id, f"cleanout of {', '.join(sorted(c.serves)) or 'nothing'}"
+        yield c.id, f"cleanout of {c.serves or 'nothing'}"
 
 
 def _row(key: _Place, a: tuple[Finding, ...], b: tuple[Finding, ...], one: Judged, two: Judged) -> FindingRow:

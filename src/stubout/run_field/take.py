@@ -20,9 +20,18 @@ from stubout.run_field.model import Drawing, Field, Reason, Said, WallSide
 def take(job: Job, progress: Callable[[str], None] | None = None) -> dict[str, bytes]:
     """Return every file of a job by its relative name, for the screen and for the printer; raises as `run.design`."""
     say = progress or (lambda _step: None)
+    return files_of(*judged(job, say), say)
+
+
+def judged(job: Job, say: Callable[[str], None]) -> tuple[Design, run.Verdict]:
+    """Return the design of a job with what the checks say of it; raises as `run.design`."""
     design = run.design(job, say)
     say("checks")
-    verdict = run.check(design)
+    return design, run.check(design)
+
+
+def files_of(design: Design, verdict: run.Verdict, say: Callable[[str], None]) -> dict[str, bytes]:
+    """Return every file of a judged design."""
     made = run.made(design, verdict, say)
     say("walls for the site")
     walls, pictures = [], {}

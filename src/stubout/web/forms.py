@@ -20,7 +20,7 @@ from stubout.job.model import (
 )
 from stubout.kinds import FixtureKind
 
-Widget = Literal["text", "length", "pick", "number"]
+Widget = Literal["text", "length", "pick", "number", "many", "named", "date"]
 
 FIXTURE_GROUPS: Final = (
     ("What and where", ("kind", "title", "room", "wall", "side", "at", "drain", "rough in", "x", "y", "may move")),

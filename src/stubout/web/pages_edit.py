@@ -10,7 +10,7 @@ from fastapi.responses import RedirectResponse, Response
 from stubout.run_field import texts
 from stubout.store import jobs
 from stubout.store.model import Revision, Stale, StoreError
-from stubout.web import diff
+from stubout.web import diff, mending
 from stubout.web.office import Form, Office, Who, office_of, opened, page
 from stubout.web.people import Person
 from stubout.web.plans import Plan
@@ -76,18 +76,32 @@ def revisions(request: Request, job_id: int, who: Who) -> Response:
 
 
 @router.get("/jobs/{job_id}/revisions/{number}")
-def revision(request: Request, job_id: int, number: int, who: Who, plans: bool = False) -> Response:
-    """Show what a revision changed: the lines, and what moved in the plan; `plans` has both planned for it."""
+def revision(request: Request, job_id: int, number: int, who: Who, plans: bool = False, fixed: int = 0) -> Response:
+    """Show what a revision changed: the lines, and what moved in the plan; `plans` has both planned for it.
+
+    `fixed` is the number of the finding that it was made for.
+    """
     office = office_of(request)
     job, after = jobs.job(office.store, job_id), jobs.revision(office.store, job_id, number)
     before = jobs.revision(office.store, job_id, number - 1) if number > 1 else None
-    words: dict[str, Any] = {"before": before, "rows": (), "moved": None, "stale": (), "waits": None}
+    words: dict[str, Any] = {"before": before, "rows": (), "moved": None, "stale": (), "waits": None, "fixed": None}
     if before is not None:
         words["rows"] = diff.rows(before.text, after.text)
         words |= _plans(office, before, after)
         if plans and words["moved"] is None:
             words["waits"] = _waited_for(office, before, after)
+        if fixed and words["moved"] is not None:
+            words["fixed"] = _fixed(office, before, after, fixed)
     return page("revision.html", who, job=job, after=after, here="edit", **words)
+
+
+def _fixed(office: Office, before: Revision, after: Revision, number: int) -> tuple[str, mending.Outcome] | None:
+    """Return the finding that a revision was made for, and whether it is gone."""
+    was, key = office.plans.field(office.plans.key(before.text)), office.plans.key(after.text)
+    if number > len(was.findings):
+        return None
+    result = mending.judged(was, office.plans.field(key), number, Plan(key, "done"))
+    return mending.shown(was.findings[number - 1]), result
 
 
 def _waited_for(office: Office, before: Revision, after: Revision) -> Plan | None:

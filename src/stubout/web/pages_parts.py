@@ -14,6 +14,7 @@ from stubout.run_field import texts
 from stubout.store import jobs
 from stubout.store.model import Revision, Stale
 from stubout.web import forms, yaml_edit
+from stubout.web.entries import HEADS, address
 from stubout.web.forms import Part
 from stubout.web.office import Form, Sent, Who, office_of, opened, page
 from stubout.web.pages_edit import whole
@@ -41,7 +42,7 @@ def parts(request: Request, job_id: int, who: Who, of: str = "fixtures") -> Resp
         found = yaml_edit.items(at.revision.text, part.listed)
     except yaml_edit.EditError as error:
         wrong = str(error)
-    words = {"job": at.job, "part": part, "parts": forms.PARTS.values(), "items": found, "wrong": wrong}
+    words = {"job": at.job, "part": part, "parts": forms.PARTS.values(), "items": found, "wrong": wrong, "heads": HEADS}
     return page("parts.html", who, at=at, here="edit", **words)
 
 
@@ -77,7 +78,7 @@ class _Filled:
     def groups(self) -> forms.Groups:
         """Return what it offers."""
         lists = {"room": "rooms", "wall": "walls", "level": "levels"}
-        choices = {key: _ids(self.base.text, listed) for key, listed in lists.items()}
+        choices = {key: ids(self.base.text, listed) for key, listed in lists.items()}
         return forms.fields(self.part, choices, self.item.nested)
 
     def page(self, request: Request, who: Person, status: int = 200) -> Response:
@@ -85,12 +86,13 @@ class _Filled:
         words = {
             "job": jobs.job(office_of(request).store, self.base.job), "base": self.base, "item": self.item,
             "values": self.values, "groups": self.groups, "units": texts.units_of(self.base.text), "part": self.part,
-            "wrong": self.wrong, "faults": self.faults, "stale": self.stale,
+            "wrong": self.wrong, "faults": self.faults, "stale": self.stale, "address": address,
         }  # fmt: skip
         return page("part.html", who, status, here="edit", **words)
 
 
-def _ids(text: str, listed: str) -> tuple[str, ...]:
+def ids(text: str, listed: str) -> tuple[str, ...]:
+    """Return the ids of a list of the job file, none if it cannot be read."""
     try:
         return tuple(i.tag for i in yaml_edit.items(text, listed))
     except yaml_edit.EditError:

@@ -51,16 +51,6 @@ def sheet(request: Request, job_id: int, number: int, who: Who) -> Response:
     return page("sheet.html", who, at=at, drawing=drawing, picture=picture, number=number, here="sheets")
 
 
-@router.get("/jobs/{job_id}/findings")
-def findings(request: Request, job_id: int, who: Who) -> Response:
-    """Show the findings, gravest first, each with its place."""
-    at = planned(request, job_id)
-    assert at.field is not None
-    by_level = [(level, [f for f in at.field.findings if f.level == level]) for level in LEVELS]
-    reasons = set(at.field.answers)
-    return page("findings.html", who, at=at, by_level=by_level, reasons=reasons, here="findings")
-
-
 @router.get("/jobs/{job_id}/questions")
 def questions(request: Request, job_id: int, who: Who) -> Response:
     """Show what is open, by who owes the answer."""

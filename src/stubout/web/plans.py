@@ -30,6 +30,7 @@ _IN_MEMORY: Final = 8
 _FAILED_KEPT: Final = 100
 _TICK_S: Final = 0.25
 _WATCHED_S: Final = 3.0  # a page that waits asks every second
+_LEFT_S: Final = 30.0  # so long after somebody last asked, nobody waits any more
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +43,17 @@ class Plan:
     ahead: int = 0  # plans before it
     error: str = ""
     seconds: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Work:
+    """What is asked of the process that plans."""
+
+    slot: int  # of one only the work asked for last is worth doing
+    text: str
+    built: str = ""
+    kind: str = ""  # "" for a plan, else what is worked out about one
+    beside: int = 0  # the job it is about: it is given up when that job is to be planned
 
 
 def program() -> str:
@@ -66,9 +78,9 @@ class Plans:
             rest.unlink(missing_ok=True)
         self._program = program()
         self._lock = threading.Lock()
-        self._waiting: dict[str, tuple[int, str, str]] = {}  # key -> (slot, text, built), in the order they came
+        self._waiting: dict[str, _Work] = {}  # by key, in the order they came
         self._asked: dict[str, float] = {}  # when somebody last asked for one that waits
-        self._now: tuple[int, Plan] | None = None
+        self._now: tuple[_Work, Plan] | None = None
         self._failed: OrderedDict[str, Plan] = OrderedDict()
         self._fields: OrderedDict[str, Field] = OrderedDict()
         self._wake = threading.Event()
@@ -78,31 +90,38 @@ class Plans:
         self._thread = threading.Thread(target=self._run, name="plans", daemon=True)
         self._thread.start()
 
-    def key(self, text: str, built: str = "") -> str:
-        """Return the name under which the plan of a text is remembered, with the readings that are laid into it."""
-        return sha256(f"{self._program}\0{built}\0{text}".encode()).hexdigest()
+    def key(self, text: str, built: str = "", kind: str = "") -> str:
+        """Return the name under which the plan of a text is remembered, with the readings that are laid into it.
 
-    def ask(self, text: str, slot: int, built: str = "") -> Plan:
+        `kind` is that of other work about the text: fixes, or the job under two books.
+        """
+        of = f"\0{kind}" if kind else ""
+        return sha256(f"{self._program}{of}\0{built}\0{text}".encode()).hexdigest()
+
+    def ask(self, text: str, slot: int, built: str = "", kind: str = "", beside: int = 0) -> Plan:
         """Return how far the plan of a text is, and have it made if it is not known.
 
         Args:
             text: The job file.
             slot: The job: of one job only the text asked for last is worth making.
             built: Readings of the site as JSON, for the packet as built.
+            kind: What is worked out, "" for the plan itself.
+            beside: The job that this is only work beside: planning that job comes first, and ends it.
         """
-        key = self.key(text, built)
+        key = self.key(text, built, kind)
         known = self.state(key)
         if known is not None:
             return known
         with self._lock:
             if key not in self._waiting and not (self._now and self._now[1].key == key):
-                for old in [k for k, (s, *_) in self._waiting.items() if s == slot]:
+                for old in [k for k, w in self._waiting.items() if slot in (w.slot, w.beside)]:
                     del self._waiting[old]
-                if self._now and self._now[0] == slot:
+                if self._now and slot in (self._now[0].slot, self._now[0].beside):
                     self._drop = self._now[1].key
                 if len(self._waiting) >= self.limits.waiting:
                     return Plan(key, "waiting", "too many plans are waiting; this one is asked for again", 0)
-                self._waiting[key] = (slot, text, built)
+                self._waiting[key] = _Work(slot, text, built, kind, beside)
+                self._asked[key] = time.monotonic()
                 self._wake.set()
         return self.state(key) or Plan(key, "waiting")
 
@@ -117,6 +136,12 @@ class Plans:
             if key in self._failed:
                 return self._failed[key]
         return Plan(key, "done") if self._file(key).is_file() else None
+
+    def busy_beside(self, job: int) -> bool:
+        """Return whether work beside the plan of a job waits or runs: one piece of it after the other is asked for."""
+        with self._lock:
+            works = (*self._waiting.values(), *((self._now[0],) if self._now else ()))
+            return any(w.beside == job for w in works)
 
     def again(self, key: str) -> None:
         """Forget that a plan failed."""
@@ -177,15 +202,14 @@ class Plans:
             with self._lock:
                 key = self._next()
                 if key:
-                    slot, text, built = self._waiting.pop(key)
-                    self._now = (slot, Plan(key, "running", "starting"))
+                    work = self._waiting.pop(key)
+                    self._now = (work, Plan(key, "running", "starting"))
                 else:
                     self._wake.clear()
-                    text = built = ""
             if not key:
                 self._wake.wait()
                 continue
-            error = self._make(key, text, built)
+            error = self._make(key, work)
             with self._lock:
                 seconds = self._now[1].seconds if self._now else 0.0
                 self._now = None
@@ -199,20 +223,26 @@ class Plans:
             self._child.end()
 
     def _next(self) -> str:
-        """Return what to plan next, "" if nothing waits: what somebody is looking at before what nobody does."""
-        now = time.monotonic()
-        self._asked = {k: t for k, t in self._asked.items() if k in self._waiting}
-        watched = (k for k in self._waiting if now - self._asked.get(k, 0.0) < _WATCHED_S)
-        return next(watched, next(iter(self._waiting), ""))
+        """Return what to plan next, "" if nothing waits: what somebody is looking at first, plans before work beside.
 
-    def _make(self, key: str, text: str, built: str) -> str:
+        Work beside the plans is not begun when those who asked have gone away.
+        """
+        now = time.monotonic()
+        for left in [k for k, w in self._waiting.items() if w.beside and now - self._asked.get(k, 0.0) > _LEFT_S]:
+            del self._waiting[left]
+        self._asked = {k: t for k, t in self._asked.items() if k in self._waiting}
+        watched = [k for k in self._waiting if now - self._asked.get(k, 0.0) < _WATCHED_S]
+        in_turn = (*(k for k in watched if not self._waiting[k].beside), *watched, *self._waiting)
+        return next(iter(in_turn), "")
+
+    def _make(self, key: str, work: _Work) -> str:
         """Have one plan made; return what went wrong, "" if nothing."""
         part = self.folder / f"{uuid4().hex}.part"
         begun = time.monotonic()
         try:
             if self._child is None or not self._child.alive:
                 self._child = _Child(self.limits.run_bytes)
-            for said in self._child.ask({"text": text, "to": str(part), "built": built}):
+            for said in self._child.ask({"text": work.text, "to": str(part), "built": work.built, "kind": work.kind}):
                 passed = time.monotonic() - begun
                 if self._stop or key == self._drop:
                     self._child.end()

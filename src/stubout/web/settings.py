@@ -28,7 +28,7 @@ class Limits:
     run_s: float = 300.0  # of one plan
     run_bytes: int = 6 * 1024 * MB  # of its memory
     waiting: int = 20  # plans asked for and not begun
-    kept: int = 60  # plans remembered
+    kept: int = 120  # plans remembered, those made to try a fix among them
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,16 +13,27 @@ import os
 import sys
 import traceback
 import zipfile
-from typing import Any, Final
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, Final
 
+from stubout import run_books
+from stubout.export.books_json import job_compared_data
+from stubout.export.json_ import SCHEMA
+from stubout.export.json_ import write as as_json
 from stubout.problems import JobFileError, StuboutError
-from stubout.run_field import built, take, texts
+from stubout.run_field import built, fixing, offered, take, texts, two_books, two_told
+
+if TYPE_CHECKING:
+    from stubout import run
+    from stubout.design import Design
+    from stubout.job.model import Job
 
 try:
     import resource
 except ImportError:  # not on every system
     resource = None  # type: ignore[assignment]
 
+_LAST: Final[dict[tuple[str, str], tuple[Job, Design, run.Verdict]]] = {}
 _DATE: Final = (1980, 1, 1, 0, 0, 0)  # of the entries: the same files make the same bytes
 
 
@@ -33,6 +44,39 @@ def packed(files: dict[str, bytes]) -> bytes:
         for name, data in sorted(files.items()):
             archive.writestr(zipfile.ZipInfo(name, _DATE), data, zipfile.ZIP_DEFLATED, 6)
     return out.getvalue()
+
+
+def _files(asked: dict[str, str], progress: Callable[[str], None]) -> dict[str, bytes]:
+    """Return the files of what is asked: a plan, with readings or without, or what is worked out about one."""
+    if asked["kind"] == fixing.KIND:
+        job, design, verdict = _judged(asked["text"], "", progress)
+        return {fixing.FIXES: fixing.write(offered.offers(job, design, verdict, progress))}
+    if asked["kind"].startswith(two_books.KIND):
+        return _two_books(asked, progress)
+    _, design, verdict = _judged(asked["text"], asked["built"], progress)
+    return take.files_of(design, verdict, progress)
+
+
+def _two_books(asked: dict[str, str], progress: Callable[[str], None]) -> dict[str, bytes]:
+    """Return a job under two books, for the page and as data."""
+    _, a, b = asked["kind"].split()
+    job = texts.read_text(asked["text"])
+    done = run_books.compare_job(job, a, b, progress)
+    return {
+        two_books.BOOKS: two_books.write(two_told.two(done, job.job.title)),
+        two_books.DATA: as_json({"schema": SCHEMA, **job_compared_data(done, job.job.title)}),
+    }
+
+
+def _judged(text: str, readings: str, progress: Callable[[str], None]) -> tuple[Job, Design, run.Verdict]:
+    """Return a job laid out and judged: the last one is remembered, its fixes are mostly asked for next."""
+    if (text, readings) not in _LAST:
+        _LAST.clear()
+        job = texts.read_text(text)
+        if readings:
+            job = built.with_readings(job, (built.Reading(**r) for r in json.loads(readings)))
+        _LAST[text, readings] = (job, *take.judged(job, progress))
+    return _LAST[text, readings]
 
 
 def main() -> None:
@@ -48,10 +92,7 @@ def main() -> None:
     for line in sys.stdin:
         asked = json.loads(line)
         try:
-            job = texts.read_text(asked["text"])
-            if asked["built"]:
-                job = built.with_readings(job, (built.Reading(**r) for r in json.loads(asked["built"])))
-            files = take.take(job, lambda step: say(step=step))
+            files = _files(asked, lambda step: say(step=step))
             with open(asked["to"], "xb") as stream:
                 stream.write(packed(files))
                 stream.flush()

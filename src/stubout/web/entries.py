@@ -1,0 +1,152 @@
+"""What has a form besides the lists with ids: the job's head, wishes, amendments, boxes of a cabinet, their drawers.
+
+An entry is called by its path in the file: keys, ids, and numbers from 1 where the file gives no name.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Final
+from urllib.parse import quote, unquote
+
+from starlette.exceptions import HTTPException
+
+from stubout.job.model import (
+    AmendSaid,
+    BoxSaid,
+    ClimateSaid,
+    DrawerSaid,
+    JobSaid,
+    Record,
+    SewerSaid,
+    SiteSaid,
+    TestSaid,
+    WishesSaid,
+)
+from stubout.web import forms, yaml_paths
+from stubout.web.forms import Field, Groups, Part
+from stubout.web.yaml_paths import MORE
+
+Steps = tuple[str | int, ...]
+METHODS: Final = ("individual", "common", "wet", "island loop", "stack", "air admittance valve")
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One kind of entry that has a form of its own."""
+
+    path: tuple[str, ...]  # `*` stands for a name, `#` for a number
+    title: str
+    kind: type[Record]
+    hints: Mapping[str, str] = field(default_factory=dict)
+    without: tuple[str, ...] = ()  # keys left to the text
+    words: str = ""  # of the page
+    shown: tuple[str, ...] = ()  # keys that tell one entry of a list from another
+
+    @property
+    def listed(self) -> bool:
+        """Return whether it is one of several."""
+        return self.path[-1] == "#"
+
+    @property
+    def part(self) -> Part:
+        """Return it as what `forms` reads keys off."""
+        return Part(self.path[-1], self.title, self.kind, "id", hints=self.hints)
+
+
+KINDS: Final = (
+    Kind(("job",), "job and rule books", JobSaid, {
+        "book": "the adopted plumbing book", "framing": "whose limits hold for bores and notches",
+        "issued": "the date on the sheets", "stock": "lengths pipe is bought in"},
+        ("units", "people", "test"), "Another book plans the house anew: every size and limit is looked up there."),
+    Kind(("job", "test"), "test of the rough-in", TestSaid, {
+        "head": "of water over the highest joint", "hold": "such as 15 min"}),
+    Kind(("wishes",), "wishes", WishesSaid, {
+        "stack walls": "ids of walls, the best first", "aav": "what the authority allows",
+        "sewer cleanout at": "x, y", "at most terminals": "through the roof"}, ("said",),
+        "What owner, builder and authority said about the choices."),
+    Kind(("site",), "site", SiteSaid, {
+        "footprint": "outside of the framing, east, north", "ground at house": "z", "ground at sewer": "z",
+        "crawl access": "x, y of the hatch"}),
+    Kind(("climate",), "climate", ClimateSaid, {"winter design": "such as 5 F"}),
+    Kind(("sewer",), "sewer", SewerSaid, {
+        "at": "x, y where your pipe ends", "invert": "z of the inside bottom there", "runs": "the pipe beyond it",
+        "backwater valve at": "x, y"}),
+    Kind(("amendments", "#"), "amendment", AmendSaid, {
+        "value": "its id in the book", "is": "with its unit, such as 450 mm",
+        "ask": "instead of a value: what the inspector has to answer"}, ("source",),
+        "A local rule changes one value of the book, with its source.", ("value", "is", "ask")),
+    Kind(("cabinets", "*", "boxes", "#"), "box", BoxSaid, {
+        "floor": "cabinet floor above the finished floor", "shelves": "heights, with commas",
+        "partition at": "from the start of the box", "partition to": "height", "back": "thickness of its back"},
+        (), "", ("what", "width")),
+    Kind(("cabinets", "*", "boxes", "#", "drawers", "#"), "drawer", DrawerSaid, {
+        "from": "above the finished floor", "to": "above the finished floor",
+        "cut out width": "round the trap, centred", "cut out depth": "from the back", "gap behind": "to the wall"},
+        (), "", ("from", "to")),
+)  # fmt: skip
+
+
+def read(at: str) -> tuple[Kind, Steps]:
+    """Return the kind of an entry and its path; HTTPException if nothing of that name has a form."""
+    steps = [unquote(s) for s in at.split("/")]
+    for kind in KINDS:
+        if len(kind.path) == len(steps) and all(_fits(p, s) for p, s in zip(kind.path, steps, strict=True)):
+            numbers = (int(s) if p == "#" and s != MORE else s for p, s in zip(kind.path, steps, strict=True))
+            return kind, tuple(numbers)
+    raise HTTPException(404, "there is no form for that")
+
+
+def _fits(pattern: str, step: str) -> bool:
+    if pattern == "#":
+        return step == MORE or (step.isascii() and step.isdigit() and 0 < len(step) < 5 and int(step) > 0)
+    return bool(step) if pattern == "*" else pattern == step
+
+
+def address(path: Steps) -> str:
+    """Return a path as it stands in an address."""
+    return "/".join(quote(str(s), safe="") for s in path)
+
+
+def called(kind: Kind, path: Steps) -> str:
+    """Return an entry in words: `drawer 1 of box 2 of V1`."""
+    if not kind.listed:
+        return kind.title
+    number = "new" if path[-1] == MORE else str(path[-1])
+    name = f"{kind.title} {number}" if number != "new" else f"new {kind.title}"
+    if kind.path[0] == "cabinets":
+        name += f" of {path[1]}" if len(path) == 4 else f" of box {path[3]} of {path[1]}"
+    return name
+
+
+def groups(kind: Kind, text: str, path: Steps, choices: Mapping[str, tuple[str, ...]]) -> Groups:
+    """Return the fields of an entry, those written over several lines left to the text."""
+    nested = (*kind.without, *(k for k in _keys(kind) if yaml_paths.in_lines(text, (*path, k))))
+    found = forms.fields(kind.part, choices, nested)
+    return tuple((title, tuple(_shaped(f, kind) for f in group)) for title, group in found)
+
+
+def _keys(kind: Kind) -> tuple[str, ...]:
+    return tuple(name.rstrip("_").replace("_", " ") for name in kind.kind.model_fields)
+
+
+def nested(kind: Kind, text: str, path: Steps) -> tuple[str, ...]:
+    """Return the keys of an entry that are written over several lines, and have no form of their own."""
+    own = {k.path[len(kind.path)] for k in KINDS if len(k.path) > len(kind.path)}
+    return tuple(k for k in _keys(kind) if k not in own and yaml_paths.in_lines(text, (*path, k)))
+
+
+def _shaped(f: Field, kind: Kind) -> Field:
+    """Return a field with the widget that suits it better than its type alone tells."""
+    if kind.kind is AmendSaid and f.key == "value":
+        return replace(f, widget="named")
+    if f.key == "date":
+        return replace(f, widget="date")
+    if kind.kind is WishesSaid and f.key in MANY:
+        return replace(f, widget="many")
+    return f
+
+
+HEADS: Final = tuple(k for k in KINDS if len(k.path) == 1)  # of the file, one of each
+MANY: Final = ("no vents in walls", "no drains in walls", "cold spaces", "methods not wanted")
