@@ -23,6 +23,7 @@ class Need:
     done: int
     of: int
     left: tuple[str, ...] = ()  # what is missing, in short
+    by: str = ""  # what it is reckoned from: a kind of task, "out", "heights", "slopes", "tests"; "" for all else
 
     @property
     def met(self) -> bool:
@@ -55,10 +56,10 @@ def gates(field: Field, records: Iterable[Record]) -> tuple[Gate, ...]:
     kept = tuple(records)
     ticked = {r.place for r in kept if r.kind is Kind.TICK}
 
-    def done(kind: Todo, words: str, place: Callable[[Task], str] = lambda t: t.place) -> Need:
+    def done(kind: Todo, words: str, place: Callable[[Task], str] = lambda t: t.place, by: str = "") -> Need:
         every = [t for t in field.tasks if t.kind == kind]
         left = tuple(t.about for t in every if place(t) not in ticked)
-        return Need(words, len(every) - len(left), len(every), left)
+        return Need(words, len(every) - len(left), len(every), left, by or kind)
 
     def signed(gate: str) -> Record | None:
         found = [r for r in kept if r.kind is Kind.SIGN and r.about == gate]
@@ -90,7 +91,7 @@ def gates(field: Field, records: Iterable[Record]) -> tuple[Gate, ...]:
             done("plate", "Plates and straps over holes"),
             _photos(field, kept),
         ),
-        FINISH: (after(COVER), done("cap", "Caps and plugs counted out again", lambda t: OUT + t.place)),
+        FINISH: (after(COVER), done("cap", "Caps and plugs counted out again", lambda t: OUT + t.place, "out")),
     }
     return tuple(Gate(g, TITLES[g], lines, signed(g)) for g, lines in needs.items())
 
@@ -125,7 +126,9 @@ def _heights(field: Field, kept: tuple[Record, ...]) -> Need:
             left.append(m.about)
         elif verdicts.height(m, read.value, field.units).state != "within":
             left.append(f"{m.about} not within its window")
-    return Need("Stub-outs measured and within their windows", len(stubs) - len(left), len(stubs), tuple(left))
+    return Need(
+        "Stub-outs measured and within their windows", len(stubs) - len(left), len(stubs), tuple(left), "heights"
+    )
 
 
 def _slopes(field: Field, kept: tuple[Record, ...]) -> Need:
@@ -137,7 +140,8 @@ def _slopes(field: Field, kept: tuple[Record, ...]) -> Need:
             left.append(d.about)
         elif verdicts.slope(d, read.value, field.units).state == "out":
             left.append(f"{d.about} too flat")
-    return Need("Slopes of the longer drains measured, none too flat", len(asked) - len(left), len(asked), tuple(left))
+    words = "Slopes of the longer drains measured, none too flat"
+    return Need(words, len(asked) - len(left), len(asked), tuple(left), "slopes")
 
 
 def _tests(field: Field, kept: tuple[Record, ...]) -> Need:
@@ -148,7 +152,9 @@ def _tests(field: Field, kept: tuple[Record, ...]) -> Need:
             left.append(f"section {f.letter}")
         elif verdicts.test(f, read.value, field.units).state != "within":
             left.append(f"section {f.letter} not held")
-    return Need("Every section held its test", len(field.fillings) - len(left), len(field.fillings), tuple(left))
+    return Need(
+        "Every section held its test", len(field.fillings) - len(left), len(field.fillings), tuple(left), "tests"
+    )
 
 
 def _photos(field: Field, kept: tuple[Record, ...]) -> Need:

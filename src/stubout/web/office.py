@@ -20,6 +20,7 @@ from starlette.exceptions import HTTPException
 from stubout.problems import several
 from stubout.run_field import texts
 from stubout.run_field.model import Field
+from stubout.run_field.words import ENGLISH, LANGUAGES, speaker
 from stubout.store import jobs
 from stubout.store.engine import Store
 from stubout.store.model import Job, Revision
@@ -132,8 +133,9 @@ def _plan(office: Office, last: Revision) -> Plan:
     return office.plans.ask(last.text, last.job)
 
 
-@lru_cache(maxsize=1)
-def _templates() -> Environment:
+@lru_cache(maxsize=len(LANGUAGES))
+def templates(language: str = ENGLISH) -> Environment:
+    """Return the templates in a language: what stands in `_("...")` is looked up."""
     made = Environment(
         loader=PackageLoader("stubout.web", "templates"),
         autoescape=True,
@@ -141,6 +143,9 @@ def _templates() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.globals["_"] = speaker(language)
+    made.globals["language"] = language
+    made.globals["languages"] = LANGUAGES
     made.globals["asset"] = asset
     made.globals["several"] = several
     made.globals["once"] = lambda: secrets.token_hex(8)
@@ -156,5 +161,6 @@ def asset(name: str) -> str:
 
 def page(name: str, who: Person | None, status: int = 200, /, **words: Any) -> HTMLResponse:
     """Return a page, or a part of one, made from a template."""
-    text = _templates().get_template(name).render(who=who, csrf=who.csrf if who else "", **words)
+    made = templates(who.language if who else ENGLISH)
+    text = made.get_template(name).render(who=who, csrf=who.csrf if who else "", **words)
     return HTMLResponse(text, status)

@@ -1,0 +1,68 @@
+"""Take a job along as one file, and bring back what was entered in it."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import Any
+
+from fastapi import APIRouter, Request
+from fastapi.responses import JSONResponse, Response
+
+from stubout.store.model import StoreError
+from stubout.web import gates
+from stubout.web.along.data import Taken
+from stubout.web.along.file import along
+from stubout.web.along.merge import Outcome, merge
+from stubout.web.along.sheaf import read
+from stubout.web.office import Form, Office, Opened, Who, office_of, page
+from stubout.web.pages_jobs import decoded, standing
+from stubout.web.pages_see import planned
+
+router = APIRouter()
+
+
+def taken(office: Office, at: Opened, request: Request) -> Taken:
+    """Return a planned job with what a file of it needs."""
+    assert at.field is not None
+    wanted = {d.file for d in at.field.drawings} | {s.picture for s in at.field.walls}
+    names = [n for n in office.plans.names(at.key) if n in wanted or n.startswith("lists/")]
+    files = {n: office.plans.file(at.key, n) for n in names}
+    found = standing(request, at.job.id)
+    return Taken(at.shown.text, at.field, files, at.job.id, at.job.name, at.shown.number, found)
+
+
+@router.get("/jobs/{job_id}/along")
+def along_page(request: Request, job_id: int, who: Who) -> Response:
+    """Offer the file, and the form that brings entries back."""
+    return page("along.html", who, at=planned(request, job_id), outcomes=None, gone=(), here="site")
+
+
+@router.get("/jobs/{job_id}/along.html")
+def along_file(request: Request, job_id: int, who: Who) -> Response:
+    """Give out the job as one file."""
+    at = planned(request, job_id)
+    data = along(taken(office_of(request), at, request), who.language)
+    name = f"job-{job_id}-revision-{at.shown.number}.html"
+    headers = {"Content-Disposition": f'attachment; filename="{name}"'}
+    return Response(data, media_type="text/html; charset=utf-8", headers=headers)
+
+
+@router.post("/jobs/{job_id}/along/entries")
+def bring(request: Request, job_id: int, form: Form) -> Response:
+    """Merge a file of entries; say of each what became of it."""
+    text = decoded(form.files["file"]) if form.files.get("file") else form.get("text")
+    if not text.strip():
+        raise StoreError("choose a file of entries first")
+    own = form.get("own") == "yes"
+    outcomes = merge(office_of(request).store, job_id, read(text), form.who.name, own=own)
+    if form.get("as") == "json":
+        return JSONResponse({"schema": 1, "outcomes": [_plain(o) for o in outcomes]})
+    at = planned(request, job_id)
+    assert at.field is not None
+    gone = gates.moved(at.field, [o.record for o in outcomes if o.record is not None])
+    return page("along.html", form.who, at=at, outcomes=outcomes, gone={r.id for r in gone}, here="site")
+
+
+def _plain(one: Outcome) -> dict[str, Any]:
+    said = asdict(one)
+    return {"token": one.said.token, "state": said["state"], "words": said["words"]}
