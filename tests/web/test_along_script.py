@@ -20,6 +20,7 @@ from web_client import Browser
 
 from stubout import units
 from stubout.run_field.model import Drain, Field, Filling, WallMark, Way
+from stubout.run_field.phrases import told
 from stubout.run_field.words import LANGUAGES, speaker
 from stubout.store import jobs, records
 from stubout.store.model import Entry, Kind
@@ -187,14 +188,14 @@ def test_the_file_judges_as_the_server_judges(phone: Page, system: units.Units, 
     assert [(g["state"], g["words"]) for g in got] == [(w.state, w.words) for w in wanted]
     assert {w.state for w in wanted} == {"within", "out", "open"}
     for d in (DRAIN, replace(DRAIN, least=None)):
-        drain = {"least": d.least, "leastWords": d.least_words, "offBy": d.off_by}
+        drain = {"least": d.least, "leastWords": told(d.least_words, say), "offBy": d.off_by}
         said = [s for s in SLOPES if isinstance(server_slope(s), float)]
         got = asked(phone, "slopeVerdict", [[drain, s] for s in said])
         slopes = [verdicts.slope(d, s, system, say) for s in said]
         assert [(g["state"], g["words"]) for g in got] == [(w.state, w.words) for w in slopes]
     for f in (FILLING, replace(FILLING, hold_min=None)):
         values = [verdicts.Tested(*v, "I").value for v in TESTS]
-        got = asked(phone, "testVerdict", [[{"holdMin": f.hold_min, "hold": f.hold}, v] for v in values])
+        got = asked(phone, "testVerdict", [[{"holdMin": f.hold_min, "hold": told(f.hold, say)}, v] for v in values])
         tests = [verdicts.test(f, v, system, say) for v in values]
         assert [(g["state"], g["words"]) for g in got] == [(w.state, w.words) for w in tests]
 

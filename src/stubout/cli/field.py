@@ -1,4 +1,4 @@
-"""The verbs of the field app: along, serve, backup, restore."""
+"""The verbs of the field app: along, cards, serve, backup, restore."""
 
 from __future__ import annotations
 
@@ -60,6 +60,52 @@ def along(
     except FileExistsError:
         raise InputError(f"{out} is already there; give another name") from None
     typer.echo(f"{out} written: {len(data) / 1000:.0f} kB. Put it on the phone and open it there.")
+
+
+class CardLanguage(StrEnum):
+    """Languages of the cards: one of them, or all on each card."""
+
+    ALL = "all"
+    ENGLISH = "en"
+    SPANISH = "es"
+    FRENCH = "fr"
+
+
+class CardKind(StrEnum):
+    """Which cards."""
+
+    BOTH = "both"
+    COVER = "cover"
+    NAIL = "nail"
+
+
+@guarded
+def cards(
+    job: Path = JOB,
+    out: Path = typer.Option(Path("cards.pdf"), "--out", "-o", help="The PDF to write, never an existing file."),
+    of: CardKind = typer.Option(CardKind.BOTH, "--of", help="Do-not-cover cards, do-not-nail cards, or both."),
+    language: CardLanguage = typer.Option(
+        CardLanguage.ALL, "--language", "-l", help="en, es, fr, or all on each card."
+    ),
+    quiet: bool = QUIET,
+) -> None:
+    """Print the cards for the walls: do not cover before it is tested, do not nail where pipe lies."""
+    from stubout import run
+    from stubout.run_field import cards as made
+    from stubout.run_field import texts
+    from stubout.run_field.card_words import KINDS
+
+    if out.exists():
+        raise InputError(f"{out} is already there; give another name")
+    with progress(quiet) as say:
+        design = run.design(run.read(str(job)), say)
+    kinds = KINDS if of is CardKind.BOTH else (KINDS[of is CardKind.NAIL],)
+    data, count = made.cards_of(design, kinds, language.value)
+    try:
+        texts.write_file(str(out), data)
+    except FileExistsError:
+        raise InputError(f"{out} is already there; give another name") from None
+    typer.echo(f"{out} written: {several(count, 'card')}.")
 
 
 @guarded

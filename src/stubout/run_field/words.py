@@ -23,6 +23,11 @@ def english(text: str) -> str:
     return text
 
 
+def noted(text: str) -> str:
+    """Return a label as it stands; marks one that is looked up where it is shown."""
+    return text
+
+
 @lru_cache(maxsize=len(LANGUAGES))
 def speaker(language: str) -> Say:
     """Return what turns an English label into a language; English for one that is not known."""

@@ -20,6 +20,7 @@ from starlette.exceptions import HTTPException
 from stubout.problems import several
 from stubout.run_field import texts
 from stubout.run_field.model import Field
+from stubout.run_field.phrases import told
 from stubout.run_field.words import ENGLISH, LANGUAGES, speaker
 from stubout.store import jobs
 from stubout.store.engine import Store
@@ -143,7 +144,9 @@ def templates(language: str = ENGLISH) -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.globals["_"] = speaker(language)
+    say = speaker(language)
+    made.globals["_"] = say
+    made.globals["told"] = lambda text: told(text, say)
     made.globals["language"] = language
     made.globals["languages"] = LANGUAGES
     made.globals["asset"] = asset
@@ -161,6 +164,6 @@ def asset(name: str) -> str:
 
 def page(name: str, who: Person | None, status: int = 200, /, **words: Any) -> HTMLResponse:
     """Return a page, or a part of one, made from a template."""
-    made = templates(who.language if who else ENGLISH)
+    made = templates(who.language if who else words.get("language", ENGLISH))
     text = made.get_template(name).render(who=who, csrf=who.csrf if who else "", **words)
     return HTMLResponse(text, status)

@@ -8,6 +8,7 @@ from typing import Final, Literal
 
 from stubout import units
 from stubout.run_field.model import Drain, Filling, WallMark
+from stubout.run_field.phrases import told
 from stubout.run_field.words import Say, english
 from stubout.store.model import Kind, Record
 
@@ -70,12 +71,12 @@ def height(mark: WallMark, value: str, system: units.Units, say: Say = english) 
 def slope(drain: Drain, value: str, system: units.Units, say: Say = english) -> Verdict:
     """Return what a recorded slope is worth against the least slope of the book."""
     measured = units.parse_slope(value)
-    shown = units.slope(measured, system)
+    shown, least = units.slope(measured, system), told(drain.least_words, say)
     if drain.least is None:
-        return Verdict("open", f"{shown}; {drain.least_words}")
+        return Verdict("open", f"{shown}; {least}")
     if drain.least - measured > drain.off_by:
-        return Verdict("out", say("{slope}, too flat: {least}").format(slope=shown, least=drain.least_words))
-    return Verdict("within", say("{slope}, not too flat: {least}").format(slope=shown, least=drain.least_words))
+        return Verdict("out", say("{slope}, too flat: {least}").format(slope=shown, least=least))
+    return Verdict("within", say("{slope}, not too flat: {least}").format(slope=shown, least=least))
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +122,7 @@ def test(filling: Filling, value: str, system: units.Units, say: Say = english) 
         return Verdict("out", say("leaks: {leaks}").format(leaks=one.leaks))
     if start - end > TOUCH_MM:
         return Verdict("out", say("the water fell by {drop}").format(drop=units.named(start - end, system)))
-    held, hold = f"{minutes:g}", filling.hold
+    held, hold = f"{minutes:g}", told(filling.hold, say)
     if filling.hold_min is None:
         return Verdict("open", say("held {minutes} min; {hold}").format(minutes=held, hold=hold))
     if not minutes >= filling.hold_min:

@@ -11,13 +11,18 @@ from hashlib import sha256
 from typing import Any, Final
 
 from stubout.run_field.model import Field, WallMark, Way
-from stubout.run_field.words import ENGLISH, Say
+from stubout.run_field.phrases import told
+from stubout.run_field.words import ENGLISH, Say, noted
 from stubout.store.model import Kind, Record
 from stubout.web import gates, verdicts
 from stubout.web.along.sheaf import SCHEMA
 from stubout.web.along.spoken import SCRIPT_WORDS
 
-LISTS: Final = {"bores": "Bores", "cuts": "Cuts", "materials": "Materials"}  # files of the packet -> titles
+LISTS: Final = {
+    "bores": noted("Bores"),
+    "cuts": noted("Cuts"),
+    "materials": noted("Materials"),
+}  # files of the packet -> titles
 _KINDS: Final = (Kind.TICK, Kind.HEIGHT, Kind.SLOPE, Kind.TEST, Kind.NOTE)
 
 
@@ -51,15 +56,16 @@ def reckoned(taken: Taken, say: Say, language: str = ENGLISH) -> dict[str, Any]:
         "tasks": [{"kind": t.kind, "about": t.about, "place": t.place, "wall": t.wall} for t in field.tasks],
         "drains": [
             {
-                "about": d.about, "place": d.place, "least": d.least, "leastWords": d.least_words, "offBy": d.off_by,
-                "asked": d.asked,
+                "about": d.about, "place": d.place, "least": d.least, "offBy": d.off_by,
+                "leastWords": told(d.least_words, say), "asked": d.asked,
             }
             for d in field.drains
         ],
         "fillings": [
-            {"letter": f.letter, "place": f.place, "holdMin": f.hold_min, "hold": f.hold} for f in field.fillings
+            {"letter": f.letter, "place": f.place, "holdMin": f.hold_min, "hold": told(f.hold, say)}
+            for f in field.fillings
         ],
-        "gates": [[_need(n) for n in g.needs] for g in gates.gates(field, taken.records)],
+        "gates": [[_need(n) for n in g.needs] for g in gates.gates(field, taken.records, say)],
         "records": [_record(r) for r in taken.records if r.kind in _KINDS],
         "noLeaks": list(verdicts.NO_LEAKS),
         "words": {w: say(w) for w in SCRIPT_WORDS if say(w) != w},

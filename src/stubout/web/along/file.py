@@ -50,7 +50,7 @@ def along(taken: Taken, language: str = ENGLISH) -> bytes:
         "walls": [(i, s, pictures[s.id], _groups(taken, s)) for i, s in enumerate(field.walls)],
         "elsewhere": _by_kind(elsewhere),
         "titles": TITLES,
-        "gates": [(g.title, list(enumerate(g.needs))) for g in gates.gates(field, taken.records)],
+        "gates": [(g.title, list(enumerate(g.needs))) for g in gates.gates(field, taken.records, say)],
         "lists": [_list(taken, name, title) for name, title in LISTS.items()],
         "sheets": sheets,
     }  # fmt: skip

@@ -62,6 +62,13 @@ function judge(by) {
   }
 }
 
+// A height in the language of the file.
+function heightShown(value) {
+  const [height, datum] = value.split(ABOVE);
+  if (datum === DATUMS.subfloor) return t("{height} above subfloor", { height });
+  return datum === DATUMS.finished ? t("{height} above finished floor", { height }) : value;
+}
+
 // A form that stays open with the fault where what is typed cannot be read.
 function entryForm(title, fields, send) {
   const wrong = el("p", { class: "wrong", role: "alert", hidden: true });
@@ -90,7 +97,7 @@ const SLOTS = {
     const out = [];
     if (task) out.push(tick(records, task.about, task.place, side.id, DONE[task.kind]));
     const read = last(records, "height", mark.place);
-    if (read) out.push(...reading(read, judge(() => heightVerdict(mark, read.value))));
+    if (read) out.push(...reading(read, judge(() => heightVerdict(mark, read.value)), heightShown(read.value)));
     if (mark.subfloor === null) return out;
     const datum = (value, words, checked) => el("label", {}, el("input", { type: "radio", name: "datum", value, checked }), ` ${words}`);
     out.push(entryForm(read ? t("Measure again") : t("As-built height"), [
