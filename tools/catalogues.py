@@ -1,8 +1,8 @@
 """Bring the catalogues of the labels up to date with the code, and compile them: `make labels`.
 
 Labels stand in the code in English: in `_("...")` of templates, in `say`, `noted` and the voices of the cards in
-Python, in `t("...")` in the scripts of the file that is taken along. What is new gets an empty line in each catalogue, which a
-test then finds; what is gone is taken out. The same labels give the same bytes.
+Python, in `t("...")` in the scripts of the file that is taken along. What is new gets an empty line in each catalogue,
+which a test then finds; what is gone is taken out. The same labels give the same bytes.
 """
 
 from __future__ import annotations

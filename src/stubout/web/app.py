@@ -18,7 +18,17 @@ from stubout.export.json_ import error_data
 from stubout.problems import Fault, JobFileError, StuboutError
 from stubout.store.engine import Store, open_store
 from stubout.store.model import NoSuch, Stale
-from stubout.web import api, pages_cards, pages_edit, pages_jobs, pages_parts, pages_people, pages_see, pages_site
+from stubout.web import (
+    api,
+    pages_cards,
+    pages_edit,
+    pages_jobs,
+    pages_parts,
+    pages_people,
+    pages_see,
+    pages_shell,
+    pages_site,
+)
 from stubout.web.along import pages as pages_along
 from stubout.web.guard import Guard
 from stubout.web.office import NotPlanned, Office, page
@@ -49,7 +59,17 @@ def create(settings: Settings, store: Store | None = None) -> FastAPI:
     )
     app.state.office = office
     app.include_router(api.router)
-    for pages in (pages_people, pages_jobs, pages_see, pages_edit, pages_parts, pages_site, pages_cards, pages_along):
+    for pages in (
+        pages_people,
+        pages_jobs,
+        pages_see,
+        pages_edit,
+        pages_parts,
+        pages_site,
+        pages_cards,
+        pages_shell,
+        pages_along,
+    ):
         app.include_router(pages.router, include_in_schema=False)
     app.mount("/fonts", _Kept(directory=str(files("stubout").joinpath("fonts"))), name="fonts")
     app.mount("/static", _Kept(directory=str(files("stubout.web").joinpath("static"))), name="static")

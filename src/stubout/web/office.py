@@ -5,6 +5,7 @@ from __future__ import annotations
 import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from functools import lru_cache
 from hashlib import sha256
 from importlib.resources import files
@@ -29,6 +30,7 @@ from stubout.web.people import FIELD, HEADER, Pairing, Person, person, prove
 from stubout.web.plans import Plan, Plans
 from stubout.web.settings import Settings
 
+SESSION: Final = "X-Stubout-Session"  # on each page, for the worker in the browser: whose it is
 _BACK: Final = 5  # revisions looked at for one that is planned already
 _FIELDS: Final = 120  # of one form
 
@@ -151,6 +153,7 @@ def templates(language: str = ENGLISH) -> Environment:
     made.globals["languages"] = LANGUAGES
     made.globals["asset"] = asset
     made.globals["several"] = several
+    made.globals["now"] = lambda: datetime.now(UTC).strftime("%Y-%m-%d %H:%M UTC")
     made.globals["once"] = lambda: secrets.token_hex(8)
     return made
 
@@ -166,4 +169,4 @@ def page(name: str, who: Person | None, status: int = 200, /, **words: Any) -> H
     """Return a page, or a part of one, made from a template."""
     made = templates(who.language if who else words.get("language", ENGLISH))
     text = made.get_template(name).render(who=who, csrf=who.csrf if who else "", **words)
-    return HTMLResponse(text, status)
+    return HTMLResponse(text, status, {SESSION: who.mark} if who else None)

@@ -23,6 +23,7 @@ from stubout.web.pages_edit import whole
 from stubout.web.pages_jobs import standing
 from stubout.web.pages_people import own_path
 from stubout.web.pages_see import inline, planned
+from stubout.web.pages_shell import keeps
 from stubout.web.people import language_of
 from stubout.web.photos import remade
 from stubout.web.plans import Plan
@@ -119,7 +120,7 @@ def walls(request: Request, job_id: int, who: Who) -> Response:
     """List the walls with what is done on each."""
     site = _site(request, job_id)
     moved = gates.moved(site.field, site.records)
-    return page("site.html", who, at=site.at, site=site, slug=slug, moved=moved, here="site")
+    return keeps(page("site.html", who, at=site.at, site=site, slug=slug, moved=moved, here="site"))
 
 
 @router.get("/jobs/{job_id}/site/{name}")
@@ -127,7 +128,7 @@ def wall(request: Request, job_id: int, name: str, who: Who) -> Response:
     """Show one wall, or what is done elsewhere."""
     site = _site(request, job_id)
     if name == ELSEWHERE:
-        return page("elsewhere.html", who, at=site.at, site=site, titles=TITLES, here="site")
+        return keeps(page("elsewhere.html", who, at=site.at, site=site, titles=TITLES, here="site"))
     side = _side(site.field, name)
     picture = inline(office_of(request).plans.file(site.at.key, side.picture))
     at = site.field.walls.index(side)
@@ -136,7 +137,7 @@ def wall(request: Request, job_id: int, name: str, who: Who) -> Response:
         "before": beside[at - 1] if at else "", "after": beside[at + 1] if at + 1 < len(beside) else "",
         "number": at + 1, "titles": TITLES, "slug": name,
     }  # fmt: skip
-    return page("wall.html", who, at=site.at, site=site, side=side, picture=picture, here="site", **words)
+    return keeps(page("wall.html", who, at=site.at, site=site, side=side, picture=picture, here="site", **words))
 
 
 @router.get("/jobs/{job_id}/records")
@@ -277,4 +278,4 @@ def gate_list(request: Request, job_id: int, who: Who) -> Response:
     site = _site(request, job_id)
     moved = gates.moved(site.field, site.records)
     lines = gates.gates(site.field, site.records, site.say)
-    return page("gates.html", who, at=site.at, site=site, gates=lines, moved=moved, here="gates")
+    return keeps(page("gates.html", who, at=site.at, site=site, gates=lines, moved=moved, here="gates"))

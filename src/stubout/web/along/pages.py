@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
 from typing import Any
 
 from fastapi import APIRouter, Request
 from fastapi.responses import JSONResponse, Response
 
+from stubout.export.json_ import error_data
 from stubout.store.model import StoreError
 from stubout.web import gates
 from stubout.web.along.data import Taken
@@ -53,9 +53,14 @@ def bring(request: Request, job_id: int, form: Form) -> Response:
     text = decoded(form.files["file"]) if form.files.get("file") else form.get("text")
     if not text.strip():
         raise StoreError("choose a file of entries first")
-    own = form.get("own") == "yes"
-    outcomes = merge(office_of(request).store, job_id, read(text), form.who.name, own=own)
-    if form.get("as") == "json":
+    own, as_json = form.get("own") == "yes", form.get("as") == "json"
+    try:
+        outcomes = merge(office_of(request).store, job_id, read(text), form.who.name, own=own)
+    except StoreError as error:
+        if not as_json:
+            raise
+        return JSONResponse(error_data(str(error), []), 400)
+    if as_json:
         return JSONResponse({"schema": 1, "outcomes": [_plain(o) for o in outcomes]})
     at = planned(request, job_id)
     assert at.field is not None
@@ -64,5 +69,4 @@ def bring(request: Request, job_id: int, form: Form) -> Response:
 
 
 def _plain(one: Outcome) -> dict[str, Any]:
-    said = asdict(one)
-    return {"token": one.said.token, "state": said["state"], "words": said["words"]}
+    return {"token": one.said.token, "state": one.state, "words": one.words}
