@@ -276,6 +276,16 @@ def test_a_file_opened_from_a_disk_records_and_its_entries_come_back(
     assert sorted((r.kind.value, r.author) for r in kept) == [
         (k, "Helper H") for k in ("height", "note", "slope", "test", "tick")
     ]
+    # A new file of the same revision knows what has come back: nothing stands there twice.
+    here.write_text(file_of(plumber, fresh), encoding="utf-8")
+    phone.goto(f"{here.as_uri()}#wall-0")
+    phone.reload()
+    expect(wall.locator(".kept")).to_have_count(1)
+    back = next(r for r in kept if r.kind is Kind.NOTE)
+    records.add(office.store, fresh, 1, "P", Entry(Kind.BACK, back.about, takes_back=back.id))
+    here.write_text(file_of(plumber, fresh), encoding="utf-8")
+    phone.reload()
+    expect(wall.locator(".kept")).to_have_count(0)
     # What the file reckoned for the gates is what the app reckons now.
     for shown, need in zip(counts, (n for g in gates.gates(field, kept) for n in g.needs), strict=True):
         words = f"{need.done} of {need.of}" if need.of > 1 else ("met" if need.met else "not met")

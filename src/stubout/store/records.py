@@ -76,6 +76,15 @@ def by_token(store: Store, job: int, token: str) -> Record | None:
         return _by_token(connection, known(job, "job"), token or None)
 
 
+def tokens(store: Store, job: int) -> dict[str, int]:
+    """Return the token of every record of a job that has one, those taken back among them, with its number."""
+    with store.reading() as connection:
+        query = select(records.c.token, records.c.id).where(
+            records.c.job == known(job, "job"), records.c.token.is_not(None)
+        )
+        return {row.token: row.id for row in connection.execute(query)}
+
+
 def _by_token(connection: Connection, job: int, token: object) -> Record | None:
     if token is None:
         return None

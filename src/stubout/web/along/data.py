@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import dataclasses
 import io
 import json
 from collections.abc import Iterable, Mapping
@@ -37,11 +38,13 @@ class Taken:
     name: str = ""
     revision: int = 0
     records: tuple[Record, ...] = ()  # that stand
+    tokens: Mapping[str, int] = dataclasses.field(default_factory=dict)  # of entries that have come back -> records
 
 
 def reckoned(taken: Taken, say: Say, language: str = ENGLISH) -> dict[str, Any]:
     """Return the data of the file, as plain lists and words."""
     field = taken.field
+    known = {number: token for token, number in taken.tokens.items()}
     return {
         "schema": SCHEMA,
         "job": {
@@ -66,7 +69,8 @@ def reckoned(taken: Taken, say: Say, language: str = ENGLISH) -> dict[str, Any]:
             for f in field.fillings
         ],
         "gates": [[_need(n) for n in g.needs] for g in gates.gates(field, taken.records, say)],
-        "records": [_record(r) for r in taken.records if r.kind in _KINDS],
+        "records": [_record(r, known) for r in taken.records if r.kind in _KINDS],
+        "known": sorted(taken.tokens),
         "noLeaks": list(verdicts.NO_LEAKS),
         "words": {w: say(w) for w in SCRIPT_WORDS if say(w) != w},
     }  # fmt: skip
@@ -89,8 +93,9 @@ def _need(need: gates.Need) -> dict[str, Any]:
     return {"by": need.by, "done": need.done, "of": need.of, "left": list(need.left)}
 
 
-def _record(r: Record) -> dict[str, Any]:
+def _record(r: Record, known: Mapping[int, str]) -> dict[str, Any]:
     return {
+        "token": known.get(r.id, ""),
         "record": r.id, "kind": r.kind.value, "about": r.about, "value": r.value, "wall": r.wall, "place": r.place,
         "author": r.author, "at": r.at,
     }  # fmt: skip

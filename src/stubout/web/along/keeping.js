@@ -45,18 +45,21 @@ function asRecord(e) {
   return { token: e.token, kind: e.kind, about: e.about, place: e.place ?? "", wall: e.wall ?? "", value, author: e.author, at: e.at };
 }
 
-// What counts: records of the app when the file was made, and entries, but those taken back.
+// What counts: records of the app when the file was made, and entries, but those taken back. An entry that had come back
+// by then is one of those records, and what the app says of it holds.
+const KNOWN = new Set(DATA.known);
 function standing() {
+  const fresh = kept.entries.filter((e) => !KNOWN.has(e.token));
   const gone = new Set();
-  for (const e of kept.entries) {
+  for (const e of fresh) {
     if (e.kind === "taken back") gone.add(e.takes_back.token || `record ${e.takes_back.record}`);
   }
-  const own = kept.entries.filter((e) => e.kind !== "taken back").map(asRecord);
-  return [...DATA.records, ...own].filter((r) => !gone.has(r.token ?? `record ${r.record}`));
+  const own = fresh.filter((e) => e.kind !== "taken back").map(asRecord);
+  return [...DATA.records, ...own].filter((r) => !(r.token && gone.has(r.token)) && !gone.has(`record ${r.record}`));
 }
 
 function unsaved() {
-  const done = new Set(kept.saved);
+  const done = new Set([...kept.saved, ...KNOWN]);
   return kept.entries.filter((e) => !done.has(e.token)).length;
 }
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Final
 
 from fastapi import APIRouter, Request
 from fastapi.responses import JSONResponse, Response
 
 from stubout.export.json_ import error_data
+from stubout.store import records
 from stubout.store.model import StoreError
 from stubout.web import gates
 from stubout.web.along.data import Taken
@@ -19,6 +20,7 @@ from stubout.web.pages_jobs import decoded, standing
 from stubout.web.pages_see import planned
 
 router = APIRouter()
+PREFIX: Final = "along-"  # of the tokens that a file gives its entries
 
 
 def taken(office: Office, at: Opened, request: Request) -> Taken:
@@ -28,7 +30,8 @@ def taken(office: Office, at: Opened, request: Request) -> Taken:
     names = [n for n in office.plans.names(at.key) if n in wanted or n.startswith("lists/")]
     files = {n: office.plans.file(at.key, n) for n in names}
     found = standing(request, at.job.id)
-    return Taken(at.shown.text, at.field, files, at.job.id, at.job.name, at.shown.number, found)
+    back = {t: n for t, n in records.tokens(office.store, at.job.id).items() if t.startswith(PREFIX)}
+    return Taken(at.shown.text, at.field, files, at.job.id, at.job.name, at.shown.number, found, back)
 
 
 @router.get("/jobs/{job_id}/along")
