@@ -166,10 +166,12 @@ def _span(two: tuple[str, str]) -> str:
 
 
 def _plates(plates: Sequence[CardPlate], voices: _Voices) -> dict[str, Any]:
+    """Return one line a kind and face, with every place of it."""
+    places: dict[str, list[str]] = {}
+    for p in plates:
+        what = f"{voices.joined(_PLATES.get(p.kind, p.kind))}, {voices.joined(_FACES[p.face])}"
+        places.setdefault(what, []).append(f"{p.station}, {p.height}")
     return {
         "title": voices.joined("Nail plates and straps: distance from the corner, height above subfloor"),
-        "lines": [
-            f"{voices.joined(_PLATES.get(p.kind, p.kind))}, {voices.joined(_FACES[p.face])}: {p.station}, {p.height}"
-            for p in plates
-        ],
+        "lines": [f"{what}: {'; '.join(at)}" for what, at in places.items()],
     }
