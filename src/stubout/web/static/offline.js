@@ -10,9 +10,9 @@
 
   function held() {
     try {
-      return { waiting: [], refused: [], ...JSON.parse(localStorage.getItem(KEY) ?? "{}") };
+      return { waiting: [], refused: [], used: {}, ...JSON.parse(localStorage.getItem(KEY) ?? "{}") };
     } catch {
-      return { waiting: [], refused: [] };
+      return { waiting: [], refused: [], used: {} };
     }
   }
 
@@ -29,6 +29,7 @@
     return true;
   }
 
+  const fresh = () => [...crypto.getRandomValues(new Uint8Array(12))].map((b) => b.toString(16).padStart(2, "0")).join("");
   const KINDS = ["tick", "height", "slope", "note", "test", "taken back"];
 
   // A form of the page as an entry of the file that docs/along.md describes.
@@ -61,8 +62,15 @@
   function queue(form) {
     const one = entryOf(form);
     if (!KINDS.includes(one.entry.kind)) return told(form, words.needs);
+    const { token, author, at, ...says } = one.entry;
+    const words_ = JSON.stringify(says);
     const kept = hold((now) => {
-      if (!now.waiting.some((w) => w.entry.token === one.entry.token)) now.waiting.push(one);
+      // A page read from the phone shows the same token again: another entry from it gets one of its own, and the same
+      // entry is not kept twice.
+      if (now.used[token] === words_) return;
+      if (token in now.used) one.entry.token = fresh();
+      else now.used = Object.fromEntries([...Object.entries(now.used), [token, words_]].slice(-500));
+      now.waiting.push(one);
     });
     told(form, kept ? `${words.kept} ${one.entry.value ?? ""}`.trim() : words.lost);
     if (!kept) return undefined;
@@ -89,7 +97,7 @@
         const o = said.error ? { state: "refused", words: said.error } : outcome.get(g.entry.token);
         if (!o) continue;
         now.waiting = now.waiting.filter((w) => w.entry.token !== g.entry.token);
-        if (o.state === "refused") now.refused.push({ ...g, words: o.words });
+        if (o.state === "refused" || (o.state === "there" && o.words)) now.refused.push({ ...g, words: o.words });
       }
     });
     return true;
