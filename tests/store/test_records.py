@@ -10,7 +10,7 @@ import pytest
 
 from stubout.store import jobs, records, sessions
 from stubout.store.engine import Store, open_store
-from stubout.store.model import Entry, Kind, NoSuch, StoreError
+from stubout.store.model import Brought, Entry, Kind, NoSuch, StoreError
 
 
 @pytest.fixture
@@ -97,3 +97,21 @@ def test_the_database_does_not_know_the_token(tmp_path: Path) -> None:
     token = sessions.begin(store, "P")
     store.close()
     assert all(token.encode() not in p.read_bytes() for p in tmp_path.iterdir())
+
+
+def test_a_record_brought_later_stands_at_its_own_time(tmp_path: Path) -> None:
+    clock = [datetime(2030, 1, 1, 12, tzinfo=UTC)]
+    store = open_store(tmp_path, clock=lambda: clock[0])
+    job = jobs.create(store, "A", "0", "P").id
+    clock[0] += timedelta(hours=2)
+    here = records.add(store, job, 1, "P", Entry(Kind.HEIGHT, "LV1", "2"))
+    clock[0] += timedelta(hours=1)
+    away = Brought("2030-01-01T13:00:00Z", "Q")
+    brought = records.add(store, job, 1, "R", Entry(Kind.HEIGHT, "LV1", "1", token="along-1"), away)
+    assert records.listed(store, job) == (brought, here)
+    assert (brought.author, brought.at) == ("R", "2030-01-01T13:00:00Z")
+    assert (brought.brought_by, brought.brought_at) == ("Q", "2030-01-01T15:00:00Z")
+    assert (here.brought_by, here.brought_at) == ("", "")
+    assert records.by_token(store, job, "along-1") == brought
+    assert records.by_token(store, job, "") is None
+    store.close()

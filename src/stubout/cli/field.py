@@ -1,13 +1,15 @@
-"""The verbs of the field app: serve, backup, restore."""
+"""The verbs of the field app: along, cards, serve, backup, restore."""
 
 from __future__ import annotations
 
+from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import typer
 
 from stubout.cli.exits import InputError, guarded
+from stubout.cli.shared import JOB, QUIET, progress
 from stubout.problems import several
 
 if TYPE_CHECKING:
@@ -19,6 +21,91 @@ DATABASE = typer.Option(
     help="URL of a PostgreSQL database instead: postgresql://user@host/name.",
 )  # fmt: skip
 MISSING = "the field app needs the extra `serve`: pip install 'stubout[serve]'"
+
+
+class Language(StrEnum):
+    """Languages of the labels."""
+
+    ENGLISH = "en"
+    SPANISH = "es"
+    FRENCH = "fr"
+
+
+@guarded
+def along(
+    job: Path = JOB,
+    out: Path = typer.Option(
+        Path("along.html"), "--out", "-o", help="The file to write, never an existing one; a browser opens it."
+    ),
+    language: Language = typer.Option(Language.ENGLISH, "--language", "-l", help="Of the labels: en, es or fr."),
+    quiet: bool = QUIET,
+) -> None:
+    """Take a job along: one file with walls, marks, lists, sheets and record forms, for a phone without a network."""
+    try:
+        from stubout.web.along.data import Taken
+        from stubout.web.along.file import along as made
+    except ImportError as missing:
+        raise InputError(_missing(missing)) from None
+    from stubout import run
+    from stubout.run_field import kept, take, texts
+
+    if out.exists():
+        raise InputError(f"{out} is already there; give another name")
+    text = texts.text_of(str(job))
+    with progress(quiet) as say:
+        files = take.take(run.read(str(job)), say)
+    data = made(Taken(text, kept.read(files[kept.FIELD]), files), language.value)
+    try:
+        texts.write_file(str(out), data)
+    except FileExistsError:
+        raise InputError(f"{out} is already there; give another name") from None
+    typer.echo(f"{out} written: {len(data) / 1000:.0f} kB. Put it on the phone and open it there.")
+
+
+class CardLanguage(StrEnum):
+    """Languages of the cards: one of them, or all on each card."""
+
+    ALL = "all"
+    ENGLISH = "en"
+    SPANISH = "es"
+    FRENCH = "fr"
+
+
+class CardKind(StrEnum):
+    """Which cards."""
+
+    BOTH = "both"
+    COVER = "cover"
+    NAIL = "nail"
+
+
+@guarded
+def cards(
+    job: Path = JOB,
+    out: Path = typer.Option(Path("cards.pdf"), "--out", "-o", help="The PDF to write, never an existing file."),
+    of: CardKind = typer.Option(CardKind.BOTH, "--of", help="Do-not-cover cards, do-not-nail cards, or both."),
+    language: CardLanguage = typer.Option(
+        CardLanguage.ALL, "--language", "-l", help="en, es, fr, or all on each card."
+    ),
+    quiet: bool = QUIET,
+) -> None:
+    """Print the cards for the walls: do not cover before it is tested, do not nail where pipe lies."""
+    from stubout import run
+    from stubout.run_field import cards as made
+    from stubout.run_field import texts
+    from stubout.run_field.card_words import KINDS
+
+    if out.exists():
+        raise InputError(f"{out} is already there; give another name")
+    with progress(quiet) as say:
+        design = run.design(run.read(str(job)), say)
+    kinds = KINDS if of is CardKind.BOTH else (KINDS[of is CardKind.NAIL],)
+    data, count = made.cards_of(design, kinds, language.value)
+    try:
+        texts.write_file(str(out), data)
+    except FileExistsError:
+        raise InputError(f"{out} is already there; give another name") from None
+    typer.echo(f"{out} written: {several(count, 'card')}.")
 
 
 @guarded

@@ -58,6 +58,44 @@ class WallSide:
 
 
 @dataclass(frozen=True, slots=True)
+class CardZone:
+    """One stretch of a wall face behind which pipe lies; nothing is nailed there."""
+
+    letter: str
+    drain: bool  # a drain is in it; else vents only
+    sizes: tuple[str, ...]
+    stations: tuple[str, str]  # from the control corner
+    subfloor: tuple[str, str]  # heights above the subfloor
+    finished: tuple[str, str] | None  # above the finished floor, None where no room is described
+    deep: str  # from this face of the framing to the pipe, "" where it comes through
+
+
+@dataclass(frozen=True, slots=True)
+class CardPlate:
+    """One nail plate, strap or shoe on a member of the wall."""
+
+    kind: str
+    face: Literal["this", "other", "both", "top"]
+    station: str
+    height: str  # above the subfloor
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """One face of a wall with pipe behind it: what the one who covers and nails has to know."""
+
+    wall: str
+    side: Literal["left", "right"]
+    level: str
+    room: str  # in front of it, "" where none is described
+    end: str  # which end of the wall is the control corner: "south end"
+    bearing: bool
+    picture: str  # file
+    zones: tuple[CardZone, ...]
+    plates: tuple[CardPlate, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Task:
     """One thing to be done and ticked off."""
 
@@ -160,3 +198,5 @@ class Field:
     reasons: tuple[Reason, ...]
     answers: dict[str, tuple[int, ...]]  # what can be asked about -> which reasons answer, by place in the list
     notes: tuple[str, ...]
+    cards: tuple[Card, ...] = ()
+    paper: Literal["letter", "a4"] = "letter"

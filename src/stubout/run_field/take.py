@@ -13,7 +13,7 @@ from stubout.problems import Finding
 from stubout.reports.front import AUTHORITY_SHORT, unverified
 from stubout.reports.show import book_name, clause
 from stubout.reports.waivers import waiver_of
-from stubout.run_field import kept, marks, tasks
+from stubout.run_field import cards, kept, marks, tasks
 from stubout.run_field.model import Drawing, Field, Reason, Said, WallSide
 
 
@@ -41,7 +41,10 @@ def files_of(design: Design, verdict: run.Verdict, say: Callable[[str], None]) -
         name = f"screens/{names[picture.id]}.svg"
         pictures[name] = svg(picture).encode()
         walls.append(replace(side, picture=name))
-    return {**made.files, **pictures, kept.FIELD: kept.write(_field(design, verdict, made, tuple(walls)))}
+    carded = cards.cards(design)
+    pictures.update({card.picture: svg(picture).encode() for card, picture in carded})
+    field = replace(_field(design, verdict, made, tuple(walls)), cards=tuple(card for card, _ in carded))
+    return {**made.files, **pictures, kept.FIELD: kept.write(field)}
 
 
 def _field(design: Design, verdict: run.Verdict, made: run.Made, walls: tuple[WallSide, ...]) -> Field:
@@ -77,6 +80,7 @@ def _field(design: Design, verdict: run.Verdict, made: run.Made, walls: tuple[Wa
         reasons=tuple(Reason(d.about, d.what, d.value, d.steps, tuple(str(b) for b in d.bases)) for d in reasons),
         answers={name: tuple(reasons[d] for d in found) for name, found in asked.items()},
         notes=design.notes,
+        paper=facts.paper,
     )
 
 

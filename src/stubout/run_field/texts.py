@@ -43,6 +43,20 @@ def _line(text: str, key: str) -> int:
     return next((n for n, line in enumerate(text.splitlines(), 1) if line.startswith(spellings)), 0)
 
 
+def text_of(path: str) -> str:
+    """Return the text of a job file on disk; raises JobFileError if it cannot be read."""
+    from stubout.files import jobs
+
+    return jobs.text_of(path)
+
+
+def write_file(path: str, data: bytes) -> None:
+    """Write one new file; raises FileExistsError rather than touch an existing one."""
+    from stubout.files.single import write_new
+
+    write_new(path, data)
+
+
 def faults_of(text: str, name: str = NAME) -> tuple[Fault, ...]:
     """Return what is wrong with a text as a job file; nothing if it can be laid out."""
     try:

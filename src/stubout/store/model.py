@@ -99,8 +99,18 @@ class Record:
     photo: str
     takes_back: int
     author: str
-    at: str
+    at: str  # when it was made
     revision: int  # of the job that was on the screen
+    brought_by: str = ""  # who brought it, where it was made away from the server
+    brought_at: str = ""  # when it came here
+
+
+@dataclass(frozen=True, slots=True)
+class Brought:
+    """How a record that was made away from the server came here."""
+
+    at: str  # when it was made, as its file says
+    by: str  # who brought it
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from stubout.store.engine import Store
 from stubout.store.model import (
     LONGEST_NAME,
     LONGEST_WORDS,
+    Brought,
     Entry,
     Kind,
     NoSuch,
@@ -24,7 +25,7 @@ from stubout.store.model import (
 from stubout.store.tables import photos, records, revisions
 
 
-def add(store: Store, job: int, revision: int, author: str, entry: Entry) -> Record:
+def add(store: Store, job: int, revision: int, author: str, entry: Entry, brought: Brought | None = None) -> Record:
     """Return a record, kept.
 
     Args:
@@ -33,11 +34,13 @@ def add(store: Store, job: int, revision: int, author: str, entry: Entry) -> Rec
         revision: Of the job, which was on the screen.
         author: Who says so.
         entry: What; one whose token is there already is not kept twice, the earlier one is returned.
+        brought: For a record that was made away from the server.
 
     Raises:
         NoSuch: If job, revision, photo, or what it takes back is not there.
         StoreError: If a text is too long or missing, or the record was taken back already.
     """
+    now = store.now()
     row = {
         "job": known(job, "job"),
         "kind": entry.kind.value,
@@ -48,8 +51,10 @@ def add(store: Store, job: int, revision: int, author: str, entry: Entry) -> Rec
         "photo": entry.photo or None,
         "takes_back": known(entry.takes_back, "record") if entry.takes_back else None,
         "author": name(author, "the author"),
-        "at": store.now(),
+        "at": brought.at if brought else now,
         "revision": known(revision, "revision"),
+        "brought_by": name(brought.by, "who brings it") if brought else None,
+        "brought_at": now if brought else None,
         "token": words(entry.token, LONGEST_NAME, "the token") or None,
     }
     with store.writing() as connection:
@@ -63,6 +68,21 @@ def add(store: Store, job: int, revision: int, author: str, entry: Entry) -> Rec
         made = connection.execute(insert(records).values(row)).inserted_primary_key
         assert made is not None
         return _one(connection, job, made[0])
+
+
+def by_token(store: Store, job: int, token: str) -> Record | None:
+    """Return the record of a job that carries a token, None if there is none."""
+    with store.reading() as connection:
+        return _by_token(connection, known(job, "job"), token or None)
+
+
+def tokens(store: Store, job: int) -> dict[str, int]:
+    """Return the token of every record of a job that has one, those taken back among them, with its number."""
+    with store.reading() as connection:
+        query = select(records.c.token, records.c.id).where(
+            records.c.job == known(job, "job"), records.c.token.is_not(None)
+        )
+        return {row.token: row.id for row in connection.execute(query)}
 
 
 def _by_token(connection: Connection, job: int, token: object) -> Record | None:
@@ -97,14 +117,17 @@ def _one(connection: Connection, job: int, record: int) -> Record:
 
 def _record(row: RowMapping) -> Record:
     kept = {k: v for k, v in row.items() if k != "token"}
-    kept |= {"kind": Kind(row["kind"]), "photo": row["photo"] or "", "takes_back": row["takes_back"] or 0}
-    return Record(**kept)
+    kept |= {"kind": Kind(row["kind"]), "takes_back": row["takes_back"] or 0}
+    return Record(**kept | {k: row[k] or "" for k in ("photo", "brought_by", "brought_at")})
 
 
 def listed(store: Store, job: int) -> tuple[Record, ...]:
-    """Return all records of a job in the order they came, those taken back among them."""
+    """Return all records of a job in the order they were made, those taken back among them.
+
+    One that is brought later takes its place by its time, so that the last reading is the one that was read last.
+    """
     with store.reading() as connection:
-        query = select(records).where(records.c.job == known(job, "job")).order_by(records.c.id)
+        query = select(records).where(records.c.job == known(job, "job")).order_by(records.c.at, records.c.id)
         return tuple(_record(row) for row in connection.execute(query).mappings())
 
 

@@ -75,6 +75,8 @@ records = Table(
     _text("author"),
     _text("at"),
     Column("revision", Integer, nullable=False),
+    Column("brought_by", Text, nullable=True),  # of a record that was made away from the server
+    Column("brought_at", Text, nullable=True),
     Column("token", Text, nullable=True),  # NULL is never the same as another NULL
     ForeignKeyConstraint(["job", "revision"], ["revisions.job", "revisions.number"], name="fk_records_revision"),
     UniqueConstraint("job", "token", name="uq_records_token"),

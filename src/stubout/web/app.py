@@ -22,6 +22,7 @@ from stubout.web import (
     api,
     api_more,
     pages_books,
+    pages_cards,
     pages_edit,
     pages_entries,
     pages_fixes,
@@ -29,8 +30,10 @@ from stubout.web import (
     pages_parts,
     pages_people,
     pages_see,
+    pages_shell,
     pages_site,
 )
+from stubout.web.along import pages as pages_along
 from stubout.web.guard import Guard
 from stubout.web.office import NotPlanned, Office, page
 from stubout.web.people import Forged, NotPaired, Pairing
@@ -71,6 +74,9 @@ def create(settings: Settings, store: Store | None = None) -> FastAPI:
         pages_parts,
         pages_entries,
         pages_site,
+        pages_cards,
+        pages_shell,
+        pages_along,
     ):
         app.include_router(pages.router, include_in_schema=False)
     app.mount("/fonts", _Kept(directory=str(files("stubout").joinpath("fonts"))), name="fonts")

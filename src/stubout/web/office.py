@@ -5,6 +5,7 @@ from __future__ import annotations
 import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from functools import lru_cache
 from hashlib import sha256
 from importlib.resources import files
@@ -20,6 +21,8 @@ from starlette.exceptions import HTTPException
 from stubout.problems import several
 from stubout.run_field import texts
 from stubout.run_field.model import Field
+from stubout.run_field.phrases import told
+from stubout.run_field.words import ENGLISH, LANGUAGES, speaker
 from stubout.store import jobs
 from stubout.store.engine import Store
 from stubout.store.model import Job, Revision
@@ -27,6 +30,7 @@ from stubout.web.people import FIELD, HEADER, Pairing, Person, person, prove
 from stubout.web.plans import Plan, Plans
 from stubout.web.settings import Settings
 
+SESSION: Final = "X-Stubout-Session"  # on each page, for the worker in the browser: whose it is
 _BACK: Final = 5  # revisions looked at for one that is planned already
 _FIELDS: Final = 120  # of one form
 
@@ -132,8 +136,9 @@ def _plan(office: Office, last: Revision) -> Plan:
     return office.plans.ask(last.text, last.job)
 
 
-@lru_cache(maxsize=1)
-def _templates() -> Environment:
+@lru_cache(maxsize=len(LANGUAGES))
+def templates(language: str = ENGLISH) -> Environment:
+    """Return the templates in a language: what stands in `_("...")` is looked up."""
     made = Environment(
         loader=PackageLoader("stubout.web", "templates"),
         autoescape=True,
@@ -141,8 +146,14 @@ def _templates() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    say = speaker(language)
+    made.globals["_"] = say
+    made.globals["told"] = lambda text: told(text, say)
+    made.globals["language"] = language
+    made.globals["languages"] = LANGUAGES
     made.globals["asset"] = asset
     made.globals["several"] = several
+    made.globals["now"] = lambda: datetime.now(UTC).strftime("%Y-%m-%d %H:%M UTC")
     made.globals["once"] = lambda: secrets.token_hex(8)
     return made
 
@@ -156,5 +167,6 @@ def asset(name: str) -> str:
 
 def page(name: str, who: Person | None, status: int = 200, /, **words: Any) -> HTMLResponse:
     """Return a page, or a part of one, made from a template."""
-    text = _templates().get_template(name).render(who=who, csrf=who.csrf if who else "", **words)
-    return HTMLResponse(text, status)
+    made = templates(who.language if who else words.get("language", ENGLISH))
+    text = made.get_template(name).render(who=who, csrf=who.csrf if who else "", **words)
+    return HTMLResponse(text, status, {SESSION: who.mark} if who else None)

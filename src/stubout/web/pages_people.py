@@ -5,10 +5,11 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
+from stubout.run_field.words import LANGUAGES
 from stubout.store import sessions
 from stubout.store.model import StoreError
 from stubout.web.office import Form, Office, office_of, page, who_of
-from stubout.web.people import FIELD, NotPaired, Person, give, prove, take
+from stubout.web.people import FIELD, NotPaired, Person, give, language_of, prove, speak, take
 
 router = APIRouter()
 
@@ -27,14 +28,16 @@ def hello(request: Request, next: str = "/") -> Response:
         who = who_of(request)
     except NotPaired:
         who = None
-    return page("hello.html", who, network=office.settings.network, after=own_path(next), wrong="", name="")
+    words = {"network": office.settings.network, "after": own_path(next), "wrong": "", "name": ""}
+    return page("hello.html", who, **words, language=language_of(request))
 
 
 @router.post("/hello")
 async def greet(request: Request) -> Response:
     """Begin a session."""
-    form = await request.form(max_files=0, max_fields=5)
+    form = await request.form(max_files=0, max_fields=6)
     called, code, after, said = (str(form.get(k) or "") for k in ("name", "code", "next", FIELD))
+    language = str(form.get("language") or "")
     office = office_of(request)
     onward = RedirectResponse(own_path(after), 303)
     known = _known(request, said)
@@ -48,9 +51,11 @@ async def greet(request: Request) -> Response:
         except StoreError as error:
             wrong = f"{str(error)[:1].upper()}{str(error)[1:]}."
         else:
+            if language in LANGUAGES:
+                speak(onward, language)
             return onward
     words = {"network": office.settings.network, "after": own_path(after), "wrong": wrong, "name": called[:80]}
-    return page("hello.html", known, 400, **words)
+    return page("hello.html", known, 400, **words, language=language_of(request))
 
 
 def _known(request: Request, said: str) -> Person | None:

@@ -14,6 +14,7 @@ from stubout import units
 from stubout.run_field import texts
 from stubout.run_field.built import Reading
 from stubout.run_field.model import Field, Said, Task, WallSide
+from stubout.run_field.words import ENGLISH, noted, speaker
 from stubout.store import jobs, records
 from stubout.store.model import Entry, Kind, Record, StoreError
 from stubout.web import as_built, gates, verdicts
@@ -22,15 +23,23 @@ from stubout.web.pages_edit import whole
 from stubout.web.pages_jobs import standing
 from stubout.web.pages_people import own_path
 from stubout.web.pages_see import inline, planned
+from stubout.web.pages_shell import keeps
+from stubout.web.people import language_of
 from stubout.web.photos import remade
 from stubout.web.plans import Plan
 
 router = APIRouter()
 ELSEWHERE: Final = "elsewhere"
 TITLES: Final = {
-    "bore": "Holes", "stub": "Stub-outs", "glue": "Glue", "hanger": "Hangers and straps", "plate": "Plates",
-    "cap": "Caps and plugs for the test",
+    "bore": noted("Holes"), "stub": noted("Stub-outs"), "glue": noted("Glue"), "hanger": noted("Hangers and straps"),
+    "plate": noted("Plates"), "cap": noted("Caps and plugs for the test"),
 }  # fmt: skip
+
+# What the list of records calls each kind.
+KIND_WORDS: Final = (
+    noted("tick"), noted("height"), noted("slope"), noted("note"), noted("test"), noted("sign-off"), noted("photo"),
+    noted("taken back"),
+)  # fmt: skip
 
 
 def slug(side: WallSide) -> str:
@@ -41,8 +50,9 @@ def slug(side: WallSide) -> str:
 class Site:
     """The plan on the screen with the records that stand; what templates ask."""
 
-    def __init__(self, at: Opened, found: tuple[Record, ...]) -> None:
+    def __init__(self, at: Opened, found: tuple[Record, ...], language: str = ENGLISH) -> None:
         assert at.field is not None
+        self.say = speaker(language)
         self.at, self.field, self.records = at, at.field, found
         self.ticks = {r.place: r for r in found if r.kind is Kind.TICK}
 
@@ -57,19 +67,19 @@ class Site:
     def height(self, mark: Any) -> tuple[Record, verdicts.Verdict] | None:
         """Return the last height of a mark with its verdict."""
         found = self.read(Kind.HEIGHT, mark.place)
-        return (found, verdicts.height(mark, found.value, self.field.units)) if found else None
+        return (found, verdicts.height(mark, found.value, self.field.units, self.say)) if found else None
 
     def slope(self, drain: Any) -> tuple[Record, verdicts.Verdict] | None:
         """Return the last slope of a drain with its verdict."""
         found = self.read(Kind.SLOPE, drain.place)
-        return (found, verdicts.slope(drain, found.value, self.field.units)) if found else None
+        return (found, verdicts.slope(drain, found.value, self.field.units, self.say)) if found else None
 
     def test(self, filling: Any) -> tuple[verdicts.Tested, Record, verdicts.Verdict] | None:
         """Return the last test of a section with its verdict."""
         found = self.read(Kind.TEST, filling.place)
         if found is None:
             return None
-        return verdicts.tested(found.value), found, verdicts.test(filling, found.value, self.field.units)
+        return verdicts.tested(found.value), found, verdicts.test(filling, found.value, self.field.units, self.say)
 
     def tasks(self, wall: str) -> dict[str, list[Task]]:
         """Return what is ticked on one wall, or elsewhere, by kind; what a mark shows itself is left out."""
@@ -95,7 +105,7 @@ class Site:
 
 
 def _site(request: Request, job_id: int) -> Site:
-    return Site(planned(request, job_id), standing(request, job_id))
+    return Site(planned(request, job_id), standing(request, job_id), language_of(request))
 
 
 def _side(field: Field, name: str) -> WallSide:
@@ -110,7 +120,7 @@ def walls(request: Request, job_id: int, who: Who) -> Response:
     """List the walls with what is done on each."""
     site = _site(request, job_id)
     moved = gates.moved(site.field, site.records)
-    return page("site.html", who, at=site.at, site=site, slug=slug, moved=moved, here="site")
+    return keeps(page("site.html", who, at=site.at, site=site, slug=slug, moved=moved, here="site"))
 
 
 @router.get("/jobs/{job_id}/site/{name}")
@@ -118,7 +128,7 @@ def wall(request: Request, job_id: int, name: str, who: Who) -> Response:
     """Show one wall, or what is done elsewhere."""
     site = _site(request, job_id)
     if name == ELSEWHERE:
-        return page("elsewhere.html", who, at=site.at, site=site, titles=TITLES, here="site")
+        return keeps(page("elsewhere.html", who, at=site.at, site=site, titles=TITLES, here="site"))
     side = _side(site.field, name)
     picture = inline(office_of(request).plans.file(site.at.key, side.picture))
     at = site.field.walls.index(side)
@@ -127,7 +137,7 @@ def wall(request: Request, job_id: int, name: str, who: Who) -> Response:
         "before": beside[at - 1] if at else "", "after": beside[at + 1] if at + 1 < len(beside) else "",
         "number": at + 1, "titles": TITLES, "slug": name,
     }  # fmt: skip
-    return page("wall.html", who, at=site.at, site=site, side=side, picture=picture, here="site", **words)
+    return keeps(page("wall.html", who, at=site.at, site=site, side=side, picture=picture, here="site", **words))
 
 
 @router.get("/jobs/{job_id}/records")
@@ -267,5 +277,5 @@ def gate_list(request: Request, job_id: int, who: Who) -> Response:
     """Show the four gates, the test record and who signed."""
     site = _site(request, job_id)
     moved = gates.moved(site.field, site.records)
-    lines = gates.gates(site.field, site.records)
-    return page("gates.html", who, at=site.at, site=site, gates=lines, moved=moved, here="gates")
+    lines = gates.gates(site.field, site.records, site.say)
+    return keeps(page("gates.html", who, at=site.at, site=site, gates=lines, moved=moved, here="gates"))

@@ -12,12 +12,14 @@ from typing import Final
 from starlette.requests import Request
 from starlette.responses import Response
 
+from stubout.run_field.words import ENGLISH, LANGUAGES
 from stubout.store import sessions
 from stubout.store.engine import Store
 from stubout.web.guard import SAFE, Budget
 from stubout.web.settings import Limits
 
 COOKIE: Final = "stubout"
+LANGUAGE: Final = "stubout-language"  # cookie
 HEADER: Final = "x-csrf-token"
 FIELD: Final = "csrf"
 _LETTERS: Final = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"  # none that looks like another
@@ -39,6 +41,12 @@ class Person:
     name: str
     token: str  # of the session
     csrf: str  # what its forms carry
+    language: str = ENGLISH  # of the labels
+
+    @property
+    def mark(self) -> str:
+        """Return what tells this session and name from others, and nothing of either."""
+        return sha256(f"page\0{self.csrf}\0{self.name}".encode()).hexdigest()[:24]
 
 
 def csrf_of(token: str) -> str:
@@ -55,7 +63,19 @@ def person(request: Request, store: Store) -> Person:
     found = sessions.session(store, token)
     if found is None:
         raise NotPaired
-    return Person(found.name, token, csrf_of(token))
+    return Person(found.name, token, csrf_of(token), language_of(request))
+
+
+def language_of(request: Request) -> str:
+    """Return the language that this browser has chosen, English where it has chosen none that is known."""
+    chosen = request.cookies.get(LANGUAGE, "")
+    return chosen if chosen in LANGUAGES else ENGLISH
+
+
+def speak(response: Response, language: str) -> None:
+    """Put the language into the browser; it is no secret and says nothing about who is at work."""
+    age = int(sessions.LASTS.total_seconds()) * 26
+    response.set_cookie(LANGUAGE, language, max_age=age, path="/", httponly=True, samesite="strict")
 
 
 def prove(request: Request, who: Person, said: str) -> None:

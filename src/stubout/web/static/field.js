@@ -108,7 +108,8 @@
     if (button) {
       const larger = document.getElementById(button.dataset.zoom).classList.toggle("larger");
       button.setAttribute("aria-pressed", String(larger));
-      button.textContent = larger ? "Smaller" : "Larger";
+      button.dataset.larger ??= button.textContent;
+      button.textContent = larger ? button.dataset.smaller ?? "Smaller" : button.dataset.larger;
     }
     const line = event.target.closest?.("[data-line]");
     if (line) { event.preventDefault(); goTo(Number(line.dataset.line)); }
