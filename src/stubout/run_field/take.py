@@ -17,10 +17,20 @@ from stubout.run_field import kept, marks, tasks
 from stubout.run_field.model import Drawing, Field, Reason, Said, WallSide
 
 
-def take(job: Job, progress: Callable[[str], None] | None = None) -> dict[str, bytes]:
-    """Return every file of a job by its relative name, for the screen and for the printer; raises as `run.design`."""
+def take(
+    job: Job, progress: Callable[[str], None] | None = None, keep: Callable[[Design], None] | None = None
+) -> dict[str, bytes]:
+    """Return every file of a job by its relative name, for the screen and for the printer; raises as `run.design`.
+
+    Args:
+        job: The job.
+        progress: Called with the name of each stage as it starts.
+        keep: Called with the finished design.
+    """
     say = progress or (lambda _step: None)
     design = run.design(job, say)
+    if keep is not None:
+        keep(design)
     say("checks")
     verdict = run.check(design)
     made = run.made(design, verdict, say)

@@ -20,6 +20,8 @@ from stubout.store.engine import Store, open_store
 from stubout.store.model import NoSuch, Stale
 from stubout.web import api, pages_edit, pages_jobs, pages_parts, pages_people, pages_see, pages_site
 from stubout.web.guard import Guard
+from stubout.web.live import pages as pages_live
+from stubout.web.live.desk import Desk
 from stubout.web.office import NotPlanned, Office, page
 from stubout.web.people import Forged, NotPaired, Pairing
 from stubout.web.plans import Plans
@@ -34,6 +36,7 @@ def create(settings: Settings, store: Store | None = None) -> FastAPI:
     @asynccontextmanager
     async def life(_app: FastAPI) -> AsyncIterator[None]:
         yield
+        app.state.live.close()
         office.plans.close()
         kept.close()
 
@@ -47,8 +50,9 @@ def create(settings: Settings, store: Store | None = None) -> FastAPI:
         lifespan=life,
     )
     app.state.office = office
+    app.state.live = Desk(settings.limits)
     app.include_router(api.router)
-    for pages in (pages_people, pages_jobs, pages_see, pages_edit, pages_parts, pages_site):
+    for pages in (pages_people, pages_jobs, pages_see, pages_edit, pages_parts, pages_site, pages_live):
         app.include_router(pages.router, include_in_schema=False)
     app.mount("/fonts", _Kept(directory=str(files("stubout").joinpath("fonts"))), name="fonts")
     app.mount("/static", _Kept(directory=str(files("stubout.web").joinpath("static"))), name="static")

@@ -1,7 +1,7 @@
 """The process that plans jobs: reads one request a line, says each step, writes the files into one archive.
 
 It runs beside the server so that a long run never holds up a page, and so that a run can be ended. It holds no secret,
-opens nothing but the archive it is told to write, and ends when the server does.
+opens nothing but the files it is told to write, and ends when the server does.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ import zipfile
 from typing import Any, Final
 
 from stubout.problems import JobFileError, StuboutError
-from stubout.run_field import built, take, texts
+from stubout.run_field import built, live, take, texts
 
 try:
     import resource
@@ -39,7 +39,7 @@ def main() -> None:
     """Serve until the other end closes."""
     said = sys.stdout
     sys.stdout = sys.stderr  # whatever prints must not break the lines that are counted on
-    _limit(int(sys.argv[1]))
+    limit(int(sys.argv[1]))
 
     def say(**what: Any) -> None:
         said.write(json.dumps(what) + "\n")
@@ -51,11 +51,11 @@ def main() -> None:
             job = texts.read_text(asked["text"])
             if asked["built"]:
                 job = built.with_readings(job, (built.Reading(**r) for r in json.loads(asked["built"])))
-            files = take.take(job, lambda step: say(step=step))
-            with open(asked["to"], "xb") as stream:
-                stream.write(packed(files))
-                stream.flush()
-                os.fsync(stream.fileno())
+            made: list[bytes] = []
+            files = take.take(job, lambda step: say(step=step), lambda design: made.append(live.put_away(design)))
+            _write(asked["to"], packed(files))
+            if asked["design"]:
+                _write(asked["design"], made[0])
             say(done=True)
         except JobFileError as told:
             say(error=f"{len(told.faults)} faults in the job file", faults=len(told.faults))
@@ -68,7 +68,14 @@ def main() -> None:
             say(error=f"a fault of the program, not of your job: {type(fault).__name__}: {fault}")
 
 
-def _limit(most_bytes: int) -> None:
+def _write(path: str, data: bytes) -> None:
+    with open(path, "xb") as stream:
+        stream.write(data)
+        stream.flush()
+        os.fsync(stream.fileno())
+
+
+def limit(most_bytes: int) -> None:
     """Bound the memory of this process, where the system can."""
     with contextlib.suppress(AttributeError, ValueError, OSError):
         resource.setrlimit(resource.RLIMIT_AS, (most_bytes, most_bytes))

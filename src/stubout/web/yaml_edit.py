@@ -56,6 +56,40 @@ def change(text: str, tag: str, values: dict[str, str], listed: str = LISTED) ->
     return text
 
 
+def change_nth(text: str, tag: str, key: str, nth: int, value: str, listed: str) -> str:
+    """Return the text with one entry of a value set that is a list, such as a point of a route.
+
+    Args:
+        text: The job file.
+        tag: Tag or id of the entry of `listed`.
+        key: The key whose value is a list.
+        nth: Which entry of it, from 1.
+        value: What is to stand there.
+        listed: The list of the job file.
+
+    Raises:
+        EditError: If there is no such entry, or it cannot be changed in place.
+    """
+    entry = _entry(_list(text, listed), tag, listed)
+    found = next((v for k, v in entry.value if _key(k) == key), None) if isinstance(entry, MappingNode) else None
+    if not isinstance(found, SequenceNode) or not 1 <= nth <= len(found.value):
+        raise EditError(f"{key} of {tag} is not written as a list with {nth} entries; edit it as text")
+    node = found.value[nth - 1]
+    flow = bool(found.flow_style) or bool(node.flow_style)
+    inner = f"[{value}]" if isinstance(node, SequenceNode) else value
+    if isinstance(node, SequenceNode) and not node.flow_style:
+        raise EditError(f"entry {nth} of {key} of {tag} is written over several lines; edit it as text")
+    shape = _scalar(inner, flow=flow)
+    new = text[: node.start_mark.index] + shape + text[node.end_mark.index :]
+    expected = _plain(_root(text))
+    place = next(i for i in expected[_name(text, listed)] if _known_by(i) == tag)
+    written = next(k for k in place if k.replace("_", " ").replace("-", " ") == key)
+    place[written][nth - 1] = _plain(_root(f"v: {shape}" if not flow else f"{{v: {shape}}}"))["v"]
+    if _plain(_root(new)) != expected:
+        raise EditError(f"entry {nth} of {key} of {tag} cannot be changed alone; edit it as text")
+    return new
+
+
 def add(text: str, values: dict[str, str], listed: str = LISTED) -> str:
     """Return the text with one more entry at the end of a list."""
     node = _list(text, listed)
