@@ -12,7 +12,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 
-from stubout.checks.base import Answers
+from stubout.checks.base import Answers, Check
 from stubout.checks.registry import CHECKS
 from stubout.design import Design
 from stubout.fabrication.model import Bore
@@ -30,11 +30,12 @@ from stubout.network.model import Network
 from stubout.problems import Finding
 from stubout.windows import table
 from stubout.windows.judge import Asked, Judge, Stand
-from stubout.windows.looks import Looks, Thing, looks_of
+from stubout.windows.looks import Looks, Thing, changed, looks_of
 from stubout.windows.moves import carried
 from stubout.windows.near import Boxes, boxes_of
 from stubout.windows.solve import STEPS
 
+FOLLOWING = ("FRM004", "FRM005", "SUP")  # straps, plates, hangers: the whole plan lists them anew, wherever pipes go
 FAR_MM = 1200.0  # farther the surroundings are not looked at: let it go, and have it planned
 
 
@@ -51,7 +52,8 @@ class Ground:
 
     def __post_init__(self) -> None:
         self.boxes = boxes_of(self.design)
-        self.looks = looks_of(self.design, (one for ids in table.WIDE for one in table.checks_of(ids)))
+        wide = (one for ids in table.WIDE for one in table.checks_of(ids))
+        self.looks = looks_of(self.design, (*wide, *table.checks_of(tuple(table.UNMOVED))))
         self.house_looks = house_looks_of(self.design, CHECKS)
 
     @property
@@ -114,11 +116,22 @@ class Drag:
         more = tuple(
             Asked(c, "whole", ends=False, hands_over=False, sees=True)
             for c in CHECKS
-            if c.id in of_house and c.id not in known
+            if c.id not in known and (c.id in of_house or self._sees(c, nodes))
         )
-        self.asked = (*(self.judge.asked if nodes else _of(self.judge.asked, of_house)), *more)
+        asked = (*(self.judge.asked if nodes else _of(self.judge.asked, of_house)), *more)
+        self.asked = tuple(a for a in asked if not a.check.id.startswith(FOLLOWING))
         self.spoken = frozenset(a for a in self.asked if a.sees or a.check.id in of_house)
         self._here = self.judge.stand(Vec(0.0, 0.0))
+
+    def _sees(self, one: Check, nodes: frozenset[str]) -> bool:
+        """Return whether a check looks at something here that no mark off its place can touch.
+
+        A point of a drawn drain can be dragged until the drain has another slope, and carries less.
+        """
+        if self.handle.kind != "point" or one.id not in table.UNMOVED:
+            return False
+        moved = changed(self.ground.design, nodes, self.moved_pipes)
+        return not moved.isdisjoint(self.ground.looks[one.id])
 
     def _things(self) -> frozenset[Thing]:
         """Return the things of the house that a drag of this handle can change."""

@@ -9,11 +9,12 @@ from typing import Any
 from stubout import units
 from stubout.design import Design
 from stubout.geometry.vec import Vec
+from stubout.house.lookup import TOUCH_MM
 from stubout.house.model import House
 from stubout.house.resolve import resolve
 from stubout.job.model import CabinetSaid, FixtureSaid, Job, Record, RouteSaid
 from stubout.live.model import Given, Handle, Written
-from stubout.problems import JobFileError
+from stubout.problems import Fault, JobFileError
 
 SAME_MM = 1.0  # points of drawn routes nearer than this are one point
 EXACT_MM = 0.001  # what is written is read back as the same length
@@ -36,6 +37,9 @@ def given(design: Design, job: Job, handle: Handle, by: Vec) -> Given:
     said = job_with(design, job, handle, by)
     if handle.kind == "point":
         return Given(said, design.house)
+    off = _off_the_wall(design.house, said, handle)
+    if off:
+        return Given(said, design.house, off)
     try:
         house, _ = resolve(said)
     except JobFileError as told:
@@ -50,6 +54,19 @@ def given(design: Design, job: Job, handle: Handle, by: Vec) -> Given:
             cabinets=tuple(boxes.get(b.id, b) for b in was.cabinets),
         ),
     )
+
+
+def _off_the_wall(house: House, said: Job, handle: Handle) -> tuple[Fault, ...]:
+    """Return the fault of cabinets dragged beyond an end of their wall, as the reader of the file tells it."""
+    run = next((c for c in said.cabinets if c.id == handle.of and handle.kind == "cabinet"), None)
+    wall = next((w for w in house.walls if run is not None and w.id == run.wall), None)
+    if run is None or wall is None:
+        return ()
+    u, ends = said.job.units, [e for e in (run.from_, run.to) if e is not None]
+    if min(ends) >= -TOUCH_MM and max(ends) <= wall.length_mm + TOUCH_MM:
+        return ()
+    found = f"stations {units.both(min(ends), u)} to {units.both(max(ends), u)}"
+    return (Fault(said.source, run.line, f"cabinets.{run.id}", found, f"0 to {units.both(wall.length_mm, u)}", ""),)
 
 
 def needed(job: Job, handle: Handle) -> Job:
@@ -67,7 +84,7 @@ def needed(job: Job, handle: Handle) -> Job:
             "walls": tuple(w for w in job.walls if w.id in walls),
             "openings": (),  # they change studs and headers, no face of a wall
             "obstacles": (),
-            "routes": (),
+            "routes": tuple(r for r in job.routes if r.fixture == handle.of),  # its arm, if that is drawn
         }
     )
 

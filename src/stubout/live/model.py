@@ -87,4 +87,3 @@ class Written:
     key: str
     value: str
     point: int = 0  # which entry of the value, from 1; 0: the value itself
-

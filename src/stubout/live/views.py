@@ -15,7 +15,7 @@ from stubout.live.model import Handle
 from stubout.sheets.canvas import XY, Canvas
 from stubout.sheets.model import Paper, Sheet, Style
 from stubout.sheets.plan_draw import draw_pipes as draw_plan_pipes
-from stubout.sheets.plan_house import PlanView, draw_house, label_fixtures
+from stubout.sheets.plan_house import PlanView, draw_house
 from stubout.sheets.storeys import Storey, storey_of, storey_title, storeys
 from stubout.sheets.wall_frame import Elevation, draw_cabinets, draw_fixtures, draw_frame, draw_obstacles
 from stubout.sheets.wall_pipes import draw_holes, draw_pipes
@@ -94,6 +94,7 @@ def _wall(design: Design, job: Job, wall: Wall, side: Side) -> View:
     draw_obstacles(e)
     draw_pipes(e)
     draw_holes(e, design.fabrication.bores)
+    _names(canvas, handles, lambda p: view.at(wall.station(p), p.z))
     along = Vec(wall.along.x, wall.along.y)
     title = f"{_title(wall, side)}; control corner: {start_end(wall)}"
     return View(
@@ -108,6 +109,14 @@ def _wall(design: Design, job: Job, wall: Wall, side: Side) -> View:
         wall,
         side,
     )
+
+
+def _names(canvas: Canvas, handles: tuple[Handle, ...], at: Callable[[Vec], XY]) -> None:
+    """Write what can be dragged, beside its place; where scripts run the rings carry the names."""
+    for h in handles:
+        if h.kind != "point":
+            x, y = at(h.at)
+            canvas.text((x + 1.6, y + 1.2), h.of, f"ring:{h.of}", bold=True)
 
 
 def _stretch(design: Design, wall: Wall, side: Side, handles: tuple[Handle, ...]) -> tuple[float, float]:
@@ -156,7 +165,7 @@ def _plan(design: Design, job: Job, storey: Storey) -> View:
             if b.box.lo.z >= storey.level.subfloor_z_mm - 1.0 and _on_level(design, b, storey):
                 canvas.line(_flat(b.box, view.at), _CABINET, f"cabinet:{b.id}", closed=True)
     draw_plan_pipes(tuple(p for p in design.pipes() if storey_of(design, p) == storey), view, canvas)
-    label_fixtures(design, storey, view, canvas)
+    _names(canvas, handles, view.at)
     title = f"Plan: {storey_title(design, storey)}; north is up"
     sheet = Sheet(f"drag-{storey.id}", title, f"1:{ratio:.0f}", paper, tuple(canvas.items))
     return View(storey.id, title, sheet, EAST, NORTH, ratio, view.at, handles)
@@ -164,8 +173,10 @@ def _plan(design: Design, job: Job, storey: Storey) -> View:
 
 def _on_level(design: Design, box: CabinetBox, storey: Storey) -> bool:
     wall = next((w for w in design.house.walls if w.id == box.wall_id), None)
-    level = wall.level_id if wall is not None else next(
-        (r.level_id for r in design.house.rooms if r.holds(box.box.centre)), storey.level.id
+    level = (
+        wall.level_id
+        if wall is not None
+        else next((r.level_id for r in design.house.rooms if r.holds(box.box.centre)), storey.level.id)
     )
     return level == storey.level.id
 

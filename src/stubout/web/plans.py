@@ -269,6 +269,7 @@ class Child:
 
     @property
     def alive(self) -> bool:
+        """Return whether the process still runs."""
         return self._process.poll() is None
 
     def ask(self, what: dict[str, Any]) -> Iterator[dict[str, Any]]:

@@ -13,8 +13,10 @@ import os
 import sys
 import traceback
 import zipfile
+from functools import partial
 from typing import Any, Final
 
+from stubout.design import Design
 from stubout.problems import JobFileError, StuboutError
 from stubout.run_field import built, live, take, texts
 
@@ -51,11 +53,9 @@ def main() -> None:
             job = texts.read_text(asked["text"])
             if asked["built"]:
                 job = built.with_readings(job, (built.Reading(**r) for r in json.loads(asked["built"])))
-            made: list[bytes] = []
-            files = take.take(job, lambda step: say(step=step), lambda design: made.append(live.put_away(design)))
+            keep = partial(_keep, asked["design"]) if asked["design"] else None
+            files = take.take(job, lambda step: say(step=step), keep)
             _write(asked["to"], packed(files))
-            if asked["design"]:
-                _write(asked["design"], made[0])
             say(done=True)
         except JobFileError as told:
             say(error=f"{len(told.faults)} faults in the job file", faults=len(told.faults))
@@ -66,6 +66,10 @@ def main() -> None:
         except Exception as fault:
             traceback.print_exc()
             say(error=f"a fault of the program, not of your job: {type(fault).__name__}: {fault}")
+
+
+def _keep(path: str, design: Design) -> None:
+    _write(path, live.put_away(design))
 
 
 def _write(path: str, data: bytes) -> None:

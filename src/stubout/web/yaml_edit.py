@@ -75,9 +75,10 @@ def change_nth(text: str, tag: str, key: str, nth: int, value: str, listed: str)
     if not isinstance(found, SequenceNode) or not 1 <= nth <= len(found.value):
         raise EditError(f"{key} of {tag} is not written as a list with {nth} entries; edit it as text")
     node = found.value[nth - 1]
-    flow = bool(found.flow_style) or bool(node.flow_style)
-    inner = f"[{value}]" if isinstance(node, SequenceNode) else value
-    if isinstance(node, SequenceNode) and not node.flow_style:
+    bracketed = isinstance(node, SequenceNode)
+    flow = bool(found.flow_style) or bracketed
+    inner = f"[{value}]" if bracketed else value
+    if bracketed and not node.flow_style:
         raise EditError(f"entry {nth} of {key} of {tag} is written over several lines; edit it as text")
     shape = _scalar(inner, flow=flow)
     new = text[: node.start_mark.index] + shape + text[node.end_mark.index :]

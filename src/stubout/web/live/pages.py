@@ -118,9 +118,7 @@ def _axes(picture: dict[str, Any]) -> dict[str, list[tuple[str, str]]]:
     """Return the directions each thing can be moved in on a picture, as pairs of words."""
     plan = picture["id"].startswith("plan-")
     names = (("east", "west"), ("north", "south")) if plan else AXES
-    return {
-        h["id"]: [names[i] for i in (0, 1) if any(abs(w[i]) > 0.5 for w in h["ways"])] for h in picture["handles"]
-    }
+    return {h["id"]: [names[i] for i in (0, 1) if any(abs(w[i]) > 0.5 for w in h["ways"])] for h in picture["handles"]}
 
 
 def _said_mm(form: Sent, name: str) -> float:

@@ -28,12 +28,38 @@
     return made;
   }
 
+  const leads = document.createElementNS(SVG, "svg");
+  leads.setAttribute("viewBox", `0 0 ${width} ${height}`);
+  leads.setAttribute("class", "over");
+  leads.setAttribute("aria-hidden", "true");
+  inner.append(leads);
+  inner.querySelectorAll('[data-layer^="ring:"]').forEach(words => words.remove());  // the rings carry the names
+
   let held = null;  // {handle, grip, right, up}: what is in hand, and how far from where it is planned [mm of the house]
   let asking = false, wanted = null, resting = 0;
 
+  const all = [];
   function place(one) {
-    one.grip.style.left = `${(one.handle.x + one.right / ratio) / width * 100}%`;
-    one.grip.style.top = `${(one.handle.y - one.up / ratio) / height * 100}%`;
+    const x = one.handle.x + one.right / ratio, y = one.handle.y - one.up / ratio;
+    one.grip.style.left = `${(x + one.aside[0]) / width * 100}%`;
+    one.grip.style.top = `${(y + one.aside[1]) / height * 100}%`;
+    for (const [name, value] of Object.entries({x1: x, y1: y, x2: x + one.aside[0], y2: y + one.aside[1]})) one.lead.setAttribute(name, value);
+  }
+
+  // Rings that would lie on one another stand aside, with a line to their place.
+  function spread() {
+    const px = width / (inner.getBoundingClientRect().width || 1), apart = 44 * px;
+    const ways = [[0, 0]];
+    for (const far of [1, 1.5, 2, 3]) for (let k = 0; k < 8; k++) ways.push([Math.cos(k * Math.PI / 4) * far * apart, Math.sin(k * Math.PI / 4) * far * apart]);
+    const taken = [];
+    for (const one of all) {
+      const x = one.handle.x, y = one.handle.y;
+      const free = ([a, b]) => x + a > 0 && x + a < width && y + b > 0 && y + b < height
+        && taken.every(([p, q]) => Math.hypot(x + a - p, y + b - q) >= apart - 1e-6);
+      one.aside = ways.find(free) || [0, 0];
+      taken.push([x + one.aside[0], y + one.aside[1]]);
+      place(one);
+    }
   }
 
   // Only along the ways a thing can go, in whole steps: the server reckons the same.
@@ -149,8 +175,11 @@
       name.textContent = handle.of;
       grip.append(name);
     }
-    const one = {handle, grip, right: 0, up: 0};
-    place(one);
+    const lead = document.createElementNS(SVG, "line");
+    lead.setAttribute("class", "lead");
+    leads.append(lead);
+    const one = {handle, grip, lead, aside: [0, 0], right: 0, up: 0};
+    all.push(one);
     inner.append(grip);
 
     let from = null;  // where the finger came down, and how far the thing was moved then
@@ -185,6 +214,9 @@
     });
     grip.addEventListener("click", () => take(one));
   }
+
+  spread();
+  new ResizeObserver(spread).observe(inner);
 
   // What is kept is where the thing lies now, whether or not the last answer is there.
   function settle() {
