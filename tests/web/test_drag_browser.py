@@ -46,19 +46,20 @@ def mouse_by(page: Page, right: float, down: float) -> None:
     page.mouse.move(x + right, y + down)
 
 
-def finger(page: Page, kind: str, x: float, y: float) -> None:
-    """Put down, move or lift a finger, as the browser itself reports it."""
-    client = page.context.new_cdp_session(page)
-    points = [] if kind == "touchEnd" else [{"x": x, "y": y}]
-    client.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
-
-
 def finger_by(page: Page, right: float, down: float) -> None:
+    """Put a finger down on the lavatory's ring, draw it along and lift it, as the browser itself reports it."""
     x, y = middle(page)
-    finger(page, "touchStart", x, y)
+    client = page.context.new_cdp_session(page)
+
+    def touch(kind: str, *at: float) -> None:
+        points = [{"x": at[0], "y": at[1]}] if at else []
+        client.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+    touch("touchStart", x, y)
     for k in (1, 2, 3, 4):
-        finger(page, "touchMove", x + right * k / 4, y + down * k / 4)
-    finger(page, "touchEnd", x + right, y + down)
+        touch("touchMove", x + right * k / 4, y + down * k / 4)
+    touch("touchEnd")
+    client.detach()
 
 
 def test_by_mouse_a_finding_comes_and_goes_and_what_is_kept_is_a_revision(
