@@ -24,7 +24,10 @@ from stubout.sheets.words import start_end
 
 PAPER_MM = 100.0  # width of a picture: on a phone one millimetre is about four points of the screen
 EDGE_MM = 3.0
+FOOT_MM = 6.0  # under it, for the name of what stands on the floor
 ROUND_MM = 450.0  # of wall shown beside what can be dragged
+BESIDE_MM = 1000.0  # of a plan
+LEAST_MM = 2400.0  # of a plan
 STAND_MM = 180.0  # half the width of a fixture whose body is not given
 Outline = tuple[XY, ...]
 _SIDES: tuple[Side, ...] = ("left", "right")
@@ -84,9 +87,9 @@ def _wall(design: Design, job: Job, wall: Wall, side: Side) -> View:
     lo_z = min([wall.bottom_z_mm - 60.0, *(h.at.z - 60.0 for h in handles)])
     hi_z = max([wall.top_z_mm + 30.0, *(h.at.z + 60.0 for h in handles)])
     ratio = (hi - lo) / (PAPER_MM - 2 * EDGE_MM)
-    paper = Paper("screen", PAPER_MM, (hi_z - lo_z) / ratio + 2 * EDGE_MM)
+    paper = Paper("screen", PAPER_MM, (hi_z - lo_z) / ratio + EDGE_MM + FOOT_MM)
     canvas = Canvas(paper, (0.0, 0.0, paper.width, paper.height))
-    view = WallView(side, ratio, ((lo, hi),), lo_z, hi_z, EDGE_MM, EDGE_MM)
+    view = WallView(side, ratio, ((lo, hi),), lo_z, hi_z, EDGE_MM, FOOT_MM)
     e = Elevation(design, wall, side, view, canvas)
     draw_frame(e)
     draw_cabinets(e)
@@ -153,8 +156,13 @@ def _plan(design: Design, job: Job, storey: Storey) -> View:
     handles = _plan_handles(design, job, storey)
     foot = design.house.footprint
     points = [h.at for h in handles]
-    x0, y0 = (min([a, *(p[i] - ROUND_MM for p in points)]) for i, a in ((0, foot.lo.x), (1, foot.lo.y)))
-    x1, y1 = (max([a, *(p[i] + ROUND_MM for p in points)]) for i, a in ((0, foot.hi.x), (1, foot.hi.y)))
+    boxes = [b.box for b in design.house.cabinets if any(h.kind == "cabinet" and h.of == b.run_id for h in handles)]
+    points += [c for f in design.house.fixtures if f.extent and f.tag in _tags(handles) for c in (f.extent.lo, f.extent.hi)]
+    points += [c for b in boxes for c in (b.lo, b.hi)]
+    # The part of the house with something to drag, and room beside it; never less than the points themselves.
+    x0, y0 = (min(max(lo - EDGE_MM, min(c) - BESIDE_MM), min(c) - EDGE_MM) for c, lo in _axes(points, foot.lo))
+    x1, y1 = (max(min(hi + EDGE_MM, max(c) + BESIDE_MM), max(c) + EDGE_MM) for c, hi in _axes(points, foot.hi))
+    x1, y1 = max(x1, x0 + LEAST_MM), max(y1, y0 + LEAST_MM)
     ratio = (x1 - x0) / (PAPER_MM - 2 * EDGE_MM)
     paper = Paper("screen", PAPER_MM, (y1 - y0) / ratio + 2 * EDGE_MM)
     canvas = Canvas(paper, (0.0, 0.0, paper.width, paper.height))
@@ -169,6 +177,15 @@ def _plan(design: Design, job: Job, storey: Storey) -> View:
     title = f"Plan: {storey_title(design, storey)}; north is up"
     sheet = Sheet(f"drag-{storey.id}", title, f"1:{ratio:.0f}", paper, tuple(canvas.items))
     return View(storey.id, title, sheet, EAST, NORTH, ratio, view.at, handles)
+
+
+def _tags(handles: tuple[Handle, ...]) -> set[str]:
+    return {h.of for h in handles if h.kind == "fixture"}
+
+
+def _axes(points: list[Vec], end: Vec) -> tuple[tuple[list[float], float], ...]:
+    """Return east and north of some points, each with the end of the house on that axis."""
+    return ([p.x for p in points], end.x), ([p.y for p in points], end.y)
 
 
 def _on_level(design: Design, box: CabinetBox, storey: Storey) -> bool:

@@ -18,7 +18,7 @@ from stubout.export.json_ import error_data
 from stubout.problems import Fault, JobFileError, StuboutError
 from stubout.store.engine import Store, open_store
 from stubout.store.model import NoSuch, Stale
-from stubout.web import api, pages_edit, pages_jobs, pages_parts, pages_people, pages_see, pages_site
+from stubout.web import api, pages_edit, pages_jobs, pages_model, pages_parts, pages_people, pages_see, pages_site
 from stubout.web.guard import Guard
 from stubout.web.live import pages as pages_live
 from stubout.web.live.desk import Desk
@@ -52,7 +52,7 @@ def create(settings: Settings, store: Store | None = None) -> FastAPI:
     app.state.office = office
     app.state.live = Desk(settings.limits)
     app.include_router(api.router)
-    for pages in (pages_people, pages_jobs, pages_see, pages_edit, pages_parts, pages_site, pages_live):
+    for pages in (pages_people, pages_jobs, pages_see, pages_edit, pages_parts, pages_site, pages_live, pages_model):
         app.include_router(pages.router, include_in_schema=False)
     app.mount("/fonts", _Kept(directory=str(files("stubout").joinpath("fonts"))), name="fonts")
     app.mount("/static", _Kept(directory=str(files("stubout.web").joinpath("static"))), name="static")
