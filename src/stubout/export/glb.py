@@ -34,8 +34,8 @@ _ARRAY, _ELEMENTS = 34962, 34963
 
 # Dark on light and light on dark: told apart in grey as well. Metal 0, or viewers show it black.
 MATERIALS: Final[tuple[tuple[str, tuple[float, float, float, float]], ...]] = (
-    ("drain", (0.24, 0.12, 0.0, 1.0)), ("vent", (0.45, 0.62, 0.85, 1.0)), ("wood", (0.85, 0.74, 0.55, 0.35)),
-    ("cabinet", (0.7, 0.7, 0.7, 0.3)), ("fixture", (0.95, 0.95, 0.95, 0.6)), ("obstacle", (0.55, 0.35, 0.35, 0.5)),
+    ("drain", (0.24, 0.12, 0.0, 1.0)), ("vent", (0.12, 0.28, 0.6, 1.0)), ("wood", (0.85, 0.74, 0.55, 0.35)),
+    ("cabinet", (0.7, 0.7, 0.7, 0.3)), ("fixture", (0.6, 0.64, 0.7, 0.6)), ("obstacle", (0.55, 0.35, 0.35, 0.5)),
 )  # fmt: skip
 _MATERIAL: Final = {name: i for i, (name, _) in enumerate(MATERIALS)}
 # The corners of a box by the bits of x, y, z, and its twelve triangles seen from outside.
