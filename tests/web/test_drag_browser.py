@@ -90,6 +90,23 @@ def test_by_mouse_a_finding_comes_and_goes_and_what_is_kept_is_a_revision(
         expect(grip(page)).to_be_visible()
 
 
+def test_what_is_let_go_is_kept_at_once_if_that_is_asked_for(
+    chromium: Browser, address: str, office: Office
+) -> None:
+    with opened(chromium, address, "desk", "Plumber P") as page:
+        job = at_wall(page, address)
+        mouse_by(page, 0, -10)
+        page.mouse.up()
+        expect(page.locator(".badge")).to_contain_text("up")
+        page.wait_for_timeout(400)
+        assert jobs.job(office.store, job).head == 1  # letting go alone saves nothing
+        page.get_by_label("keep it as soon as I let go").check()
+        mouse_by(page, 0, 5)
+        page.mouse.up()
+        expect(page.locator("main")).to_contain_text("Saved as revision 2")
+        assert jobs.job(office.store, job).head == 2
+
+
 def test_onto_a_stud_and_away_again(chromium: Browser, address: str) -> None:
     with opened(chromium, address, "desk", "Plumber P") as page:
         at_wall(page, address)
@@ -187,8 +204,8 @@ def test_the_pages_fit_can_be_touched_and_have_no_barrier(chromium: Browser, add
             wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
             assert wide <= 0, path
             small = page.evaluate(
-                """least => [...document.querySelectorAll("a.button, button, nav a, select, summary, a.row,"
-                  + "input:not([type=hidden])")]
+                """least => [...document.querySelectorAll("a.button, button, nav a, select, summary, a.row, .pick,"
+                  + "input:not([type=hidden]):not([type=checkbox])")]
                   .filter(e => { const r = e.getBoundingClientRect(); return r.width > 0 && r.height < least; })
                   .map(e => e.outerHTML.slice(0, 80))""",
                 TOUCH_PX,

@@ -12,7 +12,12 @@
   const panel = document.getElementById("panel"), keep = document.getElementById("keep"), said = document.getElementById("said");
   const title = document.getElementById("hand-title"), giveUp = document.getElementById("giveup");
   const SVG = "http://www.w3.org/2000/svg";
-  document.getElementById("how").hidden = false;
+  const atOnce = document.querySelector("#atonce input");
+  document.getElementById("how").hidden = document.getElementById("atonce").hidden = false;
+  const badge = document.createElement("p");  // over the picture, where the eye is; the same is said in full beside it
+  badge.className = "badge idle";  // its room is kept free: nothing moves under the finger when it comes
+  badge.setAttribute("aria-hidden", "true");
+  board.before(badge);
 
   const over = document.createElementNS(SVG, "svg");
   over.setAttribute("viewBox", `0 0 ${width} ${height}`);
@@ -92,6 +97,7 @@
     over.replaceChildren();
     panel.replaceChildren();
     keep.hidden = true;
+    badge.classList.add("idle");
     title.textContent = "Nothing in hand";
   }
 
@@ -143,8 +149,11 @@
     keep.elements.up.value = answer.up;
     keep.hidden = false;
     draw(answer);
+    const came = panel.querySelectorAll(".came").length, went = panel.querySelectorAll(".went").length;
+    const band = answer.band ? (answer.band.within ? " · ✓ within" : " · ✗ out") : "";
+    badge.textContent = `${answer.by}${band} · ${came} come, ${went} go`;
+    badge.classList.remove("idle");
     if (now.rest) {
-      const came = panel.querySelectorAll(".came").length, went = panel.querySelectorAll(".went").length;
       said.textContent = `${answer.by}. ${came} findings come, ${went} go.`;
     }
   }
@@ -194,9 +203,12 @@
       const scale = width * ratio / inner.getBoundingClientRect().width;
       go(from.right + (event.clientX - from.x) * scale, from.up - (event.clientY - from.y) * scale);
     });
-    const leave = () => { from = null; };
-    grip.addEventListener("pointerup", leave);
-    grip.addEventListener("pointercancel", leave);
+    grip.addEventListener("pointerup", () => {
+      const drawn = from && held === one && (one.right !== from.right || one.up !== from.up);
+      from = null;
+      if (drawn && atOnce.checked && (one.right || one.up)) settle();
+    });
+    grip.addEventListener("pointercancel", () => { from = null; });
     grip.addEventListener("keydown", event => {
       const way = {ArrowRight: [1, 0], ArrowLeft: [-1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1]}[event.key];
       if (way) {
