@@ -19,6 +19,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -81,7 +82,7 @@ def requests(text: str, data: bytes, asked: list[tuple[str, str, float, float]])
                 assert answer.status_code == 200, answer.text
 
             ask(*asked[0])  # loads the design
-            return [ms(lambda: ask(*one), time.perf_counter) for one in asked]
+            return [ms(partial(ask, *one), time.perf_counter) for one in asked]
 
 
 def main(path: str) -> int:

@@ -11,9 +11,10 @@ import pytest
 
 from stubout import run
 from stubout.catalog import queries as catalog
-from stubout.export.glb import LEAST_MM, glb, gltf
+from stubout.export.glb import LEAST_MM, glb, gltf, storey_name
 from stubout.fabrication.members import members
 from stubout.geometry.vec import Vec
+from stubout.sheets.storeys import storey_of
 
 trimesh = pytest.importorskip("trimesh", reason="trimesh is not installed")
 pygltflib = pytest.importorskip("pygltflib", reason="pygltflib is not installed")
@@ -90,7 +91,7 @@ def test_every_cabinet_fixture_wall_and_frame_is_there(design, scene):
     assert {f"wall {w.id}" for w in design.house.walls if w.studs} <= names
     assert {f"frame {f.id}" for f in design.house.frames if f.centres_mm} <= names
     for w in design.house.walls:
-        matrix, mesh = scene.graph.get(f"wall {w.id}")
+        _, mesh = scene.graph.get(f"wall {w.id}")
         studs = [m for m in members(design.house) if m.owner == w.id]
         assert len(scene.geometry[mesh].faces) == 12 * len(studs)
         assert scene.geometry[mesh].volume > 0  # faces look outward
@@ -104,7 +105,8 @@ def test_what_a_pipe_is_stands_with_it(design, read):
         assert told[p.id]["about"] == p.id
         assert told[p.id]["size"].endswith(" in")
         assert told[p.id]["slope"]
-        assert told[p.id]["level"] in {v.title or v.id for v in design.house.levels}
+        assert told[p.id]["level"] == storey_name(storey_of(design, p))
+    assert {t["level"] for t in told.values()} <= set(read.scenes[0].extras["levels"])
 
 
 def test_the_file_is_laid_out_as_the_format_wants(data, read):

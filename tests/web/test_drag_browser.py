@@ -1,4 +1,3 @@
-# ruff: noqa: F811 - fixtures of the other browser tests
 """Dragging in a real browser: by mouse, by finger, by keys; what comes and goes; what is kept."""
 
 from __future__ import annotations
@@ -90,9 +89,7 @@ def test_by_mouse_a_finding_comes_and_goes_and_what_is_kept_is_a_revision(
         expect(grip(page)).to_be_visible()
 
 
-def test_what_is_let_go_is_kept_at_once_if_that_is_asked_for(
-    chromium: Browser, address: str, office: Office
-) -> None:
+def test_what_is_let_go_is_kept_at_once_if_that_is_asked_for(chromium: Browser, address: str, office: Office) -> None:
     with opened(chromium, address, "desk", "Plumber P") as page:
         job = at_wall(page, address)
         mouse_by(page, 0, -10)

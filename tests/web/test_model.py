@@ -1,4 +1,3 @@
-# ruff: noqa: F811 - fixtures of the other browser tests
 """The plan from all sides: what the page lists, and in a real browser what can be turned, hidden and picked."""
 
 from __future__ import annotations
@@ -14,7 +13,7 @@ from web_client import Browser as Client
 
 from stubout.store import jobs
 from stubout.web.office import Office
-from stubout.web.pages_model import MODEL, nodes_of
+from stubout.web.pages_model import MODEL, document_of, nodes_of
 
 pytest.importorskip("playwright", reason="playwright is not installed")
 from playwright.sync_api import Browser, Page, expect, sync_playwright
@@ -48,7 +47,7 @@ def test_what_draws_is_the_one_we_know_with_its_licence_and_asks_nothing_outside
 def test_the_page_lists_every_pipe_of_the_model(plumber: Client, fresh: int, office: Office) -> None:
     page = plumber.get(f"/jobs/{fresh}/model").text
     key = office.plans.key(jobs.revision(office.store, fresh).text)
-    told = nodes_of(office.plans.file(key, MODEL))
+    told = nodes_of(document_of(office.plans.file(key, MODEL)))
     pipes = [n for n in told if n["kind"] == "pipe"]
     assert len(pipes) > 10
     for p in pipes:
@@ -56,7 +55,7 @@ def test_the_page_lists_every_pipe_of_the_model(plumber: Client, fresh: int, off
     assert "<script>" not in page
     model = plumber.get(f"/jobs/{fresh}/files/{key}/{MODEL}")
     assert model.headers["content-type"] == "model/gltf-binary"
-    assert nodes_of(model.content) == told
+    assert nodes_of(document_of(model.content)) == told
 
 
 def ready(page: Page, where: str, job: int, more: str = "") -> None:

@@ -24,6 +24,7 @@ from stubout.design import Design
 from stubout.fabrication.members import Member, members
 from stubout.geometry.vec import Box, Vec
 from stubout.network.model import Pipe
+from stubout.sheets.storeys import Storey, storey_of, storeys
 
 SIDES: Final = 16  # of a pipe's cylinder
 LEAST_MM: Final = 0.5  # a pipe shorter than this is a joint and no body
@@ -115,12 +116,12 @@ class _Scene:
         if mesh is not None:
             self.nodes.append({"name": name, "mesh": mesh, "extras": extras, **place})
 
-    def packed(self, title: str) -> bytes:
-        """Return the document as one file."""
+    def packed(self, title: str, levels: list[str]) -> bytes:
+        """Return the document as one file; `levels` from the bottom up, as the bodies name theirs."""
         document = {
             "asset": {"version": "2.0", "generator": "Stubout"},
             "scene": 0,
-            "scenes": [{"name": title, "nodes": list(range(len(self.nodes)))}],
+            "scenes": [{"name": title, "nodes": list(range(len(self.nodes))), "extras": {"levels": levels}}],
             "nodes": self.nodes,
             "meshes": self.meshes,
             "materials": [_material(name, colour) for name, colour in MATERIALS],
@@ -179,8 +180,11 @@ def glb(design: Design) -> bytes:
             _pipe(scene, design, p)
     for owner, some in _by_owner(members(house)).items():
         level = some[0].level_id
+        title = levels.get(level, level) or storey_name(
+            storeys(design)[-1]
+        )  # what carries no floor hangs below the roof
         kind = "frame" if some[0].frame is not None else "wall" if some[0].wall is not None else "beam"
-        told = {"kind": kind, "about": owner, "level": levels.get(level, level)}
+        told = {"kind": kind, "about": owner, "level": title}
         scene.add(f"{kind} {owner}", scene.boxes((_corners(m) for m in some), "wood"), told)
     walls = {w.id: w.level_id for w in house.walls}
     for c in house.cabinets:
@@ -191,7 +195,7 @@ def glb(design: Design) -> bytes:
         if f.extent is not None:
             told = {"kind": "fixture", "about": f.tag, "what": f.title, "level": levels.get(f.level_id, f.level_id)}
             scene.add(f"fixture {f.tag}", scene.boxes([_of_box(f.extent)], "fixture"), told)
-    return scene.packed(house.job.title)
+    return scene.packed(house.job.title, [storey_name(s) for s in storeys(design)])
 
 
 def _pipe(scene: _Scene, design: Design, p: Pipe) -> None:
@@ -201,7 +205,7 @@ def _pipe(scene: _Scene, design: Design, p: Pipe) -> None:
     told = {
         "kind": "pipe", "about": p.id, "system": p.system, "what": p.role.value, "size": f"{units.size(p.size_in)} in",
         "slope": "plumb" if p.vertical else units.slope(p.slope, system), "length": units.named(p.length_mm, system),
-        "serves": ", ".join(p.tags), "level": _level(design, p),
+        "serves": ", ".join(p.tags), "level": storey_name(storey_of(design, p)),
     }  # fmt: skip
     scene.add(
         p.id,
@@ -213,13 +217,10 @@ def _pipe(scene: _Scene, design: Design, p: Pipe) -> None:
     )
 
 
-def _level(design: Design, p: Pipe) -> str:
-    """Return the level whose floor lies next below the middle of a pipe; of what lies below all, the lowest."""
-    z = (p.a.z + p.b.z) / 2
-    levels = sorted(design.house.levels, key=lambda v: v.subfloor_z_mm)
-    under = [v for v in levels if v.subfloor_z_mm <= z]
-    found = under[-1] if under else levels[0]
-    return found.title or found.id
+def storey_name(storey: Storey) -> str:
+    """Return what a plan is called in the model: its level, what is under it, the attic."""
+    title = storey.level.title or storey.level.id
+    return {"under": f"Under {title}", "attic": "Attic"}.get(storey.kind, title)
 
 
 def _by_owner(some: Iterable[Member]) -> dict[str, list[Member]]:

@@ -157,7 +157,9 @@ def _plan(design: Design, job: Job, storey: Storey) -> View:
     foot = design.house.footprint
     points = [h.at for h in handles]
     boxes = [b.box for b in design.house.cabinets if any(h.kind == "cabinet" and h.of == b.run_id for h in handles)]
-    points += [c for f in design.house.fixtures if f.extent and f.tag in _tags(handles) for c in (f.extent.lo, f.extent.hi)]
+    points += [
+        c for f in design.house.fixtures if f.extent and f.tag in _tags(handles) for c in (f.extent.lo, f.extent.hi)
+    ]
     points += [c for b in boxes for c in (b.lo, b.hi)]
     # The part of the house with something to drag, and room beside it; never less than the points themselves.
     x0, y0 = (min(max(lo - EDGE_MM, min(c) - BESIDE_MM), min(c) - EDGE_MM) for c, lo in _axes(points, foot.lo))

@@ -21,10 +21,15 @@ KINDS: Final = (
 )  # fmt: skip
 
 
-def nodes_of(data: bytes) -> list[dict[str, Any]]:
-    """Return what stands beside every body of a GLB file of ours."""
+def document_of(data: bytes) -> dict[str, Any]:
+    """Return the description of a GLB file of ours."""
     size = int(struct.unpack_from("<I", data, 12)[0])
-    document = json.loads(data[20 : 20 + size])
+    found: dict[str, Any] = json.loads(data[20 : 20 + size])
+    return found
+
+
+def nodes_of(document: dict[str, Any]) -> list[dict[str, Any]]:
+    """Return what stands beside every body."""
     return [n["extras"] for n in document.get("nodes", [])]
 
 
@@ -36,9 +41,11 @@ def model(request: Request, job_id: int, who: Who, about: str = "") -> Response:
         data = office_of(request).plans.file(at.key, MODEL)
     except KeyError:
         raise HTTPException(404, "this plan has no model") from None
-    told = nodes_of(data)
+    document = document_of(data)
+    told = nodes_of(document)
     pipes = [n for n in told if n["kind"] == "pipe"]
-    levels = list(dict.fromkeys(n["level"] for n in told if n["level"]))
+    named = {n["level"] for n in told}
+    levels = [v for v in document["scenes"][0]["extras"]["levels"] if v in named]
     assert at.field is not None
     reasons = {name.casefold() for name in at.field.answers}
     words = {"pipes": pipes, "levels": levels, "kinds": KINDS, "url": f"/jobs/{job_id}/files/{at.key}/{MODEL}"}

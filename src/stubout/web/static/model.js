@@ -67,7 +67,7 @@
     if (all.isEmpty()) return;
     all.getCenter(middle);
     const reach = all.getSize(new THREE.Vector3()).length() / 2;
-    far = reach / Math.sin(camera.fov * Math.PI / 360) / Math.min(1, camera.aspect) * 0.7;
+    far = reach / Math.sin(camera.fov * Math.PI / 360) / Math.min(1, camera.aspect) * 0.85;
     stand(0.6, 0.45);
   }
 
