@@ -44,10 +44,9 @@ def test_every_kind_of_drag(name, each, request):
         before = said(whole(ground, drag, drag.to(nothing).design))
         by = handle.along(handle.ways[n % len(handle.ways)].times((18.0, -45.0, 130.0)[n % 3]), ground.step_mm)
         answer = drag.to(by)
-        if answer.faults:  # off the end of its wall
-            by = by.times(-1.0)
-            answer = drag.to(by)
-        assert not answer.faults, answer.faults
+        if answer.faults:  # cabinets off the end of their wall
+            assert handle.kind == "cabinet"
+            continue
         after = said(whole(ground, drag, answer.design))
         quick = Counter(key(f) for f in answer.came), Counter(key(f) for f in answer.gone)
         spoke += bool(answer.came)

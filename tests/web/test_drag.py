@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import json
 import os
 import pickle
@@ -320,3 +321,24 @@ def test_a_move_of_a_job_that_is_not_planned_leads_to_the_job(plumber: Browser, 
     answer = plumber.post(f"/jobs/{job}/drag/move", {**STUB, "right": "0", "up": "0"}, follow_redirects=False)
     assert answer.status_code == 303
     assert answer.headers["location"] == f"/jobs/{job}"
+
+
+def test_words_of_a_job_are_words_on_the_pages_of_dragging_and_of_the_model(plumber: Browser, office: Office) -> None:
+    evil = "<script>alert(1)</script>' \" &"
+    text = texts.starter("inch")
+    title = re.search(r"kind: lavatory\n(\s+)title: .*", text)
+    assert title
+    written = evil.replace("'", "''")
+    text = text.replace(title[0], f"kind: lavatory\n{title[1]}title: '{written}'")
+    answer = plumber.post("/jobs/import", files={"file": ("j.yaml", text.encode())}, follow_redirects=False)
+    job = int(answer.headers["location"].rpartition("/")[2])
+    assert office.plans.wait(text, job, 120).state == "done"
+    for path in (f"/jobs/{job}/drag", f"/jobs/{job}/drag/on?view={WALL}", f"/jobs/{job}/model"):
+        page = plumber.get(path)
+        assert page.status_code == 200
+        assert "<script>alert" not in page.text
+    plan = plumber.get(f"/jobs/{job}/drag/on?view=plan-main").text
+    found = re.search(r'data-handles="([^"]*)"', plan)
+    assert found
+    names = [h["name"] for h in json.loads(html.unescape(found[1]))]
+    assert f"LV1 {evil}" in names
