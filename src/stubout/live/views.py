@@ -13,7 +13,8 @@ from stubout.job.model import Job
 from stubout.live.handles import EAST, NORTH, UP, on_plan, on_wall
 from stubout.live.model import Handle
 from stubout.sheets.canvas import XY, Canvas
-from stubout.sheets.model import Paper, Sheet, Style
+from stubout.sheets.metrics import text_rect
+from stubout.sheets.model import Paper, Sheet, Style, Text
 from stubout.sheets.plan_draw import draw_pipes as draw_plan_pipes
 from stubout.sheets.plan_house import PlanView, draw_house
 from stubout.sheets.storeys import Storey, storey_of, storey_title, storeys
@@ -119,7 +120,10 @@ def _names(canvas: Canvas, handles: tuple[Handle, ...], at: Callable[[Vec], XY])
     for h in handles:
         if h.kind != "point":
             x, y = at(h.at)
-            canvas.text((x + 1.6, y + 1.2), h.of, f"ring:{h.of}", bold=True)
+            spots = [(x + 1.6, y + d) for d in (1.2, -3.4, 5.2, -7.4)]
+            words = [Text(s, h.of, 9.0, f"ring:{h.of}", bold=True) for s in spots]
+            free = next((w for w in words if canvas.free(text_rect(w))), words[0])
+            canvas.text(free.at, free.text, free.layer, bold=True)
 
 
 def _stretch(design: Design, wall: Wall, side: Side, handles: tuple[Handle, ...]) -> tuple[float, float]:
