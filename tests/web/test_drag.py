@@ -28,6 +28,7 @@ from stubout.web.live.pages import _changed
 from stubout.web.live.worker import Tables
 from stubout.web.office import Office
 from stubout.web.settings import Limits, Settings
+from stubout.web.yaml_edit import Nth
 
 WALL = "wall P left"
 DRAWN = next((Path(__file__).parents[2] / "examples").glob("*drawn*bath*.yaml")).read_text(encoding="utf-8")
@@ -240,14 +241,22 @@ def _same(a: Any, b: Any) -> None:
     ],
 )  # fmt: skip
 def test_one_point_of_a_route_is_changed_and_nothing_else(text: str, wanted: str) -> None:
-    assert yaml_edit.change_nth(text, "A", "p", 2, "7, 8, 9", "r") == wanted
+    assert yaml_edit.change_nth(text, [Nth("A", "p", 2, "7, 8, 9")], "r") == wanted
 
 
 def test_a_point_that_is_not_there_or_written_over_lines_is_refused() -> None:
     over = "r:\n  - id: A\n    p:\n      -\n        - 1\n        - 2\n"
     for n in (1, 2):
         with pytest.raises(yaml_edit.EditError):
-            yaml_edit.change_nth(over, "A", "p", n, "7, 8", "r")
+            yaml_edit.change_nth(over, [Nth("A", "p", n, "7, 8")], "r")
+
+
+def test_several_points_are_changed_at_once_or_none() -> None:
+    text = "r:\n  - id: A\n    p: ['1, 2', '3, 4']\n  - id: B\n    p:\n      - 1, 2\n"
+    both = [Nth("A", "p", 2, "30, 40"), Nth("B", "p", 1, "10, 20")]
+    assert yaml_edit.change_nth(text, both, "r") == text.replace("3, 4", "30, 40").replace("- 1, 2", "- 10, 20")
+    with pytest.raises(yaml_edit.EditError):
+        yaml_edit.change_nth(text, [*both, Nth("C", "p", 1, "1, 1")], "r")
 
 
 class Evil:

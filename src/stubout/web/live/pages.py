@@ -23,6 +23,7 @@ from stubout.web.office import Form, NotPlanned, Office, Opened, Sent, Who, offi
 from stubout.web.pages_edit import whole
 from stubout.web.pages_see import inline
 from stubout.web.people import Person
+from stubout.web.yaml_edit import Nth
 
 router = APIRouter()
 AXES = (("right", "left"), ("up", "down"))
@@ -216,10 +217,11 @@ def _of(handle: str) -> str:
 def _changed(text: str, values: list[dict[str, Any]]) -> str:
     """Return the job file with the values of a drag: comments and all else stay letter for letter."""
     for v in values:
-        if v["point"]:
-            text = yaml_edit.change_nth(text, v["of"], v["key"], v["point"], v["value"], v["listed"])
-        else:
+        if not v["point"]:
             text = yaml_edit.change(text, v["of"], {v["key"]: v["value"]}, v["listed"])
+    for listed in dict.fromkeys(v["listed"] for v in values if v["point"]):
+        points = (v for v in values if v["point"] and v["listed"] == listed)
+        text = yaml_edit.change_nth(text, (Nth(v["of"], v["key"], v["point"], v["value"]) for v in points), listed)
     return text
 
 
