@@ -211,6 +211,7 @@ def made(
 ) -> Made:
     """Return every output file of a finished design, with the windows, sheets and places they show."""
     from stubout.export.csv_ import lists
+    from stubout.export.glb import glb
     from stubout.export.json_ import design_json, findings_json
     from stubout.export.packet import packet
     from stubout.files.fonts import font_folder, template
@@ -246,6 +247,7 @@ def made(
     files.update({f"lists/{name}.csv": data for name, data in lists(design, verdict.findings, off).items()})
     files["design.json"] = design_json(design, verdict.findings, verdict.not_checked, off)
     files["findings.json"] = findings_json(design, verdict.findings, verdict.not_checked, tried)
+    files["model.glb"] = glb(design)
     return Made(
         dict(sorted(files.items())),
         off,

@@ -215,7 +215,7 @@ def moved(
     """Return the candidate of a group moved in a direction; fixtures whose trap goes sideways go along."""
     net = case.net
     floor = {f.tag for f in case.design.house.fixtures if f.floor_outlet}
-    steps = {i: _sliding(net, i, group, way) for i in sorted(group)}
+    steps = {i: sliding(net, i, group, way) for i in sorted(group)}
     tags = tuple(
         t.tag
         for t in net.traps
@@ -229,7 +229,7 @@ def moved(
     return Candidate(made, cost + POINT * len(group) + (OTHERS if tags else 0.0), FAR_MM, "owner" if tags else "")
 
 
-def _sliding(net: Network, node_id: str, group: frozenset[str], way: Vec) -> Vec:
+def sliding(net: Network, node_id: str, group: frozenset[str], way: Vec) -> Vec:
     """Return the displacement of a point for a step of 1 mm: along a falling pipe it falls with the pipe."""
     if way.z or not way.plan_length:
         return way

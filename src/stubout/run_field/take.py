@@ -18,7 +18,12 @@ from stubout.run_field.model import Drawing, Field, Reason, Said, WallSide
 
 
 def take(job: Job, progress: Callable[[str], None] | None = None) -> dict[str, bytes]:
-    """Return every file of a job by its relative name, for the screen and for the printer; raises as `run.design`."""
+    """Return every file of a job by its relative name, for the screen and for the printer; raises as `run.design`.
+
+    Args:
+        job: The job.
+        progress: Called with the name of each stage as it starts.
+    """
     say = progress or (lambda _step: None)
     return files_of(*judged(job, say), say)
 

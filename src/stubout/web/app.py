@@ -27,6 +27,7 @@ from stubout.web import (
     pages_entries,
     pages_fixes,
     pages_jobs,
+    pages_model,
     pages_parts,
     pages_people,
     pages_see,
@@ -35,6 +36,8 @@ from stubout.web import (
 )
 from stubout.web.along import pages as pages_along
 from stubout.web.guard import Guard
+from stubout.web.live import pages as pages_live
+from stubout.web.live.desk import Desk
 from stubout.web.office import NotPlanned, Office, page
 from stubout.web.people import Forged, NotPaired, Pairing
 from stubout.web.plans import Plans
@@ -49,6 +52,7 @@ def create(settings: Settings, store: Store | None = None) -> FastAPI:
     @asynccontextmanager
     async def life(_app: FastAPI) -> AsyncIterator[None]:
         yield
+        app.state.live.close()
         office.plans.close()
         kept.close()
 
@@ -62,6 +66,7 @@ def create(settings: Settings, store: Store | None = None) -> FastAPI:
         lifespan=life,
     )
     app.state.office = office
+    app.state.live = Desk(settings.limits)
     app.include_router(api.router)
     app.include_router(api_more.router)
     for pages in (
@@ -77,6 +82,8 @@ def create(settings: Settings, store: Store | None = None) -> FastAPI:
         pages_cards,
         pages_shell,
         pages_along,
+        pages_live,
+        pages_model,
     ):
         app.include_router(pages.router, include_in_schema=False)
     app.mount("/fonts", _Kept(directory=str(files("stubout").joinpath("fonts"))), name="fonts")

@@ -143,6 +143,7 @@ def export(request: Request, job_id: int, who: Who, revision: int = 0) -> Respon
 
 KINDS: Final = {
     ".svg": "image/svg+xml", ".pdf": "application/pdf", ".csv": "text/csv; charset=utf-8", ".json": "application/json",
+    ".glb": "model/gltf-binary",
 }  # fmt: skip
 
 

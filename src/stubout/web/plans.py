@@ -76,6 +76,9 @@ class Plans:
         self.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
         for rest in self.folder.glob("*.part"):
             rest.unlink(missing_ok=True)
+        for rest in self.folder.glob("*.design"):
+            if not rest.with_suffix(".zip").exists():  # ended between the two
+                rest.unlink(missing_ok=True)
         self._program = program()
         self._lock = threading.Lock()
         self._waiting: dict[str, _Work] = {}  # by key, in the order they came
@@ -86,7 +89,7 @@ class Plans:
         self._wake = threading.Event()
         self._stop = False
         self._drop = ""  # key of a running plan that nobody waits for any more
-        self._child: _Child | None = None
+        self._child: Child | None = None
         self._thread = threading.Thread(target=self._run, name="plans", daemon=True)
         self._thread.start()
 
@@ -186,6 +189,10 @@ class Plans:
         except FileNotFoundError:
             return ()
 
+    def design(self, key: str) -> Path:
+        """Return where the design of a plan lies that is done, for the process that drags on it."""
+        return self._file(key).with_suffix(".design")
+
     def close(self) -> None:
         """End the process that plans."""
         self._stop = True
@@ -237,12 +244,14 @@ class Plans:
 
     def _make(self, key: str, work: _Work) -> str:
         """Have one plan made; return what went wrong, "" if nothing."""
-        part = self.folder / f"{uuid4().hex}.part"
+        part, design = (self.folder / f"{uuid4().hex}.part" for _ in range(2))
         begun = time.monotonic()
         try:
             if self._child is None or not self._child.alive:
-                self._child = _Child(self.limits.run_bytes)
-            for said in self._child.ask({"text": work.text, "to": str(part), "built": work.built, "kind": work.kind}):
+                self._child = Child("stubout.web.worker", self.limits.run_bytes)
+            asked = {"text": work.text, "to": str(part), "built": work.built, "kind": work.kind,
+                     "design": "" if work.built or work.kind else str(design)}  # fmt: skip
+            for said in self._child.ask(asked):
                 passed = time.monotonic() - begun
                 if self._stop or key == self._drop:
                     self._child.end()
@@ -253,6 +262,8 @@ class Plans:
                 if "error" in said:
                     return str(said["error"])
                 if "done" in said:
+                    if design.exists():
+                        design.replace(self.design(key))
                     part.replace(self._file(key))
                     return ""
                 with self._lock:
@@ -264,19 +275,21 @@ class Plans:
             return f"the plan could not be made: {error.strerror or error}"
         finally:
             part.unlink(missing_ok=True)
+            design.unlink(missing_ok=True)
 
     def _sweep(self) -> None:
         """Forget the oldest plans."""
         found = sorted(self.folder.glob("*.zip"), key=lambda p: p.stat().st_mtime, reverse=True)
         for old in found[self.limits.kept :]:
             old.unlink(missing_ok=True)
+            self.design(old.stem).unlink(missing_ok=True)
 
 
-class _Child:
+class Child:
     """The process that plans."""
 
-    def __init__(self, most_bytes: int) -> None:
-        command = [sys.executable, "-m", "stubout.web.worker", str(most_bytes)]
+    def __init__(self, module: str, *numbers: int) -> None:
+        command = [sys.executable, "-m", module, *map(str, numbers)]
         hidden = ("STUBOUT_", "PG")  # the address and password of a database are none of its business
         env = {k: v for k, v in os.environ.items() if not k.startswith(hidden)} | {"PYTHONIOENCODING": "utf-8"}
         self._process = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=env,
@@ -287,9 +300,10 @@ class _Child:
 
     @property
     def alive(self) -> bool:
+        """Return whether the process still runs."""
         return self._process.poll() is None
 
-    def ask(self, what: dict[str, str]) -> Iterator[dict[str, Any]]:
+    def ask(self, what: dict[str, Any]) -> Iterator[dict[str, Any]]:
         """Yield what the process says, and something empty now and then, until it is done."""
         assert self._process.stdin is not None
         self._process.stdin.write(json.dumps(what) + "\n")

@@ -29,6 +29,10 @@ class Limits:
     run_bytes: int = 6 * 1024 * MB  # of its memory
     waiting: int = 20  # plans asked for and not begun
     kept: int = 120  # plans remembered, those made to try a fix among them
+    live_kept: int = 4  # designs that are held ready to be dragged on
+    live_bytes: int = 3 * 1024 * MB  # of the memory of the process that holds them
+    live_s: float = 30.0  # of one answer, the design taken out of its file among it
+    live_waiting: int = 64  # drags asked for and not answered
 
 
 @dataclass(frozen=True, slots=True)

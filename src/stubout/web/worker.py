@@ -1,7 +1,7 @@
 """The process that plans jobs: reads one request a line, says each step, writes the files into one archive.
 
 It runs beside the server so that a long run never holds up a page, and so that a run can be ended. It holds no secret,
-opens nothing but the archive it is told to write, and ends when the server does.
+opens nothing but the files it is told to write, and ends when the server does.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from stubout.export.books_json import job_compared_data
 from stubout.export.json_ import SCHEMA
 from stubout.export.json_ import write as as_json
 from stubout.problems import JobFileError, StuboutError
-from stubout.run_field import built, fixing, offered, take, texts, two_books, two_told
+from stubout.run_field import built, fixing, live, offered, take, texts, two_books, two_told
 
 if TYPE_CHECKING:
     from stubout import run
@@ -54,6 +54,8 @@ def _files(asked: dict[str, str], progress: Callable[[str], None]) -> dict[str, 
     if asked["kind"].startswith(two_books.KIND):
         return _two_books(asked, progress)
     _, design, verdict = _judged(asked["text"], asked["built"], progress)
+    if asked["design"]:
+        _write(asked["design"], live.put_away(design))
     return take.files_of(design, verdict, progress)
 
 
@@ -83,7 +85,7 @@ def main() -> None:
     """Serve until the other end closes."""
     said = sys.stdout
     sys.stdout = sys.stderr  # whatever prints must not break the lines that are counted on
-    _limit(int(sys.argv[1]))
+    limit(int(sys.argv[1]))
 
     def say(**what: Any) -> None:
         said.write(json.dumps(what) + "\n")
@@ -92,11 +94,7 @@ def main() -> None:
     for line in sys.stdin:
         asked = json.loads(line)
         try:
-            files = _files(asked, lambda step: say(step=step))
-            with open(asked["to"], "xb") as stream:
-                stream.write(packed(files))
-                stream.flush()
-                os.fsync(stream.fileno())
+            _write(asked["to"], packed(_files(asked, lambda step: say(step=step))))
             say(done=True)
         except JobFileError as told:
             say(error=f"{len(told.faults)} faults in the job file", faults=len(told.faults))
@@ -109,7 +107,14 @@ def main() -> None:
             say(error=f"a fault of the program, not of your job: {type(fault).__name__}: {fault}")
 
 
-def _limit(most_bytes: int) -> None:
+def _write(path: str, data: bytes) -> None:
+    with open(path, "xb") as stream:
+        stream.write(data)
+        stream.flush()
+        os.fsync(stream.fileno())
+
+
+def limit(most_bytes: int) -> None:
     """Bound the memory of this process, where the system can."""
     with contextlib.suppress(AttributeError, ValueError, OSError):
         resource.setrlimit(resource.RLIMIT_AS, (most_bytes, most_bytes))

@@ -7,6 +7,7 @@ result is composed again: if anything but the wanted value has changed, nothing 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Final
@@ -54,6 +55,51 @@ def change(text: str, tag: str, values: dict[str, str], listed: str = LISTED) ->
     for key, value in values.items():
         text = _set(text, tag, key, " ".join(value.split()), listed)
     return text
+
+
+@dataclass(frozen=True, slots=True)
+class Nth:
+    """One entry of a value that is a list, such as a point of a route, and what is to stand there."""
+
+    tag: str  # tag or id of the entry of the list of the job file
+    key: str  # whose value is the list
+    nth: int  # from 1
+    value: str
+
+
+def change_nth(text: str, changes: Iterable[Nth], listed: str) -> str:
+    """Return the text with some entries of values that are lists set, all at once.
+
+    Raises:
+        EditError: If one is not there, or cannot be changed in place; then nothing is changed.
+    """
+    expected = _plain(_root(text))
+    pieces: list[tuple[int, int, str]] = []
+    for c in changes:
+        node, flow = _nth(text, c, listed)
+        shape = _scalar(f"[{c.value}]" if isinstance(node, SequenceNode) else c.value, flow=flow)
+        pieces.append((node.start_mark.index, node.end_mark.index, shape))
+        place = next(i for i in expected[_name(text, listed)] if _known_by(i) == c.tag)
+        written = next(k for k in place if k.replace("_", " ").replace("-", " ") == c.key)
+        place[written][c.nth - 1] = _plain(_root(f"{{v: {shape}}}" if flow else f"v: {shape}"))["v"]
+    new = text
+    for begin, end, shape in sorted(pieces, reverse=True):  # from the end: what stands before keeps its place
+        new = new[:begin] + shape + new[end:]
+    if _plain(_root(new)) != expected:
+        raise EditError("that cannot be changed without touching something else; edit it as text")
+    return new
+
+
+def _nth(text: str, c: Nth, listed: str) -> tuple[Node, bool]:
+    """Return one entry of a value that is a list, and whether it stands in brackets."""
+    entry = _entry(_list(text, listed), c.tag, listed)
+    found = next((v for k, v in entry.value if _key(k) == c.key), None) if isinstance(entry, MappingNode) else None
+    if not isinstance(found, SequenceNode) or not 1 <= c.nth <= len(found.value):
+        raise EditError(f"{c.key} of {c.tag} is not written as a list with {c.nth} entries; edit it as text")
+    node: Node = found.value[c.nth - 1]
+    if isinstance(node, SequenceNode) and not node.flow_style:
+        raise EditError(f"entry {c.nth} of {c.key} of {c.tag} is written over several lines; edit it as text")
+    return node, isinstance(node, SequenceNode) or bool(found.flow_style)
 
 
 def add(text: str, values: dict[str, str], listed: str = LISTED) -> str:

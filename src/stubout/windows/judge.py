@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
 from stubout.checks.base import Answers, Check
@@ -16,6 +17,7 @@ from stubout.windows.looks import Looks, changed
 from stubout.windows.moves import Mover, Shift, measured
 from stubout.windows.near import Boxes, Surroundings, bored, only, surroundings
 
+Dress = Callable[[Design], Design]
 Said = tuple[str, tuple[str, ...], str]  # check, what it is about, what it found
 
 _GROUND = ("under slab", "buried", "crawl")
@@ -58,22 +60,27 @@ class Judge:
         self._known = {(b.pipe, b.member): b for b in self.design.fabrication.bores}
         self.asked = asked_of(self.design, self.nodes, pipes, self.looks)
 
-    def stand(self, by: Vec) -> Stand:
-        """Return the design with the points moved [mm]."""
-        return Stand(self._mover.shift(by))
+    def stand(self, by: Vec, each: Mapping[str, Vec] | None = None, dress: Dress | None = None) -> Stand:
+        """Return the design with the points moved [mm].
+
+        Args:
+            by: How far all are moved.
+            each: How far some are moved instead, by node.
+            dress: What is changed besides in every part of the design, as fixtures that go along.
+        """
+        return Stand(self._mover.shift(by, each), dress=dress)
+
+    def said(self, asked: Asked, stand: Stand) -> tuple[Finding, ...]:
+        """Return all that a check says of a moved design, STOP and FIX only."""
+        return _grave(asked.check, self.part(asked.scope, stand), self.answers)
 
     def new(self, asked: Asked, stand: Stand) -> Finding | None:
         """Return something a check says of a moved design and does not say now; None if it stays silent."""
-        found = (
-            _grave(asked.check, self._part(asked.scope, stand), self.answers)
-            if asked.sees or stand.shift.turned
-            else ()
-        )
+        found = self.said(asked, stand) if asked.sees or stand.shift.turned else ()
         if not found:
             return None
         if asked not in self._before:  # asked only of the few that ever speak
-            here = _grave(asked.check, self._part(asked.scope, self._here), self.answers)
-            self._before[asked] = frozenset(_said(f) for f in here)
+            self._before[asked] = frozenset(_said(f) for f in self.said(asked, self._here))
         return next((f for f in found if _said(f) not in self._before[asked]), None)
 
     def first(self, by: Vec) -> Finding | None:
@@ -81,9 +88,11 @@ class Judge:
         stand = self.stand(by)
         return next((f for asked in self.asked if (f := self.new(asked, stand)) is not None), None)
 
-    def _part(self, scope: str, stand: Stand) -> Design:
+    def part(self, scope: str, stand: Stand) -> Design:
+        """Return the part of the moved design that some checks are made on."""
         if scope not in stand.parts:
-            stand.parts[scope] = self._moved(scope, stand.shift)
+            made = self._moved(scope, stand.shift)
+            stand.parts[scope] = stand.dress(made) if stand.dress else made
         return stand.parts[scope]
 
     def _moved(self, scope: str, shift: Shift) -> Design:
@@ -122,6 +131,7 @@ class Stand:
     """Points moved, and the parts of the design with them on which checks were made so far."""
 
     shift: Shift
+    dress: Dress | None = None
     parts: dict[str, Design] = field(default_factory=dict)
 
 

@@ -64,14 +64,20 @@ def _noting(design: Design, told: set[Thing]) -> Design:
     net, fab = design.network, design.fabrication
     return replace(
         design,
-        network=Network(_each(net.nodes, _NODE, told), _each(net.pipes, _PIPE, told), _each(net.traps, _TRAP, told)),
-        stubs=_each(design.stubs, _STUB, told),
-        fabrication=replace(fab, fittings=_each(fab.fittings, _FITTING, told), pieces=_each(fab.pieces, _PIECE, told)),
+        network=Network(
+            each_noting(net.nodes, _NODE, told),
+            each_noting(net.pipes, _PIPE, told),
+            each_noting(net.traps, _TRAP, told),
+        ),
+        stubs=each_noting(design.stubs, _STUB, told),
+        fabrication=replace(
+            fab, fittings=each_noting(fab.fittings, _FITTING, told), pieces=each_noting(fab.pieces, _PIECE, told)
+        ),
     )
 
 
-def _each(items: tuple[T, ...], kind: type[Any], told: set[Thing]) -> tuple[T, ...]:
-    """Return records as ones of a noting kind."""
+def each_noting(items: tuple[T, ...], kind: type[Any], told: set[Thing]) -> tuple[T, ...]:
+    """Return records as ones of a noting kind, which note in `told` what is read of them."""
     names = [f.name for f in fields(kind) if not isinstance(vars(kind).get(f.name), property)]
     out = []
     for item in items:
@@ -82,7 +88,7 @@ def _each(items: tuple[T, ...], kind: type[Any], told: set[Thing]) -> tuple[T, .
     return tuple(out)
 
 
-def _noting_kind(base: type, key: str, *free: str, **hidden: str) -> type[Any]:
+def noting_kind(base: type, key: str, *free: str, **hidden: str) -> type[Any]:
     """Return a kind of a frozen record that notes when some of its fields are read.
 
     Args:
@@ -111,9 +117,9 @@ def _noting_kind(base: type, key: str, *free: str, **hidden: str) -> type[Any]:
     return type(f"Noting{base.__name__}", (base,), body)
 
 
-_NODE = _noting_kind(Node, "id", at="node")
-_PIPE = _noting_kind(Pipe, "id", "vertical", a="pipe", b="pipe", vent_length_mm="length")
-_TRAP = _noting_kind(TrapPlan, "tag", weir_z_mm="trap")
-_STUB = _noting_kind(StubMark, "tag", mark_z_mm="stub", station_mm="stub")
-_FITTING = _noting_kind(FittingUse, "id", at="fitting")
-_PIECE = _noting_kind(CutPiece, "id", centre_mm="piece", cut_mm="piece", fits="piece")
+_NODE = noting_kind(Node, "id", at="node")
+_PIPE = noting_kind(Pipe, "id", "vertical", a="pipe", b="pipe", vent_length_mm="length")
+_TRAP = noting_kind(TrapPlan, "tag", weir_z_mm="trap")
+_STUB = noting_kind(StubMark, "tag", mark_z_mm="stub", station_mm="stub")
+_FITTING = noting_kind(FittingUse, "id", at="fitting")
+_PIECE = noting_kind(CutPiece, "id", centre_mm="piece", cut_mm="piece", fits="piece")

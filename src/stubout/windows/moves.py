@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
@@ -95,6 +95,11 @@ class Shift:
     pipes: dict[str, Pipe]
     grown: dict[str, float]  # pipe -> what it is longer [mm]
     turned: bool  # a pipe stands now that lay, or lies now that stood
+    each: Mapping[str, Vec] = field(default_factory=dict)  # nodes that are moved otherwise than `by`
+
+    def of(self, node_id: str) -> Vec:
+        """Return by how much a node is moved [mm]."""
+        return self.each.get(node_id, self.by)
 
 
 def _where(items: tuple[T, ...], holds: Callable[[T], bool]) -> tuple[int, ...]:
@@ -117,12 +122,13 @@ class Mover:
     pipes: frozenset[str] = field(init=False)
     _parts: Catalog = field(init=False)
     _at: _Places = field(init=False)
+    _weirs: dict[str, str] = field(init=False)  # tag -> weir, of the stub-outs that go along
 
     def __post_init__(self) -> None:
         net, nodes = self.design.network, self.nodes
         self.pipes = frozenset(p.id for p in net.pipes if p.start in nodes or p.end in nodes)
         self._parts = measured_catalog(self.design.house.measured)
-        tags = {t.tag for t in net.traps if t.weir in nodes}
+        tags = self._weirs = {t.tag: t.weir for t in net.traps if t.weir in nodes}
         fab = self.design.fabrication
         longest: dict[tuple[str, ...], int] = {}  # straight run -> the piece that takes its growth
         for i, p in sorted(enumerate(fab.pieces), key=lambda pair: (-pair[1].cut_mm, pair[1].id)):
@@ -140,10 +146,16 @@ class Mover:
         """Return the design with the nodes moved, as the function `move` does [mm]."""
         return Moved(self.put(self.shift(by)), self.pipes)
 
-    def shift(self, by: Vec) -> Shift:
-        """Return the nodes moved, and their pipes [mm]."""
+    def shift(self, by: Vec, each: Mapping[str, Vec] | None = None) -> Shift:
+        """Return the nodes moved, and their pipes [mm].
+
+        Args:
+            by: How far all are moved.
+            each: How far some are moved instead, by node.
+        """
         net = self.design.network
-        nodes = {n.id: replace(n, at=n.at.plus(by)) for n in (net.nodes[i] for i in self._at.nodes)}
+        own = each or {}
+        nodes = {n.id: replace(n, at=n.at.plus(own.get(n.id, by))) for n in (net.nodes[i] for i in self._at.nodes)}
         pipes: dict[str, Pipe] = {}
         grown: dict[str, float] = {}
         turned = False
@@ -154,24 +166,24 @@ class Mover:
             if abs(longer_mm) > 1e-6:
                 grown[old.id] = longer_mm
             turned = turned or new.vertical != old.vertical
-        return Shift(by, nodes, pipes, grown, turned)
+        return Shift(by, nodes, pipes, grown, turned, own)
 
     def put(self, shift: Shift) -> Design:
         """Return the design with a shift of its nodes; the shift may come from a larger part of the same design."""
-        design, by, grown = self.design, shift.by, shift.grown
+        design, grown = self.design, shift.grown
         net, fab = design.network, design.fabrication
         pieces = _changed(fab.pieces, self._at.pieces, lambda p: self._piece(p, grown)) if grown else fab.pieces
         if self._at.fittings or pieces is not fab.pieces:
-            fittings = _changed(fab.fittings, self._at.fittings, lambda f: replace(f, at=f.at.plus(by)))
+            fittings = _changed(fab.fittings, self._at.fittings, lambda f: replace(f, at=f.at.plus(shift.of(f.node))))
             fab = replace(fab, fittings=fittings, pieces=pieces)
         return replace(
             design,
             network=Network(
                 _changed(net.nodes, self._at.nodes, lambda n: shift.nodes[n.id]),
                 _changed(net.pipes, self._at.pipes, lambda p: shift.pipes[p.id]),
-                _changed(net.traps, self._at.traps, lambda t: replace(t, weir_z_mm=t.weir_z_mm + by.z)),
+                _changed(net.traps, self._at.traps, lambda t: replace(t, weir_z_mm=t.weir_z_mm + shift.of(t.weir).z)),
             ),
-            stubs=_changed(design.stubs, self._at.stubs, lambda s: _stub(design, s, by)),
+            stubs=_changed(design.stubs, self._at.stubs, lambda s: _stub(design, s, shift.of(self._weirs[s.tag]))),
             fabrication=fab,
         )
 

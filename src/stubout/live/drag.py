@@ -1,0 +1,260 @@
+"""One thing of a design in hand: what the checks say of it wherever it is dragged to. Lengths [mm].
+
+What hangs on it goes along as with a mark that is off (`windows.moves`): an arm with its trap, a riser with its
+fittings, cut longer or shorter where they lie in the way of the move. Fixtures, cabinets and the bands of stub-outs
+follow from the job file as it would be. Only the checks that look at something of that are made, on the part of the
+design round it; nothing is laid out anew. What they say is a quick answer: the whole plan may find another way.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
+
+from stubout.checks.base import Answers, Check
+from stubout.checks.registry import CHECKS
+from stubout.design import Design
+from stubout.fabrication.model import Bore
+from stubout.fixes.bench import Key, key
+from stubout.fixes.moves import sliding
+from stubout.geometry.vec import Vec
+from stubout.house.model import House
+from stubout.job.model import Job
+from stubout.layout.model import PointKind, StubMark
+from stubout.layout.stubs import has_wall_stub, stub_mark
+from stubout.live.given import SAME_MM, given, needed
+from stubout.live.house_looks import house_looks_of
+from stubout.live.model import Answer, Given, Handle
+from stubout.network.model import Network
+from stubout.problems import Finding
+from stubout.windows import table
+from stubout.windows.judge import Asked, Judge, Stand
+from stubout.windows.looks import Looks, Thing, changed, looks_of
+from stubout.windows.moves import carried
+from stubout.windows.near import Boxes, boxes_of
+from stubout.windows.solve import STEPS
+
+FOLLOWING = ("FRM004", "FRM005", "SUP")  # straps, plates, hangers: the whole plan lists them anew, wherever pipes go
+FAR_MM = 1200.0  # farther the surroundings are not looked at: let it go, and have it planned
+
+
+@dataclass(slots=True)
+class Ground:
+    """A finished design with all that is found once for many drags."""
+
+    design: Design
+    job: Job
+    boxes: Boxes = field(init=False)
+    looks: Looks = field(init=False)
+    house_looks: Looks = field(init=False)
+    answers: Answers = field(default_factory=Answers)
+
+    def __post_init__(self) -> None:
+        self.boxes = boxes_of(self.design)
+        wide = (one for ids in table.WIDE for one in table.checks_of(ids))
+        self.looks = looks_of(self.design, (*wide, *table.checks_of(tuple(table.UNMOVED))))
+        self.house_looks = house_looks_of(self.design, CHECKS)
+
+    @property
+    def step_mm(self) -> float:
+        """Return the step in which things are dragged: 1 mm or 1/16 in."""
+        return STEPS[self.design.house.job.units]
+
+
+def seeds_of(design: Design, handle: Handle) -> frozenset[str]:
+    """Return the points of the network that a handle stands for; none if it is drawn and not in the network."""
+    net = design.network
+    match handle.kind:
+        case "point":
+            near = (n for n in net.nodes if n.at.to(handle.at) < SAME_MM and n.kind is not PointKind.SEWER)
+            return frozenset(n.id for n in near)
+        case "stub" | "fixture":
+            kinds = (PointKind.TRAP, PointKind.FLANGE)
+            return frozenset(n.id for n in net.nodes if n.tag == handle.of and n.kind in kinds)
+    return frozenset()
+
+
+def goes_along(design: Design, handle: Handle, seeds: frozenset[str], way: Vec) -> frozenset[str]:
+    """Return the points that go along when a handle is dragged in a direction; a drawn point goes alone."""
+    if handle.kind == "point":
+        return seeds
+    return carried(design.network, seeds, way) or seeds
+
+
+@dataclass(slots=True)
+class Drag:
+    """One handle of a design, held."""
+
+    ground: Ground
+    handle: Handle
+    judge: Judge = field(init=False)
+    seeds: frozenset[str] = field(init=False)
+    groups: tuple[tuple[Vec, frozenset[str]], ...] = field(init=False)  # direction -> points that go along
+    asked: tuple[Asked, ...] = field(init=False)
+    spoken: frozenset[Asked] = field(init=False)  # those that look at what the drag changes, wherever it goes
+    moved_pipes: frozenset[str] = field(init=False)
+    _job: Job = field(init=False)
+    _slide: dict[tuple[str, Vec], Vec] = field(default_factory=dict)
+    _here: Stand = field(init=False)
+    _before: dict[Asked, Counter[Key]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        g, handle = self.ground, self.handle
+        self.seeds = seeds_of(g.design, handle)
+        self.groups = tuple((w, goes_along(g.design, handle, self.seeds, w)) for w in handle.ways)
+        nodes = frozenset(n for _, some in self.groups for n in some)
+        self.moved_pipes = frozenset(p.id for p in g.design.network.pipes if p.start in nodes or p.end in nodes)
+        self._job = needed(g.job, handle)
+        self._slide = {
+            (n, way): _sliding(g.design.network, n, some, way) for way, some in self.groups for n in sorted(some)
+        }
+        self.judge = Judge(g.design, nodes, FAR_MM, g.boxes, g.looks, g.answers)
+        things = self._things()
+        of_house = {c.id for c in CHECKS if not things.isdisjoint(g.house_looks[c.id])}
+        known = {a.check.id for a in self.judge.asked}
+        more = tuple(
+            Asked(c, "whole", ends=False, hands_over=False, sees=True)
+            for c in CHECKS
+            if c.id not in known and (c.id in of_house or self._sees(c, nodes))
+        )
+        asked = (*(self.judge.asked if nodes else _of(self.judge.asked, of_house)), *more)
+        self.asked = tuple(a for a in asked if not a.check.id.startswith(FOLLOWING))
+        self.spoken = frozenset(a for a in self.asked if a.sees or a.check.id in of_house)
+        self._here = self.judge.stand(Vec(0.0, 0.0))
+
+    def _sees(self, one: Check, nodes: frozenset[str]) -> bool:
+        """Return whether a check looks at something here that no mark off its place can touch.
+
+        A point of a drawn drain can be dragged until the drain has another slope, and carries less.
+        """
+        if self.handle.kind != "point" or one.id not in table.UNMOVED:
+            return False
+        moved = changed(self.ground.design, nodes, self.moved_pipes)
+        return not moved.isdisjoint(self.ground.looks[one.id])
+
+    def _things(self) -> frozenset[Thing]:
+        """Return the things of the house that a drag of this handle can change."""
+        house, of = self.ground.design.house, self.handle.of
+        if self.handle.kind == "cabinet":
+            boxes = {b.id: b for b in house.cabinets if b.run_id == of}
+            walls = {b.wall_id for b in boxes.values()}
+            near = [f.tag for f in house.fixtures if f.wall_id in walls or f.cabinet_id in boxes]
+            return frozenset((*(("box", i) for i in boxes), *((k, t) for t in near for k in ("cabinet", "height"))))
+        if self.handle.kind == "point":
+            return frozenset()
+        return frozenset((k, of) for k in ("place", "cabinet", "height"))
+
+    def to(self, by: Vec) -> Answer:
+        """Return what is said where the handle is dragged to; `by` is a whole number of steps along its ways [mm]."""
+        g = self.ground
+        now = given(g.design, self._job, self.handle, by)
+        stand = self.stand(now, by)
+        came, gone = self._spoken(stand)
+        whole = self.judge.part("whole", stand)
+        pipes = tuple(p for p in whole.network.pipes if p.id in self.moved_pipes)
+        return Answer(
+            self.handle,
+            by,
+            came=came,
+            gone=gone,
+            stub=next((s for s in whole.stubs if s.tag == self.handle.of), None),
+            bores=tuple(self._bores(stand)),
+            pipes=pipes,
+            faults=now.faults,
+            house=whole.house,
+            design=whole,
+        )
+
+    def stand(self, now: Given, by: Vec) -> Stand:
+        """Return the design with the handle dragged, to be looked at part by part."""
+        return self.judge.stand(Vec(0.0, 0.0), self.each(by), self._dress(now))
+
+    def each(self, by: Vec) -> dict[str, Vec]:
+        """Return how far every point goes that hangs on the handle [mm]."""
+        each: dict[str, Vec] = {}
+        for way, some in self.groups:
+            mm = by.dot(way)
+            for n in some:
+                each[n] = each.get(n, Vec(0.0, 0.0)).plus(self._slide[n, way].times(mm))
+        return each
+
+    def _dress(self, now: Given) -> Callable[[Design], Design]:
+        """Return what puts fixtures, cabinets and bands into a part of the design as the changed job has them."""
+        was = self.ground.design
+        old, new = ({f.tag: f for f in h.fixtures} for h in (was.house, now.house))
+        boxes = was.house.cabinets != now.house.cabinets
+        sizes = {s.tag: s.size_in for s in was.stubs}
+        bands = {
+            t: stub_mark(now.house, was.book, f, sizes[t])
+            for t, f in new.items()
+            if t in sizes and has_wall_stub(f) and (f != old.get(t) or (boxes and self._near(now.house, f.wall_id)))
+        }
+
+        def dress(part: Design) -> Design:
+            house = replace(part.house, fixtures=now.house.fixtures, cabinets=now.house.cabinets)
+            return replace(part, house=house, stubs=tuple(_banded(s, bands.get(s.tag)) for s in part.stubs))
+
+        return dress
+
+    def _near(self, house: House, wall_id: str) -> bool:
+        return any(b.wall_id == wall_id for b in house.cabinets if b.run_id == self.handle.of)
+
+    def _spoken(self, stand: Stand) -> tuple[tuple[Finding, ...], tuple[Finding, ...]]:
+        """Return the findings that came and those that went."""
+        came: list[Finding] = []
+        gone: list[Finding] = []
+        for asked in self.asked:
+            if asked not in self.spoken and not stand.shift.turned:
+                continue
+            found = self.judge.said(asked, stand)
+            before = self.judge.said(asked, self._here) if asked not in self._before else ()
+            if asked not in self._before:
+                self._before[asked] = Counter(key(f) for f in before)
+            was, now = self._before[asked], Counter(key(f) for f in found)
+            came += _beyond(found, was)
+            if was - now:
+                gone += _beyond(self.judge.said(asked, self._here), now)
+        return tuple(came), tuple(gone)
+
+    def _bores(self, stand: Stand) -> Iterator[Bore]:
+        if self.judge.nodes:
+            bored = self.judge.part("bodies", stand).fabrication.bores
+            yield from (b for b in bored if b.pipe in self.moved_pipes)
+
+
+def _sliding(net: Network, node_id: str, group: frozenset[str], way: Vec) -> Vec:
+    """Return how far a point goes for 1 mm of a drag: along a falling pipe it falls with it, but a flange stays up."""
+    return way if net.node(node_id).kind is PointKind.FLANGE else sliding(net, node_id, group, way)
+
+
+def _of(asked: tuple[Asked, ...], ids: set[str]) -> tuple[Asked, ...]:
+    return tuple(replace(a, scope="whole") for a in asked if a.check.id in ids)
+
+
+def _beyond(found: tuple[Finding, ...], known: Counter[Key]) -> list[Finding]:
+    """Return the findings of which there are more than known ones like them."""
+    left = Counter(known)
+    out = []
+    for f in found:
+        if left[key(f)] > 0:
+            left[key(f)] -= 1
+        else:
+            out.append(f)
+    return out
+
+
+def _banded(stub: StubMark, new: StubMark | None) -> StubMark:
+    """Return a stub-out where it is, with the band it has in a changed job."""
+    if new is None:
+        return stub
+    return replace(
+        stub,
+        lo_z_mm=new.lo_z_mm,
+        hi_z_mm=new.hi_z_mm,
+        lo_governs=new.lo_governs,
+        hi_governs=new.hi_governs,
+        feasible=new.feasible,
+        arm_fall_mm=new.arm_fall_mm,
+        derivation=new.derivation,
+    )

@@ -1,0 +1,206 @@
+"""The job with one thing of it dragged, the house of that, and the values the file has to say then. Lengths [mm]."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from typing import Any
+
+from stubout import units
+from stubout.design import Design
+from stubout.geometry.vec import Vec
+from stubout.house.lookup import TOUCH_MM
+from stubout.house.model import House
+from stubout.house.resolve import resolve
+from stubout.job.model import CabinetSaid, FixtureSaid, Job, Record, RouteSaid
+from stubout.live.model import Given, Handle, Written
+from stubout.problems import Fault, JobFileError
+
+SAME_MM = 1.0  # points of drawn routes nearer than this are one point
+EXACT_MM = 0.001  # what is written is read back as the same length
+
+_KEYS: dict[str, tuple[str, ...]] = {
+    "fixtures": ("at", "drain", "x", "y", "stub_height"), "cabinets": ("from_", "to", "corner"),
+    "routes": ("through",),
+}  # fmt: skip
+
+
+def given(design: Design, job: Job, handle: Handle, by: Vec) -> Given:
+    """Return the job with a thing dragged, and its house; with the faults where the file would contradict itself.
+
+    Args:
+        design: The design as it stands.
+        job: Its job, or the part of it that `needed` leaves.
+        handle: The thing.
+        by: How far [mm].
+    """
+    said = job_with(design, job, handle, by)
+    if handle.kind == "point":
+        return Given(said, design.house)
+    off = _off_the_wall(design.house, said, handle)
+    if off:
+        return Given(said, design.house, off)
+    try:
+        house, _ = resolve(said)
+    except JobFileError as told:
+        return Given(said, design.house, tuple(told.faults))
+    was = design.house
+    fixtures, boxes = {f.tag: f for f in house.fixtures}, {b.id: b for b in house.cabinets}
+    return Given(
+        said,
+        replace(
+            was,
+            fixtures=tuple(fixtures.get(f.tag, f) for f in was.fixtures),
+            cabinets=tuple(boxes.get(b.id, b) for b in was.cabinets),
+        ),
+    )
+
+
+def _off_the_wall(house: House, said: Job, handle: Handle) -> tuple[Fault, ...]:
+    """Return the fault of cabinets dragged beyond an end of their wall, as the reader of the file tells it."""
+    run = next((c for c in said.cabinets if c.id == handle.of and handle.kind == "cabinet"), None)
+    wall = next((w for w in house.walls if run is not None and w.id == run.wall), None)
+    if run is None or wall is None:
+        return ()
+    u, ends = said.job.units, [e for e in (run.from_, run.to) if e is not None]
+    if min(ends) >= -TOUCH_MM and max(ends) <= wall.length_mm + TOUCH_MM:
+        return ()
+    found = f"stations {units.both(min(ends), u)} to {units.both(max(ends), u)}"
+    return (Fault(said.source, run.line, f"cabinets.{run.id}", found, f"0 to {units.both(wall.length_mm, u)}", ""),)
+
+
+def needed(job: Job, handle: Handle) -> Job:
+    """Return the part of a job that can say something else of a dragged thing: quicker to resolve than the whole."""
+    fixtures = tuple(f for f in job.fixtures if f.tag == handle.of)
+    walls = {f.wall for f in fixtures} | {c.wall for c in job.cabinets if c.id == handle.of}
+    cabinets = tuple(c for c in job.cabinets if c.wall in walls or not c.wall)
+    if handle.kind == "cabinet":
+        fixtures = tuple(f for f in job.fixtures if f.wall in walls or not f.wall)
+        walls |= {f.wall for f in fixtures}
+    return job.model_copy(
+        update={
+            "fixtures": fixtures,
+            "cabinets": cabinets,
+            "walls": tuple(w for w in job.walls if w.id in walls),
+            "openings": (),  # they change studs and headers, no face of a wall
+            "obstacles": (),
+            "routes": tuple(r for r in job.routes if r.fixture == handle.of),  # its arm, if that is drawn
+        }
+    )
+
+
+def job_with(design: Design, job: Job, handle: Handle, by: Vec, each: Mapping[str, Vec] | None = None) -> Job:
+    """Return the job with a thing dragged, and the drawn routes with those of their points that go along.
+
+    Args:
+        design: The design as it stands.
+        job: Its job.
+        handle: The thing.
+        by: How far [mm].
+        each: How far the points of the network go that hang on it, by node.
+    """
+    moved = [(design.network.node(n).at, v) for n, v in (each or {}).items()]
+    new: dict[str, Any] = {}
+    if handle.kind == "cabinet":
+        new["cabinets"] = tuple(_cabinet(design.house, c, by) if c.id == handle.of else c for c in job.cabinets)
+    elif handle.kind == "point":
+        moved.append((handle.at, by))
+    else:
+        new["fixtures"] = tuple(_fixture(design, job, f, by) if f.tag == handle.of else f for f in job.fixtures)
+    if moved:
+        new["routes"] = tuple(_route(r, moved) for r in job.routes)
+    return job.model_copy(update=new)
+
+
+def _along(house: House, wall_id: str, by: Vec) -> float:
+    wall = next((w for w in house.walls if w.id == wall_id), None)
+    return by.dot(wall.along) if wall is not None else 0.0
+
+
+def _fixture(design: Design, job: Job, said: FixtureSaid, by: Vec) -> FixtureSaid:
+    new: dict[str, Any] = {}
+    if said.at is not None and said.wall:
+        new["at"] = said.at + _along(design.house, said.wall, by)
+    if said.drain is not None:
+        new["drain"] = (said.drain[0] + by.x, said.drain[1] + by.y)
+    if said.x is not None and said.y is not None:
+        new["x"] = tuple(v + by.x for v in said.x)
+        new["y"] = tuple(v + by.y for v in said.y)
+    stub = next((s for s in design.stubs if s.tag == said.tag), None)
+    if by.z and stub is not None and not any(r.fixture == said.tag for r in job.routes):  # a drawn arm says it itself
+        new["stub_height"] = stub.mark_z_mm + by.z - stub.finished_z_mm
+    return said.model_copy(update=new)
+
+
+def _cabinet(house: House, said: CabinetSaid, by: Vec) -> CabinetSaid:
+    new: dict[str, Any] = {}
+    if said.wall:
+        along = _along(house, said.wall, by)
+        new = {k: v + along for k, v in (("from_", said.from_ or 0.0), ("to", said.to)) if v is not None}
+    elif said.corner is not None:
+        new = {"corner": (said.corner[0] + by.x, said.corner[1] + by.y)}
+    return said.model_copy(update=new)
+
+
+def _route(said: RouteSaid, moved: list[tuple[Vec, Vec]]) -> RouteSaid:
+    """Return a route with its points moved that lie at some places; those of all routes that meet there go along."""
+
+    def where(p: tuple[float, float, float]) -> tuple[float, ...]:
+        at = Vec(*p)
+        by = next((v for place, v in moved if place.to(at) < SAME_MM), None)
+        return p if by is None or by.length < EXACT_MM else tuple(at.plus(by))
+
+    return said.model_copy(update={"through": tuple(where(p) for p in said.through)})
+
+
+def written(before: Job, after: Job) -> tuple[Written, ...]:
+    """Return the values that the file has to say anew, in the units of the job."""
+    system = before.job.units
+    out: list[Written] = []
+    for listed, keys in _KEYS.items():
+        pairs = zip(getattr(before, listed), getattr(after, listed), strict=True)
+        out += [one for old, new in pairs for one in _changed(listed, old, new, keys, system)]
+    return tuple(out)
+
+
+def _changed(listed: str, old: Record, new: Record, keys: tuple[str, ...], system: units.Units) -> Iterator[Written]:
+    known = str(getattr(new, "tag", "") or getattr(new, "id", ""))
+    for key in keys:
+        was, now = getattr(old, key), getattr(new, key)
+        if was == now or now is None:
+            continue
+        name = key.rstrip("_").replace("_", " ")
+        if listed == "routes":
+            for n, (a, b) in enumerate(zip(was, now, strict=True), 1):
+                if a != b:
+                    yield Written(listed, known, name, _listed(b, system), n)
+        elif isinstance(now, tuple):
+            yield Written(listed, known, name, _listed(now, system))
+        else:
+            yield Written(listed, known, name, spelled(now, system))
+
+
+def _listed(values: tuple[float, ...], system: units.Units) -> str:
+    return ", ".join(spelled(v, system) for v in values)
+
+
+def spelled(mm: float, system: units.Units) -> str:
+    """Return a length as it is written into a job file: read again it is the same length.
+
+    >>> spelled(374.65, "inch")
+    '1\\'-2 3/4"'
+    >>> spelled(1621.5, "mm")
+    '1621.5'
+    """
+    if system == "inch":
+        shown = units.feet_inches(mm)
+        if abs(units.parse_length_mm(shown, system) - mm) < EXACT_MM:
+            return shown
+        feet, rest = divmod(abs(mm) / units.MM_PER_INCH, 12)
+        return ("-" if mm < 0 else "") + (f"{feet:.0f}'-" if feet else "") + f'{_plain(rest, 5)}"'
+    return _plain(mm, 4)
+
+
+def _plain(value: float, digits: int) -> str:
+    text = f"{value:.{digits}f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
