@@ -103,13 +103,13 @@ def main(path: str) -> int:
     held: set[tuple[str, str]] = set()
     change, picked, rest = [], [], []
     for view, handle, right, up in asked:
-        question = {**about, "op": "moved", "view": view, "handle": handle, "rest": False}
+        question = {**about, "op": "moved", "view": view, "handle": handle, "right": right, "up": up, "rest": False}
         if (view, handle) not in held:
             held.add((view, handle))
-            picked.append(ms(lambda: tables.answer({**question, "right": 0.0, "up": 0.0, "rest": True})))  # noqa: B023
-        change.append(ms(lambda: tables.answer({**question, "right": right, "up": up})))  # noqa: B023
+            picked.append(ms(partial(tables.answer, {**question, "right": 0.0, "up": 0.0, "rest": True})))
+        change.append(ms(partial(tables.answer, question)))
         if len(change) % len(STEPS) == 4:
-            rest.append(ms(lambda: tables.answer({**question, "right": right, "up": up, "rest": True})))  # noqa: B023
+            rest.append(ms(partial(tables.answer, {**question, "rest": True})))
     print(f"{Path(path).name}: reading the file {read_ms:.0f} ms, loading {loading:.0f} ms, {len(data) / 1e3:.0f} kB")
     print(f"{'ms':<12}{'times':>7}{'median':>9}{'95 %':>9}{'most':>9}{'95 %/read':>9}")
     p95 = told("change", change, read_ms)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from stubout import units
 from stubout.catalog import queries as catalog
@@ -180,28 +181,13 @@ def risers(case: Case) -> Iterator[Candidate]:
                     high = f"{units.both(z, u)} above subfloor"
                     told = f"Set a cleanout in the riser {p.id} of the foot vent of {trap.tag}, {high}, into {room}"
                     through = (at,) if at.to(p.a) > 1.0 else ()
+                    at_turn = Redraw("cleanout", (plan.id,), "none", "in the riser", told)
                     if through:
                         line = Line(p.id, "vent", p.size_in, p.start, p.end, through, p.tag)
-                        edit = Redraw(
-                            "cleanout",
-                            (plan.id,),
-                            "none",
-                            "in the riser",
-                            told,
-                            gone=(p.id,),
-                            lines=(line,),
-                            taps=((0, at, plan),),
-                        )
+                        edit = replace(at_turn, gone=(p.id,), lines=(line,), taps=((0, at, plan),))
                     else:
-                        edit = Redraw(
-                            "cleanout",
-                            (plan.id,),
-                            "none",
-                            "in the riser",
-                            told,
-                            kinds=((p.start, PointKind.CLEANOUT),),
-                            at_points=((p.start, plan),),
-                        )
+                        kinds = ((p.start, PointKind.CLEANOUT),)
+                        edit = replace(at_turn, kinds=kinds, at_points=((p.start, plan),))
                     yield once(edit, cost=OPENING)
 
 

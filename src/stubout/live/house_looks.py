@@ -11,7 +11,7 @@ from dataclasses import replace
 from stubout.checks.base import Check
 from stubout.design import Design
 from stubout.house.model import CabinetBox, HouseFixture
-from stubout.windows.looks import Looks, Thing, each_noting, noting_kind
+from stubout.windows.looks import Looks, Thing, asked_by, each_noting, noting_kind
 
 _FIXTURE = noting_kind(
     HouseFixture, "tag", outlet="place", station_mm="place", extent="place", cabinet_id="cabinet", outlet_z_mm="height",
@@ -31,10 +31,4 @@ def house_looks_of(design: Design, checks: Iterable[Check]) -> Looks:
         fixtures=each_noting(house.fixtures, _FIXTURE, told),
         cabinets=each_noting(house.cabinets, _BOX, told),
     )
-    seen = replace(design, house=noted)
-    out: dict[str, frozenset[Thing]] = {}
-    for one in checks:
-        told.clear()
-        one.run(seen)
-        out[one.id] = frozenset(told)
-    return out
+    return asked_by(checks, replace(design, house=noted), told)

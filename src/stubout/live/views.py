@@ -18,8 +18,8 @@ from stubout.sheets.model import Paper, Sheet, Style, Text
 from stubout.sheets.plan_draw import draw_pipes as draw_plan_pipes
 from stubout.sheets.plan_house import PlanView, draw_house
 from stubout.sheets.storeys import Storey, storey_of, storey_title, storeys
-from stubout.sheets.wall_frame import Elevation, draw_cabinets, draw_fixtures, draw_frame, draw_obstacles
-from stubout.sheets.wall_pipes import draw_holes, draw_pipes
+from stubout.sheets.wall_draw import draw_wordless
+from stubout.sheets.wall_frame import Elevation
 from stubout.sheets.wall_view import WallView
 from stubout.sheets.words import start_end
 
@@ -92,12 +92,7 @@ def _wall(design: Design, job: Job, wall: Wall, side: Side) -> View:
     canvas = Canvas(paper, (0.0, 0.0, paper.width, paper.height))
     view = WallView(side, ratio, ((lo, hi),), lo_z, hi_z, EDGE_MM, FOOT_MM)
     e = Elevation(design, wall, side, view, canvas)
-    draw_frame(e)
-    draw_cabinets(e)
-    draw_fixtures(e)
-    draw_obstacles(e)
-    draw_pipes(e)
-    draw_holes(e, design.fabrication.bores)
+    draw_wordless(e)
     _names(canvas, handles, lambda p: view.at(wall.station(p), p.z))
     along = Vec(wall.along.x, wall.along.y)
     title = f"{_title(wall, side)}; control corner: {start_end(wall)}"

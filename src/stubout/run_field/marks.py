@@ -11,16 +11,11 @@ from stubout.run_field.model import WallMark, WallSide, Way
 from stubout.sheets.canvas import Canvas
 from stubout.sheets.model import Paper, Sheet
 from stubout.sheets.symbols import place_balloon
+from stubout.sheets.wall_draw import draw_wordless
 from stubout.sheets.wall_facts import Mark, marks, pipes_in_wall, sides_with_work
-from stubout.sheets.wall_frame import (
-    Elevation,
-    draw_cabinets,
-    draw_fixtures,
-    draw_frame,
-    draw_obstacles,
-)
+from stubout.sheets.wall_frame import Elevation
 from stubout.sheets.wall_notes import wall_notes, wall_title
-from stubout.sheets.wall_pipes import draw_holes, draw_marks, draw_pipes
+from stubout.sheets.wall_pipes import draw_marks
 from stubout.sheets.wall_stretch import broken, heights_shown, stretches, work_stretch
 from stubout.sheets.wall_view import BREAK_MM, WallView
 from stubout.sheets.words import start_end
@@ -112,12 +107,7 @@ def _picture(design: Design, wall: Wall, side: Side, found: tuple[Mark, ...], on
     paper = Paper("screen", SCREEN_MM, (hi - lo) / ratio + TOP_MM + BOTTOM_MM)
     canvas = Canvas(paper, (0.0, 0.0, paper.width, paper.height))
     e = Elevation(design, wall, side, WallView(side, ratio, parts, lo, hi, LEFT_MM, BOTTOM_MM), canvas)
-    draw_frame(e)
-    draw_cabinets(e)
-    draw_fixtures(e)
-    draw_obstacles(e)
-    draw_pipes(e)
-    draw_holes(e, design.fabrication.bores)
+    draw_wordless(e)
     draw_marks(e, found)
     for m in found:
         at = e.view.at(m.station_mm, m.z_mm if m.z_mm is not None else wall.bottom_z_mm)

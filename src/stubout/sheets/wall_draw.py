@@ -27,14 +27,19 @@ def mark_heights(design: Design, wall: Wall, found: tuple[Mark, ...]) -> tuple[H
     return height_rows(design, wall, [(m.z_mm, m.finished_z_mm, m.number) for m in found if m.z_mm is not None])
 
 
-def draw_elevation(e: Elevation, found: tuple[Mark, ...]) -> None:
-    """Draw one elevation: frame, what is in the way, pipes, holes, marks; then words where paper is left."""
+def draw_wordless(e: Elevation) -> None:
+    """Draw what can be seen of a wall without a word or a mark: frame, what is in the way, pipes, holes."""
     draw_frame(e)
     draw_cabinets(e)
     draw_fixtures(e)
     draw_obstacles(e)
     draw_pipes(e)
     draw_holes(e, e.design.fabrication.bores)
+
+
+def draw_elevation(e: Elevation, found: tuple[Mark, ...]) -> None:
+    """Draw one elevation: frame, what is in the way, pipes, holes, marks; then words where paper is left."""
+    draw_wordless(e)
     draw_marks(e, found)
     draw_floors(e)
     draw_stations(e)

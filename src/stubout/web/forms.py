@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Annotated, Any, Final, Literal, get_args, get_origin
 
@@ -115,6 +115,31 @@ def fields(part: Part, choices: Mapping[str, tuple[str, ...]] | None = None, nes
         (title, tuple(made[k] for k in (*keys, *(rest if title == last else ())) if k in made))
         for title, keys in groups
     )
+
+
+def unread(
+    asked: Iterable[Field], values: Mapping[str, str], old: Mapping[str, str], system: units.Units
+) -> dict[str, str]:
+    """Return what is wrong with fields that are needed or hold changed lengths: by key, in words.
+
+    Args:
+        asked: The fields of the form.
+        values: What was typed, by key.
+        old: What the file says, by key.
+        system: Units of a bare number.
+    """
+    wrong = {}
+    for f in asked:
+        said = values.get(f.key, "")
+        if f.required and not said:
+            wrong[f.key] = "this is needed"
+        elif f.widget == "length" and said and said != old.get(f.key):
+            try:
+                for one in said.strip("[] ").split(","):  # a range, a point or a list of lengths
+                    units.parse_length_mm(one, system)
+            except units.UnitError as error:
+                wrong[f.key] = str(error)
+    return wrong
 
 
 def _records(kind: Any) -> bool:

@@ -182,7 +182,7 @@ def change(request: Request, job_id: int, form: Form) -> Response:
     asked = [f for _, group in entries.groups(kind, base.text, path, _choices(base.text)) for f in group]
     old = _values(kind, base.text, path)
     values = {f.key: _sent(f, form, old.get(f.key, "")) for f in asked if _came(f, form)}
-    wrong = _unread(asked, values, old, texts.units_of(base.text))
+    wrong = forms.unread(asked, values, old, texts.units_of(base.text))
     if kind.kind is AmendSaid and bool(values.get("is")) == bool(values.get("ask")):
         wrong["is"] = "give a value here or a question below, one of them"
     if wrong:
@@ -207,23 +207,6 @@ def _sent(f: forms.Field, form: Sent, old: str) -> str:
     ticked = [c for c in f.choices if form.get(f"{f.key}={c}")]
     kept = [w for w in had if w in ticked or w not in f.choices]
     return ", ".join((*kept, *(c for c in ticked if c not in kept)))
-
-
-def _unread(
-    asked: list[forms.Field], values: dict[str, str], old: dict[str, str], system: units.Units
-) -> dict[str, str]:
-    """Return what is wrong with fields: by key, in words."""
-    wrong = {}
-    for f in asked:
-        said = values.get(f.key, "")
-        if f.required and not said:
-            wrong[f.key] = "this is needed"
-        elif f.widget == "length" and said and "," not in said and said != old.get(f.key):
-            try:
-                units.parse_length_mm(said, system)
-            except units.UnitError as error:
-                wrong[f.key] = str(error)
-    return wrong
 
 
 def _written(text: str, path: Steps, values: dict[str, str], old: dict[str, str]) -> str:

@@ -9,7 +9,6 @@ from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 from starlette.exceptions import HTTPException
 
-from stubout import units
 from stubout.run_field import texts
 from stubout.store import jobs
 from stubout.store.model import Revision, Stale
@@ -108,7 +107,7 @@ def change(request: Request, job_id: int, form: Form) -> Response:
     item = _item(base.text, part, tag) if tag else NEW
     asked = [f for _, group in forms.fields(part, nested=item.nested) for f in group]
     values = {f.key: form.get(f.key).strip() for f in asked if f.key in form.fields}
-    wrong = _unread(asked, values, item, texts.units_of(base.text))
+    wrong = forms.unread(asked, values, item.values, texts.units_of(base.text))
     if not tag and not new:
         wrong[part.name] = f"a {part.name} is missing"
     filled = _Filled(part, base, item, values, wrong)
@@ -123,23 +122,6 @@ def change(request: Request, job_id: int, form: Form) -> Response:
     if faults and not form.get("anyway"):
         return _Filled(part, base, item, values, faults=faults).page(request, form.who, 422)
     return _saved(request, filled, text, form, tag or new)
-
-
-def _unread(
-    asked: list[forms.Field], values: dict[str, str], item: yaml_edit.Item, system: units.Units
-) -> dict[str, str]:
-    """Return what is wrong with lengths that were changed: by key, in words."""
-    wrong = {}
-    for f in asked:
-        said = values.get(f.key, "")
-        if f.required and not said:
-            wrong[f.key] = "this is needed"
-        elif f.widget == "length" and said and said != item.values.get(f.key):
-            try:
-                units.parse_length_mm(said, system)
-            except units.UnitError as error:
-                wrong[f.key] = str(error)
-    return wrong
 
 
 def _saved(request: Request, filled: _Filled, text: str, form: Sent, called: str) -> Response:

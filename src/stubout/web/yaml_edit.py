@@ -40,8 +40,8 @@ def items(text: str, listed: str = LISTED) -> tuple[Item, ...]:
     found = []
     for node in _list(text, listed).value:
         if isinstance(node, MappingNode):
-            values = {_key(k): _written(text, v) for k, v in node.value if isinstance(k, ScalarNode)}
-            nested = tuple(_key(k) for k, v in node.value if not isinstance(v, ScalarNode) and not v.flow_style)
+            values = {key_of(k): written_of(text, v) for k, v in node.value if isinstance(k, ScalarNode)}
+            nested = tuple(key_of(k) for k, v in node.value if not isinstance(v, ScalarNode) and not v.flow_style)
             found.append(Item(_known_by(values), values, nested))
     return tuple(found)
 
@@ -73,19 +73,19 @@ def change_nth(text: str, changes: Iterable[Nth], listed: str) -> str:
     Raises:
         EditError: If one is not there, or cannot be changed in place; then nothing is changed.
     """
-    expected = _plain(_root(text))
+    expected = plain_of(root_of(text))
     pieces: list[tuple[int, int, str]] = []
     for c in changes:
         node, flow = _nth(text, c, listed)
-        shape = _scalar(f"[{c.value}]" if isinstance(node, SequenceNode) else c.value, flow=flow)
+        shape = scalar_of(f"[{c.value}]" if isinstance(node, SequenceNode) else c.value, flow=flow)
         pieces.append((node.start_mark.index, node.end_mark.index, shape))
         place = next(i for i in expected[_name(text, listed)] if _known_by(i) == c.tag)
         written = next(k for k in place if k.replace("_", " ").replace("-", " ") == c.key)
-        place[written][c.nth - 1] = _plain(_root(f"{{v: {shape}}}" if flow else f"v: {shape}"))["v"]
+        place[written][c.nth - 1] = plain_of(root_of(f"{{v: {shape}}}" if flow else f"v: {shape}"))["v"]
     new = text
     for begin, end, shape in sorted(pieces, reverse=True):  # from the end: what stands before keeps its place
         new = new[:begin] + shape + new[end:]
-    if _plain(_root(new)) != expected:
+    if plain_of(root_of(new)) != expected:
         raise EditError("that cannot be changed without touching something else; edit it as text")
     return new
 
@@ -93,7 +93,7 @@ def change_nth(text: str, changes: Iterable[Nth], listed: str) -> str:
 def _nth(text: str, c: Nth, listed: str) -> tuple[Node, bool]:
     """Return one entry of a value that is a list, and whether it stands in brackets."""
     entry = _entry(_list(text, listed), c.tag, listed)
-    found = next((v for k, v in entry.value if _key(k) == c.key), None) if isinstance(entry, MappingNode) else None
+    found = next((v for k, v in entry.value if key_of(k) == c.key), None) if isinstance(entry, MappingNode) else None
     if not isinstance(found, SequenceNode) or not 1 <= c.nth <= len(found.value):
         raise EditError(f"{c.key} of {c.tag} is not written as a list with {c.nth} entries; edit it as text")
     node: Node = found.value[c.nth - 1]
@@ -111,9 +111,9 @@ def add(text: str, values: dict[str, str], listed: str = LISTED) -> str:
     if any(i.tag == tag for i in items(text, listed)):
         raise EditError(f"there is a {tag} already")
     last = node.value[-1]
-    dash = _dash(text, node.value[-1])
-    end = _line_end(text, _last_index(text, last))
-    lines = [f"{k}: {_scalar(' '.join(v.split()), flow=False)}" for k, v in values.items() if v.strip()]
+    dash = dash_of(text, node.value[-1])
+    end = line_end(text, last_index(text, last))
+    lines = [f"{k}: {scalar_of(' '.join(v.split()), flow=False)}" for k, v in values.items() if v.strip()]
     indent = " " * dash
     block = f"{indent}- " + f"\n{indent}  ".join(lines)
     new = f"{text[:end]}\n{block}{text[end:]}"
@@ -129,7 +129,7 @@ def remove(text: str, tag: str, listed: str = LISTED) -> str:
     if node.flow_style or len(node.value) < 2:
         raise EditError(f"take {tag} out as text: it is the only one, or the list is written in brackets")
     begin = text.rfind("\n", 0, entry.start_mark.index) + 1
-    end = min(_line_end(text, _last_index(text, entry)) + 1, len(text))
+    end = min(line_end(text, last_index(text, entry)) + 1, len(text))
     new = text[:begin] + text[end:]
     if [i.tag for i in items(new, listed)] != [i.tag for i in items(text, listed) if i.tag != tag]:
         raise EditError(f"{tag} could not be taken out; edit it as text")
@@ -140,44 +140,46 @@ def _set(text: str, tag: str, key: str, value: str, listed: str) -> str:
     entry = _entry(_list(text, listed), tag, listed)
     if not isinstance(entry, MappingNode):
         raise EditError(f"{tag} is not written as lines of `key: value`")
-    pair = next(((k, v) for k, v in entry.value if _key(k) == key), None)
-    if pair is not None and _written(text, pair[1]) == value:
+    pair = next(((k, v) for k, v in entry.value if key_of(k) == key), None)
+    if pair is not None and written_of(text, pair[1]) == value:
         return text
     if pair is None and not value:
         return text
     flow = bool(entry.flow_style)
     if pair is None:
-        new = _inserted(text, entry, key, _scalar(value, flow=flow), flow=flow)
+        new = inserted_into(text, entry, key, scalar_of(value, flow=flow), flow=flow)
     elif value:
         node = pair[1]
         if not isinstance(node, ScalarNode) and not node.flow_style:
             raise EditError(f"{key} of {tag} is written over several lines; edit it as text")
-        new = text[: node.start_mark.index] + _scalar(value, flow=flow) + text[node.end_mark.index :]
+        new = text[: node.start_mark.index] + scalar_of(value, flow=flow) + text[node.end_mark.index :]
     else:
-        new = _removed(text, entry, pair, flow=flow)
-    expected = _plain(_root(text))
+        new = removed_from(text, entry, pair, flow=flow)
+    expected = plain_of(root_of(text))
     place = next(i for i in expected[_name(text, listed)] if _known_by(i) == tag)
     written = next((k for k in place if k.replace("_", " ").replace("-", " ") == key), key)
     if value:
-        place[written] = _plain(_root(f"v: {_scalar(value, flow=flow)}"))["v"]
+        place[written] = plain_of(root_of(f"v: {scalar_of(value, flow=flow)}"))["v"]
     else:
         del place[written]
-    if _plain(_root(new)) != expected:
+    if plain_of(root_of(new)) != expected:
         raise EditError(f"{key} of {tag} cannot be changed without touching something else; edit it as text")
     return new
 
 
-def _inserted(text: str, entry: MappingNode, key: str, value: str, *, flow: bool) -> str:
+def inserted_into(text: str, entry: MappingNode, key: str, value: str, *, flow: bool) -> str:
+    """Return the text with a key and its value put at the end of an entry."""
     last = entry.value[-1][1]
     if flow:
         at = last.end_mark.index
         return f"{text[:at]}, {key}: {value}{text[at:]}"
-    at = _line_end(text, _last_index(text, last))
+    at = line_end(text, last_index(text, last))
     column = entry.value[0][0].start_mark.column
     return f"{text[:at]}\n{' ' * column}{key}: {value}{text[at:]}"
 
 
-def _removed(text: str, entry: MappingNode, pair: tuple[Node, Node], *, flow: bool) -> str:
+def removed_from(text: str, entry: MappingNode, pair: tuple[Node, Node], *, flow: bool) -> str:
+    """Return the text without a key of an entry and its value."""
     begin, end = pair[0].start_mark.index, pair[1].end_mark.index
     if flow:
         comma = text.rfind(",", 0, begin)
@@ -185,16 +187,16 @@ def _removed(text: str, entry: MappingNode, pair: tuple[Node, Node], *, flow: bo
     if pair[0] is entry.value[0][0]:
         raise EditError("the first line of an entry cannot be taken out; edit it as text")
     begin = text.rfind("\n", 0, begin) + 1
-    return text[:begin] + text[_line_end(text, _last_index(text, pair[1])) + 1 :]
+    return text[:begin] + text[line_end(text, last_index(text, pair[1])) + 1 :]
 
 
-def _scalar(value: str, *, flow: bool) -> str:
+def scalar_of(value: str, *, flow: bool) -> str:
     """Return a value as it can stand in the file: plain if YAML then reads just that, else in quotes."""
-    if value[:1] in ("[", "{") and _is_list(value):
+    if value[:1] in ("[", "{") and is_list(value):
         return value
     for shape in (value, "'" + value.replace("'", "''") + "'"):
         try:
-            read = _plain(_root(f"{{v: {shape}}}" if flow else f"v: {shape}\nw: x"))
+            read = plain_of(root_of(f"{{v: {shape}}}" if flow else f"v: {shape}\nw: x"))
         except EditError:
             continue
         if read.get("v") == value and len(read) == (1 if flow else 2):
@@ -202,17 +204,18 @@ def _scalar(value: str, *, flow: bool) -> str:
     raise EditError(f"{value!r} cannot be written here")
 
 
-def _is_list(value: str) -> bool:
+def is_list(value: str) -> bool:
     """Return whether a value is a list or keys in brackets, and nothing behind them."""
     try:
-        read = _plain(_root(f"v: {value}\nw: x"))
+        read = plain_of(root_of(f"v: {value}\nw: x"))
     except EditError:
         return False
     return not isinstance(read["v"], str) and len(read) == 2
 
 
 @lru_cache(maxsize=16)  # the same text is looked into several times for one change
-def _root(text: str) -> MappingNode:
+def root_of(text: str) -> MappingNode:
+    """Return the outermost mapping of a job file; raises EditError."""
     try:
         node = YAML(typ="rt").compose(text)
     except (YAMLError, ValueError) as error:
@@ -223,19 +226,21 @@ def _root(text: str) -> MappingNode:
 
 
 def _name(text: str, listed: str) -> str:
-    return next(str(k.value) for k, _ in _root(text).value if _key(k) == listed)
+    return next(str(k.value) for k, _ in root_of(text).value if key_of(k) == listed)
 
 
 def _list(text: str, listed: str) -> SequenceNode:
-    if re.search(r"(^|[\s\[{,:-])[&*][A-Za-z0-9_-]", text) and _has_anchors(text):
+    if re.search(r"(^|[\s\[{,:-])[&*][A-Za-z0-9_-]", text) and has_anchors(text):
         raise EditError("the file uses anchors; edit it as text")
-    node = next((v for k, v in _root(text).value if _key(k) == listed), None)
+    node = next((v for k, v in root_of(text).value if key_of(k) == listed), None)
     if not isinstance(node, SequenceNode):
         raise EditError(f"the file has no list of {listed}")
     return node
 
 
-def _has_anchors(text: str) -> bool:
+def has_anchors(text: str) -> bool:
+    """Return whether a text uses anchors: a change in one place would then be one in others."""
+
     def anchored(node: Node) -> bool:
         inner: list[Node] = []
         if isinstance(node, MappingNode):
@@ -244,14 +249,14 @@ def _has_anchors(text: str) -> bool:
             inner = list(node.value)
         return bool(node.anchor) or any(anchored(n) for n in inner)
 
-    return anchored(_root(text))
+    return anchored(root_of(text))
 
 
 def _entry(node: SequenceNode, tag: str, listed: str) -> Node:
     found: list[Node] = [
         n
         for n in node.value
-        if isinstance(n, MappingNode) and any(_key(k) in NAMES and v.value == tag for k, v in n.value)
+        if isinstance(n, MappingNode) and any(key_of(k) in NAMES and v.value == tag for k, v in n.value)
     ]
     if len(found) != 1:
         raise EditError(f"{listed} has no {tag}" if not found else f"{listed} has {tag} {len(found)} times")
@@ -262,41 +267,45 @@ def _known_by(values: dict[str, Any]) -> str:
     return str(next((values[n] for n in NAMES if n in values), ""))
 
 
-def _key(node: Node) -> str:
+def key_of(node: Node) -> str:
+    """Return a key as the job file's words have it, whichever way its blanks are written."""
     return str(node.value).strip().replace("_", " ").replace("-", " ")
 
 
-def _written(text: str, node: Node) -> str:
+def written_of(text: str, node: Node) -> str:
+    """Return a value as it is written in the text."""
     if isinstance(node, ScalarNode):
         return str(node.value)
     return " ".join(text[node.start_mark.index : node.end_mark.index].split())
 
 
-def _plain(node: Node) -> Any:
+def plain_of(node: Node) -> Any:
     """Return a tree as texts, lists and dictionaries."""
     if isinstance(node, MappingNode):
-        return {_plain(k): _plain(v) for k, v in node.value}
+        return {plain_of(k): plain_of(v) for k, v in node.value}
     if isinstance(node, SequenceNode):
-        return [_plain(v) for v in node.value]
+        return [plain_of(v) for v in node.value]
     return str(node.value)
 
 
-def _last_index(text: str, node: Node) -> int:
+def last_index(text: str, node: Node) -> int:
     """Return where the last scalar of a node ends: a block ends before the comments and blanks after it."""
     if isinstance(node, MappingNode) and not node.flow_style and node.value:
-        return _last_index(text, node.value[-1][1])
+        return last_index(text, node.value[-1][1])
     if isinstance(node, SequenceNode) and not node.flow_style and node.value:
-        return _last_index(text, node.value[-1])
+        return last_index(text, node.value[-1])
     end = int(node.end_mark.index)
     return len(text[:end].rstrip()) if getattr(node, "style", None) in ("|", ">") else end
 
 
-def _line_end(text: str, at: int) -> int:
+def line_end(text: str, at: int) -> int:
+    """Return where the line of a place ends."""
     end = text.find("\n", at)
     return len(text) if end < 0 else end
 
 
-def _dash(text: str, entry: Node) -> int:
+def dash_of(text: str, entry: Node) -> int:
+    """Return where the dash of an entry of a list stands."""
     begin = text.rfind("\n", 0, entry.start_mark.index) + 1
     line = text[begin : entry.start_mark.index]
     if "-" not in line:

@@ -15,18 +15,18 @@ from ruamel.yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
 from stubout.web.yaml_edit import (
     NAMES,
     EditError,
-    _dash,
-    _has_anchors,
-    _inserted,
-    _is_list,
-    _key,
-    _last_index,
-    _line_end,
-    _plain,
-    _removed,
-    _root,
-    _scalar,
-    _written,
+    dash_of,
+    has_anchors,
+    inserted_into,
+    is_list,
+    key_of,
+    last_index,
+    line_end,
+    plain_of,
+    removed_from,
+    root_of,
+    scalar_of,
+    written_of,
 )
 
 MORE: Final = "+"
@@ -37,11 +37,11 @@ Path = Sequence["str | int"]
 def written(text: str, path: Path) -> str:
     """Return what a file says at a path, on one line; "" where it says nothing."""
     node = _at(text, path)
-    return "" if node is None else _written(text, node)
+    return "" if node is None else written_of(text, node)
 
 
 def _at(text: str, path: Path) -> Node | None:
-    node: Node | None = _root(text)
+    node: Node | None = root_of(text)
     for step in path:
         node = _step(node, step) if node is not None else None
     return node
@@ -74,8 +74,8 @@ def said(text: str, statements: Iterable[tuple[Path, Any]]) -> str:
 
 def put(text: str, path: Path, value: Any) -> str:
     """Return a file with one value set, added (last step `+`) or, for None, taken out; raises EditError."""
-    root = _root(text)
-    if _has_anchors(text):
+    root = root_of(text)
+    if has_anchors(text):
         raise EditError("the file uses anchors; edit it as text")
     value = _texts(value)
     node: Node = root
@@ -102,7 +102,7 @@ def _texts(value: Any) -> Any:
         return {str(k): _texts(v) for k, v in value.items()}
     if isinstance(value, str):
         line = " ".join(value.split())
-        return _plain(_root(f"v: {line}"))["v"] if line[:1] in ("[", "{") and _is_list(line) else line
+        return plain_of(root_of(f"v: {line}"))["v"] if line[:1] in ("[", "{") and is_list(line) else line
     return value if value is None else [_texts(v) for v in value]
 
 
@@ -126,7 +126,7 @@ def _in_braces(node: Node) -> bool:
 
 def _step(node: Node, step: str | int) -> Node | None:
     if isinstance(node, MappingNode):
-        return next((v for k, v in node.value if _key(k) == str(step)), None)
+        return next((v for k, v in node.value if key_of(k) == str(step)), None)
     if not isinstance(node, SequenceNode):
         return None
     if isinstance(step, int):
@@ -135,7 +135,7 @@ def _step(node: Node, step: str | int) -> Node | None:
 
 
 def _called(node: MappingNode, name: str) -> bool:
-    return any(_key(k) in NAMES and str(v.value) == name for k, v in node.value)
+    return any(key_of(k) in NAMES and str(v.value) == name for k, v in node.value)
 
 
 def _set(text: str, node: Node, step: str | int, value: Any) -> str:
@@ -149,18 +149,18 @@ def _set(text: str, node: Node, step: str | int, value: Any) -> str:
     if node.flow_style:
         if not node.value:
             raise EditError("empty braces; edit it as text")
-        return _inserted(text, node, str(step), _flow(value), flow=True)
+        return inserted_into(text, node, str(step), _flow(value), flow=True)
     column = node.value[0][0].start_mark.column
-    at = _line_end(text, _last_index(text, node.value[-1][1]))
+    at = line_end(text, last_index(text, node.value[-1][1]))
     block = _block(str(step), value, column)
     return f"{text[:at]}\n{block}{text[at:]}"
 
 
 def _filled(text: str, node: MappingNode, step: str, value: Any) -> str:
     """Return the text with something behind a key that had nothing."""
-    key = next(k for k, _ in node.value if _key(k) == step)
+    key = next(k for k, _ in node.value if key_of(k) == step)
     begin = text.rfind("\n", 0, key.start_mark.index) + 1
-    end = _line_end(text, key.end_mark.index)
+    end = line_end(text, key.end_mark.index)
     if node.flow_style or _COMMENT.search(text[begin:end]):
         raise EditError(f"{step} is empty, or has a comment beside it; edit it as text")
     return text[:begin] + _block(str(key.value), value, key.start_mark.column) + text[end:]
@@ -169,9 +169,9 @@ def _filled(text: str, node: MappingNode, step: str, value: Any) -> str:
 def _replaced(text: str, old: Node, value: Any, *, flow: bool) -> str:
     begin = int(old.start_mark.index)
     if isinstance(old, ScalarNode) or _in_braces(old):
-        shape = _scalar(value, flow=flow) if isinstance(value, str) else _flow(value)
+        shape = scalar_of(value, flow=flow) if isinstance(value, str) else _flow(value)
         return text[:begin] + shape + text[old.end_mark.index :]
-    end = _last_index(text, old)
+    end = last_index(text, old)
     if _COMMENT.search(text[begin:end]):
         raise EditError("there are comments in what would be written anew; edit it as text")
     if isinstance(value, str) or not value:
@@ -190,17 +190,17 @@ def _out(text: str, node: Node, step: str | int) -> str:
         pair = next((k, v) for k, v in node.value if v is gone)
         if not node.flow_style and pair[0] is node.value[0][0]:
             return _first_out(text, node, pair[1])
-        return _removed(text, node, pair, flow=bool(node.flow_style))
+        return removed_from(text, node, pair, flow=bool(node.flow_style))
     if not isinstance(node, SequenceNode) or len(node.value) < 2 or node.flow_style:
         raise EditError("it is the only entry, or the list is written in brackets; edit it as text")
     begin = text.rfind("\n", 0, gone.start_mark.index) + 1
-    return text[:begin] + text[min(_line_end(text, _last_index(text, gone)) + 1, len(text)) :]
+    return text[:begin] + text[min(line_end(text, last_index(text, gone)) + 1, len(text)) :]
 
 
 def _first_out(text: str, node: MappingNode, value: Node) -> str:
     """Return the text without the first key of an entry, its dash kept."""
     second = node.value[1][0].start_mark.index
-    between = text[_last_index(text, value) : second]
+    between = text[last_index(text, value) : second]
     if _COMMENT.search(between):
         raise EditError("a comment stands beside what would go; edit it as text")
     return text[: node.start_mark.index] + text[second:]
@@ -209,8 +209,8 @@ def _first_out(text: str, node: MappingNode, value: Node) -> str:
 def _appended(text: str, node: Node, value: Any) -> str:
     if not isinstance(node, SequenceNode) or node.flow_style or not node.value:
         raise EditError("the list is empty or written in brackets; add the first one as text")
-    dash = _dash(text, node.value[-1])
-    at = _line_end(text, _last_index(text, node.value[-1]))
+    dash = dash_of(text, node.value[-1])
+    at = line_end(text, last_index(text, node.value[-1]))
     return f"{text[:at]}\n{_lines([value], dash)}{text[at:]}"
 
 
@@ -220,13 +220,13 @@ def _flow(value: Any) -> str:
         return "{" + ", ".join(f"{k}: {_flow(v)}" for k, v in value.items()) + "}"
     if isinstance(value, list):
         return "[" + ", ".join(_flow(v) for v in value) + "]"
-    return _scalar(value, flow=True)
+    return scalar_of(value, flow=True)
 
 
 def _block(key: str, value: Any, column: int) -> str:
     """Return a key with its value as lines of their own."""
     if isinstance(value, str):
-        return f"{' ' * column}{key}: {_scalar(value, flow=False)}"
+        return f"{' ' * column}{key}: {scalar_of(value, flow=False)}"
     if not value:
         return f"{' ' * column}{key}: {_flow(value)}"
     return f"{' ' * column}{key}:\n{_lines(value, column + 2)}"
@@ -239,7 +239,7 @@ def _lines(value: Any, column: int) -> str:
     out = []
     for entry in value:
         if isinstance(entry, str):
-            out.append(f"{' ' * column}- {_scalar(entry, flow=False)}")
+            out.append(f"{' ' * column}- {scalar_of(entry, flow=False)}")
         else:
             out.append(f"{' ' * column}- {_lines(entry, column + 2).lstrip(' ')}")
     return "\n".join(out)
@@ -247,7 +247,7 @@ def _lines(value: Any, column: int) -> str:
 
 def _checked(text: str, path: Path, value: Any, new: str) -> str:
     """Return the new text if it says what it should, and nothing else has changed."""
-    wanted = _plain(_root(text))
+    wanted = plain_of(root_of(text))
     place: Any = wanted
     for n, step in enumerate(path):
         last = n == len(path) - 1
@@ -262,7 +262,7 @@ def _checked(text: str, path: Path, value: Any, new: str) -> str:
             break
         else:
             place = place[key]
-    if _plain(_root(new)) != wanted:
+    if plain_of(root_of(new)) != wanted:
         raise EditError("that cannot be changed without touching something else; edit it as text")
     return new
 

@@ -26,11 +26,15 @@ T = TypeVar("T")
 def looks_of(design: Design, checks: Iterable[Check]) -> Looks:
     """Return what each of some checks looks at in a design, as it stands."""
     told: set[Thing] = set()
-    seen = _noting(design, told)
+    return asked_by(checks, _noting(design, told), told)
+
+
+def asked_by(checks: Iterable[Check], noting: Design, told: set[Thing]) -> Looks:
+    """Return what each of some checks asks of a design that notes it in `told`."""
     out: dict[str, frozenset[Thing]] = {}
     for one in checks:
         told.clear()
-        one.run(seen)
+        one.run(noting)
         out[one.id] = frozenset(told)
     return out
 
