@@ -9,11 +9,13 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from fractions import Fraction
 from functools import lru_cache
 from typing import Final, Literal
 
 MM_PER_INCH: Final = 25.4
+EXACT_MM = 0.001  # what is written into a job file is read back as the same length
 MM_PER_FOOT: Final = 304.8
 
 NOMINAL_SIZES_IN: Final = (1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
@@ -267,6 +269,33 @@ def feet_inches(mm: float, denominator: int = 16) -> str:
         return f'{sign}{_mixed(rest, denominator)}"'
     inch = _mixed(rest, denominator)
     return f"{sign}{feet}'-{inch if rest >= denominator or not rest else '0 ' + inch}\""
+
+
+def as_typed(mm: float, system: Units) -> str:
+    """Return a length as it is written into a job file: read again it is the same length.
+
+    >>> as_typed(374.65, "inch")
+    '1\\'-2 3/4"'
+    >>> as_typed(1621.5, "mm")
+    '1621.5'
+    """
+    if system == "mm":
+        return _decimals(mm, 4)
+    shown = feet_inches(mm)
+    if abs(parse_length_mm(shown, system) - mm) < EXACT_MM:
+        return shown
+    feet, rest = divmod(abs(mm) / MM_PER_INCH, 12)
+    return ("-" if mm < 0 else "") + (f"{feet:.0f}'-" if feet else "") + f'{_decimals(rest, 5)}"'
+
+
+def all_typed(mms: Sequence[float], system: Units) -> str:
+    """Return lengths [mm] as one value of a job file: a range, a point."""
+    return ", ".join(as_typed(mm, system) for mm in mms)
+
+
+def _decimals(value: float, digits: int) -> str:
+    text = f"{value:.{digits}f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
 
 
 @lru_cache(maxsize=_KEPT)

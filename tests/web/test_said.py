@@ -20,7 +20,7 @@ from stubout.fixes.builder import Aside, Boxed, Deeper
 from stubout.fixes.facts import Fact, MoveThing, Placed
 from stubout.fixes.model import Edit
 from stubout.fixes.moves import Shift
-from stubout.fixes.said import NotSaid, long
+from stubout.fixes.said import NotSaid
 from stubout.fixes.sizes import Resize, TrapSize
 from stubout.fixes.stated import stated
 from stubout.geometry.vec import Box, Vec
@@ -28,7 +28,6 @@ from stubout.house.model import Drawer, House
 from stubout.house.resolve import resolve
 from stubout.job.model import Job
 from stubout.run_field import texts
-from stubout.units import Units, parse_length_mm
 from stubout.web import yaml_paths
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -234,9 +233,3 @@ def test_a_layout_of_the_program_is_drawn_as_it_lies() -> None:
     near(after, before)
     assert {t.tag for t in after.network.traps} == {t.tag for t in before.network.traps}
     assert run.check(after).open == run.check(before).open == ()
-
-
-@pytest.mark.parametrize("units", ["mm", "inch"])
-@pytest.mark.parametrize("mm", [0.0, 25.4, -16.0, 1587.5, 1.5875, 470.0, 203.27, -0.004, 12345.678, 1000.0])
-def test_a_length_is_read_back_as_it_was(mm: float, units: Units) -> None:
-    assert abs(parse_length_mm(long(mm, units), units) - mm) <= 0.0101

@@ -14,8 +14,6 @@ from stubout.problems import StuboutError
 
 Value = str | Sequence["Value"] | Mapping[str, "Value"]
 MORE = "+"  # last step of a path: one more entry at the end of that list
-SIXTEENTH_MM = units.MM_PER_INCH / 16
-NEAR_MM = 0.005
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,20 +29,6 @@ class Statement:
 
 class NotSaid(StuboutError, ValueError):  # noqa: N818 - reads as a sentence where it is caught
     """The job file has no word for a change; the message says why, for the one who reads the fix."""
-
-
-def long(mm: float, u: units.Units) -> str:
-    """Return a length [mm] as it is written into a job of these units, to a hundredth of a millimetre."""
-    if u == "mm":
-        return f"{mm:.2f}".rstrip("0").rstrip(".").replace("-0", "0" if abs(mm) < NEAR_MM else "-0") + " mm"
-    if abs(mm / SIXTEENTH_MM - round(mm / SIXTEENTH_MM)) * SIXTEENTH_MM < NEAR_MM:
-        return units.feet_inches(mm)
-    return f"{mm / units.MM_PER_INCH:.4f}".rstrip("0").rstrip(".") + '"'
-
-
-def longs(mms: Sequence[float], u: units.Units) -> str:
-    """Return lengths [mm] as one value: a range, a point."""
-    return ", ".join(long(mm, u) for mm in mms)
 
 
 def nominal(size_in: float) -> str:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Any, Final
 
+from stubout import units
 from stubout.design import Design
 from stubout.fixes.builder import Aside, Boxed, Deeper
 from stubout.fixes.facts import Fact, MoveThing
-from stubout.fixes.said import MORE, NotSaid, Statement, long, longs, nominal
+from stubout.fixes.said import MORE, NotSaid, Statement, nominal
 from stubout.fixes.sizes import TrapSize
 from stubout.house.model import Drawer, HouseFixture
 from stubout.job.model import FixtureSaid, Job, ObstacleSaid, RoomSaid
@@ -52,9 +53,9 @@ def _cabinets(job: Job, design: Design, name: str, key: str, value: Any) -> Iter
     for n, (old, now) in enumerate(zip(had, new, strict=True), 1):
         where = ("cabinets", run, "boxes", int(number), "drawers", n)
         if now.cut_width_mm != old.cut_width_mm:
-            yield Statement((*where, "cut out width"), long(now.cut_width_mm, u))
+            yield Statement((*where, "cut out width"), units.as_typed(now.cut_width_mm, u))
         if now.cut_depth_mm != old.cut_depth_mm:
-            yield Statement((*where, "cut out depth"), long(now.cut_depth_mm, u))
+            yield Statement((*where, "cut out depth"), units.as_typed(now.cut_depth_mm, u))
 
 
 def _fixtures(job: Job, design: Design, name: str, key: str, value: Any) -> Iterator[Statement]:
@@ -67,7 +68,7 @@ def _fixtures(job: Job, design: Design, name: str, key: str, value: Any) -> Iter
         case "outlet_in":
             yield Statement((*at, "outlet"), nominal(value))
         case "standpipe_top_z_mm":
-            yield Statement((*at, "standpipe top"), long(value - body.subfloor_z_mm, u))
+            yield Statement((*at, "standpipe top"), units.as_typed(value - body.subfloor_z_mm, u))
         case "outlet_z_mm":
             yield _higher(said, body, value, job)
         case "extent":
@@ -81,9 +82,9 @@ def _higher(said: FixtureSaid, body: HouseFixture, z_mm: float, job: Job) -> Sta
     more = z_mm - (body.outlet_z_mm or 0.0)
     at, u = ("fixtures", said.tag), job.job.units
     if said.outlet_height is not None:
-        return Statement((*at, "outlet height"), long(said.outlet_height + more, u))
+        return Statement((*at, "outlet height"), units.as_typed(said.outlet_height + more, u))
     if said.bowl is not None:
-        return Statement((*at, "bowl"), long(said.bowl - more, u))
+        return Statement((*at, "bowl"), units.as_typed(said.bowl - more, u))
     raise NotSaid(f"the job file says neither the bowl nor the outlet height of {said.tag}: write what its sheet says")
 
 
@@ -93,7 +94,7 @@ def _smaller(said: FixtureSaid, body: HouseFixture, box: Any, job: Job) -> Itera
     for axis, old in (("x", said.x), ("y", said.y)):
         new = (getattr(box.lo, axis), getattr(box.hi, axis))
         if any(abs(a - b) > MOVED_MM for a, b in zip(sorted(old), new, strict=True)):
-            yield Statement(("fixtures", said.tag, axis), longs(new, job.job.units))
+            yield Statement(("fixtures", said.tag, axis), units.all_typed(new, job.job.units))
 
 
 def _wishes(_job: Job, _design: Design, _name: str, key: str, value: Any) -> Iterator[Statement]:
@@ -102,7 +103,7 @@ def _wishes(_job: Job, _design: Design, _name: str, key: str, value: Any) -> Ite
 
 def _ground(job: Job, _design: Design, _name: str, key: str, value: Any) -> Iterator[Statement]:
     word = {"at_house_z_mm": "ground at house", "at_sewer_z_mm": "ground at sewer"}[key]
-    yield Statement(("site", word), long(value, job.job.units))
+    yield Statement(("site", word), units.as_typed(value, job.job.units))
 
 
 def _rooms(job: Job, design: Design, name: str, key: str, value: Any) -> Iterator[Statement]:
@@ -116,7 +117,8 @@ def _room(said: RoomSaid, job: Job, faces: dict[str, float]) -> Statement:
     axis = next(iter(faces))[0]
     lo, hi = sorted(getattr(said, axis))
     return Statement(
-        ("rooms", said.id, axis), longs((faces.get(f"{axis}0_mm", lo), faces.get(f"{axis}1_mm", hi)), job.job.units)
+        ("rooms", said.id, axis),
+        units.all_typed((faces.get(f"{axis}0_mm", lo), faces.get(f"{axis}1_mm", hi)), job.job.units),
     )
 
 
@@ -128,7 +130,7 @@ def _obstacles(job: Job, design: Design, name: str, _key: str, value: Any) -> It
     for axis in ("x", "y", "z"):
         new = (getattr(value.lo, axis), getattr(value.hi, axis))
         if any(abs(a - b) > MOVED_MM for a, b in zip(new, (getattr(old.lo, axis), getattr(old.hi, axis)), strict=True)):
-            yield Statement(("obstacles", name, axis), longs(new, job.job.units))
+            yield Statement(("obstacles", name, axis), units.all_typed(new, job.job.units))
 
 
 def _thing(job: Job, name: str) -> ObstacleSaid:
@@ -139,7 +141,7 @@ def _thing(job: Job, name: str) -> ObstacleSaid:
 
 
 def _test(job: Job, _design: Design, _name: str, key: str, value: Any) -> Iterator[Statement]:
-    words = long(value, job.job.units) if key == "head_mm" else str(value)
+    words = units.as_typed(value, job.job.units) if key == "head_mm" else str(value)
     yield Statement(("job", "test", "head" if key == "head_mm" else key), words)
 
 
@@ -164,22 +166,22 @@ def of_thing(job: Job, design: Design, edit: MoveThing) -> Iterator[Statement]:
         if abs(by.dot(wall.leftward)) > MOVED_MM:
             raise NotSaid(f"{edit.thing} is said to be in wall {wall.id}, and would leave it: change it as text")
         if abs(along) > MOVED_MM and said.from_ is not None and said.to is not None:
-            yield Statement((*at, "from"), long(said.from_ + along, u))
-            yield Statement((*at, "to"), long(said.to + along, u))
+            yield Statement((*at, "from"), units.as_typed(said.from_ + along, u))
+            yield Statement((*at, "to"), units.as_typed(said.to + along, u))
     for key, moved in (("x", by.x), ("y", by.y)) if wall is None else ():
         old = getattr(said, key)
         if old is not None and abs(moved) > MOVED_MM:
-            yield Statement((*at, key), longs(tuple(c + moved for c in old), u))
+            yield Statement((*at, key), units.all_typed(tuple(c + moved for c in old), u))
     for key in ("above_floor", "above_subfloor", "z"):
         old = getattr(said, key)
         if old is not None and abs(by.z) > MOVED_MM:
-            yield Statement((*at, key.replace("_", " ")), longs(tuple(c + by.z for c in old), u))
+            yield Statement((*at, key.replace("_", " ")), units.all_typed(tuple(c + by.z for c in old), u))
 
 
 def of_wall(job: Job, after: Design, edit: Deeper) -> Iterator[Statement]:
     """Yield a wall of deeper studs, and the rooms that end at its faces."""
     u = job.job.units
-    yield Statement(("walls", edit.wall, "stud"), long(edit.depth_mm, u))
+    yield Statement(("walls", edit.wall, "stud"), units.as_typed(edit.depth_mm, u))
     for said in job.rooms:
         new = after.house.room(said.id)
         for axis in ("x", "y"):
@@ -191,7 +193,9 @@ def of_wall(job: Job, after: Design, edit: Deeper) -> Iterator[Statement]:
 def of_joist(job: Job, after: Design, edit: Aside) -> Iterator[Statement]:
     """Yield the joists of a frame listed one by one: one of them stands off its module now."""
     centres = next(f for f in after.house.frames if f.id == edit.frame).centres_mm
-    yield Statement(("frames", edit.frame, "members"), {"at": [long(c, job.job.units) for c in sorted(centres)]})
+    yield Statement(
+        ("frames", edit.frame, "members"), {"at": [units.as_typed(c, job.job.units) for c in sorted(centres)]}
+    )
 
 
 def of_box(job: Job, edit: Boxed) -> Iterator[Statement]:

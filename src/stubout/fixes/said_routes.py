@@ -11,9 +11,10 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Final
 
+from stubout import units
 from stubout.design import Design
 from stubout.fixes.graph import leg_of
-from stubout.fixes.said import MORE, NotSaid, Statement, Value, longs, nominal
+from stubout.fixes.said import MORE, NotSaid, Statement, Value, nominal
 from stubout.geometry.vec import Vec
 from stubout.house.facts import RouteLeg
 from stubout.layout.model import PointKind
@@ -140,7 +141,9 @@ def _entry(leg: Drawn, design: Design, by_pipe: Mapping[str, str]) -> dict[str, 
     elif leg.pipes[0].id in vents:
         entry["vent of"] = vents[leg.pipes[0].id]
     entry["size"] = nominal(sizes.pop())
-    entry["through"] = [longs(net.node(n).at, u) for n in leg.nodes]  # those on the way too: where a pipe lies is told
+    entry["through"] = [
+        units.all_typed(net.node(n).at, u) for n in leg.nodes
+    ]  # those on the way too: where a pipe lies is told
     words = {str(i): w for i, n in enumerate(leg.nodes, 1) if (w := _word(net.node(n), leg, trap))}
     if words:
         entry["fittings"] = words
@@ -194,9 +197,9 @@ def _changed(
     if len(points) == len(old.points):
         for n, (was, now) in enumerate(zip(old.points, points, strict=True), 1):
             if was.to(now) > SAME_MM:
-                yield Statement((*at, "through", n), longs(now, u))
+                yield Statement((*at, "through", n), units.all_typed(now, u))
     else:
-        yield Statement((*at, "through"), [longs(p, u) for p in points])
+        yield Statement((*at, "through"), [units.all_typed(p, u) for p in points])
     words = {str(i): w for i, n in enumerate(spots, 1) if (w := _fitting(n, old, before, net))}
     if words != {str(i + 1): w for i, w in old.fittings}:
         yield Statement((*at, "fittings"), words or None)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from stubout import units
 from stubout.design import Design
 from stubout.fixes import said_facts, said_routes
 from stubout.fixes.bench import applied
@@ -16,7 +17,7 @@ from stubout.fixes.model import Edit
 from stubout.fixes.moves import Shift
 from stubout.fixes.openings import Opened, Opening
 from stubout.fixes.redraw import Redraw
-from stubout.fixes.said import NotSaid, Statement, long, longs, nominal
+from stubout.fixes.said import NotSaid, Statement, nominal
 from stubout.fixes.sizes import SIZES_IN, Resize, RouteSize, TrapSize
 from stubout.job.model import Job
 
@@ -96,13 +97,13 @@ def _with_fixtures(job: Job, design: Design, edit: Shift) -> Iterator[Statement]
         said = next(f for f in job.fixtures if f.tag == tag)
         old, new, at = design.house.fixture(tag), after.house.fixture(tag), ("fixtures", tag)
         if said.at is not None and old.station_mm is not None and new.station_mm is not None:
-            yield Statement((*at, "at"), long(said.at + new.station_mm - old.station_mm, u))
+            yield Statement((*at, "at"), units.as_typed(said.at + new.station_mm - old.station_mm, u))
         if old.outlet is None or new.outlet is None:
             continue
         by = new.outlet.minus(old.outlet)
         if said.drain is not None:
-            yield Statement((*at, "drain"), longs((said.drain[0] + by.x, said.drain[1] + by.y), u))
+            yield Statement((*at, "drain"), units.all_typed((said.drain[0] + by.x, said.drain[1] + by.y), u))
         for key, moved in (("x", by.x), ("y", by.y)):
             reach = getattr(said, key)
             if reach is not None and abs(moved) > said_facts.MOVED_MM:
-                yield Statement((*at, key), longs(tuple(c + moved for c in reach), u))
+                yield Statement((*at, key), units.all_typed(tuple(c + moved for c in reach), u))

@@ -17,7 +17,6 @@ from stubout.live.model import Given, Handle, Written
 from stubout.problems import Fault, JobFileError
 
 SAME_MM = 1.0  # points of drawn routes nearer than this are one point
-EXACT_MM = 0.001  # what is written is read back as the same length
 
 _KEYS: dict[str, tuple[str, ...]] = {
     "fixtures": ("at", "drain", "x", "y", "stub_height"), "cabinets": ("from_", "to", "corner"),
@@ -148,7 +147,7 @@ def _route(said: RouteSaid, moved: list[tuple[Vec, Vec]]) -> RouteSaid:
     def where(p: tuple[float, float, float]) -> tuple[float, ...]:
         at = Vec(*p)
         by = next((v for place, v in moved if place.to(at) < SAME_MM), None)
-        return p if by is None or by.length < EXACT_MM else tuple(at.plus(by))
+        return p if by is None or by.length < units.EXACT_MM else tuple(at.plus(by))
 
     return said.model_copy(update={"through": tuple(where(p) for p in said.through)})
 
@@ -173,34 +172,8 @@ def _changed(listed: str, old: Record, new: Record, keys: tuple[str, ...], syste
         if listed == "routes":
             for n, (a, b) in enumerate(zip(was, now, strict=True), 1):
                 if a != b:
-                    yield Written(listed, known, name, _listed(b, system), n)
+                    yield Written(listed, known, name, units.all_typed(b, system), n)
         elif isinstance(now, tuple):
-            yield Written(listed, known, name, _listed(now, system))
+            yield Written(listed, known, name, units.all_typed(now, system))
         else:
-            yield Written(listed, known, name, spelled(now, system))
-
-
-def _listed(values: tuple[float, ...], system: units.Units) -> str:
-    return ", ".join(spelled(v, system) for v in values)
-
-
-def spelled(mm: float, system: units.Units) -> str:
-    """Return a length as it is written into a job file: read again it is the same length.
-
-    >>> spelled(374.65, "inch")
-    '1\\'-2 3/4"'
-    >>> spelled(1621.5, "mm")
-    '1621.5'
-    """
-    if system == "inch":
-        shown = units.feet_inches(mm)
-        if abs(units.parse_length_mm(shown, system) - mm) < EXACT_MM:
-            return shown
-        feet, rest = divmod(abs(mm) / units.MM_PER_INCH, 12)
-        return ("-" if mm < 0 else "") + (f"{feet:.0f}'-" if feet else "") + f'{_plain(rest, 5)}"'
-    return _plain(mm, 4)
-
-
-def _plain(value: float, digits: int) -> str:
-    text = f"{value:.{digits}f}".rstrip("0").rstrip(".")
-    return "0" if text in ("-0", "") else text
+            yield Written(listed, known, name, units.as_typed(now, system))
