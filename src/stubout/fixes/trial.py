@@ -19,6 +19,7 @@ from stubout.fixes.model import Candidate, Case, Edit
 from stubout.fixes.moves import Shift
 from stubout.fixes.near import round_about
 from stubout.fixes.redraw import Redraw
+from stubout.network.model import Pipe
 from stubout.problems import Finding
 from stubout.windows.judge import Judge
 from stubout.windows.near import Surroundings, local
@@ -53,6 +54,7 @@ class Ground:
     def __init__(self, trial: Trial, pipes: frozenset[str], most_mm: float) -> None:
         """Look at some pipes within some distance [mm]."""
         self._trial, self._pipes, self._most = trial, pipes, most_mm
+        self._known: dict[tuple[Pipe, ...], bool] = {}
 
     @cached_property
     def _around(self) -> Surroundings:
@@ -63,7 +65,13 @@ class Ground:
         return self._said(self._trial.bench.design)
 
     def cleared(self, design: Design) -> bool:
-        """Return whether the finding is gone and nothing like it has come."""
+        """Return whether the finding is gone and nothing like it has come; candidates alike here are judged once."""
+        laid = tuple(p for p in design.network.pipes if p.id in self._pipes)
+        if laid not in self._known:
+            self._known[laid] = self._judged(design)
+        return self._known[laid]
+
+    def _judged(self, design: Design) -> bool:
         mine = key(self._trial.finding)
         now = self._said(design)
         return not now - self._before and now[mine] < self._before[mine]
@@ -84,6 +92,7 @@ class Trial:
     moving: Candidate | None = None
     within: float = 0.0  # how far it is moved in its surroundings [mm]
     grounds: list[Ground] = field(default_factory=list)  # of the pipes that `moving` moves
+    looked: dict[tuple[frozenset[str], float], Ground] = field(default_factory=dict)  # all of them, by their reach
     screening: Candidate | None = None
     judge: Judge = field(init=False)  # the checks that can react to `screening`
     stays: Counter[str] = field(default_factory=Counter)  # by kind: changes after which the finding is still there
@@ -151,8 +160,14 @@ class Trial:
         if one is not self.moving or mm > self.within:
             self.moving, self.within = one, min(one.most_mm, max(REACH_MM, 2.0 * mm))
             named = pipes & self.case.about
-            self.grounds = [Ground(self, p, self.within) for p in ((named, pipes) if named else (pipes,))]
+            self.grounds = [self._ground(p) for p in ((named, pipes) if named else (pipes,))]
         return all(ground.cleared(design) for ground in self.grounds)  # on the pipe it names alone first: quick
+
+    def _ground(self, pipes: frozenset[str]) -> Ground:
+        at = (pipes, self.within)
+        if at not in self.looked:
+            self.looked[at] = Ground(self, pipes, self.within)
+        return self.looked[at]
 
     def cheapest_first(self, some: Iterable[Candidate]) -> Iterator[Found]:
         """Yield the candidates that clear the finding in order of cost, lengths looked for no sooner than needed."""
