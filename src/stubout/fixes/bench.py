@@ -11,7 +11,7 @@ from stubout.checks.base import Check
 from stubout.checks.registry import CHECKS
 from stubout.design import Design
 from stubout.fabrication.model import Fabrication
-from stubout.fixes.follow import followed, touched
+from stubout.fixes.follow import followed, jointed, touched
 from stubout.fixes.graph import measured_on
 from stubout.fixes.model import Edit
 from stubout.fixes.moves import Shift
@@ -157,7 +157,7 @@ class Made:
     @property
     def joints(self) -> Design:
         """Return the pipes with their fittings and pieces, holes and supports as they were."""
-        return self._once("joints", lambda: followed(self.before, self.bare, joints_only=True))
+        return self._once("joints", lambda: jointed(self.before, self.bare))
 
     @property
     def whole(self) -> Design:

@@ -14,7 +14,7 @@ from stubout.checks.base import Check
 from stubout.design import Design
 from stubout.fixes.bench import GRAVE, Bench, Key, applied, key
 from stubout.fixes.concrete import newly_cast
-from stubout.fixes.follow import followed, touched, with_growth
+from stubout.fixes.follow import followed, jointed, touched, with_growth
 from stubout.fixes.model import Candidate, Case, Edit
 from stubout.fixes.moves import Shift
 from stubout.fixes.near import round_about
@@ -149,7 +149,9 @@ class Trial:
         bored = self.check.id.startswith("FRM") and any(isinstance(e, Redraw) for e in made[0])
         if bored or self.check.id.startswith(OF_JOINTS):
             try:
-                return self.own(followed(self.bench.design, made[1], joints_only=not bored))
+                if self.check.id.startswith("SUP") or bored:
+                    return self.own(followed(self.bench.design, made[1], joints_only=not bored))
+                return self.own(jointed(self.bench.design, made[1]))
             except (LookupError, ValueError):
                 return False
         return self.own(made[1])
