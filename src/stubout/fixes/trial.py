@@ -27,6 +27,7 @@ from stubout.windows.near import Surroundings, local
 LOOKED = 90  # candidates of one kind put before the check that spoke
 PROBE = 3  # each length tried is so many times the one before, until the finding is gone
 REACH_MM = 60.0  # surroundings are looked at no smaller than this
+SAME_MM = 1e-6
 GROWN = (1, 2, 4, 8, 16, 32, 64, 128)  # steps a length is let grow where other checks speak at the least one
 OF_HOLES = ("FRM001", "FRM002", "FRM003", "FRM007")  # they read holes and what stands round a pipe
 FOLLOWING = ("FRM004", "FRM005", "SUP", "FIT")  # what they ask for follows a change: only all checks can tell
@@ -93,6 +94,7 @@ class Trial:
     within: float = 0.0  # how far it is moved in its surroundings [mm]
     grounds: list[Ground] = field(default_factory=list)  # of the pipes that `moving` moves
     looked: dict[tuple[frozenset[str], float], Ground] = field(default_factory=dict)  # all of them, by their reach
+    runs: frozenset[str] | None = None  # of the pieces the finding names, once asked for
     screening: Candidate | None = None
     judge: Judge = field(init=False)  # the checks that can react to `screening`
     stays: Counter[str] = field(default_factory=Counter)  # by kind: changes after which the finding is still there
@@ -145,7 +147,7 @@ class Trial:
         if self.check.id in OF_HOLES and one.most_mm:
             return self._unbored(one, made[1], mm)
         if self.check.id == "FIT006" and one.most_mm:
-            return self.own(with_growth(self.bench.design, made[1]))
+            return self._longer_or_shorter(made[1]) and self.own(with_growth(self.bench.design, made[1]))
         bored = self.check.id.startswith("FRM") and any(isinstance(e, Redraw) for e in made[0])
         if bored or self.check.id.startswith(OF_JOINTS):
             try:
@@ -155,6 +157,15 @@ class Trial:
             except (LookupError, ValueError):
                 return False
         return self.own(made[1])
+
+    def _longer_or_shorter(self, design: Design) -> bool:
+        """Return whether a run of the finding, of which a piece is cut, has another length: else nothing can clear it."""
+        if self.runs is None:
+            pieces = self.bench.design.fabrication.pieces
+            ours = (p for p in pieces if self.case.about & {p.pipe, *p.pipes, p.start_fitting, p.end_fitting})
+            self.runs = frozenset(i for p in ours for i in (p.pipes or (p.pipe,)) if i)
+        was, now = self.bench.design.network, design.network
+        return not self.runs or any(abs(now.pipe(i).length_mm - was.pipe(i).length_mm) > SAME_MM for i in self.runs)
 
     def _unbored(self, one: Candidate, design: Design, mm: float) -> bool:
         """Return whether the check is silent about the moved pipes, bored anew in what stands round them."""
