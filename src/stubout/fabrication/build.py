@@ -5,6 +5,7 @@ Works on the network's pipes and nodes alone, so that a hand-drawn system is fab
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 from typing import Literal
 
@@ -81,6 +82,60 @@ def fabricate_network(
         catalog: The catalogue without the job's measurements.
     """
     parts = catalog.with_measured(house.measured)
+    made = cut_and_bored(network, house, book, framing, stubs, cleanouts=cleanouts, catalog=catalog)
+    caps = closures(network, made.fittings, house, book)
+    sticks = plan(made.pieces, house.job.stock_mm, parts.figure("saw kerf").value)
+    needed = materials(
+        house,
+        network,
+        fittings=made.fittings,
+        pieces=made.pieces,
+        plates=made.plates,
+        hangers=made.hangers,
+        caps=caps,
+        sticks=sticks,
+        catalog=parts,
+    )
+    return replace(made, caps=caps, sticks=sticks, materials=needed)
+
+
+def cut_and_bored(
+    network: Network,
+    house: House,
+    book: RuleBook,
+    framing: RuleBook,
+    stubs: tuple[StubMark, ...] = (),
+    *,
+    cleanouts: tuple[CleanoutPlan, ...] = (),
+    catalog: Catalog = SHIPPED,
+) -> Fabrication:
+    """Return what `fabricate_network` does without test closures, stock plan and material list."""
+    parts = catalog.with_measured(house.measured)
+    runs, fittings, pieces = joined(network, house, book, stubs, cleanouts=cleanouts, catalog=catalog)
+    holes = bores(runs, house, framing, parts)
+    return Fabrication(
+        fittings=fittings,
+        pieces=pieces,
+        bores=holes,
+        plates=plates(holes, network, house, book, parts),
+        hangers=hangers(runs, holes, house, book, parts),
+        caps=(),
+        sticks=(),
+        materials=(),
+    )
+
+
+def joined(
+    network: Network,
+    house: House,
+    book: RuleBook,
+    stubs: tuple[StubMark, ...] = (),
+    *,
+    cleanouts: tuple[CleanoutPlan, ...] = (),
+    catalog: Catalog = SHIPPED,
+) -> tuple[tuple[Straight, ...], tuple[FittingUse, ...], tuple[CutPiece, ...]]:
+    """Return the straight runs of a network, its fittings and its cut pieces; arguments as of `fabricate_network`."""
+    parts = catalog.with_measured(house.measured)
     clusters = find(network)
     joints = _joints(network, clusters, book, cleanouts, parts)
     runs = straights(network, joints, clusters)
@@ -92,32 +147,7 @@ def fabricate_network(
         house, joints, runs, clusters=clusters, streets=streets, ids=ids, parts=parts, n_fittings=len(fittings)
     )
     pieces = (*pieces, *drops(network, house, fittings, rings, parts))
-    fittings = (*fittings, *couplings)
-    holes = bores(runs, house, framing, parts)
-    shields = plates(holes, network, house, book, parts)
-    held = hangers(runs, holes, house, book, parts)
-    caps = closures(network, fittings, house, book)
-    sticks = plan(pieces, house.job.stock_mm, parts.figure("saw kerf").value)
-    return Fabrication(
-        fittings=fittings,
-        pieces=pieces,
-        bores=holes,
-        plates=shields,
-        hangers=held,
-        caps=caps,
-        sticks=sticks,
-        materials=materials(
-            house,
-            network,
-            fittings=fittings,
-            pieces=pieces,
-            plates=shields,
-            hangers=held,
-            caps=caps,
-            sticks=sticks,
-            catalog=parts,
-        ),
-    )
+    return runs, (*fittings, *couplings), pieces
 
 
 def rule_of(book: RuleBook) -> Allowed:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -11,7 +11,7 @@ from stubout.checks.base import Check
 from stubout.checks.registry import CHECKS
 from stubout.design import Design
 from stubout.fabrication.model import Fabrication
-from stubout.fixes.follow import followed, touched
+from stubout.fixes.follow import followed, jointed, touched
 from stubout.fixes.graph import measured_on
 from stubout.fixes.model import Edit
 from stubout.fixes.moves import Shift
@@ -23,6 +23,8 @@ from stubout.windows import table
 GRAVE = (Level.STOP, Level.FIX)
 
 OF_LISTS = ("FIT", "FLG001", "FRM", "SGL002", "SUP")  # checks that read fittings, pieces, holes or supports
+
+OF_JOINTS = "FIT"  # of those: they read fittings and pieces only
 
 PIPE_BY_PIPE = ("CLA001", "CLA002", "CLA003", "CLA004", "CLA008", "CLA009", *table.PAIRS)
 
@@ -40,7 +42,11 @@ class Parts:
     def __init__(self, before: Design, after: Design) -> None:
         """Take the design as it stands and as it is changed."""
         self._after = after
-        self._touched = touched(before, after)
+        self._before = before
+
+    @cached_property
+    def _touched(self) -> frozenset[str]:
+        return touched(self._before, self._after)
 
     @cached_property
     def own(self) -> Design:
@@ -74,35 +80,45 @@ class Bench:
         self.silent = frozenset((n.check, n.reason) for n in self.not_checked)
         self.order = list(CHECKS)
 
-    def raised(self, design: Design, finding: Finding) -> str | None:
-        """Return the first check that speaks up about a changed design, "" if none does, None if the finding stays."""
-        return self._first(design, finding, tuple(self.order))
-
     def raised_by(self, edits: Sequence[Edit], finding: Finding) -> tuple[str | None, Design | None]:
-        """Return what `raised` does of some edits, and the design they make; None where it was not made to the end.
+        """Return the first check that speaks up about some edits, and the design they make.
 
+        The check is "" if none speaks, None if the finding stays; the design is None where it was not made to the end.
         The checks that read no list of what is cut and bored are asked first: the lists need not be made for them;
         unless it was a check of the lists that spoke up last.
         """
+        made = Made(self.design, tuple(edits))
+        if self.order[0].id.startswith(OF_JOINTS) and made.quick:
+            said = self._first(made.joints, finding, self.order[:1])
+            if said != "":
+                return said, None
         if self.order[0].id.startswith(OF_LISTS):
-            made = applied(self.design, edits)
-            return self._first(made, finding, tuple(self.order)), made
-        bare = applied(self.design, edits, follow=False)
-        plain = tuple(c for c in self.order if not c.id.startswith(OF_LISTS))
-        said = self._first(bare, finding, plain)
+            return self._first(made.whole, finding, tuple(self.order)), made.whole
+        said = self._spoken(made, finding, tuple(c for c in self.order if not c.id.startswith(OF_LISTS)))
         if said != "":
             return said, None
-        made = applied(self.design, edits)
-        return self._first(made, finding, tuple(c for c in self.order if c.id.startswith(OF_LISTS))), made
+        lists = tuple(c for c in self.order if c.id.startswith(OF_LISTS))
+        return self._first(made.whole, finding, lists), made.whole
 
-    def _first(self, design: Design, finding: Finding, checks: tuple[Check, ...]) -> str | None:
+    def _spoken(self, made: Made, finding: Finding, checks: Iterable[Check]) -> str | None:
+        """Return what `_first` does of checks that read no lists; vents are measured no sooner than one asks for it."""
+        parts: dict[int, Parts] = {}
+        for check in checks:
+            bare = made.measured if check.id in table.LENGTHS else made.bare
+            said = self._first(bare, finding, (check,), parts.setdefault(id(bare), Parts(self.design, bare)))
+            if said != "":
+                return said
+        return ""
+
+    def _first(
+        self, design: Design, finding: Finding, checks: Sequence[Check], parts: Parts | None = None
+    ) -> str | None:
         own = self.known[key(finding)]
-        part: Parts | None = None
+        parts = parts or Parts(self.design, design)
         for check in checks:
             judged = design
             if check.id in PIPE_BY_PIPE and check.id != finding.check and design.house is self.design.house:
-                part = part or Parts(self.design, design)
-                judged = part.pairs if check.id in table.PAIRS else part.own
+                judged = parts.pairs if check.id in table.PAIRS else parts.own
             found, unable = check.run(judged)
             new = Counter(key(f) for f in found if f.level in GRAVE)
             if check.id == finding.check and new[key(finding)] >= own:
@@ -113,6 +129,45 @@ class Bench:
                 self.order.insert(0, check)
                 return check.id
         return ""
+
+
+@dataclass(slots=True)
+class Made:
+    """A design with some edits made, as far as each check needs it."""
+
+    before: Design
+    edits: tuple[Edit, ...]
+    _known: dict[str, Design] = field(default_factory=dict)
+
+    @property
+    def quick(self) -> bool:
+        """Return whether fittings and pieces alone tell as much as all lists: after a single move of points."""
+        return len(self.edits) == 1 and isinstance(self.edits[0], Shift)
+
+    @property
+    def bare(self) -> Design:
+        """Return the pipes as they are then, lists and lengths of vents as they were."""
+        return self._once("bare", lambda: applied(self.before, self.edits, follow=False, measure=False))
+
+    @property
+    def measured(self) -> Design:
+        """Return the same with the lengths of moved vents."""
+        return self._once("measured", lambda: applied(self.before, self.edits, follow=False))
+
+    @property
+    def joints(self) -> Design:
+        """Return the pipes with their fittings and pieces, holes and supports as they were."""
+        return self._once("joints", lambda: jointed(self.before, self.bare))
+
+    @property
+    def whole(self) -> Design:
+        """Return the design with all that follows."""
+        return self._once("whole", lambda: applied(self.before, self.edits))
+
+    def _once(self, name: str, make: Callable[[], Design]) -> Design:
+        if name not in self._known:
+            self._known[name] = make()
+        return self._known[name]
 
 
 def applied(design: Design, edits: Iterable[Edit], *, follow: bool = True, measure: bool = True) -> Design:

@@ -13,7 +13,7 @@ from typing import Protocol, TypeVar
 from stubout.catalog.queries import measured_catalog
 from stubout.design import Design
 from stubout.fabrication.bores import reach
-from stubout.fabrication.build import fabricate_network
+from stubout.fabrication.build import cut_and_bored, joined
 from stubout.fabrication.joining import room
 from stubout.fabrication.model import Bore, CutPiece, Fabrication, FittingUse, Plate
 from stubout.fixes.near import BESIDE_MM, RINGS, frame_round, joined_near
@@ -30,9 +30,8 @@ T = TypeVar("T", bound=_Named)
 
 def made_anew(design: Design) -> Fabrication:
     """Return fittings, pieces, holes, plates and supports as the pipes of a design ask for them."""
-    return fabricate_network(
-        design.network, design.house, design.book, design.framing, design.stubs, cleanouts=design.cleanouts
-    )
+    d = design
+    return cut_and_bored(d.network, d.house, d.book, d.framing, d.stubs, cleanouts=d.cleanouts)
 
 
 def touched(before: Design, after: Design) -> frozenset[str]:
@@ -62,6 +61,16 @@ def followed(before: Design, after: Design, *, joints_only: bool = False) -> Des
     if not pipes:
         return after
     return relisted(after, pipes, made_anew(_neighbourhood(after, pipes, bare=joints_only)))
+
+
+def jointed(before: Design, after: Design) -> Design:
+    """Return the changed design with fittings and pieces made anew near the change; holes and supports stay as listed."""
+    pipes = touched(before, after)
+    if not pipes:
+        return after
+    d = _neighbourhood(after, pipes, bare=True)
+    _, fittings, pieces = joined(d.network, d.house, d.book, d.stubs, cleanouts=d.cleanouts)
+    return relisted(after, pipes, replace(after.fabrication, fittings=fittings, pieces=pieces))
 
 
 def with_growth(before: Design, after: Design) -> Design:

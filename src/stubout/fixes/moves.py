@@ -39,14 +39,13 @@ class Shift:
         net, by = design.network, dict(self.by)
         at = {n.id: n.at.plus(by[n.id]) if n.id in by else n.at for n in net.nodes}
         traps = tuple(replace(t, weir_z_mm=t.weir_z_mm + by[t.weir].z) if t.weir in by else t for t in net.traps)
-        pipes = tuple(replace(p, a=at[p.start], b=at[p.end]) if {p.start, p.end} & by.keys() else p for p in net.pipes)
+        pipes = tuple(replace(p, a=at[p.start], b=at[p.end]) if p.start in by or p.end in by else p for p in net.pipes)
         nodes = tuple(replace(n, at=at[n.id]) if n.id in by else n for n in net.nodes)
         new = replace(design, network=Network(nodes, pipes, traps))
         if self.fixtures:
             new = _with_fixtures(new, self.fixtures, by)
-        known = {p.id for p in pipes}
-        arms = {n for t in net.traps for i in t.arm_runs if i in known for n in _ends(new.network, i)}
-        if arms & by.keys():
+        arms = {i for t in net.traps for i in t.arm_runs}
+        if any(p.id in arms and (p.start in by or p.end in by) for p in pipes):
             new = replace(new, stubs=marks_follow(design, new))
         return new
 
@@ -72,10 +71,6 @@ class Shift:
             _place(design, where),
             f"{verb} {what}{whose}{along}{body}{whither} by {amount}",
         )
-
-
-def _ends(net: Network, pipe_id: str) -> tuple[str, str]:
-    return net.pipe(pipe_id).start, net.pipe(pipe_id).end
 
 
 def _place(design: Design, p: Vec) -> str:

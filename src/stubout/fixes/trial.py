@@ -14,11 +14,12 @@ from stubout.checks.base import Check
 from stubout.design import Design
 from stubout.fixes.bench import GRAVE, Bench, Key, applied, key
 from stubout.fixes.concrete import newly_cast
-from stubout.fixes.follow import followed, touched, with_growth
+from stubout.fixes.follow import followed, jointed, touched, with_growth
 from stubout.fixes.model import Candidate, Case, Edit
 from stubout.fixes.moves import Shift
 from stubout.fixes.near import round_about
 from stubout.fixes.redraw import Redraw
+from stubout.network.model import Pipe
 from stubout.problems import Finding
 from stubout.windows.judge import Judge
 from stubout.windows.near import Surroundings, local
@@ -26,6 +27,7 @@ from stubout.windows.near import Surroundings, local
 LOOKED = 90  # candidates of one kind put before the check that spoke
 PROBE = 3  # each length tried is so many times the one before, until the finding is gone
 REACH_MM = 60.0  # surroundings are looked at no smaller than this
+SAME_MM = 1e-6
 GROWN = (1, 2, 4, 8, 16, 32, 64, 128)  # steps a length is let grow where other checks speak at the least one
 OF_HOLES = ("FRM001", "FRM002", "FRM003", "FRM007")  # they read holes and what stands round a pipe
 FOLLOWING = ("FRM004", "FRM005", "SUP", "FIT")  # what they ask for follows a change: only all checks can tell
@@ -53,6 +55,7 @@ class Ground:
     def __init__(self, trial: Trial, pipes: frozenset[str], most_mm: float) -> None:
         """Look at some pipes within some distance [mm]."""
         self._trial, self._pipes, self._most = trial, pipes, most_mm
+        self._known: dict[tuple[Pipe, ...], bool] = {}
 
     @cached_property
     def _around(self) -> Surroundings:
@@ -63,7 +66,13 @@ class Ground:
         return self._said(self._trial.bench.design)
 
     def cleared(self, design: Design) -> bool:
-        """Return whether the finding is gone and nothing like it has come."""
+        """Return whether the finding is gone and nothing like it has come; candidates alike here are judged once."""
+        laid = tuple(p for p in design.network.pipes if p.id in self._pipes)
+        if laid not in self._known:
+            self._known[laid] = self._judged(design)
+        return self._known[laid]
+
+    def _judged(self, design: Design) -> bool:
         mine = key(self._trial.finding)
         now = self._said(design)
         return not now - self._before and now[mine] < self._before[mine]
@@ -84,6 +93,8 @@ class Trial:
     moving: Candidate | None = None
     within: float = 0.0  # how far it is moved in its surroundings [mm]
     grounds: list[Ground] = field(default_factory=list)  # of the pipes that `moving` moves
+    looked: dict[tuple[frozenset[str], float], Ground] = field(default_factory=dict)  # all of them, by their reach
+    runs: frozenset[str] | None = None  # of the pieces the finding names, once asked for
     screening: Candidate | None = None
     judge: Judge = field(init=False)  # the checks that can react to `screening`
     stays: Counter[str] = field(default_factory=Counter)  # by kind: changes after which the finding is still there
@@ -136,14 +147,25 @@ class Trial:
         if self.check.id in OF_HOLES and one.most_mm:
             return self._unbored(one, made[1], mm)
         if self.check.id == "FIT006" and one.most_mm:
-            return self.own(with_growth(self.bench.design, made[1]))
+            return self._longer_or_shorter(made[1]) and self.own(with_growth(self.bench.design, made[1]))
         bored = self.check.id.startswith("FRM") and any(isinstance(e, Redraw) for e in made[0])
         if bored or self.check.id.startswith(OF_JOINTS):
             try:
-                return self.own(followed(self.bench.design, made[1], joints_only=not bored))
+                if self.check.id.startswith("SUP") or bored:
+                    return self.own(followed(self.bench.design, made[1], joints_only=not bored))
+                return self.own(jointed(self.bench.design, made[1]))
             except (LookupError, ValueError):
                 return False
         return self.own(made[1])
+
+    def _longer_or_shorter(self, design: Design) -> bool:
+        """Return whether a run of the finding, of which a piece is cut, has another length: else nothing can clear it."""
+        if self.runs is None:
+            pieces = self.bench.design.fabrication.pieces
+            ours = (p for p in pieces if self.case.about & {p.pipe, *p.pipes, p.start_fitting, p.end_fitting})
+            self.runs = frozenset(i for p in ours for i in (p.pipes or (p.pipe,)) if i)
+        was, now = self.bench.design.network, design.network
+        return not self.runs or any(abs(now.pipe(i).length_mm - was.pipe(i).length_mm) > SAME_MM for i in self.runs)
 
     def _unbored(self, one: Candidate, design: Design, mm: float) -> bool:
         """Return whether the check is silent about the moved pipes, bored anew in what stands round them."""
@@ -151,8 +173,14 @@ class Trial:
         if one is not self.moving or mm > self.within:
             self.moving, self.within = one, min(one.most_mm, max(REACH_MM, 2.0 * mm))
             named = pipes & self.case.about
-            self.grounds = [Ground(self, p, self.within) for p in ((named, pipes) if named else (pipes,))]
+            self.grounds = [self._ground(p) for p in ((named, pipes) if named else (pipes,))]
         return all(ground.cleared(design) for ground in self.grounds)  # on the pipe it names alone first: quick
+
+    def _ground(self, pipes: frozenset[str]) -> Ground:
+        at = (pipes, self.within)
+        if at not in self.looked:
+            self.looked[at] = Ground(self, pipes, self.within)
+        return self.looked[at]
 
     def cheapest_first(self, some: Iterable[Candidate]) -> Iterator[Found]:
         """Yield the candidates that clear the finding in order of cost, lengths looked for no sooner than needed."""
