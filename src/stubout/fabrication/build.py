@@ -5,6 +5,7 @@ Works on the network's pipes and nodes alone, so that a hand-drawn system is fab
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 from typing import Literal
 
@@ -18,11 +19,12 @@ from stubout.fabrication.drops import closet_rings, drops
 from stubout.fabrication.ends import ask, ends_at
 from stubout.fabrication.jogs import Joints, find
 from stubout.fabrication.joining import Streets
-from stubout.fabrication.materials import materials
+from stubout.fabrication.materials import materials, pipe_lines
 from stubout.fabrication.model import CutPiece, Fabrication, FittingUse
 from stubout.fabrication.pieces import EndOfPiece, Straight, cut, end_nodes, straights, street_piece
 from stubout.fabrication.protect import plates
-from stubout.fabrication.stock import plan
+from stubout.fabrication.stock import improved, plan, sums
+from stubout.fabrication.stock_exact import solve
 from stubout.fabrication.street import exchange
 from stubout.fabrication.supports import hangers
 from stubout.fabrication.testing import closures
@@ -97,7 +99,8 @@ def fabricate_network(
     shields = plates(holes, network, house, book, parts)
     held = hangers(runs, holes, house, book, parts)
     caps = closures(network, fittings, house, book)
-    sticks = plan(pieces, house.job.stock_mm, parts.figure("saw kerf").value)
+    kerf_mm = parts.figure("saw kerf").value
+    sticks = plan(pieces, house.job.stock_mm, kerf_mm)
     return Fabrication(
         fittings=fittings,
         pieces=pieces,
@@ -117,7 +120,27 @@ def fabricate_network(
             sticks=sticks,
             catalog=parts,
         ),
+        stock=sums(pieces, sticks, house.job.stock_mm, kerf_mm),
     )
+
+
+def with_solver(fabrication: Fabrication, house: House, *, catalog: Catalog = SHIPPED) -> Fabrication:
+    """Return a fabrication in which the exact solver, where it is installed, has planned the sticks anew.
+
+    Sizes whose plan is at its proven least stay as they are; where all are, the fabrication comes back as it is.
+
+    Args:
+        fabrication: What was made by `fabricate`, or by this.
+        house: The house it was made for.
+        catalog: The catalogue without the job's measurements.
+    """
+    if all(s.proven or s.by == "solver" for s in fabrication.stock):
+        return fabrication
+    kerf_mm = catalog.figure("saw kerf").value
+    pieces, stock_mm = fabrication.pieces, house.job.stock_mm
+    sticks, stock = improved(pieces, fabrication.sticks, fabrication.stock, stock_mm, kerf_mm, solve)
+    rest = tuple(m for m in fabrication.materials if m.group != "pipe")
+    return replace(fabrication, sticks=sticks, stock=stock, materials=(*pipe_lines(house, pieces, sticks), *rest))
 
 
 def rule_of(book: RuleBook) -> Allowed:
