@@ -15,6 +15,7 @@ from stubout.catalog.shipped import SHIPPED
 from stubout.fabrication.bores import bores
 from stubout.fabrication.choose import choose
 from stubout.fabrication.choose_base import Allowed, Draft, Joint, TakeOff
+from stubout.fabrication.close_bends import moved
 from stubout.fabrication.drops import closet_rings, drops
 from stubout.fabrication.ends import ask, ends_at
 from stubout.fabrication.jogs import Joints, find
@@ -171,6 +172,10 @@ def _joints(
             data = catalogue.fitting("cleanout adapter", (openings[node.id],), parts)
             note = "opening planned on this fitting: it needs a port of its own"
             joint.drafts.append(Draft("cleanout adapter", (openings[node.id],), (), data.status, note))
+        for e in ends:  # a pipe may end a little off the point where its joint stands
+            at = e.pipe.a if e.at_start else e.pipe.b
+            if e.key in joint.take and at != node.at:
+                moved(joint, e.key, node.at.minus(at).dot(e.away))
         out[node.id] = joint
     return out
 
@@ -262,6 +267,7 @@ def _number(
                 status=draft.status,
                 note=draft.note,
                 off_deg=draft.off_deg,
+                beside_mm=draft.beside_mm,
             )
             ids[(node.id, k)] = use.id
             out.append(use)

@@ -22,6 +22,7 @@ class FittingUse:
     status: Status  # of the make-up dimensions
     note: str = ""
     off_deg: float = 0.0  # turn of the run less what the fitting makes, where no bend and no pair of bends makes it
+    beside_mm: float = 0.0  # how far down stream of its point it stands, and what branches off it; up stream below 0
 
 
 @dataclass(frozen=True, slots=True)

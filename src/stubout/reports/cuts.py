@@ -5,8 +5,8 @@ from __future__ import annotations
 from stubout.design import Design
 from stubout.fabrication.model import CutPiece
 from stubout.problems import Status
-from stubout.reports.model import Block, Document, Paragraph, TableBlock
-from stubout.reports.show import Show, mark, show, size, sizes
+from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
+from stubout.reports.show import NONE, Show, mark, show, size, sizes
 
 UNVERIFIED_MAKE_UP = (
     "† = a make-up or hub dimension of a fitting on this piece is not from a maker's sheet in hand: lay the "
@@ -57,8 +57,33 @@ def cuts_page(design: Design) -> Document:
             ("left", "left", "right", "right", "right", "right", "left", "left", "left"),
         ),
     ]
+    blocks += _beside(design, unit)
     if any(p.street for p in design.fabrication.pieces):
         blocks.append(Paragraph(STREET_NOTE, "note"))
     if any(p.status is not Status.READ for p in design.fabrication.pieces):
         blocks.append(Paragraph(UNVERIFIED_MAKE_UP, "note"))
     return Document("cuts", "Cut list", tuple(blocks))
+
+
+def _beside(design: Design, unit: Show) -> list[Block]:
+    """Return the fittings that cannot stand where they are drawn, with the pipes that come out elsewhere."""
+    uses = [f for f in design.fabrication.fittings if f.beside_mm]
+    if not uses:
+        return []
+    words = (
+        "A run that turns where something branches off it takes a bend in the hub of the tee; the tee then stands "
+        "beside the turn. The pieces of the run are cut for that. Mark the branch where the tee really is, before you "
+        "bore, or move the turn."
+    )
+    rows = tuple(
+        (
+            f"{f.id} {f.pattern} {sizes(f.sizes_in)}",
+            f"{unit.both(abs(f.beside_mm))} {'down' if f.beside_mm > 0 else 'up'} stream of its point",
+            ", ".join(i for i in f.pipes[2:] if i) or NONE,
+            f.pipes[0],
+            f.pipes[1],
+        )
+        for f in uses
+    )
+    head = ("Fitting", "Stands", "Comes out there, not as drawn", "Run, in", "Run, out")
+    return [Heading("Fittings beside their point"), Paragraph(words), TableBlock(head, rows, (3, 3, 2.4, 1, 1))]
