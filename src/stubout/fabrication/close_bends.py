@@ -40,8 +40,8 @@ def elbow(joint: Joint, catalog: Catalog, e: End, turn: float, pattern: str) -> 
         return 0.0
     (name, *_), (angle, *_) = bends_for(off, "1/4 bend")
     note = f"branch turns {turn:.0f} degrees: the fitting makes {own:g}, this bend {angle:g}"
-    in_line = turn < IN_LINE_DEG
-    if in_line:
+    in_line = turn < IN_LINE_DEG or turn > 180.0 - IN_LINE_DEG  # no place along the run brings such a bend to its line
+    if turn < IN_LINE_DEG:
         note = "branch lies in line with the run: the two pipes overlap"
     ports = _street(joint, catalog, e, name, note=note, off_deg=off - angle)
     leg = joint.take[e.key].mm + ports["spigot"]
