@@ -26,6 +26,7 @@ from stubout.fabrication.model import (
     MaterialLine,
     Plate,
     Stick,
+    StockSum,
     TestCap,
 )
 from stubout.house.model import HouseFixture, HouseLevel, Room
@@ -152,6 +153,7 @@ JSON_LISTS: dict[str, type] = {
     "hangers": Hanger,
     "caps": TestCap,
     "sticks": Stick,
+    "stock": StockSum,
     "materials": MaterialLine,
     "derivations": Derivation,
     "questions": Question,

@@ -186,7 +186,19 @@ def plan(
     if fixes:
         say("fixes")
         tried = fixes_of(finished, verdict)
+    finished = sawn(finished)
     return outputs(finished, verdict, say, tried), finished, verdict
+
+
+def sawn(design: Design) -> Design:
+    """Return a design whose stock plan the exact solver has seen, where it is installed and may better the plan.
+
+    Only what is printed needs it, so that checking and asking for reasons do not wait for it.
+    """
+    from stubout.fabrication.build import with_solver
+
+    better = with_solver(design.fabrication, design.house)
+    return design if better is design.fabrication else replace(design, fabrication=better)
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,6 +234,7 @@ def made(
     from stubout.windows.solve import windows
 
     say = progress or _quiet
+    design = sawn(design)
     say("windows of marks")
     off = windows(design)
     say("sheets")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
@@ -21,6 +22,7 @@ from stubout.network.model import Pipe
 from stubout.problems import Finding
 from stubout.run import Verdict
 
+sys.path.insert(0, str(Path(__file__).parents[1] / "houses"))  # how pieces are put together again
 EXAMPLES = Path(__file__).parents[2] / "examples"
 FILES = {
     "01": "01-two-storey-basement.yaml",

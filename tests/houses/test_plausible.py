@@ -6,6 +6,7 @@ How many of them come out without a finding is told by `benchmarks/houses.py` an
 from __future__ import annotations
 
 import pytest
+from assembling import assembled
 from plausible import plausible
 
 from stubout import run
@@ -42,3 +43,9 @@ def test_water_runs_down(design):
 def test_the_same_house_comes_out_the_same():
     assert plausible(7) == plausible(7)
     assert plausible(7) != plausible(8)
+
+
+def test_what_is_cut_comes_together(design):
+    for m in assembled(design):
+        if not m.beside and m.fits:
+            assert abs(m.mm) < 0.5, m

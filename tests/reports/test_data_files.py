@@ -26,7 +26,17 @@ def test_a_spreadsheet_runs_no_text(value: str | float | bool | None, printed: s
 
 def test_lists_are_square_and_hold_every_thing_once(small_design: Design, small_findings: tuple[Finding, ...]) -> None:
     made = lists(small_design, small_findings)
-    assert set(made) == {"materials", "cuts", "bores", "pipes", "fixtures", "windows", "findings"}
+    assert set(made) == {
+        "materials",
+        "cuts",
+        "stock",
+        "stock_sums",
+        "bores",
+        "pipes",
+        "fixtures",
+        "windows",
+        "findings",
+    }
     for name, data in made.items():
         rows = list(csv.reader(io.StringIO(data.decode("utf-8-sig"))))
         assert all(len(r) == len(rows[0]) for r in rows), name

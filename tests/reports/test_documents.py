@@ -8,7 +8,7 @@ import pytest
 
 from stubout.design import Design
 from stubout.problems import Finding, NotChecked, Status
-from stubout.reports import front, pipes, records, shop, verdicts
+from stubout.reports import cuts, front, pipes, records, shop, verdicts
 from stubout.reports.documents import documents
 from stubout.reports.model import Checklist, Document, Heading, Paragraph, TableBlock
 from stubout.reports.plain import check_text, why_text
@@ -112,12 +112,12 @@ def test_street_fitting_is_no_piece_of_no_length(small_design: Design) -> None:
     """Where a street fitting takes the place of pipe the cut list says so, and never prints a length of nothing."""
 
     def cut_column(design: Design) -> dict[str, str]:
-        (table,) = tables(shop.cuts_page(design))
+        (table,) = tables(cuts.cuts_page(design))
         at = table.head.index("CUT")
         return {r[0]: r[at] for r in table.rows}
 
     plain = cut_column(small_design)
-    assert "street =" not in words(shop.cuts_page(small_design))
+    assert "street =" not in words(cuts.cuts_page(small_design))
     first, *rest = small_design.fabrication.pieces
     street = replace(first, cut_mm=0.0, street="F1", note="no pipe: street 1/4 bend")
     design = replace(small_design, fabrication=replace(small_design.fabrication, pieces=(street, *rest)))
@@ -125,7 +125,7 @@ def test_street_fitting_is_no_piece_of_no_length(small_design: Design) -> None:
     assert said["D1-1"].split("\u00a0")[0] == "street"
     assert "0" not in said["D1-1"]
     assert {i: c for i, c in said.items() if i != "D1-1"} == {i: c for i, c in plain.items() if i != "D1-1"}
-    assert "street = no pipe is cut" in words(shop.cuts_page(design))
+    assert "street = no pipe is cut" in words(cuts.cuts_page(design))
 
 
 def test_inverts_are_centre_less_half_the_bore(small_design: Design) -> None:
@@ -148,7 +148,7 @@ def test_bore_list_says_stop_for_engineered_members(small_design: Design) -> Non
 
 
 def test_a_piece_that_does_not_fit_is_not_given_a_length(small_design: Design) -> None:
-    rows = {r[0]: r for r in tables(shop.cuts_page(small_design))[0].rows}
+    rows = {r[0]: r for r in tables(cuts.cuts_page(small_design))[0].rows}
     assert rows["D3-1"][5].startswith("DOES NOT FIT")
     assert "921\u00a0mm" in rows["D2-1"][5]
 

@@ -10,11 +10,11 @@ import io
 from collections.abc import Iterable, Sequence
 
 from stubout.design import Design, Window
+from stubout.export.csv_shop import Entry, shop_lists
 from stubout.problems import Finding
 from stubout.reports.waivers import waiver_of
 
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
-Entry = str | float | int | bool | None
 
 
 def guarded(value: Entry) -> str:
@@ -39,51 +39,16 @@ def table(head: Sequence[str], rows: Iterable[Sequence[Entry]]) -> bytes:
 
 
 def lists(design: Design, findings: tuple[Finding, ...], windows: tuple[Window, ...] = ()) -> dict[str, bytes]:
-    """Return the lists by name: materials, cuts, bores, pipes, fixtures, windows of marks, findings."""
+    """Return the lists by name: materials, cuts, stock, bores, pipes, fixtures, windows of marks, findings."""
     fab, net = design.fabrication, design.network
     traps = {t.tag: t for t in net.traps}
     loads = {d.about: d.value for d in design.derivations if d.what == "load"}
+    shop = {name: table(head, rows) for name, (head, rows) in shop_lists(design.fabrication).items()}
     return {
+        **shop,
         "materials": table(
             ("group", "item", "size", "quantity", "unit", "note", "status"),
             ((m.group, m.item, m.size, m.quantity, m.unit, m.note, m.status.value) for m in fab.materials),
-        ),
-        "cuts": table(
-            (
-                "piece",
-                "pipe",
-                "system",
-                "size_in",
-                "centre_mm",
-                "less_start_mm",
-                "less_end_mm",
-                "cut_mm",
-                "cut_in",
-                "start_fitting",
-                "end_fitting",
-                "fits",
-                "status",
-                "note",
-            ),
-            (
-                (
-                    p.id,
-                    p.pipe,
-                    p.system,
-                    p.size_in,
-                    p.centre_mm,
-                    p.takeoff_start_mm,
-                    p.takeoff_end_mm,
-                    p.cut_mm,
-                    p.cut_mm / 25.4,
-                    p.start_fitting,
-                    p.end_fitting,
-                    p.fits,
-                    p.status.value,
-                    p.note,
-                )
-                for p in fab.pieces
-            ),
         ),
         "bores": table(
             (

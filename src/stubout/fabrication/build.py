@@ -15,15 +15,17 @@ from stubout.catalog.shipped import SHIPPED
 from stubout.fabrication.bores import bores
 from stubout.fabrication.choose import choose
 from stubout.fabrication.choose_base import Allowed, Draft, Joint, TakeOff
+from stubout.fabrication.close_bends import moved
 from stubout.fabrication.drops import closet_rings, drops
 from stubout.fabrication.ends import ask, ends_at
 from stubout.fabrication.jogs import Joints, find
 from stubout.fabrication.joining import Streets
-from stubout.fabrication.materials import materials
+from stubout.fabrication.materials import materials, pipe_lines
 from stubout.fabrication.model import CutPiece, Fabrication, FittingUse
 from stubout.fabrication.pieces import EndOfPiece, Straight, cut, end_nodes, straights, street_piece
 from stubout.fabrication.protect import plates
-from stubout.fabrication.stock import plan
+from stubout.fabrication.stock import improved, plan, sums
+from stubout.fabrication.stock_exact import solve
 from stubout.fabrication.street import exchange
 from stubout.fabrication.supports import hangers
 from stubout.fabrication.testing import closures
@@ -84,7 +86,8 @@ def fabricate_network(
     parts = catalog.with_measured(house.measured)
     made = cut_and_bored(network, house, book, framing, stubs, cleanouts=cleanouts, catalog=catalog)
     caps = closures(network, made.fittings, house, book)
-    sticks = plan(made.pieces, house.job.stock_mm, parts.figure("saw kerf").value)
+    kerf_mm = parts.figure("saw kerf").value
+    sticks = plan(made.pieces, house.job.stock_mm, kerf_mm)
     needed = materials(
         house,
         network,
@@ -96,7 +99,8 @@ def fabricate_network(
         sticks=sticks,
         catalog=parts,
     )
-    return replace(made, caps=caps, sticks=sticks, materials=needed)
+    stock = sums(made.pieces, sticks, house.job.stock_mm, kerf_mm)
+    return replace(made, caps=caps, sticks=sticks, materials=needed, stock=stock)
 
 
 def cut_and_bored(
@@ -150,6 +154,25 @@ def joined(
     return runs, (*fittings, *couplings), pieces
 
 
+def with_solver(fabrication: Fabrication, house: House, *, catalog: Catalog = SHIPPED) -> Fabrication:
+    """Return a fabrication in which the exact solver, where it is installed, has planned the sticks anew.
+
+    Sizes whose plan is at its proven least stay as they are; where all are, the fabrication comes back as it is.
+
+    Args:
+        fabrication: What was made by `fabricate`, or by this.
+        house: The house it was made for.
+        catalog: The catalogue without the job's measurements.
+    """
+    if all(s.proven or s.by == "solver" for s in fabrication.stock):
+        return fabrication
+    kerf_mm = catalog.figure("saw kerf").value
+    pieces, stock_mm = fabrication.pieces, house.job.stock_mm
+    sticks, stock = improved(pieces, fabrication.sticks, fabrication.stock, stock_mm, kerf_mm, solve)
+    rest = tuple(m for m in fabrication.materials if m.group != "pipe")
+    return replace(fabrication, sticks=sticks, stock=stock, materials=(*pipe_lines(house, pieces, sticks), *rest))
+
+
 def rule_of(book: RuleBook) -> Allowed:
     """Return the book's word on a pattern for a turn; a book that is silent forbids nothing."""
 
@@ -178,6 +201,10 @@ def _joints(
             data = catalogue.fitting("cleanout adapter", (openings[node.id],), parts)
             note = "opening planned on this fitting: it needs a port of its own"
             joint.drafts.append(Draft("cleanout adapter", (openings[node.id],), (), data.status, note))
+        for e in ends:  # a pipe may end a little off the point where its joint stands
+            at = e.pipe.a if e.at_start else e.pipe.b
+            if e.key in joint.take and at != node.at:
+                moved(joint, e.key, node.at.minus(at).dot(e.away))
         out[node.id] = joint
     return out
 
@@ -269,6 +296,7 @@ def _number(
                 status=draft.status,
                 note=draft.note,
                 off_deg=draft.off_deg,
+                beside_mm=draft.beside_mm,
             )
             ids[(node.id, k)] = use.id
             out.append(use)

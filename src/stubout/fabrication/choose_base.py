@@ -36,6 +36,7 @@ class Draft:
     status: Status
     note: str = ""
     off_deg: float = 0.0  # turn less what the fittings make, where they do not make it
+    beside_mm: float = 0.0  # how far down stream of its point it stands, with what branches off it; up stream below 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,26 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from stubout.catalog import queries as catalogue
 from stubout.catalog.model import Catalog
-from stubout.fabrication.choose_base import (
-    AGAINST_DEG,
-    BEND_PLAY_DEG,
-    STREET,
-    WYE_MAX_DEG,
-    Allowed,
-    Draft,
-    Joint,
-    TakeOff,
-    bends_for,
-    bush,
-    said,
-)
+from stubout.fabrication.choose_base import AGAINST_DEG, WYE_MAX_DEG, Allowed, Draft, Joint, TakeOff, bush, said
+from stubout.fabrication.close_bends import elbow, kink, moved
 from stubout.fabrication.ends import RUN_DEG, End, opening_deg
 from stubout.network.model import Role
-from stubout.problems import Status
 
-IN_LINE_DEG = 15.0
 CLOSET_IN = 3.0
 
 
@@ -47,7 +36,7 @@ def many(ends: tuple[End, ...], catalog: Catalog, allowed: Allowed, two_way: boo
     out_in = run_in = 0.0
     kinks = 180.0 - opening_deg(run, out)
     groups = _groups(branches, out, run)
-    stacked = 0.0
+    stacked = shift = 0.0
     for k, group in enumerate(groups):
         pattern, note = _branch_pattern(run, out, group, allowed)
         if two_way and pattern == "combination" and group[0].pipe.role is Role.CLEANOUT_EXT:
@@ -63,21 +52,32 @@ def many(ends: tuple[End, ...], catalog: Catalog, allowed: Allowed, two_way: boo
         if pattern == "two-way cleanout tee":  # no water comes down its branch: no turn to judge
             pipes = (run.pipe.id, out.pipe.id, "")
         joint.drafts.append(Draft(pattern, sizes, pipes, data.status, note or said(data)))
+        leans = []
         for e, port in zip(group, branch_ports, strict=True):
             joint.take[e.key] = TakeOff(data.ports[port], index, data.statuses[port])
-            _elbow(joint, catalog, e, out, pattern)
+            leans.append(elbow(joint, catalog, e, turn_of(e, out), pattern))
+        lean = max(leans, key=abs)
         if k == 0:
+            shift = lean
             joint.take[out.key] = TakeOff(data.ports[lower], index, data.statuses[lower])
             out_in = run_in
         else:  # the next fitting up the run: its outlet and two sockets lie between
             stacked += data.ports[lower] + 2 * catalog.socket_mm(run_in)
+            joint.drafts[index] = replace(joint.drafts[index], beside_mm=-stacked - shift)
         stacked += data.ports[upper]
         joint.take[run.key] = TakeOff(stacked, index, data.statuses[upper])
+    moved(joint, run.key, shift)
+    moved(joint, out.key, -shift)
     bush(joint, catalog, run, run_in)
     bush(joint, catalog, out, out_in)
     if kinks > RUN_DEG:
-        _kink(joint, catalog, run, kinks)
+        kink(joint, catalog, run, out, kinks, square=all(_square(e, run, out) for e in branches))
     return joint
+
+
+def _square(e: End, run: End, out: End) -> bool:
+    """Return whether a branch stands square to the run before a turn and after it."""
+    return all(abs(opening_deg(e, x) - 90.0) <= RUN_DEG for x in (run, out))
 
 
 def _headless(out: End, others: list[End], catalog: Catalog, allowed: Allowed) -> Joint | None:
@@ -99,7 +99,8 @@ def _headless(out: End, others: list[End], catalog: Catalog, allowed: Allowed) -
     joint.take[out.key] = TakeOff(data.ports[lower], 0, data.statuses[lower])
     for e, port in zip(group, branch_ports, strict=True):
         joint.take[e.key] = TakeOff(data.ports[port], 0, data.statuses[port])
-        _elbow(joint, catalog, e, out, pattern)
+        shift = elbow(joint, catalog, e, turn_of(e, out), pattern)
+    moved(joint, out.key, -shift)
     bush(joint, catalog, out, run_in)
     plug = catalogue.fitting("cleanout adapter", (run_in,), catalog)
     joint.drafts.append(Draft("cleanout adapter", (run_in,), (), plug.status, "plug in the upper end"))
@@ -209,38 +210,3 @@ def _branch_pattern(run: End, out: End, group: list[End], allowed: Allowed) -> t
     if wet:
         return ("double combination" if double else "combination"), against
     return "combination", "; ".join(x for x in (against, "branch up, takes the vent") if x)
-
-
-def _elbow(joint: Joint, catalog: Catalog, e: End, out: End, pattern: str) -> None:
-    """Add a bend where a branch neither stands square nor at 45 degrees to the run."""
-    turn = turn_of(e, out)
-    own = 45.0 if pattern in ("wye", "double wye") else 90.0
-    off = abs(turn - own)
-    if off <= RUN_DEG:
-        return
-    names, angles = bends_for(off, "1/4 bend")
-    note = f"branch turns {turn:.0f} degrees: the fitting makes {own:g}, this bend {angles[0]:g}"
-    if turn < IN_LINE_DEG:
-        note = "branch lies in line with the run: the two pipes overlap"
-    _close_bend(joint, catalog, e, names[0], note=note, off_deg=off - angles[0])
-
-
-def _kink(joint: Joint, catalog: Catalog, run: End, kinks: float) -> None:
-    """Add a bend before the straight inlet where the run is not straight through the fitting."""
-    names, angles = bends_for(kinks, "long-turn 1/4 bend")
-    note = f"run turns {kinks:.0f} degrees at the fitting: no single fitting, {angles[0]:g} bend in its hub"
-    _close_bend(joint, catalog, run, names[0], note=note, off_deg=kinks - angles[0])
-
-
-def _close_bend(joint: Joint, catalog: Catalog, e: End, name: str, *, note: str, off_deg: float) -> None:
-    """Put the street pattern of a bend into the hub at this end; its own hub takes the pipe."""
-    pattern, size = STREET[name], e.size_in
-    data = catalogue.fitting(pattern, (size, size), catalog)
-    was = joint.take[e.key]
-    odd = off_deg if abs(off_deg) > BEND_PLAY_DEG else 0.0
-    if odd:
-        note = f"{note}, {abs(off_deg):.0f} off: change the angle of the run"
-    pipes = (e.pipe.id, e.pipe.id)
-    joint.drafts.append(Draft(pattern, (size, size), pipes, Status.ESTIMATE, note, odd))
-    more = data.ports["spigot"] + data.ports["hub"]
-    joint.take[e.key] = TakeOff(was.mm + more, len(joint.drafts) - 1, Status.ESTIMATE)

@@ -27,6 +27,28 @@ def materials(
     """Return the lines of the material list: pipe, fittings, supports, plates, test closures, cement."""
     unit = house.job.units
     material = house.job.material.upper()
+    lines = list(pipe_lines(house, pieces, sticks))
+    lines += _fittings(fittings, material)
+    sizes = {p.id: p.size_in for p in network.pipes}
+    held = Counter((h.kind, sizes[h.pipe]) for h in hangers if h.kind != "bed")
+    words = {"hanger": "pipe hanger or strap", "strap": "strap", "clamp": "riser clamp"}
+    for (kind, size), n in sorted(held.items()):
+        lines.append(MaterialLine("hanger", words[kind], size_text(size), n, "piece"))
+    shields = Counter((p.kind, round(p.length_mm, 1), p.face == "both") for p in plates)
+    for (shield, length, both), n in sorted(shields.items()):
+        count = n * (2 if both else 1)
+        lines.append(MaterialLine("plate", shield, f"at least {units.length(length, unit)}", count, "piece"))
+    closed = Counter((c.what, c.size_in) for c in caps)
+    for (what, size), n in sorted(closed.items()):
+        lines.append(MaterialLine("test", f"test {what}", size_text(size), n, "piece"))
+    lines += _cement(house, fittings, pieces, catalog)
+    return tuple(lines)
+
+
+def pipe_lines(house: House, pieces: tuple[CutPiece, ...], sticks: tuple[Stick, ...]) -> tuple[MaterialLine, ...]:
+    """Return the lines of the pipe: sticks by size and stock length, or metres where the job names no stock length."""
+    unit = house.job.units
+    material = house.job.material.upper()
     lines: list[MaterialLine] = []
     counts = Counter((s.size_in, s.stock_mm) for s in sticks)
     for (size, stock), n in sorted(counts.items(), reverse=True):
@@ -43,20 +65,6 @@ def materials(
                     "pipe", f"{material} DWV pipe", size_text(size), round(need / 1000, 2), "m", "no stock length given"
                 )
             )
-    lines += _fittings(fittings, material)
-    sizes = {p.id: p.size_in for p in network.pipes}
-    held = Counter((h.kind, sizes[h.pipe]) for h in hangers if h.kind != "bed")
-    words = {"hanger": "pipe hanger or strap", "strap": "strap", "clamp": "riser clamp"}
-    for (kind, size), n in sorted(held.items()):
-        lines.append(MaterialLine("hanger", words[kind], size_text(size), n, "piece"))
-    shields = Counter((p.kind, round(p.length_mm, 1), p.face == "both") for p in plates)
-    for (shield, length, both), n in sorted(shields.items()):
-        count = n * (2 if both else 1)
-        lines.append(MaterialLine("plate", shield, f"at least {units.length(length, unit)}", count, "piece"))
-    closed = Counter((c.what, c.size_in) for c in caps)
-    for (what, size), n in sorted(closed.items()):
-        lines.append(MaterialLine("test", f"test {what}", size_text(size), n, "piece"))
-    lines += _cement(house, fittings, pieces, catalog)
     return tuple(lines)
 
 

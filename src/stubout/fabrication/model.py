@@ -22,6 +22,7 @@ class FittingUse:
     status: Status  # of the make-up dimensions
     note: str = ""
     off_deg: float = 0.0  # turn of the run less what the fitting makes, where no bend and no pair of bends makes it
+    beside_mm: float = 0.0  # how far down stream of its point it stands, and what branches off it; up stream below 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +132,29 @@ class Stick:
 
 
 @dataclass(frozen=True, slots=True)
+class StockSum:
+    """What the stock plan of one size buys, and the proven least: pipe first, then sticks for that much pipe."""
+
+    size_in: float
+    cut_mm: float  # all pieces, without kerf
+    bought_mm: float
+    sticks: int
+    bound_mm: float  # no plan buys less
+    bound_sticks: int  # nor, for that much pipe, fewer sticks
+    by: Literal["arithmetic", "solver"] = "arithmetic"  # what the bound comes from
+
+    @property
+    def proven(self) -> bool:
+        """Return whether no plan is better."""
+        return self.bought_mm <= self.bound_mm + 1e-3 and self.sticks <= self.bound_sticks
+
+    @property
+    def gap(self) -> float:
+        """Return how much of the pipe bought a better plan might save at most, as a share of it."""
+        return max(self.bought_mm - self.bound_mm, 0.0) / self.bought_mm
+
+
+@dataclass(frozen=True, slots=True)
 class Fabrication:
     """Everything that is cut, bored, fixed and bought."""
 
@@ -142,3 +166,4 @@ class Fabrication:
     caps: tuple[TestCap, ...]
     sticks: tuple[Stick, ...]
     materials: tuple[MaterialLine, ...]
+    stock: tuple[StockSum, ...] = ()

@@ -7,7 +7,19 @@ from dataclasses import replace
 
 from stubout.design import Design, Tried
 from stubout.problems import Finding, NotChecked
-from stubout.reports import front, pipes, reasons, records, shop, venting, verdicts, verification, water_test
+from stubout.reports import (
+    cuts,
+    front,
+    pipes,
+    reasons,
+    records,
+    shop,
+    stock,
+    venting,
+    verdicts,
+    verification,
+    water_test,
+)
 from stubout.reports.model import Document, Paragraph, TableBlock
 from stubout.reports.show import UNVERIFIED
 
@@ -42,8 +54,8 @@ def documents(
         pipes.cleanouts_page(design),
         shop.bores_page(design),
         shop.materials_page(design),
-        shop.cuts_page(design),
-        shop.stock_page(design),
+        cuts.cuts_page(design),
+        stock.stock_page(design),
         shop.hangers_page(design),
         water_test.test_page(design),
         records.records_page(design),

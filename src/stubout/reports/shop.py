@@ -5,8 +5,7 @@ from __future__ import annotations
 from itertools import groupby
 
 from stubout.design import Design
-from stubout.fabrication.model import Bore, CutPiece
-from stubout.problems import Status
+from stubout.fabrication.model import Bore
 from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
 from stubout.reports.show import (
     NO_BREAK,
@@ -19,7 +18,6 @@ from stubout.reports.show import (
     mark_all,
     show,
     size,
-    sizes,
 )
 
 GROUPS = {
@@ -38,11 +36,6 @@ VERDICTS = {
     "not allowed": "NOT ALLOWED",
     "strap": "ok with strap",
 }
-UNVERIFIED_MAKE_UP = (
-    "† = a make-up or hub dimension of a fitting on this piece is not from a maker's sheet in hand: lay the "
-    "fittings out dry "
-    "and measure before cutting."
-)
 
 
 def bores_page(design: Design) -> Document:
@@ -164,85 +157,6 @@ def materials_page(design: Design) -> Document:
     if any(not m.status.verified for m in design.fabrication.materials):
         blocks.append(Paragraph(UNVERIFIED_NOTE, "note"))
     return Document("materials", "Material list", tuple(blocks))
-
-
-STREET = "street"
-STREET_NOTE = (
-    "street = no pipe is cut: the spigot of the street fitting at that end goes straight into the hub at the other. "
-    "Where the note says that the spigot is cut back, saw it before you glue."
-)
-
-
-def _cut(piece: CutPiece, unit: Show) -> str:
-    """Return what to set the saw to; a street fitting needs no piece."""
-    if not piece.fits:
-        return "DOES NOT FIT"
-    return STREET if piece.street else unit.both(piece.cut_mm)
-
-
-def cuts_page(design: Design) -> Document:
-    """Return the pieces to cut, by size."""
-    unit = show(design)
-    names = {f.id: f"{f.id} {f.pattern} {sizes(f.sizes_in)}" for f in design.fabrication.fittings}
-
-    def row(p: CutPiece) -> tuple[str, ...]:
-        return (
-            p.id,
-            size(p.size_in),
-            unit.length(p.centre_mm),
-            unit.length(p.takeoff_start_mm),
-            unit.length(p.takeoff_end_mm),
-            _cut(p, unit) + mark(p.status),
-            names.get(p.start_fitting, p.start_fitting) or "open end",
-            names.get(p.end_fitting, p.end_fitting) or "open end",
-            p.note,
-        )
-
-    ranked = sorted(enumerate(design.fabrication.pieces), key=lambda x: (-x[1].size_in, x[1].system, x[0]))
-    blocks: list[Block] = [
-        Paragraph(
-            "Cut = centre to centre less the make-up at both ends; the pipe then stands at the bottom of both sockets."
-        ),
-        TableBlock(
-            ("Piece", "Size", "Centre to centre", "Less at start", "Less at end", "CUT", "Start", "End", "Note"),
-            tuple(row(p) for _, p in ranked),
-            (1.1, 0.6, 1.1, 0.9, 0.9, 2, 2.2, 2.2, 1.6),
-            ("left", "left", "right", "right", "right", "right", "left", "left", "left"),
-        ),
-    ]
-    if any(p.street for p in design.fabrication.pieces):
-        blocks.append(Paragraph(STREET_NOTE, "note"))
-    if any(p.status is not Status.READ for p in design.fabrication.pieces):
-        blocks.append(Paragraph(UNVERIFIED_MAKE_UP, "note"))
-    return Document("cuts", "Cut list", tuple(blocks))
-
-
-def stock_page(design: Design) -> Document:
-    """Return which piece is cut from which stick."""
-    unit = show(design)
-    lengths = {p.id: p.cut_mm for p in design.fabrication.pieces}
-    rows = []
-    for number, s in enumerate(design.fabrication.sticks, 1):
-        pieces = ", ".join(f"{i}{NO_BREAK}({unit.length(lengths[i])})" if i in lengths else i for i in s.pieces)
-        rows.append((str(number), size(s.size_in), unit.length(s.stock_mm), pieces, unit.length(s.left_mm)))
-    bought = sum(s.stock_mm for s in design.fabrication.sticks)
-    left = sum(s.left_mm for s in design.fabrication.sticks)
-    blocks: list[Block] = [
-        TableBlock(
-            ("Stick", "Size", "Stock length", "Pieces, cut length", "Left over"),
-            tuple(rows),
-            (0.6, 0.6, 1.2, 6, 1),
-            ("right", "left", "right", "left", "right"),
-        ),
-    ]
-    if bought:
-        blocks.append(
-            Paragraph(
-                f"Left over in all: {unit.length(left)} of {unit.length(bought)} ({100 * left / bought:.0f} %). "
-                "Keep offcuts for the pieces that a site measure will change."
-            )
-        )
-    return Document("stock", "Stock plan", tuple(blocks))
 
 
 def hangers_page(design: Design) -> Document:

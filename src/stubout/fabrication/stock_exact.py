@@ -1,0 +1,111 @@
+"""The stock plan by an exact solver (CP-SAT of OR-Tools), an extra that need not be installed.
+
+Loading it takes 1.3 s, so it is loaded only where a plan is not at its proven least already. One thread, a fixed seed
+and an end by counted work, not by the clock: the same pieces always give the same plan. Whole numbers, thousandths of
+a mm.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from dataclasses import dataclass
+from functools import cache
+from importlib.util import find_spec
+from itertools import pairwise
+
+from stubout.fabrication.stock_bound import GRID, Least, Sizes, least
+from stubout.fabrication.stock_fill import Filled
+
+MOST_WORK = 3.0  # of the solver's own measure of work, three to eight seconds
+SEED = 1
+
+
+@cache
+def there() -> bool:
+    """Return whether the solver is installed, without loading it."""
+    return find_spec("ortools") is not None
+
+
+def solve(of: Sizes, hint: Filled) -> tuple[Filled, Least] | None:
+    """Return the cheapest plan found and its proven bound; None without the solver.
+
+    Least pipe first, then fewest sticks. Pieces of one length are counted, not told apart.
+
+    Args:
+        of: Pieces and stock lengths.
+        hint: A plan that works; what comes back is never dearer.
+    """
+    if not there():
+        return None
+    from ortools.sat.python import cp_model  # noqa: PLC0415 - 1.3 s, and mostly not needed
+
+    scale = _scale(of, hint)
+    floor = least(of, _price(of, hint))
+    model = cp_model.CpModel()
+    lengths = sorted(Counter(of.items).items(), reverse=True)
+    on = [[model.new_int_var(0, n, "") for _, n in lengths] for _ in range(scale.sticks)]
+    kind = [[model.new_bool_var("") for _ in of.holds] for _ in range(scale.sticks)]
+    price = [sum(c * y for c, y in zip(scale.cost, row, strict=True)) for row in kind]
+    for row, bought in zip(on, kind, strict=True):
+        model.add_at_most_one(bought)
+        sawn = sum(i * x for (i, _), x in zip(lengths, row, strict=True))
+        model.add(sawn <= sum(h * y for h, y in zip(of.holds, bought, strict=True)))
+    for g, (_, n) in enumerate(lengths):
+        model.add(sum(row[g] for row in on) == n)
+    for one, two in pairwise(price):  # sticks of one length are alike: the dearer stand first
+        model.add(one >= two)
+    total = sum(price)
+    model.add(total <= sum(scale.cost[k] for k, _ in hint))
+    model.add(total >= scale.of(floor))
+    for b, (k, items) in enumerate(sorted(hint, key=lambda s: -scale.cost[s[0]])):
+        counted = Counter(items)
+        for (i, _), x in zip(lengths, on[b], strict=True):
+            model.add_hint(x, counted[i])
+        for j, y in enumerate(kind[b]):
+            model.add_hint(y, j == k)
+    model.minimize(total)
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = SEED
+    solver.parameters.max_deterministic_time = MOST_WORK
+    status = solver.solve(model)
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return hint, floor
+    filled: Filled = []
+    for row, bought in zip(on, kind, strict=True):
+        items = [i for (i, _), x in zip(lengths, row, strict=True) for _ in range(solver.value(x))]
+        if items:
+            filled.append((next(j for j, y in enumerate(bought) if solver.value(y)), items))
+    if status == cp_model.OPTIMAL:
+        return filled, Least(*_price(of, filled))
+    return filled, max(floor, scale.least(math.ceil(solver.best_objective_bound - 1e-6), of))
+
+
+@dataclass(frozen=True, slots=True)
+class _Scale:
+    """Pipe first, sticks second, in one whole number a stick."""
+
+    sticks: int  # as many as the hint's pipe can be
+    unit: int  # common measure of the stock lengths [mm/1000]
+    cost: tuple[int, ...]  # of a stick of each length
+
+    def of(self, bound: Least) -> int:
+        """Return a bound in that number."""
+        return math.ceil(round(bound.mm * GRID) / self.unit) * (self.sticks + 1) + bound.sticks
+
+    def least(self, number: int, of: Sizes) -> Least:
+        """Return what a number that no plan is below says of pipe and sticks."""
+        mm = math.ceil((number - self.sticks) / (self.sticks + 1)) * self.unit / GRID
+        return Least(mm, math.ceil(mm / of.stock_mm[-1]))
+
+
+def _scale(of: Sizes, hint: Filled) -> _Scale:
+    lengths = [round(s * GRID) for s in of.stock_mm]
+    unit = math.gcd(*lengths)
+    sticks = sum(lengths[k] for k, _ in hint) // lengths[0]
+    return _Scale(sticks, unit, tuple(n // unit * (sticks + 1) + 1 for n in lengths))
+
+
+def _price(of: Sizes, filled: Filled) -> tuple[float, int]:
+    return round(sum(of.stock_mm[k] for k, _ in filled), 3), len(filled)

@@ -1,0 +1,89 @@
+"""The cut list: every piece, what it is cut to, and what it stands between."""
+
+from __future__ import annotations
+
+from stubout.design import Design
+from stubout.fabrication.model import CutPiece
+from stubout.problems import Status
+from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
+from stubout.reports.show import NONE, Show, mark, show, size, sizes
+
+UNVERIFIED_MAKE_UP = (
+    "† = a make-up or hub dimension of a fitting on this piece is not from a maker's sheet in hand: lay the "
+    "fittings out dry "
+    "and measure before cutting."
+)
+STREET = "street"
+STREET_NOTE = (
+    "street = no pipe is cut: the spigot of the street fitting at that end goes straight into the hub at the other. "
+    "Where the note says that the spigot is cut back, saw it before you glue."
+)
+
+
+def _cut(piece: CutPiece, unit: Show) -> str:
+    """Return what to set the saw to; a street fitting needs no piece."""
+    if not piece.fits:
+        return "DOES NOT FIT"
+    return STREET if piece.street else unit.both(piece.cut_mm)
+
+
+def cuts_page(design: Design) -> Document:
+    """Return the pieces to cut, by size."""
+    unit = show(design)
+    names = {f.id: f"{f.id} {f.pattern} {sizes(f.sizes_in)}" for f in design.fabrication.fittings}
+
+    def row(p: CutPiece) -> tuple[str, ...]:
+        return (
+            p.id,
+            size(p.size_in),
+            unit.length(p.centre_mm),
+            unit.length(p.takeoff_start_mm),
+            unit.length(p.takeoff_end_mm),
+            _cut(p, unit) + mark(p.status),
+            names.get(p.start_fitting, p.start_fitting) or "open end",
+            names.get(p.end_fitting, p.end_fitting) or "open end",
+            p.note,
+        )
+
+    ranked = sorted(enumerate(design.fabrication.pieces), key=lambda x: (-x[1].size_in, x[1].system, x[0]))
+    blocks: list[Block] = [
+        Paragraph(
+            "Cut = centre to centre less the make-up at both ends; the pipe then stands at the bottom of both sockets."
+        ),
+        TableBlock(
+            ("Piece", "Size", "Centre to centre", "Less at start", "Less at end", "CUT", "Start", "End", "Note"),
+            tuple(row(p) for _, p in ranked),
+            (1.1, 0.6, 1.1, 0.9, 0.9, 2, 2.2, 2.2, 1.6),
+            ("left", "left", "right", "right", "right", "right", "left", "left", "left"),
+        ),
+    ]
+    blocks += _beside(design, unit)
+    if any(p.street for p in design.fabrication.pieces):
+        blocks.append(Paragraph(STREET_NOTE, "note"))
+    if any(p.status is not Status.READ for p in design.fabrication.pieces):
+        blocks.append(Paragraph(UNVERIFIED_MAKE_UP, "note"))
+    return Document("cuts", "Cut list", tuple(blocks))
+
+
+def _beside(design: Design, unit: Show) -> list[Block]:
+    """Return the fittings that cannot stand where they are drawn, with the pipes that come out elsewhere."""
+    uses = [f for f in design.fabrication.fittings if f.beside_mm]
+    if not uses:
+        return []
+    words = (
+        "A run that turns where something branches off it takes a bend in the hub of the tee; the tee then stands "
+        "beside the turn. The pieces of the run are cut for that. Mark the branch where the tee really is, before you "
+        "bore, or move the turn."
+    )
+    rows = tuple(
+        (
+            f"{f.id} {f.pattern} {sizes(f.sizes_in)}",
+            f"{unit.both(abs(f.beside_mm))} {'down' if f.beside_mm > 0 else 'up'} stream of its point",
+            ", ".join(i for i in f.pipes[2:] if i) or NONE,
+            f.pipes[0],
+            f.pipes[1],
+        )
+        for f in uses
+    )
+    head = ("Fitting", "Stands", "Comes out there, not as drawn", "Run, in", "Run, out")
+    return [Heading("Fittings beside their point"), Paragraph(words), TableBlock(head, rows, (3, 3, 2.4, 1, 1))]

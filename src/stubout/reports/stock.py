@@ -1,0 +1,90 @@
+"""The stock plan: which piece is cut from which stick, how near that is to the proven least, what is left over."""
+
+from __future__ import annotations
+
+from stubout.design import Design
+from stubout.fabrication.model import Stick, StockSum
+from stubout.problems import several
+from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
+from stubout.reports.show import NO_BREAK, NONE, Show, show, size
+
+OFFCUT_MM = 300.0  # a shorter end is waste; common practice, no source
+LEAST = {
+    "arithmetic": "by arithmetic: volume, count and weight of the pieces",
+    "solver": "by the exact solver",
+}
+OPEN = (
+    "A gap is what a better plan might save at most. The exact solver (the extra `exact`) narrows it where it is "
+    "installed."
+)
+
+
+def stock_page(design: Design) -> Document:
+    """Return what is bought of every size, beside the least that is proven, and which piece comes from which stick."""
+    unit = show(design)
+    lengths = {p.id: p.cut_mm for p in design.fabrication.pieces}
+    sticks = design.fabrication.sticks
+    rows = []
+    for number, s in enumerate(sticks, 1):
+        pieces = ", ".join(f"{i}{NO_BREAK}({unit.length(lengths[i])})" if i in lengths else i for i in s.pieces)
+        rows.append((str(number), size(s.size_in), unit.length(s.stock_mm), pieces, unit.length(s.left_mm)))
+    blocks: list[Block] = []
+    if design.fabrication.stock:
+        blocks += [
+            TableBlock(
+                ("Size", "Pieces", "Bought", "Proven least", "Gap", "Left over", "Offcuts to keep"),
+                tuple(_row(s, sticks, unit) for s in design.fabrication.stock),
+                (0.6, 1.2, 1.8, 1.8, 1, 1.2, 3),
+                ("left", "right", "right", "right", "right", "right", "left"),
+            ),
+            Paragraph(_proof(design.fabrication.stock), "note"),
+            Heading("Stick by stick", 3),
+        ]
+    blocks.append(
+        TableBlock(
+            ("Stick", "Size", "Stock length", "Pieces, cut length", "Left over"),
+            tuple(rows),
+            (0.6, 0.6, 1.2, 6, 1),
+            ("right", "left", "right", "left", "right"),
+        )
+    )
+    bought = sum(s.stock_mm for s in sticks)
+    if bought:
+        left = sum(s.left_mm for s in sticks)
+        blocks.append(
+            Paragraph(
+                f"Left over in all: {unit.length(left)} of {unit.length(bought)} ({100 * left / bought:.0f} %). "
+                "Keep offcuts for the pieces that a site measure will change."
+            )
+        )
+    return Document("stock", "Stock plan", tuple(blocks))
+
+
+def _row(s: StockSum, sticks: tuple[Stick, ...], unit: Show) -> tuple[str, ...]:
+    ends = sorted((t.left_mm for t in sticks if t.size_in == s.size_in), reverse=True)
+    kept = ", ".join(unit.length(mm) for mm in ends if mm >= OFFCUT_MM)
+    if s.proven:
+        gap = "none"
+    elif s.bought_mm > s.bound_mm:
+        gap = f"{unit.length(s.bought_mm - s.bound_mm)} ({100 * s.gap:.0f}{NO_BREAK}%)"
+    else:
+        gap = several(s.sticks - s.bound_sticks, "stick")
+    return (
+        size(s.size_in),
+        unit.length(s.cut_mm),
+        f"{unit.length(s.bought_mm)} in {several(s.sticks, 'stick')}",
+        f"{unit.length(s.bound_mm)} in {several(s.bound_sticks, 'stick')}",
+        gap,
+        unit.length(sum(ends)),
+        kept or NONE,
+    )
+
+
+def _proof(sums: tuple[StockSum, ...]) -> str:
+    by_way = {how: ", ".join(size(s.size_in) for s in sums if s.by == by) for by, how in LEAST.items()}
+    ways = "; ".join(f"{of} {how}" for how, of in by_way.items() if of)
+    said = (
+        "Proven least = no plan with these stock lengths and this kerf buys less pipe, nor for that much pipe fewer "
+        f"sticks ({ways})."
+    )
+    return said if all(s.proven for s in sums) else f"{said} {OPEN}"
