@@ -49,6 +49,12 @@ class Store:
             yield connection
 
     @contextmanager
+    def glancing(self) -> Iterator[Connection]:
+        """Give a connection for one statement that reads: it sees one state of everything without a transaction."""
+        with self.engine.connect().execution_options(single=True) as connection:
+            yield connection
+
+    @contextmanager
     def writing(self) -> Iterator[Connection]:
         """Give a transaction that is kept as a whole when the block ends, or not at all."""
         with self.engine.connect().execution_options(writes=True) as connection, connection.begin():
@@ -140,9 +146,11 @@ def sqlite_engine(path: Path) -> Engine:
 
     @event.listens_for(engine, "begin")
     def begun(connection: Connection) -> None:
+        options = connection.get_execution_options()
+        if options.get("single"):
+            return
         # A writer takes its place at once: a reader that turns writer later may be refused.
-        writes = connection.get_execution_options().get("writes", False)
-        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if options.get("writes") else "BEGIN")
 
     return engine
 

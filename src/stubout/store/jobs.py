@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 from hashlib import sha256
+from typing import Final
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import Connection, bindparam, func, insert, select, update
 
 from stubout.store.engine import Store
 from stubout.store.model import LONGEST_WORDS, Job, NoSuch, Revision, Stale, known, name, whole_text, words
-from stubout.store.tables import jobs, revisions
+from stubout.store.tables import jobs, records, revisions
+
+_COUNTED: Final = select(func.count()).select_from(records).where(records.c.job == bindparam("job")).scalar_subquery()
+_AT: Final = select(jobs, _COUNTED.label("records")).where(jobs.c.id == bindparam("job"))
+_REVISION: Final = select(revisions).where(
+    revisions.c.job == bindparam("job"), revisions.c.number == bindparam("number")
+)
 
 
 def create(store: Store, called: str, text: str, author: str, note: str = "") -> Job:
@@ -90,13 +97,24 @@ def _job(connection: Connection, job_id: int) -> Job:
     return Job(**row)
 
 
+def at(store: Store, job_id: int) -> tuple[Job, int]:
+    """Return one job and how many records it has; raises NoSuch.
+
+    Revisions and records are only added: as long as the two are the same, nothing about the job has changed.
+    """
+    with store.glancing() as connection:
+        row = connection.execute(_AT, {"job": known(job_id, "job")}).mappings().one_or_none()
+    if row is None:
+        raise NoSuch(f"there is no job {job_id}")
+    return Job(**{k: v for k, v in row.items() if k != "records"}), int(row["records"])
+
+
 def revision(store: Store, job_id: int, number: int = 0) -> Revision:
     """Return one revision of a job, the last if no number is given; raises NoSuch."""
     with store.reading() as connection:
         head = _job(connection, job_id).head
         wanted = known(number, "revision") if number else head
-        query = select(revisions).where(revisions.c.job == job_id, revisions.c.number == wanted)
-        row = connection.execute(query).mappings().one_or_none()
+        row = connection.execute(_REVISION, {"job": job_id, "number": wanted}).mappings().one_or_none()
     if row is None:
         raise NoSuch(f"job {job_id} has no revision {number}")
     return Revision(**row)

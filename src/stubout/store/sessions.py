@@ -7,7 +7,7 @@ from hashlib import sha256
 from secrets import token_urlsafe
 from typing import Final
 
-from sqlalchemy import delete, insert, select, update
+from sqlalchemy import bindparam, delete, insert, select, update
 
 from stubout.store.engine import Store, stamp
 from stubout.store.model import Session, name
@@ -15,6 +15,9 @@ from stubout.store.tables import sessions
 
 LASTS: Final = timedelta(days=14)
 _TOKEN_BYTES: Final = 32
+_KNOWN: Final = select(sessions.c.name, sessions.c.ends_at).where(
+    sessions.c.token_sha256 == bindparam("hash"), sessions.c.ends_at > bindparam("now")
+)
 
 
 def begin(store: Store, called: str) -> str:
@@ -32,11 +35,8 @@ def session(store: Store, token: str) -> Session | None:
     """Return the session of a token, None if there is none or it has ended."""
     if not token:
         return None
-    query = select(sessions.c.name, sessions.c.ends_at).where(
-        sessions.c.token_sha256 == _hash(token), sessions.c.ends_at > store.now()
-    )
-    with store.reading() as connection:
-        row = connection.execute(query).mappings().one_or_none()
+    with store.glancing() as connection:
+        row = connection.execute(_KNOWN, {"hash": _hash(token), "now": store.now()}).mappings().one_or_none()
     return Session(**row) if row is not None else None
 
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from importlib.resources import files
-from typing import Any
+from typing import Any, Final
 from urllib.parse import quote
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, RedirectResponse, Response
+from fastapi.routing import APIRoute
 from starlette.exceptions import HTTPException
 from starlette.staticfiles import StaticFiles
 
@@ -39,15 +40,22 @@ from stubout.web.guard import Guard
 from stubout.web.live import pages as pages_live
 from stubout.web.live.desk import Desk
 from stubout.web.office import NotPlanned, Office, page
-from stubout.web.people import Forged, NotPaired, Pairing
+from stubout.web.people import Forged, Known, NotPaired, Pairing
 from stubout.web.plans import Plans
 from stubout.web.settings import Settings
+
+# Those asked for oftenest first: addresses are compared one after the other.
+_PAGES: Final = (
+    pages_site, pages_jobs, pages_see, pages_fixes, pages_parts, pages_people, pages_books, pages_edit, pages_entries,
+    pages_cards, pages_shell, pages_along, pages_live, pages_model,
+)  # fmt: skip
 
 
 def create(settings: Settings, store: Store | None = None) -> FastAPI:
     """Return the app of a data folder; raises StoreError if that cannot be opened."""
     kept = store or open_store(settings.data, settings.database)
-    office = Office(settings, kept, Plans(settings.data / "plans", settings.limits), Pairing(settings.limits))
+    plans = Plans(settings.data / "plans", settings.limits)
+    office = Office(settings, kept, plans, Pairing(settings.limits), Known(kept))
 
     @asynccontextmanager
     async def life(_app: FastAPI) -> AsyncIterator[None]:
@@ -67,25 +75,13 @@ def create(settings: Settings, store: Store | None = None) -> FastAPI:
     )
     app.state.office = office
     app.state.live = Desk(settings.limits)
+    for pages in _PAGES:
+        for route in pages.router.routes:
+            assert isinstance(route, APIRoute)
+            route.include_in_schema = False
+            app.router.routes.append(route)  # asked for oftener than the doors below, and without a router between
     app.include_router(api.router)
     app.include_router(api_more.router)
-    for pages in (
-        pages_people,
-        pages_jobs,
-        pages_see,
-        pages_fixes,
-        pages_books,
-        pages_edit,
-        pages_parts,
-        pages_entries,
-        pages_site,
-        pages_cards,
-        pages_shell,
-        pages_along,
-        pages_live,
-        pages_model,
-    ):
-        app.include_router(pages.router, include_in_schema=False)
     app.mount("/fonts", _Kept(directory=str(files("stubout").joinpath("fonts"))), name="fonts")
     app.mount("/static", _Kept(directory=str(files("stubout.web").joinpath("static"))), name="static")
     _faults(app)

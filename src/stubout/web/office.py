@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import secrets
-from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import UTC, datetime
+from collections.abc import Callable, Hashable, Mapping
+from dataclasses import dataclass, field
 from functools import lru_cache
 from hashlib import sha256
 from importlib.resources import files
@@ -15,24 +13,32 @@ from fastapi import Depends, Request
 from fastapi.responses import HTMLResponse
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from python_multipart.exceptions import FormParserError
+from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
 
-from stubout.problems import several
+from stubout.problems import Fault, several
 from stubout.run_field import texts
 from stubout.run_field.model import Field
 from stubout.run_field.phrases import told
 from stubout.run_field.words import ENGLISH, LANGUAGES, speaker
-from stubout.store import jobs
+from stubout.store import jobs, records
 from stubout.store.engine import Store
-from stubout.store.model import Job, Revision
-from stubout.web.people import FIELD, HEADER, Pairing, Person, person, prove
+from stubout.store.model import Job, Record, Revision
+from stubout.web.blanks import NOW, ONCE, READER, Blank, blank
+from stubout.web.memory import Memory
+from stubout.web.people import FIELD, HEADER, Known, NotPaired, Pairing, Person, person, prove
 from stubout.web.plans import Plan, Plans
 from stubout.web.settings import Settings
 
 SESSION: Final = "X-Stubout-Session"  # on each page, for the worker in the browser: whose it is
 _BACK: Final = 5  # revisions looked at for one that is planned already
 _FIELDS: Final = 120  # of one form
+_MB: Final = 1024 * 1024
+_TEXT_BYTES: Final = 32 * _MB  # of revisions held
+_PAGE_BYTES: Final = 32 * _MB  # of pages held
+_RECORDS: Final = 50_000  # held, of all jobs together
+_FAULTS: Final = 200  # texts whose faults are held
 
 
 class NotPlanned(Exception):  # noqa: N818 - reads as a sentence where it is caught
@@ -51,6 +57,20 @@ class Office:
     store: Store
     plans: Plans
     pairing: Pairing
+    known: Known
+    # What is made once and given out often; each key says all that its value was made from.
+    texts: Memory[Revision] = field(default_factory=lambda: Memory(_TEXT_BYTES, lambda r: len(r.text)))
+    standing: Memory[tuple[Record, ...]] = field(default_factory=lambda: Memory(_RECORDS, len))
+    faults: Memory[tuple[Fault, ...]] = field(default_factory=lambda: Memory(_FAULTS))
+    pages: Memory[Blank] = field(default_factory=lambda: Memory(_PAGE_BYTES, lambda b: b.weight))
+
+    def revision(self, job_id: int, number: int) -> Revision:
+        """Return one revision of a job, which never changes; raises NoSuch."""
+        return self.texts.made((job_id, number), lambda: jobs.revision(self.store, job_id, number))
+
+    def faults_of(self, text: str) -> tuple[Fault, ...]:
+        """Return what is wrong with a job file."""
+        return self.faults.made(sha256(text.encode()).digest(), lambda: texts.faults_of(text))
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +96,13 @@ class Opened:
     shown: Revision  # which is on the screen: the last, or an earlier one while the last is planned
     key: str  # of its plan
     field: Field | None
+    records: int  # how many the job has, those taken back among them
+
+    @property
+    def seen(self) -> Hashable | None:
+        """Return what tells that nothing a page of this job shows has changed; None while a plan goes on."""
+        still = self.plan.state in ("done", "failed")
+        return (self.job, self.plan, self.shown.number, self.key, self.records) if still else None
 
 
 def office_of(request: Request) -> Office:
@@ -87,10 +114,18 @@ def office_of(request: Request) -> Office:
 
 def who_of(request: Request) -> Person:
     """Return who sends a request; a changing one proves itself by its header, or by its form in `form_of`."""
-    return person(request, office_of(request).store)
+    return person(request, office_of(request).known)
 
 
-Who = Annotated[Person, Depends(who_of)]
+async def _who(request: Request) -> Person:
+    """Return who sends a request: at once where that is held, else by asking the database beside the loop."""
+    try:
+        return person(request, office_of(request).known, held=True)
+    except NotPaired:
+        return await run_in_threadpool(who_of, request)
+
+
+Who = Annotated[Person, Depends(_who)]
 
 
 async def form_of(request: Request, who: Who) -> Sent:
@@ -111,17 +146,17 @@ Form = Annotated[Sent, Depends(form_of)]
 
 def opened(office: Office, job_id: int) -> Opened:
     """Return a job with the plan that can be shown now; the last revision is asked for if it is not planned."""
-    job = jobs.job(office.store, job_id)
-    last = jobs.revision(office.store, job_id, job.head)
+    job, count = jobs.at(office.store, job_id)
+    last = office.revision(job_id, job.head)
     plan = _plan(office, last)
     if plan.state == "done":
-        return Opened(job, last, plan, last, plan.key, office.plans.field(plan.key))
+        return Opened(job, last, plan, last, plan.key, office.plans.field(plan.key), count)
     for number in range(job.head - 1, max(0, job.head - 1 - _BACK), -1):
-        earlier = jobs.revision(office.store, job_id, number)
+        earlier = office.revision(job_id, number)
         known = office.plans.state(office.plans.key(earlier.text))
         if known is not None and known.state == "done":
-            return Opened(job, last, plan, earlier, known.key, office.plans.field(known.key))
-    return Opened(job, last, plan, last, plan.key, None)
+            return Opened(job, last, plan, earlier, known.key, office.plans.field(known.key), count)
+    return Opened(job, last, plan, last, plan.key, None, count)
 
 
 def _plan(office: Office, last: Revision) -> Plan:
@@ -130,7 +165,7 @@ def _plan(office: Office, last: Revision) -> Plan:
     known = office.plans.state(key)
     if known is not None:
         return known
-    faults = texts.faults_of(last.text)
+    faults = office.faults_of(last.text)
     if faults:
         return Plan(key, "failed", error=f"{several(len(faults), 'fault')} in the job file")
     return office.plans.ask(last.text, last.job)
@@ -145,6 +180,7 @@ def templates(language: str = ENGLISH) -> Environment:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        auto_reload=False,  # they are part of the program: nobody looks at the disk for each page
     )
     say = speaker(language)
     made.globals["_"] = say
@@ -153,8 +189,8 @@ def templates(language: str = ENGLISH) -> Environment:
     made.globals["languages"] = LANGUAGES
     made.globals["asset"] = asset
     made.globals["several"] = several
-    made.globals["now"] = lambda: datetime.now(UTC).strftime("%Y-%m-%d %H:%M UTC")
-    made.globals["once"] = lambda: secrets.token_hex(8)
+    made.globals["now"] = lambda: NOW
+    made.globals["once"] = lambda: ONCE
     return made
 
 
@@ -167,6 +203,44 @@ def asset(name: str) -> str:
 
 def page(name: str, who: Person | None, status: int = 200, /, **words: Any) -> HTMLResponse:
     """Return a page, or a part of one, made from a template."""
-    made = templates(who.language if who else words.get("language", ENGLISH))
-    text = made.get_template(name).render(who=who, csrf=who.csrf if who else "", **words)
-    return HTMLResponse(text, status, {SESSION: who.mark} if who else None)
+    language = who.language if who else words.get("language", ENGLISH)
+    return _given(_blank(name, language, words, known=who is not None), who, status)
+
+
+def remembered(
+    request: Request, who: Person, name: str, at: Opened, words: Callable[[], Mapping[str, Any]], *more: Hashable
+) -> HTMLResponse:
+    """Return a page of a job that is made once for all who look at the same state of it.
+
+    Args:
+        request: Its address is part of what the page was made from.
+        who: The reader.
+        name: Of the template.
+        at: The job.
+        words: Gives what the template is told besides; it has to come from the job, its plan and its records alone.
+        more: What else the page was made from.
+    """
+
+    def make() -> Blank:
+        return _blank(name, who.language, {"at": at, **words()}, known=True)
+
+    if at.seen is None:
+        return _given(make(), who)
+    key = (name, request.url.path, request.url.query, who.language, at.seen, more)
+    return _given(office_of(request).pages.made(key, make), who)
+
+
+def _blank(name: str, language: str, words: Mapping[str, Any], *, known: bool) -> Blank:
+    reader = READER if known else None
+    csrf = READER.csrf if known else ""
+    return blank(templates(language).get_template(name).render(who=reader, csrf=csrf, **words))
+
+
+def _given(made: Blank, who: Person | None, status: int = 200) -> HTMLResponse:
+    return HTMLResponse(made.filled(who), status, {SESSION: who.mark} if who else None)
+
+
+def standing(office: Office, at: Opened) -> tuple[Record, ...]:
+    """Return the records of a job that stand."""
+    key = (at.job.id, at.records)
+    return office.standing.made(key, lambda: records.standing(records.listed(office.store, at.job.id)))

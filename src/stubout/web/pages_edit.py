@@ -7,12 +7,12 @@ from typing import Any, Final
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
+from stubout.problems import Fault
 from stubout.run_field import texts
 from stubout.store import jobs
-from stubout.store.model import Revision, Stale, StoreError
+from stubout.store.model import Job, Revision, Stale, StoreError
 from stubout.web import diff, mending
-from stubout.web.office import Form, Office, Who, office_of, opened, page
-from stubout.web.people import Person
+from stubout.web.office import Form, Office, Who, office_of, opened, page, remembered
 from stubout.web.plans import Plan
 
 router = APIRouter()
@@ -29,13 +29,17 @@ def like(text: str, before: str) -> str:
 def edit(request: Request, job_id: int, who: Who) -> Response:
     """Show the job file to be changed, with its faults."""
     at = opened(office_of(request), job_id)
-    return _edit_page(at.job, at.revision, at.revision.text, who)
+
+    def words() -> dict[str, Any]:
+        faults = office_of(request).faults_of(at.revision.text)
+        return _edit_words(at.job, at.revision, at.revision.text, faults)
+
+    return remembered(request, who, "edit.html", at, words)
 
 
-def _edit_page(job: Any, base: Revision, text: str, who: Person, status: int = 200, **words: Any) -> Response:
-    faults = texts.faults_of(text)
-    shown: dict[str, Any] = {"note": "", "other": None, "theirs": (), **words}
-    return page("edit.html", who, status, job=job, base=base, text=text, faults=faults, here="edit", **shown)
+def _edit_words(job: Job, base: Revision, text: str, faults: tuple[Fault, ...]) -> dict[str, Any]:
+    shown: dict[str, Any] = {"note": "", "other": None, "theirs": (), "here": "edit"}
+    return {"job": job, "base": base, "text": text, "faults": faults, **shown}
 
 
 @router.post("/jobs/{job_id}/faults")
@@ -56,8 +60,9 @@ def save(request: Request, job_id: int, form: Form) -> Response:
         jobs.save(store, job_id, base.number, text, form.who.name, form.get("note"))
     except Stale as stale:
         head = jobs.revision(store, job_id, stale.head)
-        words = {"note": form.get("note"), "other": head, "theirs": diff.rows(base.text, head.text)}
-        return _edit_page(jobs.job(store, job_id), head, text, form.who, 409, **words)
+        words = _edit_words(jobs.job(store, job_id), head, text, texts.faults_of(text))
+        words |= {"note": form.get("note"), "other": head, "theirs": diff.rows(base.text, head.text)}
+        return page("edit.html", form.who, 409, **words)
     return RedirectResponse(f"/jobs/{job_id}" if not texts.faults_of(text) else f"/jobs/{job_id}/edit", 303)
 
 

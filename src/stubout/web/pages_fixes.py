@@ -13,7 +13,7 @@ from stubout.store import jobs
 from stubout.store.model import LONGEST_WORDS, Revision, Stale, StoreError
 from stubout.web import diff, mending
 from stubout.web.mending import Mend, Outcome
-from stubout.web.office import Form, Office, Opened, Who, office_of, page
+from stubout.web.office import Form, Office, Opened, Who, office_of, page, remembered
 from stubout.web.pages_edit import whole
 from stubout.web.pages_see import LEVELS, planned
 from stubout.web.people import Person
@@ -72,8 +72,10 @@ def findings(request: Request, job_id: int, who: Who) -> Response:
     numbered = list(enumerate(at.field.findings, 1))
     by_level = [(level, [(n, f) for n, f in numbered if f.level == level]) for level in LEVELS]
     fixes = {n: fix_of(office_of(request), at, n) for n, _ in numbered}
-    words = {"by_level": by_level, "reasons": set(at.field.answers), "fixes": fixes, "alone": False}
-    return page("findings.html", who, at=at, here="findings", **words)
+    words = {"by_level": by_level, "reasons": set(at.field.answers), "fixes": fixes, "alone": False, "here": "findings"}
+    if any(f is not None and f.waits for f in fixes.values()):
+        return page("findings.html", who, at=at, **words)
+    return remembered(request, who, "findings.html", at, lambda: words, tuple(fixes.items()))
 
 
 @router.get("/jobs/{job_id}/findings/{number}")

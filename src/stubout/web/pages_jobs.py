@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import re
-from typing import Final
+from typing import Any, Final
 
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 from starlette.exceptions import HTTPException
 
 from stubout.run_field import texts
-from stubout.store import jobs, records
-from stubout.store.model import LONGEST_NAME, Record, StoreError
+from stubout.store import jobs
+from stubout.store.model import LONGEST_NAME, StoreError
 from stubout.web import gates
-from stubout.web.office import Form, Opened, Who, office_of, opened, page
+from stubout.web.office import Form, Opened, Who, office_of, opened, page, remembered, standing
 
 router = APIRouter()
 _TITLE: Final = re.compile(r"^\s+title:\s*(.+?)\s*(?:#.*)?$", re.MULTILINE)
@@ -36,7 +36,7 @@ def index(request: Request, who: Who) -> Response:
     office = office_of(request)
     rows = []
     for job in jobs.listed(office.store):
-        last = jobs.revision(office.store, job.id, job.head)
+        last = office.revision(job.id, job.head)
         known = office.plans.state(office.plans.key(last.text))
         rows.append((job, last, known))
     return page("jobs.html", who, rows=rows, starters=STARTERS, network=office.settings.network)
@@ -79,15 +79,13 @@ def home(request: Request, job_id: int, who: Who) -> Response:
     """Show where a job stands."""
     office = office_of(request)
     at = opened(office, job_id)
-    faults = texts.faults_of(at.revision.text) if at.plan.state == "failed" else ()
-    lines = gates.gates(at.field, standing(request, job_id)) if at.field else ()
-    counts = _counts(at)
-    return page("job.html", who, at=at, faults=faults, gates=lines, counts=counts, here="job")
 
+    def words() -> dict[str, Any]:
+        faults = office.faults_of(at.revision.text) if at.plan.state == "failed" else ()
+        lines = gates.gates(at.field, standing(office, at)) if at.field else ()
+        return {"faults": faults, "gates": lines, "counts": _counts(at), "here": "job"}
 
-def standing(request: Request, job_id: int) -> tuple[Record, ...]:
-    """Return the records of a job that stand."""
-    return records.standing(records.listed(office_of(request).store, job_id))
+    return remembered(request, who, "job.html", at, words)
 
 
 def _counts(at: Opened) -> tuple[tuple[str, int], ...]:

@@ -15,7 +15,7 @@ from stubout.store.model import Revision, Stale
 from stubout.web import forms, yaml_edit
 from stubout.web.entries import HEADS, address
 from stubout.web.forms import Part
-from stubout.web.office import Form, Sent, Who, office_of, opened, page
+from stubout.web.office import Form, Sent, Who, office_of, opened, page, remembered
 from stubout.web.pages_edit import whole
 from stubout.web.people import Person
 
@@ -35,14 +35,18 @@ def parts(request: Request, job_id: int, who: Who, of: str = "fixtures") -> Resp
     """List the entries of one list as the job file has them."""
     part = _part(of)
     at = opened(office_of(request), job_id)
-    found: tuple[yaml_edit.Item, ...] = ()
-    wrong = ""
-    try:
-        found = yaml_edit.items(at.revision.text, part.listed)
-    except yaml_edit.EditError as error:
-        wrong = str(error)
-    words = {"job": at.job, "part": part, "parts": forms.PARTS.values(), "items": found, "wrong": wrong, "heads": HEADS}
-    return page("parts.html", who, at=at, here="edit", **words)
+
+    def words() -> dict[str, Any]:
+        found: tuple[yaml_edit.Item, ...] = ()
+        wrong = ""
+        try:
+            found = yaml_edit.items(at.revision.text, part.listed)
+        except yaml_edit.EditError as error:
+            wrong = str(error)
+        shown = {"part": part, "parts": forms.PARTS.values(), "items": found, "wrong": wrong, "heads": HEADS}
+        return {"job": at.job, "here": "edit", **shown}
+
+    return remembered(request, who, "parts.html", at, words)
 
 
 @router.get("/jobs/{job_id}/part")

@@ -45,7 +45,7 @@ async def greet(request: Request) -> Response:
     if not wrong:
         try:
             if known:
-                sessions.rename(office.store, known.token, called)
+                office.known.rename(known.token, called)
             else:
                 give(onward, sessions.begin(office.store, called))
         except StoreError as error:
@@ -81,7 +81,7 @@ def refused(office: Office, client: str, code: str) -> str:
 @router.post("/leave")
 def leave(request: Request, form: Form) -> Response:
     """End the session of this browser."""
-    sessions.end(office_of(request).store, form.who.token)
+    office_of(request).known.end(form.who.token)
     response = RedirectResponse("/hello", 303)
     take(response)
     return response

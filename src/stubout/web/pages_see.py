@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
-from typing import Final
+from typing import Any, Final
 
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 from markupsafe import Markup
 from starlette.exceptions import HTTPException
 
-from stubout.web.office import NotPlanned, Opened, Who, office_of, opened, page
+from stubout.web.office import NotPlanned, Opened, Who, office_of, opened, remembered
 
 router = APIRouter()
 _PROLOG: Final = re.compile(r"^<\?xml[^>]*>\s*")
@@ -35,8 +35,12 @@ def planned(request: Request, job_id: int) -> Opened:
 def sheets(request: Request, job_id: int, who: Who) -> Response:
     """List the drawings, lists and files."""
     at = planned(request, job_id)
-    names = [n for n in office_of(request).plans.names(at.key) if n.startswith("lists/")]
-    return page("sheets.html", who, at=at, lists=names, here="sheets")
+
+    def words() -> dict[str, Any]:
+        names = [n for n in office_of(request).plans.names(at.key) if n.startswith("lists/")]
+        return {"lists": names, "here": "sheets"}
+
+    return remembered(request, who, "sheets.html", at, words)
 
 
 @router.get("/jobs/{job_id}/sheets/{number}")
@@ -47,8 +51,12 @@ def sheet(request: Request, job_id: int, number: int, who: Who) -> Response:
     if not 1 <= number <= len(at.field.drawings):
         raise HTTPException(404, "there is no such sheet")
     drawing = at.field.drawings[number - 1]
-    picture = inline(office_of(request).plans.file(at.key, drawing.file))
-    return page("sheet.html", who, at=at, drawing=drawing, picture=picture, number=number, here="sheets")
+
+    def words() -> dict[str, Any]:
+        picture = inline(office_of(request).plans.file(at.key, drawing.file))
+        return {"drawing": drawing, "picture": picture, "number": number, "here": "sheets"}
+
+    return remembered(request, who, "sheet.html", at, words)
 
 
 @router.get("/jobs/{job_id}/questions")
@@ -58,7 +66,7 @@ def questions(request: Request, job_id: int, who: Who) -> Response:
     assert at.field is not None
     owners = sorted({q.owner or "nobody named" for q in at.field.questions})
     by_owner = [(o, [q for q in at.field.questions if (q.owner or "nobody named") == o]) for o in owners]
-    return page("questions.html", who, at=at, by_owner=by_owner, here="findings")
+    return remembered(request, who, "questions.html", at, lambda: {"by_owner": by_owner, "here": "findings"})
 
 
 @router.get("/jobs/{job_id}/why")
@@ -71,4 +79,5 @@ def why(request: Request, job_id: int, who: Who, about: str = "") -> Response:
     found = [at.field.reasons[i] for i in at.field.answers.get(name, ())]
     known = list(at.field.answers)
     marks = [(s, m) for s in at.field.walls for m in s.marks if wanted and m.about.casefold() == wanted]
-    return page("why.html", who, at=at, about=about.strip(), found=found, known=known, marks=marks, here="findings")
+    words = {"about": about.strip(), "found": found, "known": known, "marks": marks, "here": "findings"}
+    return remembered(request, who, "why.html", at, lambda: words)

@@ -18,9 +18,8 @@ from stubout.run_field.words import ENGLISH, noted, speaker
 from stubout.store import jobs, records
 from stubout.store.model import Entry, Kind, Record, StoreError
 from stubout.web import as_built, gates, verdicts
-from stubout.web.office import Form, Opened, Sent, Who, office_of, page
+from stubout.web.office import Form, Opened, Sent, Who, office_of, opened, page, remembered, standing
 from stubout.web.pages_edit import whole
-from stubout.web.pages_jobs import standing
 from stubout.web.pages_people import own_path
 from stubout.web.pages_see import inline, planned
 from stubout.web.pages_shell import keeps
@@ -105,7 +104,11 @@ class Site:
 
 
 def _site(request: Request, job_id: int) -> Site:
-    return Site(planned(request, job_id), standing(request, job_id), language_of(request))
+    return _site_at(request, planned(request, job_id))
+
+
+def _site_at(request: Request, at: Opened) -> Site:
+    return Site(at, standing(office_of(request), at), language_of(request))
 
 
 def _side(field: Field, name: str) -> WallSide:
@@ -118,35 +121,48 @@ def _side(field: Field, name: str) -> WallSide:
 @router.get("/jobs/{job_id}/site")
 def walls(request: Request, job_id: int, who: Who) -> Response:
     """List the walls with what is done on each."""
-    site = _site(request, job_id)
-    moved = gates.moved(site.field, site.records)
-    return keeps(page("site.html", who, at=site.at, site=site, slug=slug, moved=moved, here="site"))
+    at = planned(request, job_id)
+
+    def words() -> dict[str, Any]:
+        site = _site_at(request, at)
+        return {"site": site, "slug": slug, "moved": gates.moved(site.field, site.records), "here": "site"}
+
+    return keeps(remembered(request, who, "site.html", at, words))
 
 
 @router.get("/jobs/{job_id}/site/{name}")
 def wall(request: Request, job_id: int, name: str, who: Who) -> Response:
     """Show one wall, or what is done elsewhere."""
-    site = _site(request, job_id)
+    at = planned(request, job_id)
+    assert at.field is not None
+    words: dict[str, Any] = {"titles": TITLES, "here": "site"}
     if name == ELSEWHERE:
-        return keeps(page("elsewhere.html", who, at=site.at, site=site, titles=TITLES, here="site"))
-    side = _side(site.field, name)
-    picture = inline(office_of(request).plans.file(site.at.key, side.picture))
-    at = site.field.walls.index(side)
-    beside = [slug(s) for s in site.field.walls]
-    words = {
-        "before": beside[at - 1] if at else "", "after": beside[at + 1] if at + 1 < len(beside) else "",
-        "number": at + 1, "titles": TITLES, "slug": name,
-    }  # fmt: skip
-    return keeps(page("wall.html", who, at=site.at, site=site, side=side, picture=picture, here="site", **words))
+        make = lambda: {"site": _site_at(request, at), **words}  # noqa: E731 - a name for three words
+        return keeps(remembered(request, who, "elsewhere.html", at, make))
+    side = _side(at.field, name)
+
+    def wall_words() -> dict[str, Any]:
+        site = _site_at(request, at)
+        picture = inline(office_of(request).plans.file(at.key, side.picture))
+        nth = site.field.walls.index(side)
+        beside = ["", *(slug(s) for s in site.field.walls), ""]
+        around = {"before": beside[nth], "after": beside[nth + 2], "number": nth + 1, "slug": name}
+        return {"site": site, "side": side, "picture": picture, **around, **words}
+
+    return keeps(remembered(request, who, "wall.html", at, wall_words))
 
 
 @router.get("/jobs/{job_id}/records")
 def history(request: Request, job_id: int, who: Who) -> Response:
     """Show every record, those taken back among them."""
-    store = office_of(request).store
-    every = records.listed(store, job_id)
-    gone = {r.takes_back for r in every if r.takes_back}
-    return page("records.html", who, job=jobs.job(store, job_id), records=every[::-1], gone=gone, here="site")
+    at = opened(office_of(request), job_id)
+
+    def words() -> dict[str, Any]:
+        every = records.listed(office_of(request).store, job_id)
+        gone = {r.takes_back for r in every if r.takes_back}
+        return {"job": at.job, "records": every[::-1], "gone": gone, "here": "site"}
+
+    return remembered(request, who, "records.html", at, words)
 
 
 @router.post("/jobs/{job_id}/records")
@@ -186,7 +202,8 @@ def _entry(form: Sent, request: Request, job_id: int) -> Entry:
     elif kind is Kind.PHOTO:
         raise StoreError("a photo is sent as a file")
     if kind is Kind.SIGN:
-        wrong = gates.refusal(planned(request, job_id).field, standing(request, job_id), form.get("about"))
+        at = planned(request, job_id)
+        wrong = gates.refusal(at.field, standing(office_of(request), at), form.get("about"))
         if wrong:
             raise StoreError(wrong)
     back = whole(form.get("takes_back")) if kind is Kind.BACK else 0
@@ -266,7 +283,7 @@ def as_built_progress(request: Request, job_id: int, who: Who) -> Response:
 def _as_built(request: Request, job_id: int) -> tuple[Opened, tuple[Reading, ...], Plan]:
     at = planned(request, job_id)
     assert at.field is not None
-    found = as_built.readings(at.field, standing(request, job_id))
+    found = as_built.readings(at.field, standing(office_of(request), at))
     said = json.dumps([asdict(r) for r in found])
     # Its own slot, so that it does not push out the plan of a newer text of the same job.
     return at, found, office_of(request).plans.ask(at.shown.text, -job_id, said)
@@ -275,7 +292,11 @@ def _as_built(request: Request, job_id: int) -> tuple[Opened, tuple[Reading, ...
 @router.get("/jobs/{job_id}/gates")
 def gate_list(request: Request, job_id: int, who: Who) -> Response:
     """Show the four gates, the test record and who signed."""
-    site = _site(request, job_id)
-    moved = gates.moved(site.field, site.records)
-    lines = gates.gates(site.field, site.records, site.say)
-    return keeps(page("gates.html", who, at=site.at, site=site, gates=lines, moved=moved, here="gates"))
+    at = planned(request, job_id)
+
+    def words() -> dict[str, Any]:
+        site = _site_at(request, at)
+        lines = gates.gates(site.field, site.records, site.say)
+        return {"site": site, "gates": lines, "moved": gates.moved(site.field, site.records), "here": "gates"}
+
+    return keeps(remembered(request, who, "gates.html", at, words))

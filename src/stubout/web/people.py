@@ -5,6 +5,8 @@ from __future__ import annotations
 import hmac
 import secrets
 import threading
+import time
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from hashlib import sha256
 from typing import Final
@@ -15,7 +17,9 @@ from starlette.responses import Response
 from stubout.run_field.words import ENGLISH, LANGUAGES
 from stubout.store import sessions
 from stubout.store.engine import Store
+from stubout.store.model import Session
 from stubout.web.guard import SAFE, Budget
+from stubout.web.memory import Memory
 from stubout.web.settings import Limits
 
 COOKIE: Final = "stubout"
@@ -24,6 +28,8 @@ HEADER: Final = "x-csrf-token"
 FIELD: Final = "csrf"
 _LETTERS: Final = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"  # none that looks like another
 _CODE_LETTERS: Final = 8
+BELIEVED_S: Final = 5.0  # so long a session that was found is believed without asking again
+_BROWSERS: Final = 2000  # whose session is held
 
 
 class NotPaired(Exception):  # noqa: N818 - reads as a sentence where it is caught
@@ -49,18 +55,62 @@ class Person:
         return sha256(f"page\0{self.csrf}\0{self.name}".encode()).hexdigest()[:24]
 
 
+class Known:
+    """Who is at work in which browser, asked of the database again when a few seconds have gone by.
+
+    A session that is ended or renamed through this server is asked for anew at once; one that another server on the
+    same database ends is believed for those seconds.
+    """
+
+    def __init__(self, store: Store, clock: Callable[[], float] = time.monotonic) -> None:
+        self.store, self.clock = store, clock
+        self._held: Memory[tuple[Session, float]] = Memory(_BROWSERS)
+        self._changes = 0
+
+    def glance(self, token: str) -> Session | None:
+        """Return the session of a token if it was asked for a moment ago and has not ended."""
+        held = self._held.get(token)
+        if held is None or self.clock() - held[1] > BELIEVED_S or held[0].ends_at <= self.store.now():
+            return None
+        return held[0]
+
+    def session(self, token: str) -> Session | None:
+        """Return the session of a token, None if there is none or it has ended."""
+        found = self.glance(token)
+        if found is None:
+            changes = self._changes
+            found = sessions.session(self.store, token)
+            if found is not None and changes == self._changes:
+                self._held.put(token, (found, self.clock()))
+        return found
+
+    def rename(self, token: str, called: str) -> None:
+        """Change who is at work."""
+        sessions.rename(self.store, token, called)
+        self._forget(token)
+
+    def end(self, token: str) -> None:
+        """End a session."""
+        sessions.end(self.store, token)
+        self._forget(token)
+
+    def _forget(self, token: str) -> None:
+        self._changes += 1  # what another request has just read of the database is not held
+        self._held.forget(token)
+
+
 def csrf_of(token: str) -> str:
     """Return the token of the forms of a session: nobody who does not hold the session can make it."""
     return hmac.new(token.encode(), b"stubout form", sha256).hexdigest()
 
 
-def person(request: Request, store: Store) -> Person:
+def person(request: Request, known: Known, *, held: bool = False) -> Person:
     """Return who sends a request; raises NotPaired, or Forged for a changing request without its token in the header.
 
-    A form carries the token as a field: it is checked where the form is read.
+    A form carries the token as a field: it is checked where the form is read. `held` does not ask the database.
     """
     token = request.cookies.get(COOKIE, "")
-    found = sessions.session(store, token)
+    found = known.glance(token) if held else known.session(token)
     if found is None:
         raise NotPaired
     return Person(found.name, token, csrf_of(token), language_of(request))

@@ -6,27 +6,20 @@ A page asks and gets at once what is known; the rest comes when it is there.
 from __future__ import annotations
 
 import json
-import os
-import subprocess
-import sys
 import threading
 import time
-import zipfile
 from collections import OrderedDict
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from hashlib import sha256
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
-from queue import Empty, Queue
-from typing import Any, Final, Literal
-from uuid import uuid4
+from typing import Final, Literal
 
-from stubout.run_field import kept
 from stubout.run_field.model import Field
+from stubout.web.archives import Archives
+from stubout.web.child import Child
 from stubout.web.settings import Limits
 
-_IN_MEMORY: Final = 8
 _FAILED_KEPT: Final = 100
 _TICK_S: Final = 0.25
 _WATCHED_S: Final = 3.0  # a page that waits asks every second
@@ -73,19 +66,13 @@ class Plans:
 
     def __init__(self, folder: Path, limits: Limits) -> None:
         self.folder, self.limits = folder, limits
-        self.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-        for rest in self.folder.glob("*.part"):
-            rest.unlink(missing_ok=True)
-        for rest in self.folder.glob("*.design"):
-            if not rest.with_suffix(".zip").exists():  # ended between the two
-                rest.unlink(missing_ok=True)
+        self._archives = Archives(folder)
         self._program = program()
         self._lock = threading.Lock()
         self._waiting: dict[str, _Work] = {}  # by key, in the order they came
         self._asked: dict[str, float] = {}  # when somebody last asked for one that waits
         self._now: tuple[_Work, Plan] | None = None
         self._failed: OrderedDict[str, Plan] = OrderedDict()
-        self._fields: OrderedDict[str, Field] = OrderedDict()
         self._wake = threading.Event()
         self._stop = False
         self._drop = ""  # key of a running plan that nobody waits for any more
@@ -138,7 +125,7 @@ class Plans:
                 return Plan(key, "waiting", "waiting", list(self._waiting).index(key) + (self._now is not None))
             if key in self._failed:
                 return self._failed[key]
-        return Plan(key, "done") if self._file(key).is_file() else None
+        return Plan(key, "done") if self._archives.path(key).is_file() else None
 
     def busy_beside(self, job: int) -> bool:
         """Return whether work beside the plan of a job waits or runs: one piece of it after the other is asked for."""
@@ -162,47 +149,25 @@ class Plans:
 
     def field(self, key: str) -> Field:
         """Return what the site needs of a plan that is done; KeyError if it is not."""
-        with self._lock:
-            if key in self._fields:
-                self._fields.move_to_end(key)
-                return self._fields[key]
-        found = kept.read(self.file(key, kept.FIELD))
-        with self._lock:
-            self._fields[key] = found
-            while len(self._fields) > _IN_MEMORY:
-                self._fields.popitem(last=False)
-        return found
+        return self._archives.field(key)
 
     def file(self, key: str, name: str) -> bytes:
         """Return one file of a plan that is done; KeyError if there is none of that name."""
-        try:
-            with zipfile.ZipFile(self._file(key)) as archive:
-                return archive.read(name)
-        except FileNotFoundError:
-            raise KeyError(name) from None
+        return self._archives.file(key, name)
 
     def names(self, key: str) -> tuple[str, ...]:
         """Return the names of the files of a plan that is done."""
-        try:
-            with zipfile.ZipFile(self._file(key)) as archive:
-                return tuple(archive.namelist())
-        except FileNotFoundError:
-            return ()
+        return self._archives.names(key)
 
     def design(self, key: str) -> Path:
         """Return where the design of a plan lies that is done, for the process that drags on it."""
-        return self._file(key).with_suffix(".design")
+        return self._archives.design(key)
 
     def close(self) -> None:
         """End the process that plans."""
         self._stop = True
         self._wake.set()
         self._thread.join(timeout=10)
-
-    def _file(self, key: str) -> Path:
-        if len(key) != 64 or not key.isalnum():
-            raise KeyError(key)
-        return self.folder / f"{key}.zip"
 
     def _run(self) -> None:
         while not self._stop:
@@ -225,7 +190,7 @@ class Plans:
                     while len(self._failed) > _FAILED_KEPT:
                         self._failed.popitem(last=False)
                 self._drop = ""
-            self._sweep()
+            self._archives.sweep(self.limits.kept)
         if self._child is not None:
             self._child.end()
 
@@ -244,7 +209,7 @@ class Plans:
 
     def _make(self, key: str, work: _Work) -> str:
         """Have one plan made; return what went wrong, "" if nothing."""
-        part, design = (self.folder / f"{uuid4().hex}.part" for _ in range(2))
+        part, design = (self._archives.part() for _ in range(2))
         begun = time.monotonic()
         try:
             if self._child is None or not self._child.alive:
@@ -263,8 +228,8 @@ class Plans:
                     return str(said["error"])
                 if "done" in said:
                     if design.exists():
-                        design.replace(self.design(key))
-                    part.replace(self._file(key))
+                        design.replace(self._archives.design(key))
+                    part.replace(self._archives.path(key))
                     return ""
                 with self._lock:
                     if self._now:
@@ -276,61 +241,3 @@ class Plans:
         finally:
             part.unlink(missing_ok=True)
             design.unlink(missing_ok=True)
-
-    def _sweep(self) -> None:
-        """Forget the oldest plans."""
-        found = sorted(self.folder.glob("*.zip"), key=lambda p: p.stat().st_mtime, reverse=True)
-        for old in found[self.limits.kept :]:
-            old.unlink(missing_ok=True)
-            self.design(old.stem).unlink(missing_ok=True)
-
-
-class Child:
-    """The process that plans."""
-
-    def __init__(self, module: str, *numbers: int) -> None:
-        command = [sys.executable, "-m", module, *map(str, numbers)]
-        hidden = ("STUBOUT_", "PG")  # the address and password of a database are none of its business
-        env = {k: v for k, v in os.environ.items() if not k.startswith(hidden)} | {"PYTHONIOENCODING": "utf-8"}
-        self._process = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=env,
-                                         encoding="utf-8")  # fmt: skip
-        self._said: Queue[dict[str, Any] | None] = Queue()
-        self._reader = threading.Thread(target=self._listen, name="planner", daemon=True)
-        self._reader.start()
-
-    @property
-    def alive(self) -> bool:
-        """Return whether the process still runs."""
-        return self._process.poll() is None
-
-    def ask(self, what: dict[str, Any]) -> Iterator[dict[str, Any]]:
-        """Yield what the process says, and something empty now and then, until it is done."""
-        assert self._process.stdin is not None
-        self._process.stdin.write(json.dumps(what) + "\n")
-        self._process.stdin.flush()
-        while True:
-            try:
-                said = self._said.get(timeout=_TICK_S)
-            except Empty:
-                yield {}
-                continue
-            if said is None:
-                return
-            yield said
-            if "step" not in said:
-                return
-
-    def _listen(self) -> None:
-        assert self._process.stdout is not None
-        for line in self._process.stdout:
-            self._said.put(json.loads(line))
-        self._said.put(None)
-
-    def end(self) -> None:
-        """End the process at once."""
-        self._process.kill()
-        self._process.wait()
-        self._reader.join(timeout=5)
-        for stream in (self._process.stdin, self._process.stdout):
-            if stream is not None:
-                stream.close()

@@ -15,8 +15,8 @@ from stubout.web.along.data import Taken
 from stubout.web.along.file import along
 from stubout.web.along.merge import Outcome, merge
 from stubout.web.along.sheaf import read
-from stubout.web.office import Form, Office, Opened, Who, office_of, page
-from stubout.web.pages_jobs import decoded, standing
+from stubout.web.office import Form, Office, Opened, Who, office_of, page, standing
+from stubout.web.pages_jobs import decoded
 from stubout.web.pages_see import planned
 
 router = APIRouter()
@@ -29,7 +29,7 @@ def taken(office: Office, at: Opened, request: Request) -> Taken:
     wanted = {d.file for d in at.field.drawings} | {s.picture for s in at.field.walls}
     names = [n for n in office.plans.names(at.key) if n in wanted or n.startswith("lists/")]
     files = {n: office.plans.file(at.key, n) for n in names}
-    found = standing(request, at.job.id)
+    found = standing(office, at)
     back = {t: n for t, n in records.tokens(office.store, at.job.id).items() if t.startswith(PREFIX)}
     return Taken(at.shown.text, at.field, files, at.job.id, at.job.name, at.shown.number, found, back)
 

@@ -17,7 +17,7 @@ from typing import Any, Final
 from starlette.exceptions import HTTPException
 
 from stubout.problems import StuboutError
-from stubout.web.plans import Child
+from stubout.web.child import Child
 from stubout.web.settings import Limits
 
 _EXPECTED: Final = 200  # drags whose quick answer is remembered until the whole plan is there
