@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from stubout.fabrication.costing import Costing, costing, costs_of
 from stubout.fabrication.model import Fabrication
 from stubout.geometry.vec import Vec
 from stubout.house.model import House, HouseFixture
@@ -33,6 +34,10 @@ class Design:
     def derivation(self, about: str, what: str) -> Derivation | None:
         """Return how a value came about, None if nothing is recorded."""
         return next((d for d in self.derivations if d.about == about and d.what == what), None)
+
+    def costing(self) -> Costing:
+        """Return what this layout costs, by the rows of the data and those of the job."""
+        return costing(self.network, self.fabrication, self.cleanouts, costs_of(self.house.costs))
 
     def outlet_of(self, fixture: HouseFixture) -> Vec | None:
         """Return where a floor outlet really is [mm]: a closet that had to clear a joist stands aside."""

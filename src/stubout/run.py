@@ -129,7 +129,6 @@ def finish(laid: Laid, progress: Progress | None = None) -> Design:
         layout = replace(layout, cleanouts=sized_cleanouts(layout.cleanouts, network, book))
         say("fittings, pieces, bores")
         fabrication = fabricate(network, layout, house, book, framing)
-    cost = (f"Cost of this layout by the weights in the data: {layout.cost:.0f}.",) if layout.cost else ()
     return Design(
         house=house,
         book=book,
@@ -141,7 +140,7 @@ def finish(laid: Laid, progress: Progress | None = None) -> Design:
         derivations=tuple(dict.fromkeys((*layout.derivations, *(s.derivation for s in layout.stubs), *derivations))),
         questions=tuple(dict.fromkeys(unrepeated(laid.questions, merged(laid.asked, layout.questions)))),
         blocked=tuple(dict.fromkeys(layout.blocked + faults_of(layout))),
-        notes=layout.notes + cost,
+        notes=layout.notes,
     )
 
 

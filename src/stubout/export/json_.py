@@ -105,6 +105,13 @@ def _book(book: RuleBook) -> dict[str, Any]:
     }
 
 
+def _layout(design: Design) -> dict[str, Any]:
+    """Return what the layout costs [min], and by kind."""
+    cost = design.costing()
+    parts = [{**plain(p), "minutes": _rounded(p.minutes, PLACES)} for p in cost.parts]
+    return {"unit": "min", "cost": _rounded(cost.minutes, PLACES), "parts": parts}
+
+
 def _asked(asked: Asked) -> dict[str, Any]:
     return {k: getattr(asked, k) for k in ("id", "what", "question", "cite", "book", "assumed")}
 
@@ -146,6 +153,7 @@ def design_data(
             for w in house.walls
         ],
         "fixtures": [plain(f) for f in house.fixtures],
+        "layout": _layout(design),
         "nodes": [plain(n) for n in net.nodes],
         "pipes": [_pipe(design, p) for p in net.pipes],
         "traps": [plain(t) for t in net.traps],

@@ -1,0 +1,50 @@
+"""What the layout costs: the line at the end of a run, and the table beside the material list."""
+
+from __future__ import annotations
+
+from stubout.design import Design
+from stubout.fabrication.costing import CostPart
+from stubout.reports.model import Block, Heading, Paragraph, TableBlock
+from stubout.reports.show import mark
+
+UNIT_NOTE = (
+    "In minutes: the working time of one plumber, and material told in the minutes its price would pay for. Pipe is "
+    "measured from centre to centre through the fittings; tests and cement cost the same in every layout and are left "
+    "out. The figures are common practice, without a source, where the job does not say its own under `costs:`."
+)
+
+
+def hours(minutes: float) -> str:
+    """Return a time in hours and minutes.
+
+    >>> hours(847.4), hours(42)
+    ('14 h 07 min', '42 min')
+    """
+    whole, rest = divmod(round(minutes), 60)
+    return f"{whole} h {rest:02d} min" if whole else f"{rest} min"
+
+
+def cost_line(design: Design) -> str:
+    """Return the cost of a layout in one line."""
+    cost = design.costing()
+    return f"Cost: {hours(cost.minutes)} of plumber's time, {hours(cost.work)} of it work, the rest material."
+
+
+def cost_blocks(design: Design) -> tuple[Block, ...]:
+    """Return the table of what the layout costs, by kind, with the words to it."""
+    cost = design.costing()
+    whole = CostPart("all", 0.0, "", cost.work, cost.minutes - cost.work, cost.parts[0].status) if cost.parts else None
+    if whole is None:
+        return ()
+    rows = (*(_row(p, f"{p.quantity:g} {p.unit}") for p in cost.parts), _row(whole, ""))
+    head = ("What", "Quantity", "Work, min", "Material, min", "Together, min")
+    return (
+        Heading("What this layout costs"),
+        Paragraph(UNIT_NOTE),
+        TableBlock(head, rows, (3, 1.4, 1.2, 1.2, 1.3), ("left", "right", "right", "right", "right")),
+    )
+
+
+def _row(part: CostPart, quantity: str) -> tuple[str, ...]:
+    dagger = mark(part.status) if quantity else ""
+    return (part.kind + dagger, quantity, f"{part.work:.0f}", f"{part.material:.0f}", f"{part.minutes:.0f}")
