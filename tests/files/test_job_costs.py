@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from stubout.fabrication.costing import costs_of
+from stubout.catalog.queries import costs_of
 from stubout.files.jobs import read_job_text
 from stubout.house.resolve import resolve
 from stubout.job.starter import starter_text

@@ -106,10 +106,17 @@ def _book(book: RuleBook) -> dict[str, Any]:
 
 
 def _layout(design: Design) -> dict[str, Any]:
-    """Return what the layout costs [min], and by kind."""
-    cost = design.costing()
+    """Return what the layout costs [min] and by kind, what any layout costs at least, and the gap between them."""
+    cost, bound, gap = design.costing(), design.bound, design.gap()
     parts = [{**plain(p), "minutes": _rounded(p.minutes, PLACES)} for p in cost.parts]
-    return {"unit": "min", "cost": _rounded(cost.minutes, PLACES), "parts": parts}
+    return {
+        "unit": "min",
+        "cost": _rounded(cost.minutes, PLACES),
+        "bound": None if bound is None else _rounded(bound.minutes, PLACES),
+        "gap": None if gap is None else _rounded(gap, PLACES),
+        "parts": parts,
+        "bound_parts": [] if bound is None else [plain(p) for p in bound.parts],
+    }
 
 
 def _asked(asked: Asked) -> dict[str, Any]:

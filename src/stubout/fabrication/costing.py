@@ -10,11 +10,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
 
-from stubout.catalog.costs import Costs, CostSaid, Price
+from stubout.catalog.costs import Costs, Price
 from stubout.catalog.shipped import SHIPPED
-from stubout.catalog.shipped_costs import COSTS
 from stubout.fabrication.model import Fabrication, FittingUse
 from stubout.layout.model import CleanoutPlan, Place
 from stubout.network.model import Network, Pipe
@@ -62,12 +60,6 @@ class Costing:
     def work(self) -> float:
         """Return its working time [min]."""
         return sum(p.work for p in self.parts)
-
-
-@cache
-def costs_of(said: tuple[CostSaid, ...]) -> Costs:
-    """Return the shipped costs with those of a job laid over them."""
-    return COSTS.with_said(said)
 
 
 def costing(network: Network, fabrication: Fabrication, cleanouts: tuple[CleanoutPlan, ...], costs: Costs) -> Costing:

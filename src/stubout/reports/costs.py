@@ -12,6 +12,11 @@ UNIT_NOTE = (
     "measured from centre to centre through the fittings; tests and cement cost the same in every layout and are left "
     "out. The figures are common practice, without a source, where the job does not say its own under `costs:`."
 )
+BOUND_NOTE = (
+    "The bound counts what every layout must have, each at its least price, and leaves out what one may do without: "
+    "bends, most supports, bores, plates, cleanouts, further terminals, and where in the plan vents run. A large gap "
+    "says how little is proven, not that so much could be saved."
+)
 
 
 def hours(minutes: float) -> str:
@@ -27,7 +32,19 @@ def hours(minutes: float) -> str:
 def cost_line(design: Design) -> str:
     """Return the cost of a layout in one line."""
     cost = design.costing()
-    return f"Cost: {hours(cost.minutes)} of plumber's time, {hours(cost.work)} of it work, the rest material."
+    said = f"Cost: {hours(cost.minutes)} of plumber's time, {hours(cost.work)} of it work, the rest material."
+    return f"{said} {bound_line(design)}".rstrip()
+
+
+def bound_line(design: Design) -> str:
+    """Return what is known of how much less another layout could cost, "" where nothing is."""
+    gap = design.gap()
+    if gap is None or design.bound is None:
+        return ""
+    return (
+        f"Proven: no layout made of the engine's candidates can cost less than {hours(design.bound.minutes)}; "
+        f"the gap is {gap * 100:.0f} %."
+    )
 
 
 def cost_blocks(design: Design) -> tuple[Block, ...]:
@@ -42,7 +59,17 @@ def cost_blocks(design: Design) -> tuple[Block, ...]:
         Heading("What this layout costs"),
         Paragraph(UNIT_NOTE),
         TableBlock(head, rows, (3, 1.4, 1.2, 1.2, 1.3), ("left", "right", "right", "right", "right")),
+        *_bound_blocks(design),
     )
+
+
+def _bound_blocks(design: Design) -> tuple[Block, ...]:
+    """Return what the proven bound is made of."""
+    if design.bound is None or not (line := bound_line(design)):
+        return ()
+    rows = tuple((p.kind, p.words, f"{p.minutes:.0f}") for p in design.bound.parts)
+    head = ("What", "At least", "Minutes")
+    return (Paragraph(f"{line} {BOUND_NOTE}"), TableBlock(head, rows, (1.4, 5, 1), ("left", "left", "right")))
 
 
 def _row(part: CostPart, quantity: str) -> tuple[str, ...]:
