@@ -17,6 +17,8 @@ from collections.abc import Callable, Iterable, Iterator
 from enum import EnumType
 from pathlib import Path
 
+from stubout.catalog.costs import ANY, CostRow
+from stubout.catalog.shipped_costs import COSTS
 from stubout.design import Window
 from stubout.fabrication.model import (
     Bore,
@@ -173,6 +175,25 @@ def json_lists() -> str:
     return "\n".join(rows)
 
 
+def cost_rows() -> str:
+    """Return every row of the cost data."""
+    sizes = sorted({s for row in COSTS.rows.values() for s in row.work if s != ANY})
+    head = ["item", "a", *(f"{s:g}" for s in sizes), "status", "what"]
+    rows = [f"| {' | '.join(head)} |", "|" + "---|" * len(head)]
+    for row in COSTS.rows.values():
+        cells = [f"`{row.item}`", row.per, *_prices(row, sizes), row.status.value, row.note]
+        rows.append(f"| {' | '.join(cells)} |")
+    for f in COSTS.factors.values():
+        blank = ["work of pipe", *(f"x {f.work:g}" for _ in sizes)]
+        rows.append(f"| {' | '.join([f'`factor {f.place}`', *blank, f.status.value, f.note])} |")
+    return "\n".join(rows)
+
+
+def _prices(row: CostRow, sizes: list[float]) -> list[str]:
+    prices = [row.price(s) for s in sizes]
+    return [f"{p.work:g} + {p.material:g}" for p in prices]
+
+
 PARTS: dict[str, tuple[tuple[str, Callable[[], str]], ...]] = {
     "job-file.md": (("keys", job_keys),),
     "checks.md": (("checks", checks.index),),
@@ -181,6 +202,7 @@ PARTS: dict[str, tuple[tuple[str, Callable[[], str]], ...]] = {
         ("tables", tables.tables_index),
         ("values", tables.values_index),
     ),
+    "costs.md": (("costs", cost_rows),),
     "design-json.md": (("lists", json_lists),),
     "faults.md": (
         ("counts", seeded.counts),

@@ -5,9 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from stubout.catalog.queries import costs_of
+from stubout.fabrication.costing import Costing, costing
 from stubout.fabrication.model import Fabrication
 from stubout.geometry.vec import Vec
 from stubout.house.model import House, HouseFixture
+from stubout.layout.bound.bound import Bound
 from stubout.layout.model import Blocked, CleanoutPlan, PointKind, StubMark
 from stubout.network.model import Network, Pipe
 from stubout.problems import Basis, Derivation, Finding, Question
@@ -29,10 +32,26 @@ class Design:
     questions: tuple[Question, ...]
     blocked: tuple[Blocked, ...]
     notes: tuple[str, ...] = ()
+    bound: Bound | None = None  # what no layout of this house can cost less than
 
     def derivation(self, about: str, what: str) -> Derivation | None:
         """Return how a value came about, None if nothing is recorded."""
         return next((d for d in self.derivations if d.about == about and d.what == what), None)
+
+    def costing(self) -> Costing:
+        """Return what this layout costs, by the rows of the data and those of the job."""
+        return costing(self.network, self.fabrication, self.cleanouts, costs_of(self.house.costs))
+
+    def gap(self) -> float | None:
+        """Return how much of the cost lies above the proven bound, as a share of the cost.
+
+        None where nothing can be said: a part is not laid out, or a drawn layout is no candidate of the engine's and
+        costs less.
+        """
+        cost = self.costing().minutes
+        if self.bound is None or self.blocked or not 0.0 < self.bound.minutes <= cost:
+            return None
+        return 1.0 - self.bound.minutes / cost
 
     def outlet_of(self, fixture: HouseFixture) -> Vec | None:
         """Return where a floor outlet really is [mm]: a closet that had to clear a joist stands aside."""

@@ -113,9 +113,11 @@ def _silent_book() -> Iterator[None]:
 
 def finish(laid: Laid, progress: Progress | None = None) -> Design:
     """Return the design of a layout: sized, with fittings, pieces and bores; raises what `design` raises."""
+    from stubout.catalog.queries import costs_of
     from stubout.design import Design
     from stubout.fabrication.build import fabricate
     from stubout.house.questions import unrepeated
+    from stubout.layout.bound.bound import lower_bound
     from stubout.network.build import build, faults_of
     from stubout.rulebooks.asks import merged
     from stubout.sizing.cleanouts import sized_cleanouts
@@ -129,7 +131,7 @@ def finish(laid: Laid, progress: Progress | None = None) -> Design:
         layout = replace(layout, cleanouts=sized_cleanouts(layout.cleanouts, network, book))
         say("fittings, pieces, bores")
         fabrication = fabricate(network, layout, house, book, framing)
-    cost = (f"Cost of this layout by the weights in the data: {layout.cost:.0f}.",) if layout.cost else ()
+        bound = lower_bound(house, book, framing, layout.stubs, costs_of(house.costs))
     return Design(
         house=house,
         book=book,
@@ -141,7 +143,8 @@ def finish(laid: Laid, progress: Progress | None = None) -> Design:
         derivations=tuple(dict.fromkeys((*layout.derivations, *(s.derivation for s in layout.stubs), *derivations))),
         questions=tuple(dict.fromkeys(unrepeated(laid.questions, merged(laid.asked, layout.questions)))),
         blocked=tuple(dict.fromkeys(layout.blocked + faults_of(layout))),
-        notes=layout.notes + cost,
+        notes=layout.notes,
+        bound=bound,
     )
 
 

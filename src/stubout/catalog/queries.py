@@ -6,7 +6,10 @@ own measurements laid over it comes from `measured_catalog(house.measured)`. Siz
 
 from __future__ import annotations
 
+from functools import cache
+
 from stubout import units
+from stubout.catalog.costs import Costs, CostSaid
 from stubout.catalog.estimate import make_ups, spigot_least
 from stubout.catalog.model import (
     Catalog,
@@ -20,12 +23,19 @@ from stubout.catalog.model import (
     same_key,
 )
 from stubout.catalog.shipped import SHIPPED
+from stubout.catalog.shipped_costs import COSTS
 from stubout.problems import Basis, Status, weakest
 
 
 def measured_catalog(measured: tuple[Measured, ...], catalog: Catalog = SHIPPED) -> Catalog:
     """Return the catalogue with measurements (fitting key, dimension, mm) laid over it, as said by the job."""
     return catalog.with_measured(measured)
+
+
+@cache
+def costs_of(said: tuple[CostSaid, ...]) -> Costs:
+    """Return the shipped costs with those of a job laid over them."""
+    return COSTS.with_said(said)
 
 
 def pipe(material: str, size_in: float, catalog: Catalog = SHIPPED) -> PipeData:

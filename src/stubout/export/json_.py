@@ -105,6 +105,20 @@ def _book(book: RuleBook) -> dict[str, Any]:
     }
 
 
+def _layout(design: Design) -> dict[str, Any]:
+    """Return what the layout costs [min] and by kind, what any layout costs at least, and the gap between them."""
+    cost, bound, gap = design.costing(), design.bound, design.gap()
+    parts = [{**plain(p), "minutes": _rounded(p.minutes, PLACES)} for p in cost.parts]
+    return {
+        "unit": "min",
+        "cost": _rounded(cost.minutes, PLACES),
+        "bound": None if bound is None else _rounded(bound.minutes, PLACES),
+        "gap": None if gap is None else _rounded(gap, PLACES),
+        "parts": parts,
+        "bound_parts": [] if bound is None else [plain(p) for p in bound.parts],
+    }
+
+
 def _asked(asked: Asked) -> dict[str, Any]:
     return {k: getattr(asked, k) for k in ("id", "what", "question", "cite", "book", "assumed")}
 
@@ -146,6 +160,7 @@ def design_data(
             for w in house.walls
         ],
         "fixtures": [plain(f) for f in house.fixtures],
+        "layout": _layout(design),
         "nodes": [plain(n) for n in net.nodes],
         "pipes": [_pipe(design, p) for p in net.pipes],
         "traps": [plain(t) for t in net.traps],

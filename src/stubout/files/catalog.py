@@ -9,6 +9,7 @@ from functools import cache
 from importlib import resources
 from typing import Any
 
+from stubout.catalog.costs import ANY, CostRow, Costs, PlaceFactor
 from stubout.catalog.model import (
     MM_PER_INCH,
     Catalog,
@@ -64,6 +65,28 @@ def load_catalog() -> Catalog:
             for v in _read("lumber")["lumber"]
         ),
     )
+
+
+@cache
+def load_costs() -> Costs:
+    """Return the costs as shipped; the job's own are laid over them with `Costs.with_said`."""
+    data = _read("costs")
+    return Costs(
+        rows={
+            r["item"]: CostRow(
+                r["item"], r["per"], _by_size(r["work"]), _by_size(r["material"]), Status(r["status"]), r["note"]
+            )
+            for r in data["row"]
+        },
+        factors={
+            f["place"]: PlaceFactor(f["place"], float(f["work"]), Status(f["status"]), f["note"])
+            for f in data["factor"]
+        },
+    )
+
+
+def _by_size(table: dict[str, float]) -> dict[float, float]:
+    return {ANY if size == "any" else float(size): float(value) for size, value in table.items()}
 
 
 def _read(name: str) -> dict[str, Any]:
@@ -141,16 +164,27 @@ def _pattern(row: dict[str, Any]) -> Pattern:
 
 def shipped_source(catalog: Catalog) -> str:
     """Return the Python text of `stubout/catalog/shipped.py` for a catalogue."""
+    names = "Catalog, Dim, Figure, HubData, Lumber, Pattern, PipeData, Reducing"
+    return _constant("catalogue", "SHIPPED", catalog, f"stubout.catalog.model import {names}", "Basis, Status")
+
+
+def shipped_costs_source(costs: Costs) -> str:
+    """Return the Python text of `stubout/catalog/shipped_costs.py` for costs."""
+    return _constant("costs", "COSTS", costs, "stubout.catalog.costs import CostRow, Costs, PlaceFactor", "Status")
+
+
+def _constant(what: str, name: str, record: Catalog | Costs, needs: str, problems: str) -> str:
+    """Return the Python text of a module that holds one record as a constant."""
     head = (
-        '"""The shipped catalogue as a constant, written from its data files by `stubout.files.catalog`."""\n\n'
+        f'"""The shipped {what} as a constant, written from its data files by `stubout.files.catalog`."""\n\n'
         "# ruff: noqa: E501\n"
         "# fmt: off\n"
-        "from stubout.catalog.model import Catalog, Dim, Figure, HubData, Lumber, Pattern, PipeData, Reducing\n"
-        "from stubout.problems import Basis, Status\n\n"
+        f"from {needs}\n"
+        f"from stubout.problems import {problems}\n\n"
     )
-    lines = ["SHIPPED = Catalog("]
-    for f in fields(catalog):
-        value = getattr(catalog, f.name)
+    lines = [f"{name} = {type(record).__name__}("]
+    for f in fields(record):
+        value = getattr(record, f.name)
         if isinstance(value, dict):
             lines.append(f"    {f.name}={{")
             lines += [f"        {_source(k)}: {_source(v)}," for k, v in value.items()]

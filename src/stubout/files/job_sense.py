@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import Any, Final, TypeVar
 
 from stubout import units
+from stubout.files.job_costs import cost_faults
 from stubout.files.job_faults import Loc, Marks
 from stubout.files.job_limits import limit_faults
 from stubout.files.job_words import cut_short, did_you_mean, key_of, one_of, quoted, shown_key
@@ -55,6 +56,7 @@ def sense_faults(job: Job, marks: Marks) -> Iterator[Fault]:
     yield from _each(sense.obstacle, job.obstacles)
     yield from sense.roof()
     yield from sense.routes()
+    yield from cost_faults(job, marks)
 
 
 def _each(check: Callable[[int, T], Iterator[Fault]], entries: Iterable[T]) -> Iterator[Fault]:

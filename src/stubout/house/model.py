@@ -12,6 +12,7 @@ from functools import cached_property
 from itertools import pairwise
 from typing import Literal
 
+from stubout.catalog.costs import CostSaid
 from stubout.geometry.vec import Box, Vec
 from stubout.house.facts import Climate, JobFacts, Reading, RouteLeg, Wishes
 from stubout.house.framing import Side, Wall
@@ -233,6 +234,7 @@ class House:
     routes: tuple[RouteLeg, ...] = ()
     readings: tuple[Reading, ...] = ()
     measured: tuple[tuple[str, str, float], ...] = ()  # (fitting key, dimension, mm) measured by the user
+    costs: tuple[CostSaid, ...] = ()  # laid over those of the data, what holds for every size first
 
     def level(self, level_id: str) -> HouseLevel:
         """Return a level by id; KeyError if there is none."""

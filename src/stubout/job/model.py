@@ -503,6 +503,16 @@ class MeasuredSaid(Record):
     is_: Length = Field(alias="is")
 
 
+class CostSaid(Record):
+    """What one thing costs here, in minutes, over the row of the data."""
+
+    item: str  # "pipe", "fitting tee", "factor crawl"
+    size: Size | None = None  # left away: every size
+    work: float | None = None
+    material: float | None = None
+    line: int = Field(default=0, exclude=True)
+
+
 class Job(Record):
     """One job file."""
 
@@ -531,4 +541,5 @@ class Job(Record):
     routes: tuple[RouteSaid, ...] = ()
     records: tuple[RecordSaid, ...] = ()
     measured: tuple[MeasuredSaid, ...] = ()
+    costs: tuple[CostSaid, ...] = ()
     source: str = Field(default="job.yaml", exclude=True)

@@ -12,14 +12,20 @@ from stubout.layout.vent_ways import VentWays
 from stubout.layout.work import Work
 from stubout.problems import NotInBook
 from stubout.rulebooks import queries as ask
+from stubout.rulebooks.model import RuleBook
 
 USUAL_TIE_IN_MM = 150.0  # where a book is silent; common practice, no source
 
 
 def tie_in_margin(work: Work) -> float:
     """Return how far above the flood rims a vent may turn, by the book [mm]."""
+    return tie_above_rim(work.book)
+
+
+def tie_above_rim(book: RuleBook) -> float:
+    """Return the same of a book [mm]."""
     try:
-        return ask.tie_in_above_rim(work.book).number
+        return ask.tie_in_above_rim(book).number
     except NotInBook:
         return USUAL_TIE_IN_MM
 

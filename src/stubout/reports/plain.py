@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from stubout import units
 from stubout.design import Design, Direction, Tried, Window
 from stubout.problems import Basis, Derivation, Finding, Level, NotChecked, several
+from stubout.reports.costs import cost_line
 from stubout.reports.front import AUTHORITY_SHORT, LEVEL_MEANS, unverified
 from stubout.reports.groups import Group, groups
 from stubout.reports.show import CATALOG, JOB_FILE, PRACTICE, TRADE, book_name, clause, unsaid
@@ -51,13 +52,10 @@ def check_text(
 def summary_text(
     design: Design, findings: tuple[Finding, ...], not_checked: tuple[NotChecked, ...], *, width: int = 92
 ) -> str:
-    """Return the counts and the closing lines only, for the end of a run that wrote the findings into files."""
-    return (
-        "\n".join(
-            (*_head(design, findings, width), "", *_tail(design, findings, not_checked, width, full=True, listed=False))
-        )
-        + "\n"
-    )
+    """Return counts, cost and closing lines only, for the end of a run that wrote the findings into files."""
+    tail = _tail(design, findings, not_checked, width, full=True, listed=False)
+    cost = textwrap.wrap(cost_line(design), width)
+    return "\n".join((*_head(design, findings, width), "", *cost, *tail)) + "\n"
 
 
 def _head(design: Design, findings: tuple[Finding, ...], width: int) -> Iterator[str]:

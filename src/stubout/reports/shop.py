@@ -6,6 +6,7 @@ from itertools import groupby
 
 from stubout.design import Design
 from stubout.fabrication.model import Bore
+from stubout.reports.costs import cost_blocks
 from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
 from stubout.reports.show import (
     NO_BREAK,
@@ -154,6 +155,7 @@ def materials_page(design: Design) -> Document:
                 title=GROUPS[group],
             )
         )
+    blocks += cost_blocks(design)
     if any(not m.status.verified for m in design.fabrication.materials):
         blocks.append(Paragraph(UNVERIFIED_NOTE, "note"))
     return Document("materials", "Material list", tuple(blocks))

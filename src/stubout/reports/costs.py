@@ -1,0 +1,77 @@
+"""What the layout costs: the line at the end of a run, and the table beside the material list."""
+
+from __future__ import annotations
+
+from stubout.design import Design
+from stubout.fabrication.costing import CostPart
+from stubout.reports.model import Block, Heading, Paragraph, TableBlock
+from stubout.reports.show import mark
+
+UNIT_NOTE = (
+    "In minutes: the working time of one plumber, and material told in the minutes its price would pay for. Pipe is "
+    "measured from centre to centre through the fittings; tests and cement cost the same in every layout and are left "
+    "out. The figures are common practice, without a source, where the job does not say its own under `costs:`."
+)
+BOUND_NOTE = (
+    "The bound counts what every layout must have, each at its least price, and leaves out what one may do without: "
+    "bends, most supports, bores, plates, cleanouts, further terminals, and where in the plan vents run. A large gap "
+    "says how little is proven, not that so much could be saved."
+)
+
+
+def hours(minutes: float) -> str:
+    """Return a time in hours and minutes.
+
+    >>> hours(847.4), hours(42)
+    ('14 h 07 min', '42 min')
+    """
+    whole, rest = divmod(round(minutes), 60)
+    return f"{whole} h {rest:02d} min" if whole else f"{rest} min"
+
+
+def cost_line(design: Design) -> str:
+    """Return the cost of a layout in one line."""
+    cost = design.costing()
+    said = f"Cost: {hours(cost.minutes)} of plumber's time, {hours(cost.work)} of it work, the rest material."
+    return f"{said} {bound_line(design)}".rstrip()
+
+
+def bound_line(design: Design) -> str:
+    """Return what is known of how much less another layout could cost, "" where nothing is."""
+    gap = design.gap()
+    if gap is None or design.bound is None:
+        return ""
+    return (
+        f"Proven: no layout made of the engine's candidates can cost less than {hours(design.bound.minutes)}; "
+        f"the gap is {gap * 100:.0f} %."
+    )
+
+
+def cost_blocks(design: Design) -> tuple[Block, ...]:
+    """Return the table of what the layout costs, by kind, with the words to it."""
+    cost = design.costing()
+    whole = CostPart("all", 0.0, "", cost.work, cost.minutes - cost.work, cost.parts[0].status) if cost.parts else None
+    if whole is None:
+        return ()
+    rows = (*(_row(p, f"{p.quantity:g} {p.unit}") for p in cost.parts), _row(whole, ""))
+    head = ("What", "Quantity", "Work, min", "Material, min", "Together, min")
+    return (
+        Heading("What this layout costs"),
+        Paragraph(UNIT_NOTE),
+        TableBlock(head, rows, (3, 1.4, 1.2, 1.2, 1.3), ("left", "right", "right", "right", "right")),
+        *_bound_blocks(design),
+    )
+
+
+def _bound_blocks(design: Design) -> tuple[Block, ...]:
+    """Return what the proven bound is made of."""
+    if design.bound is None or not (line := bound_line(design)):
+        return ()
+    rows = tuple((p.kind, p.words, f"{p.minutes:.0f}") for p in design.bound.parts)
+    head = ("What", "At least", "Minutes")
+    return (Paragraph(f"{line} {BOUND_NOTE}"), TableBlock(head, rows, (1.4, 5, 1), ("left", "left", "right")))
+
+
+def _row(part: CostPart, quantity: str) -> tuple[str, ...]:
+    dagger = mark(part.status) if quantity else ""
+    return (part.kind + dagger, quantity, f"{part.work:.0f}", f"{part.material:.0f}", f"{part.minutes:.0f}")
