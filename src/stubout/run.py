@@ -113,6 +113,7 @@ def _silent_book() -> Iterator[None]:
 
 def finish(laid: Laid, progress: Progress | None = None) -> Design:
     """Return the design of a layout: sized, with fittings, pieces and bores; raises what `design` raises."""
+    from stubout.change.installed import unheld
     from stubout.design import Design
     from stubout.fabrication.build import fabricate
     from stubout.house.questions import unrepeated
@@ -139,7 +140,9 @@ def finish(laid: Laid, progress: Progress | None = None) -> Design:
         cleanouts=layout.cleanouts,
         fabrication=fabrication,
         derivations=tuple(dict.fromkeys((*layout.derivations, *(s.derivation for s in layout.stubs), *derivations))),
-        questions=tuple(dict.fromkeys(unrepeated(laid.questions, merged(laid.asked, layout.questions)))),
+        questions=tuple(
+            dict.fromkeys((*unrepeated(laid.questions, merged(laid.asked, layout.questions)), *unheld(house, network)))
+        ),
         blocked=tuple(dict.fromkeys(layout.blocked + faults_of(layout))),
         notes=layout.notes + cost,
     )

@@ -13,7 +13,7 @@ from itertools import pairwise
 from typing import Literal
 
 from stubout.geometry.vec import Box, Vec
-from stubout.house.facts import Climate, JobFacts, Reading, RouteLeg, Wishes
+from stubout.house.facts import Climate, Installed, JobFacts, Reading, RouteLeg, Wishes
 from stubout.house.framing import Side, Wall
 from stubout.house.outside import Ground, RoofOpening, RoofPlane, RoofZone, Sewer
 from stubout.kinds import FixtureKind
@@ -232,6 +232,7 @@ class House:
     confirmations: tuple[Confirm, ...] = ()
     routes: tuple[RouteLeg, ...] = ()
     readings: tuple[Reading, ...] = ()
+    installed: tuple[Installed, ...] = ()
     measured: tuple[tuple[str, str, float], ...] = ()  # (fitting key, dimension, mm) measured by the user
 
     def level(self, level_id: str) -> HouseLevel:

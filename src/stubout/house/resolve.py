@@ -59,7 +59,7 @@ def resolve(job: Job) -> tuple[House, tuple[Question, ...]]:
         sewer=site.sewer(job), ground=site.ground(job), footprint=site.footprint(job, levels, planes),
         wishes=site.wishes(job), amendments=site.amendments(job), confirmations=site.confirmations(job),
         routes=tuple(site.route(r, faults) for r in sorted(job.routes, key=lambda r: natural(r.id))),
-        readings=site.readings(job),
+        readings=site.readings(job), installed=site.installed(job),
         measured=tuple(sorted((m.fitting, m.dimension, m.is_) for m in job.measured)),
     )  # fmt: skip
     faults.stop()

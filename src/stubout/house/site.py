@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from stubout.geometry.vec import Box, Vec
-from stubout.house.facts import Climate, JobFacts, Reading, RouteLeg, TestPlanFacts, Wishes
+from stubout.house.facts import Climate, Installed, JobFacts, Reading, RouteLeg, TestPlanFacts, Wishes
 from stubout.house.lookup import Faults, natural
 from stubout.house.model import HouseLevel
 from stubout.house.outside import Ground, RoofOpening, RoofPlane, RoofZone, Sewer
@@ -158,8 +158,13 @@ def route(said: RouteSaid, faults: Faults) -> RouteLeg:
     return RouteLeg(
         id=said.id, system=said.system, points=tuple(Vec(*p) for p in said.through), size_in=said.size,
         fixture=said.fixture, joins=said.into, fittings=tuple(sorted(fittings)), vent_of=said.vent_of,
-        vents_by=said.vents_by, line=said.line,
+        vents_by=said.vents_by, line=said.line, installed=said.installed, kept=said.kept, lies=said.lies,
     )  # fmt: skip
+
+
+def installed(job: Job) -> tuple[Installed, ...]:
+    """Return what is said to be in place, in the order of the file."""
+    return tuple(Installed(i.walls, i.under, i.levels, i.runs, i.date, i.by, i.line) for i in job.installed)
 
 
 def readings(job: Job) -> tuple[Reading, ...]:
