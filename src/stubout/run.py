@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from stubout.design import Design, Tried, Window
     from stubout.house.model import House
     from stubout.job.model import Job
-    from stubout.layout.model import Layout
+    from stubout.layout.model import Blocked, Layout
     from stubout.rulebooks.model import Cell, RuleBook
     from stubout.sheets.model import Sheet
 
@@ -148,6 +148,21 @@ def finish(laid: Laid, progress: Progress | None = None) -> Design:
     )
 
 
+def explained(job: Job, design: Design, progress: Progress | None = None) -> Design:
+    """Return a design whose blocked parts tell which constraints clash and what would free them, found by trying."""
+    from stubout.change.clash import Tries, clash_of, told
+    from stubout.change.relax import relaxations
+
+    say = progress or _quiet
+    tries = Tries(job, design.blocked, lambda trial: lay(trial).layout.blocked)
+    blocked: list[Blocked] = []
+    for one in design.blocked:
+        say(f"why {', '.join(one.about)} is blocked")
+        known = tuple(relaxations(job, design.house, design.book, one.about))
+        blocked.append(told(clash_of(one, known, tries)))
+    return replace(design, blocked=tuple(blocked))
+
+
 def check(design: Design) -> Verdict:
     """Return what the checks find in a design, gravest first, and what they could not check."""
     from stubout.checks.registry import run_all
@@ -174,15 +189,17 @@ def fixes_of(design: Design, verdict: Verdict) -> dict[Finding, Tried]:
 
 
 def plan(
-    job: Job, progress: Progress | None = None, *, fixes: bool = False
+    job: Job, progress: Progress | None = None, *, fixes: bool = False, why_blocked: bool = False
 ) -> tuple[dict[str, bytes], Design, Verdict]:
     """Return every output file of a job by its relative name, with the design and verdict they show.
 
     Nothing is written here: the caller hands the files to `write`, all or none. With `fixes` what was tried for each
-    finding stands beside it.
+    finding stands beside it; with `why_blocked` every blocked part tells which constraints clash.
     """
     say = progress or _quiet
     finished = design(job, say)
+    if why_blocked:
+        finished = explained(job, finished, say)
     say("checks")
     verdict = check(finished)
     tried: dict[Finding, Tried] = {}
