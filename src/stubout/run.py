@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Literal
 from stubout.problems import Derivation, Finding, Level, NotChecked, NotInBook, Question
 
 if TYPE_CHECKING:
+    from stubout.change.others import Other
     from stubout.design import Design, Tried, Window
     from stubout.house.model import House
     from stubout.job.model import Job
@@ -163,6 +164,30 @@ def explained(job: Job, design: Design, progress: Progress | None = None) -> Des
     return replace(design, blocked=tuple(blocked))
 
 
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """The layout of a job with others that differ from it in kind."""
+
+    design: Design
+    others: tuple[Other, ...]  # the first is the layout itself
+
+
+def beside(job: Job, progress: Progress | None = None) -> Beside:
+    """Return a job designed, with two or three other layouts that differ in kind, each judged by all checks."""
+    from stubout.change.others import Weighed, others
+
+    say = progress or _quiet
+
+    def judge(trial: Job) -> Weighed:
+        say("another layout")
+        laid = lay(trial)
+        made = finish(laid)
+        return Weighed(made, check(made).open, laid.layout.cost)
+
+    main = judge(job)
+    return Beside(main.design, others(job, main, judge))
+
+
 def check(design: Design) -> Verdict:
     """Return what the checks find in a design, gravest first, and what they could not check."""
     from stubout.checks.registry import run_all
@@ -189,15 +214,21 @@ def fixes_of(design: Design, verdict: Verdict) -> dict[Finding, Tried]:
 
 
 def plan(
-    job: Job, progress: Progress | None = None, *, fixes: bool = False, why_blocked: bool = False
+    job: Job,
+    progress: Progress | None = None,
+    *,
+    fixes: bool = False,
+    why_blocked: bool = False,
+    among: Beside | None = None,
 ) -> tuple[dict[str, bytes], Design, Verdict]:
     """Return every output file of a job by its relative name, with the design and verdict they show.
 
     Nothing is written here: the caller hands the files to `write`, all or none. With `fixes` what was tried for each
-    finding stands beside it; with `why_blocked` every blocked part tells which constraints clash.
+    finding stands beside it; with `why_blocked` every blocked part tells which constraints clash;
+    `among` others, those are set beside it.
     """
     say = progress or _quiet
-    finished = design(job, say)
+    finished = design(job, say) if among is None else among.design
     if why_blocked:
         finished = explained(job, finished, say)
     say("checks")
@@ -206,7 +237,7 @@ def plan(
     if fixes:
         say("fixes")
         tried = fixes_of(finished, verdict)
-    return outputs(finished, verdict, say, tried), finished, verdict
+    return outputs(finished, verdict, say, tried, among), finished, verdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,19 +251,29 @@ class Made:
 
 
 def outputs(
-    design: Design, verdict: Verdict, progress: Progress | None = None, tried: Mapping[Finding, Tried] | None = None
+    design: Design,
+    verdict: Verdict,
+    progress: Progress | None = None,
+    tried: Mapping[Finding, Tried] | None = None,
+    among: Beside | None = None,
 ) -> dict[str, bytes]:
     """Return every output file of a finished design by its relative name."""
-    return made(design, verdict, progress, tried).files
+    return made(design, verdict, progress, tried, among).files
 
 
 def made(
-    design: Design, verdict: Verdict, progress: Progress | None = None, tried: Mapping[Finding, Tried] | None = None
+    design: Design,
+    verdict: Verdict,
+    progress: Progress | None = None,
+    tried: Mapping[Finding, Tried] | None = None,
+    among: Beside | None = None,
 ) -> Made:
     """Return every output file of a finished design, with the windows, sheets and places they show."""
+    from stubout.change.others import page
     from stubout.export.csv_ import lists
     from stubout.export.glb import glb
-    from stubout.export.json_ import design_json, findings_json
+    from stubout.export.json_ import SCHEMA, design_json, findings_json, plain
+    from stubout.export.json_ import write as as_json
     from stubout.export.packet import packet
     from stubout.files.fonts import font_folder, template
     from stubout.reports.documents import documents
@@ -250,6 +291,8 @@ def made(
     places = finding_pictures(design, verdict.findings)
     shown = {finding: sheet.id for finding, sheet in places.items()}
     papers = documents(design, verdict.findings, verdict.not_checked, verdict.used, shown, tried)
+    if among is not None:
+        papers = (*papers[:3], page(among.others, design.house.job.units), *papers[3:])
     say("packet")
     doubtful = len(unverified(design, verdict.findings))
     bound = packet(
@@ -268,6 +311,8 @@ def made(
     files["design.json"] = design_json(design, verdict.findings, verdict.not_checked, off)
     files["findings.json"] = findings_json(design, verdict.findings, verdict.not_checked, tried)
     files["model.glb"] = glb(design)
+    if among is not None:
+        files["alternatives.json"] = as_json({"schema": SCHEMA, "layouts": plain(among.others)})
     return Made(
         dict(sorted(files.items())),
         off,

@@ -113,7 +113,8 @@ def _fixed(job: Job) -> Callable[[float], Job]:
 
 def _wishes(job: Job, walls: Collection[Wall]) -> Iterator[Relaxation]:
     w, near = job.wishes, {v.id for v in walls}
-    for key, what in (("no_vents_in_walls", "vents"), ("no_drains_in_walls", "drains")):
+    unwanted = (("no_vents_in_walls", "vents"), ("no_drains_in_walls", "drains"), ("no_stacks_in_walls", "stacks"))
+    for key, what in unwanted:
         listed: tuple[str, ...] = getattr(w, key)
         for wall in listed:
             if wall in near:

@@ -59,6 +59,9 @@ def plan(
     ),
     fixes: bool = FIXES,
     why_blocked: bool = WHY_BLOCKED,
+    alternatives: bool = typer.Option(
+        False, "--alternatives", help="Also two or three layouts that differ in kind, each whole and checked."
+    ),
     confirmations: Path | None = CONFIRMATIONS,
     quiet: bool = QUIET,
     as_json: bool = AS_JSON,
@@ -67,7 +70,7 @@ def plan(
     from stubout import run
 
     read = partial(run.read, str(job), _text(confirmations))
-    raise typer.Exit(_plan(read, out, quiet, as_json, fixes=fixes, why_blocked=why_blocked))
+    raise typer.Exit(_plan(read, out, quiet, as_json, fixes=fixes, why_blocked=why_blocked, alternatives=alternatives))
 
 
 def _plan(
@@ -78,12 +81,15 @@ def _plan(
     *,
     fixes: bool = False,
     why_blocked: bool = False,
+    alternatives: bool = False,
 ) -> Exit:
     from stubout import run
 
     run.refuse_folder(str(out))
     with progress(quiet or as_json) as say:
-        files, design, verdict = run.plan(read(), say, fixes=fixes, why_blocked=why_blocked)
+        said = read()
+        among = run.beside(said, say) if alternatives else None
+        files, design, verdict = run.plan(said, say, fixes=fixes, why_blocked=why_blocked, among=among)
         say("writing")
         run.write(str(out), files)
     if as_json:
@@ -100,6 +106,10 @@ def _plan(
 
         typer.echo(f"{out / 'packet.pdf'} and {len(files) - 1} other files written.")
         _print(summary_text(design, verdict.findings, verdict.not_checked, width=width()))
+        if among is not None:
+            from stubout.change.others import told
+
+            _print(told(among.others, design.house.job.units))
     return _code(design, verdict)
 
 

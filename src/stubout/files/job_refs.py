@@ -28,7 +28,7 @@ _POINTERS: Final = (
     ("routes", "vent_of", "fixtures", "fixture"),
     ("routes", "into", "routes", "route"),
 )
-_WISHED_WALLS: Final = ("no_vents_in_walls", "no_drains_in_walls", "stack_walls")
+_WISHED_WALLS: Final = ("no_vents_in_walls", "no_drains_in_walls", "stack_walls", "no_stacks_in_walls")
 _LISTS: Final = ("levels", "frames", "walls", "openings", "rooms", "cabinets", "fixtures", "obstacles", "roof",
                  "roof_openings", "roof_zones", "questions", "routes")  # fmt: skip
 _LONGEST_NAME: Final = 60  # it stands in every mark, and is part of a file name

@@ -30,6 +30,7 @@ class Wishes:
     cold_spaces: tuple[str, ...] = ()  # level ids / "attic" that freeze
     stack_walls: tuple[str, ...] = ()  # walls where stacks may rise, best first; empty = engine decides
     sewer_cleanout_at: Vec | None = None
+    no_stack_in_walls: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

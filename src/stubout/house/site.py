@@ -122,7 +122,7 @@ def wishes(job: Job) -> Wishes:
     return Wishes(
         no_vent_in_walls=w.no_vents_in_walls, no_drain_in_walls=w.no_drains_in_walls,
         max_terminals=w.at_most_terminals, aav=w.aav, methods_not_wanted=w.methods_not_wanted,
-        cold_spaces=w.cold_spaces, stack_walls=w.stack_walls,
+        cold_spaces=w.cold_spaces, stack_walls=w.stack_walls, no_stack_in_walls=w.no_stacks_in_walls,
         sewer_cleanout_at=None if w.sewer_cleanout_at is None else Vec(*w.sewer_cleanout_at),
     )  # fmt: skip
 

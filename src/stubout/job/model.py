@@ -453,6 +453,7 @@ class WishesSaid(Record):
     no_vents_in_walls: Words = ()
     no_drains_in_walls: Words = ()
     stack_walls: Words = ()
+    no_stacks_in_walls: Words = ()
     at_most_terminals: int | None = None
     aav: Literal["no", "last resort", "ask", "yes"] = "no"
     methods_not_wanted: Words = ()
