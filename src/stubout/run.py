@@ -14,10 +14,11 @@ from typing import TYPE_CHECKING, Literal
 from stubout.problems import Derivation, Finding, Level, NotChecked, NotInBook, Question
 
 if TYPE_CHECKING:
+    from stubout.change.others import Other
     from stubout.design import Design, Tried, Window
     from stubout.house.model import House
     from stubout.job.model import Job
-    from stubout.layout.model import Layout
+    from stubout.layout.model import Blocked, Layout
     from stubout.rulebooks.model import Cell, RuleBook
     from stubout.sheets.model import Sheet
 
@@ -114,6 +115,7 @@ def _silent_book() -> Iterator[None]:
 def finish(laid: Laid, progress: Progress | None = None) -> Design:
     """Return the design of a layout: sized, with fittings, pieces and bores; raises what `design` raises."""
     from stubout.catalog.queries import costs_of
+    from stubout.change.installed import unheld
     from stubout.design import Design
     from stubout.fabrication.build import fabricate
     from stubout.house.questions import unrepeated
@@ -141,11 +143,52 @@ def finish(laid: Laid, progress: Progress | None = None) -> Design:
         cleanouts=layout.cleanouts,
         fabrication=fabrication,
         derivations=tuple(dict.fromkeys((*layout.derivations, *(s.derivation for s in layout.stubs), *derivations))),
-        questions=tuple(dict.fromkeys(unrepeated(laid.questions, merged(laid.asked, layout.questions)))),
+        questions=tuple(
+            dict.fromkeys((*unrepeated(laid.questions, merged(laid.asked, layout.questions)), *unheld(house, network)))
+        ),
         blocked=tuple(dict.fromkeys(layout.blocked + faults_of(layout))),
         notes=layout.notes,
         bound=bound,
     )
+
+
+def explained(job: Job, design: Design, progress: Progress | None = None) -> Design:
+    """Return a design whose blocked parts tell which constraints clash and what would free them, found by trying."""
+    from stubout.change.clash import Tries, clash_of, told
+    from stubout.change.relax import relaxations
+
+    say = progress or _quiet
+    tries = Tries(job, design.blocked, lambda trial: lay(trial).layout.blocked)
+    blocked: list[Blocked] = []
+    for one in design.blocked:
+        say(f"why {', '.join(one.about)} is blocked")
+        known = tuple(relaxations(job, design.house, design.book, one.about))
+        blocked.append(told(clash_of(one, known, tries)))
+    return replace(design, blocked=tuple(blocked))
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """The layout of a job with others that differ from it in kind."""
+
+    design: Design
+    others: tuple[Other, ...]  # the first is the layout itself
+
+
+def beside(job: Job, progress: Progress | None = None) -> Beside:
+    """Return a job designed, with two or three other layouts that differ in kind, each judged by all checks."""
+    from stubout.change.others import Weighed, others
+
+    say = progress or _quiet
+
+    def judge(trial: Job) -> Weighed:
+        say("another layout")
+        laid = lay(trial)
+        made = finish(laid)
+        return Weighed(made, check(made).open, laid.layout.cost)
+
+    main = judge(job)
+    return Beside(main.design, others(job, main, judge))
 
 
 def check(design: Design) -> Verdict:
@@ -174,15 +217,23 @@ def fixes_of(design: Design, verdict: Verdict) -> dict[Finding, Tried]:
 
 
 def plan(
-    job: Job, progress: Progress | None = None, *, fixes: bool = False
+    job: Job,
+    progress: Progress | None = None,
+    *,
+    fixes: bool = False,
+    why_blocked: bool = False,
+    among: Beside | None = None,
 ) -> tuple[dict[str, bytes], Design, Verdict]:
     """Return every output file of a job by its relative name, with the design and verdict they show.
 
     Nothing is written here: the caller hands the files to `write`, all or none. With `fixes` what was tried for each
-    finding stands beside it.
+    finding stands beside it; with `why_blocked` every blocked part tells which constraints clash;
+    `among` others, those are set beside it.
     """
     say = progress or _quiet
-    finished = design(job, say)
+    finished = design(job, say) if among is None else among.design
+    if why_blocked:
+        finished = explained(job, finished, say)
     say("checks")
     verdict = check(finished)
     tried: dict[Finding, Tried] = {}
@@ -190,7 +241,7 @@ def plan(
         say("fixes")
         tried = fixes_of(finished, verdict)
     finished = sawn(finished)
-    return outputs(finished, verdict, say, tried), finished, verdict
+    return outputs(finished, verdict, say, tried, among), finished, verdict
 
 
 def sawn(design: Design) -> Design:
@@ -215,19 +266,29 @@ class Made:
 
 
 def outputs(
-    design: Design, verdict: Verdict, progress: Progress | None = None, tried: Mapping[Finding, Tried] | None = None
+    design: Design,
+    verdict: Verdict,
+    progress: Progress | None = None,
+    tried: Mapping[Finding, Tried] | None = None,
+    among: Beside | None = None,
 ) -> dict[str, bytes]:
     """Return every output file of a finished design by its relative name."""
-    return made(design, verdict, progress, tried).files
+    return made(design, verdict, progress, tried, among).files
 
 
 def made(
-    design: Design, verdict: Verdict, progress: Progress | None = None, tried: Mapping[Finding, Tried] | None = None
+    design: Design,
+    verdict: Verdict,
+    progress: Progress | None = None,
+    tried: Mapping[Finding, Tried] | None = None,
+    among: Beside | None = None,
 ) -> Made:
     """Return every output file of a finished design, with the windows, sheets and places they show."""
+    from stubout.change.others import page
     from stubout.export.csv_ import lists
     from stubout.export.glb import glb
-    from stubout.export.json_ import design_json, findings_json
+    from stubout.export.json_ import SCHEMA, design_json, findings_json, plain
+    from stubout.export.json_ import write as as_json
     from stubout.export.packet import packet
     from stubout.files.fonts import font_folder, template
     from stubout.reports.documents import documents
@@ -246,6 +307,8 @@ def made(
     places = finding_pictures(design, verdict.findings)
     shown = {finding: sheet.id for finding, sheet in places.items()}
     papers = documents(design, verdict.findings, verdict.not_checked, verdict.used, shown, tried)
+    if among is not None:
+        papers = (*papers[:3], page(among.others, design.house.job.units), *papers[3:])
     say("packet")
     doubtful = len(unverified(design, verdict.findings))
     bound = packet(
@@ -264,6 +327,8 @@ def made(
     files["design.json"] = design_json(design, verdict.findings, verdict.not_checked, off)
     files["findings.json"] = findings_json(design, verdict.findings, verdict.not_checked, tried)
     files["model.glb"] = glb(design)
+    if among is not None:
+        files["alternatives.json"] = as_json({"schema": SCHEMA, "layouts": plain(among.others)})
     return Made(
         dict(sorted(files.items())),
         off,

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from enum import StrEnum
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import typer
 
 from stubout.cli.exits import Exit, InputError, guarded
-from stubout.cli.shared import AS_JSON, CONFIRMATIONS, FIXES, JOB, QUIET, progress, width
+from stubout.cli.shared import AS_JSON, CONFIRMATIONS, FIXES, JOB, QUIET, WHY_BLOCKED, progress, width
 
 if TYPE_CHECKING:
     from stubout.design import Design
@@ -57,6 +58,10 @@ def plan(
         Path("packet"), "--out", "-o", help="Folder for packet, drawings, lists and JSON; made, or replaced whole."
     ),
     fixes: bool = FIXES,
+    why_blocked: bool = WHY_BLOCKED,
+    alternatives: bool = typer.Option(
+        False, "--alternatives", help="Also two or three layouts that differ in kind, each whole and checked."
+    ),
     confirmations: Path | None = CONFIRMATIONS,
     quiet: bool = QUIET,
     as_json: bool = AS_JSON,
@@ -64,15 +69,27 @@ def plan(
     """Lay out the job, check it, and write every sheet and list into a folder."""
     from stubout import run
 
-    raise typer.Exit(_plan(lambda: run.read(str(job), _text(confirmations)), out, quiet, as_json, fixes=fixes))
+    read = partial(run.read, str(job), _text(confirmations))
+    raise typer.Exit(_plan(read, out, quiet, as_json, fixes=fixes, why_blocked=why_blocked, alternatives=alternatives))
 
 
-def _plan(read: Callable[[], Job], out: Path, quiet: bool, as_json: bool, *, fixes: bool = False) -> Exit:
+def _plan(
+    read: Callable[[], Job],
+    out: Path,
+    quiet: bool,
+    as_json: bool,
+    *,
+    fixes: bool = False,
+    why_blocked: bool = False,
+    alternatives: bool = False,
+) -> Exit:
     from stubout import run
 
     run.refuse_folder(str(out))
     with progress(quiet or as_json) as say:
-        files, design, verdict = run.plan(read(), say, fixes=fixes)
+        said = read()
+        among = run.beside(said, say) if alternatives else None
+        files, design, verdict = run.plan(said, say, fixes=fixes, why_blocked=why_blocked, among=among)
         say("writing")
         run.write(str(out), files)
     if as_json:
@@ -89,6 +106,10 @@ def _plan(read: Callable[[], Job], out: Path, quiet: bool, as_json: bool, *, fix
 
         typer.echo(f"{out / 'packet.pdf'} and {len(files) - 1} other files written.")
         _print(summary_text(design, verdict.findings, verdict.not_checked, width=width()))
+        if among is not None:
+            from stubout.change.others import told
+
+            _print(told(among.others, design.house.job.units))
     return _code(design, verdict)
 
 
@@ -97,6 +118,7 @@ def check(
     job: Path = JOB,
     full: bool = typer.Option(False, "--all", "-a", help="Also notes, and every check that lacked data."),
     fixes: bool = FIXES,
+    why_blocked: bool = WHY_BLOCKED,
     confirmations: Path | None = CONFIRMATIONS,
     quiet: bool = QUIET,
     as_json: bool = AS_JSON,
@@ -105,7 +127,10 @@ def check(
     from stubout import run
 
     with progress(quiet or as_json) as say:
-        design = run.design(run.read(str(job), _text(confirmations)), say)
+        said = run.read(str(job), _text(confirmations))
+        design = run.design(said, say)
+        if why_blocked:
+            design = run.explained(said, design, say)
         say("checks")
         verdict = run.check(design)
         tried = run.fixes_of(design, verdict) if fixes else {}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from stubout.cli import books, calc, field, jobs, shelf
+from stubout.cli import books, calc, change, field, jobs, shelf
 
 app = typer.Typer(
     name="stubout",
@@ -23,6 +23,8 @@ app.command("new")(jobs.new)
 app.command("plan")(jobs.plan)
 app.command("check")(jobs.check)
 app.command("why")(jobs.why)
+app.command("keep")(change.keep)
+app.command("changed")(change.changed)
 app.command("lookup")(books.lookup)
 app.command("schema")(jobs.schema)
 app.command("demo")(jobs.demo)

@@ -15,6 +15,9 @@ QUIET = typer.Option(False, "--quiet", "-q", help="No progress on stderr.")
 FIXES = typer.Option(
     False, "--fixes", help="Try a change for each finding on a copy of the design; offer it if all checks let it pass."
 )
+WHY_BLOCKED = typer.Option(
+    False, "--why-blocked", help="Find by trying which constraints block a part, and what frees it; takes some minutes."
+)
 CONFIRMATIONS = typer.Option(
     None, "--confirmations", help="A file of book values you have compared with your own copy.", show_default=False
 )

@@ -28,7 +28,7 @@ _POINTERS: Final = (
     ("routes", "vent_of", "fixtures", "fixture"),
     ("routes", "into", "routes", "route"),
 )
-_WISHED_WALLS: Final = ("no_vents_in_walls", "no_drains_in_walls", "stack_walls")
+_WISHED_WALLS: Final = ("no_vents_in_walls", "no_drains_in_walls", "stack_walls", "no_stacks_in_walls")
 _LISTS: Final = ("levels", "frames", "walls", "openings", "rooms", "cabinets", "fixtures", "obstacles", "roof",
                  "roof_openings", "roof_zones", "questions", "routes")  # fmt: skip
 _LONGEST_NAME: Final = 60  # it stands in every mark, and is part of a file name
@@ -44,6 +44,7 @@ def reference_faults(
     yield from _doubles(raw, marks)
     yield from _pointers(raw, ids, marks)
     yield from _wishes(raw, ids, marks)
+    yield from _installed(raw, ids, marks)
     yield from _people(raw, marks)
     yield from _roles(raw, marks)
     yield from _books(raw, marks, known_books, framing_books)
@@ -128,6 +129,20 @@ def _wishes(raw: dict[str, Any], ids: dict[str, list[str]], marks: Marks) -> Ite
     for word in _texts(wishes.get("cold_spaces")):
         if word not in spaces:
             yield _unknown(marks, ("wishes", "cold_spaces"), word, spaces, "level or room")
+
+
+def _installed(raw: dict[str, Any], ids: dict[str, list[str]], marks: Marks) -> Iterator[Fault]:
+    for number, entry in _entries(raw, "installed"):
+        for key, target, noun in (
+            ("walls", "walls", "wall"),
+            ("under", "levels", "level"),
+            ("levels", "levels", "level"),
+        ):
+            for word in _texts(entry.get(key)):
+                if word not in ids[target]:
+                    yield _unknown(marks, ("installed", number, key), word, ids[target], noun)
+        if not any(_texts(entry.get(key)) for key in ("walls", "under", "levels", "runs")):
+            yield marks.fault(("installed", number), "nothing that is in place", "walls, under, levels or runs")
 
 
 def _people(raw: dict[str, Any], marks: Marks) -> Iterator[Fault]:

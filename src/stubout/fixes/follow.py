@@ -64,7 +64,7 @@ def followed(before: Design, after: Design, *, joints_only: bool = False) -> Des
 
 
 def jointed(before: Design, after: Design) -> Design:
-    """Return the changed design with fittings and pieces made anew near the change; holes and supports stay as listed."""
+    """Return the changed design with fittings and pieces made anew near the change; holes and supports stay."""
     pipes = touched(before, after)
     if not pipes:
         return after

@@ -121,12 +121,12 @@ def _all(before: Design, after: Design, legs: list[Drawn]) -> Iterator[Statement
             yield Statement(("routes", gone.id), None)
     for leg in legs:
         if leg.old is None:
-            yield Statement(("routes", MORE), _entry(leg, after, by_pipe))
+            yield Statement(("routes", MORE), entry(leg, after, by_pipe))
         else:
             yield from _changed(leg, leg.old, before, after, by_pipe)
 
 
-def _entry(leg: Drawn, design: Design, by_pipe: Mapping[str, str]) -> dict[str, Value]:
+def entry(leg: Drawn, design: Design, by_pipe: Mapping[str, str]) -> dict[str, Value]:
     """Return a new route as it is written."""
     net, u = design.network, design.house.job.units
     sizes = {p.size_in for p in leg.pipes}

@@ -159,7 +159,7 @@ class Trial:
         return self.own(made[1])
 
     def _longer_or_shorter(self, design: Design) -> bool:
-        """Return whether a run of the finding, of which a piece is cut, has another length: else nothing can clear it."""
+        """Return whether a run of the finding, of which a piece is cut, has another length."""
         if self.runs is None:
             pieces = self.bench.design.fabrication.pieces
             ours = (p for p in pieces if self.case.about & {p.pipe, *p.pipes, p.start_fitting, p.end_fitting})

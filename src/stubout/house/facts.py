@@ -30,6 +30,7 @@ class Wishes:
     cold_spaces: tuple[str, ...] = ()  # level ids / "attic" that freeze
     stack_walls: tuple[str, ...] = ()  # walls where stacks may rise, best first; empty = engine decides
     sewer_cleanout_at: Vec | None = None
+    no_stack_in_walls: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +46,27 @@ class RouteLeg:
     fittings: tuple[tuple[int, str], ...] = ()  # waypoint index -> fitting word the user drew
     vent_of: str = ""  # tag: this vent takes off the arm of the fixture
     vents_by: str = ""  # how the traps that join this drain get their air: "circuit", "combination", ...
+    line: int = 0
+    installed: str = ""  # since when and by whom, "" if it is not in place
+    kept: bool = False  # the program laid it out before and keeps it
+    lies: str = ""  # where the layout had it, as `Place.words` says it
+
+    @property
+    def said(self) -> Literal["", "installed", "kept"]:
+        """Return what the route is more than drawn: in place already, or laid out before and kept."""
+        return "installed" if self.installed else "kept" if self.kept else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Installed:
+    """What of the layout somebody says is in place."""
+
+    walls: tuple[str, ...]
+    under: tuple[str, ...]  # levels
+    levels: tuple[str, ...]
+    runs: tuple[str, ...]
+    date: str
+    by: str
     line: int = 0
 
 

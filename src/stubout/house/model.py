@@ -14,7 +14,7 @@ from typing import Literal
 
 from stubout.catalog.costs import CostSaid
 from stubout.geometry.vec import Box, Vec
-from stubout.house.facts import Climate, JobFacts, Reading, RouteLeg, Wishes
+from stubout.house.facts import Climate, Installed, JobFacts, Reading, RouteLeg, Wishes
 from stubout.house.framing import Side, Wall
 from stubout.house.outside import Ground, RoofOpening, RoofPlane, RoofZone, Sewer
 from stubout.kinds import FixtureKind
@@ -233,6 +233,7 @@ class House:
     confirmations: tuple[Confirm, ...] = ()
     routes: tuple[RouteLeg, ...] = ()
     readings: tuple[Reading, ...] = ()
+    installed: tuple[Installed, ...] = ()
     measured: tuple[tuple[str, str, float], ...] = ()  # (fitting key, dimension, mm) measured by the user
     costs: tuple[CostSaid, ...] = ()  # laid over those of the data, what holds for every size first
 

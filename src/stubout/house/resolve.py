@@ -59,7 +59,7 @@ def resolve(job: Job) -> tuple[House, tuple[Question, ...]]:
         sewer=site.sewer(job), ground=site.ground(job), footprint=site.footprint(job, levels, planes),
         wishes=site.wishes(job), amendments=site.amendments(job), confirmations=site.confirmations(job),
         routes=tuple(site.route(r, faults) for r in sorted(job.routes, key=lambda r: natural(r.id))),
-        readings=site.readings(job),
+        readings=site.readings(job), installed=site.installed(job),
         measured=tuple(sorted((m.fitting, m.dimension, m.is_) for m in job.measured)),
         costs=tuple(sorted(((c.item, c.size, c.work, c.material) for c in job.costs), key=lambda c: (c[0], c[1] or 0))),
     )  # fmt: skip

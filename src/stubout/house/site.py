@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from stubout.geometry.vec import Box, Vec
-from stubout.house.facts import Climate, JobFacts, Reading, RouteLeg, TestPlanFacts, Wishes
+from stubout.house.facts import Climate, Installed, JobFacts, Reading, RouteLeg, TestPlanFacts, Wishes
 from stubout.house.lookup import Faults, natural
 from stubout.house.model import HouseLevel
 from stubout.house.outside import Ground, RoofOpening, RoofPlane, RoofZone, Sewer
@@ -122,7 +122,7 @@ def wishes(job: Job) -> Wishes:
     return Wishes(
         no_vent_in_walls=w.no_vents_in_walls, no_drain_in_walls=w.no_drains_in_walls,
         max_terminals=w.at_most_terminals, aav=w.aav, methods_not_wanted=w.methods_not_wanted,
-        cold_spaces=w.cold_spaces, stack_walls=w.stack_walls,
+        cold_spaces=w.cold_spaces, stack_walls=w.stack_walls, no_stack_in_walls=w.no_stacks_in_walls,
         sewer_cleanout_at=None if w.sewer_cleanout_at is None else Vec(*w.sewer_cleanout_at),
     )  # fmt: skip
 
@@ -158,8 +158,13 @@ def route(said: RouteSaid, faults: Faults) -> RouteLeg:
     return RouteLeg(
         id=said.id, system=said.system, points=tuple(Vec(*p) for p in said.through), size_in=said.size,
         fixture=said.fixture, joins=said.into, fittings=tuple(sorted(fittings)), vent_of=said.vent_of,
-        vents_by=said.vents_by, line=said.line,
+        vents_by=said.vents_by, line=said.line, installed=said.installed, kept=said.kept, lies=said.lies,
     )  # fmt: skip
+
+
+def installed(job: Job) -> tuple[Installed, ...]:
+    """Return what is said to be in place, in the order of the file."""
+    return tuple(Installed(i.walls, i.under, i.levels, i.runs, i.date, i.by, i.line) for i in job.installed)
 
 
 def readings(job: Job) -> tuple[Reading, ...]:

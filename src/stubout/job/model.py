@@ -453,6 +453,7 @@ class WishesSaid(Record):
     no_vents_in_walls: Words = ()
     no_drains_in_walls: Words = ()
     stack_walls: Words = ()
+    no_stacks_in_walls: Words = ()
     at_most_terminals: int | None = None
     aav: Literal["no", "last resort", "ask", "yes"] = "no"
     methods_not_wanted: Words = ()
@@ -482,6 +483,21 @@ class RouteSaid(Placed):
     into: str = ""  # id of the route it joins, or "sewer"
     vents_by: Literal["", "circuit", "combination", "single stack", "waste stack"] = ""  # how what joins gets its air
     fittings: dict[str, str] = Field(default_factory=dict)  # "2: sanitary tee": point number -> pattern
+    installed: str = ""  # since when and by whom: it is in place, and never moves
+    kept: YesNo = False  # laid out before and kept: a later `keep` may lay it out anew where the job changes
+    lies: str = ""  # "wall UP, bay 8": where the layout had it, for a route that was kept
+
+
+class InstalledSaid(Record):
+    """What of the layout is in place: `keep` writes its pipes down as installed routes."""
+
+    walls: Words = ()  # the pipes in these walls, with the arms that come into them
+    under: Words = ()  # levels: the pipes under their floors, down to the ground
+    levels: Words = ()  # levels: both
+    runs: Words = ()  # pipes by the id on the sheets
+    date: str
+    by: str
+    line: int = Field(default=0, exclude=True)
 
 
 class RecordSaid(Record):
@@ -539,6 +555,7 @@ class Job(Record):
     wishes: WishesSaid = WishesSaid()
     questions: tuple[QuestionSaid, ...] = ()
     routes: tuple[RouteSaid, ...] = ()
+    installed: tuple[InstalledSaid, ...] = ()
     records: tuple[RecordSaid, ...] = ()
     measured: tuple[MeasuredSaid, ...] = ()
     costs: tuple[CostSaid, ...] = ()

@@ -16,6 +16,7 @@ from stubout.layout.space_shapes import Gauge
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import Work
 
+UNDER_BOX_MM = 90.0  # a standpipe stands so far to either side of the middle of its box
 OFF_MARK = 2.0  # what a stub-out above or below its usual height weighs, by the difference
 ARMS_APART_MM = 10.0  # between two arms in one wall
 BOX_GAP_MM = 10.0
@@ -272,7 +273,8 @@ def _standpipe(
     for direction in (1.0, -1.0):
         # the standpipe comes down anywhere under the box; the far side leaves most of the bay to trap and vent
         for stand in dict.fromkeys(
-            min(max(s0 + shift, stand_lo), stand_hi) for shift in (-direction * 90.0, 0.0, direction * 90.0)
+            min(max(s0 + shift, stand_lo), stand_hi)
+            for shift in (-direction * UNDER_BOX_MM, 0.0, direction * UNDER_BOX_MM)
         ):
             out += _standpipe_from(work, need, w, g, z, stand, direction, trap_reach, why)
     out.sort(key=lambda c: (round(c.cost, 3), c.spot.station))

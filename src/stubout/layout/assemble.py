@@ -152,13 +152,14 @@ def assemble(work: Work, marks: tuple[StubMark, ...], trap_runs: dict[str, list[
     vents = [e.id for e in live if e.system == "vent"]
     run_id: dict[int, str] = {}
     names = drawn_names(work)
-    said = {leg.id: VentMethod(leg.vents_by) for leg in work.house.routes if leg.vents_by}
+    legs = {leg.id: leg for leg in work.house.routes}
     runs: list[Run] = []
     for letter, ids in (("D", order), ("V", vents)):
         free = free_names(work, letter)
         for eid in ids:
             e = board.edges[eid]
             run_id[eid] = names.get(eid) or next(free)
+            leg = legs.get(e.leg) if e.drawn else None
             runs.append(
                 Run(
                     run_id[eid],
@@ -170,7 +171,8 @@ def assemble(work: Work, marks: tuple[StubMark, ...], trap_runs: dict[str, list[
                     e.size_in,
                     e.tag,
                     e.drawn,
-                    said.get(e.leg) if e.drawn else None,
+                    VentMethod(leg.vents_by) if leg is not None and leg.vents_by else None,
+                    leg.said if leg is not None else "",
                 )
             )
     traps: list[TrapPlan] = []

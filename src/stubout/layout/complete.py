@@ -5,13 +5,16 @@ What is wrong with a drawing is told with the line of the job file, never repair
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 
 from stubout import units
+from stubout.catalog import queries as catalog
 from stubout.geometry.vec import Vec
 from stubout.house.model import House, HouseFixture
 from stubout.kinds import FixtureKind
+from stubout.layout.arms import UNDER_BOX_MM
 from stubout.layout.drawn import Drawing
 from stubout.layout.flowgraph import Flow, chain_down, flow_of
 from stubout.layout.model import (
@@ -28,7 +31,7 @@ from stubout.layout.model import (
 )
 from stubout.layout.places import level_under
 from stubout.layout.stubs import stub_marks
-from stubout.problems import Derivation, NotInBook
+from stubout.problems import Derivation, NotInBook, several
 from stubout.rulebooks import queries as ask
 from stubout.rulebooks.model import RuleBook
 
@@ -58,8 +61,22 @@ def drawn_layout(house: House, book: RuleBook, drawing: Drawing) -> Layout | Non
             *faults_of_drawing(house, drawing),
             *dead_ends(house, drawing.points, drawing.runs, drawing.traps, _lines(house)),
         ),
-        notes=("The whole system is drawn by hand in the job file and kept as drawn.",),
+        notes=(f"The whole system is drawn in the job file. {routes_told(house)}",)
+        if any(leg.said for leg in house.routes)
+        else ("The whole system is drawn by hand in the job file and kept as drawn.",),
     )
+
+
+def routes_told(house: House) -> str:
+    """Return in words what of the system the job file draws: what is installed, what is kept, what is drawn by hand."""
+    by_hand = [leg.id for leg in house.routes if not leg.said]
+    out = [f"Drawn by hand and kept as drawn: {', '.join(by_hand)}."] if by_hand else []
+    for since in dict.fromkeys(leg.installed for leg in house.routes if leg.installed):
+        there = ", ".join(leg.id for leg in house.routes if leg.installed == since)
+        out.append(f"Installed ({since}) and not moved: {there}.")
+    kept = sum(leg.said == "kept" for leg in house.routes)
+    out += [f"Kept as it was laid out before: {several(kept, 'pipe')}."] if kept else []
+    return " ".join(out)
 
 
 def unserved(house: House, book: RuleBook, drawing: Drawing) -> dict[str, str]:
@@ -160,13 +177,27 @@ def drawn_marks(
     """
     at = {p.id: p.at for p in points}
     by_id = {r.id: r for r in runs}
-    arms = {t.tag: t.arm_runs for t in traps}
+    by_tag = {t.tag: t for t in traps}
+    arms = {tag: t.arm_runs for tag, t in by_tag.items()}
     out: list[StubMark] = []
     for m in marks:
         pieces = [(at[by_id[i].start], at[by_id[i].end]) for i in arms.get(m.tag, ())]
         p = next((q for a, b in pieces if (q := _through_face(house, m, a, b)) is not None), None)
-        out.append(m if p is None else _mark_at(house, m, p))
+        if p is None and m.tag in by_tag and by_tag[m.tag].weir in at:
+            out.append(_mark_at_trap(house, m, at[by_tag[m.tag].weir]))
+        else:
+            out.append(m if p is None else _mark_at(house, m, p))
     return tuple(out)
+
+
+def _mark_at_trap(house: House, m: StubMark, weir: Vec) -> StubMark:
+    """Return the mark of an arm that lies in the wall whole: where its standpipe can stand, if not under the box."""
+    wall = house.wall(m.wall_id)
+    station, reach = wall.station(weir), catalog.trap_reach_mm(m.size_in)
+    off = station - m.station_mm
+    if abs(wall.offset(weir)) > wall.depth_mm / 2 or abs(off) <= reach + UNDER_BOX_MM + MARK_MOVED_MM:
+        return m
+    return replace(m, station_mm=station - math.copysign(reach, off))
 
 
 def _through_face(house: House, m: StubMark, a: Vec, b: Vec) -> Vec | None:

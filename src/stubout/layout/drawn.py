@@ -18,7 +18,7 @@ from stubout.kinds import FixtureKind
 from stubout.layout.drawn_faults import SEWER, loose_ends, usable_legs, vent_ends
 from stubout.layout.flowgraph import Flow, Reach, flow_of, reach_of, vents_by
 from stubout.layout.model import Blocked, Point, PointKind, Role, Run, TrapPlan, VentMethod
-from stubout.layout.places import place_of
+from stubout.layout.places import place_of, place_said
 from stubout.layout.roles import roles_of
 from stubout.layout.sketch import Sketch, join_legs
 
@@ -102,11 +102,12 @@ def _runs(house: House, sketch: Sketch, routes: tuple[RouteLeg, ...]) -> tuple[t
                     role=Role.DRAIN if leg.system == "drain" else Role.VENT,
                     start=a,
                     end=b,
-                    place=place_of(house, sketch.at[a], sketch.at[b]),
+                    place=place_said(house, leg.lies) or place_of(house, sketch.at[a], sketch.at[b]),
                     size_in=_size(house, leg),
                     tag=leg.fixture or leg.vent_of,
                     drawn=True,
                     vents_by=VentMethod(leg.vents_by) if leg.vents_by else None,
+                    said=leg.said,
                 )
             )
             leg_of[runs[-1].id] = leg.id

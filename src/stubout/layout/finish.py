@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from itertools import count
 
 from stubout.layout.adopted import Adopted
-from stubout.layout.complete import dead_ends, drawn_cleanouts, drawn_marks, faults_of_drawing
+from stubout.layout.complete import dead_ends, drawn_cleanouts, drawn_marks, faults_of_drawing, routes_told
 from stubout.layout.draft import DEdge
 from stubout.layout.drawn import kinds_of, trap_of
-from stubout.layout.flowgraph import flow_of, reach_of
-from stubout.layout.model import Layout, PointKind, Role
+from stubout.layout.flowgraph import Flow, Upstream, flow_of, reach_of
+from stubout.layout.model import Layout, PointKind, Role, TrapPlan
 from stubout.layout.roles import roles_of
 from stubout.layout.work import Work
 
@@ -83,7 +83,11 @@ def finish(work: Work, layout: Layout) -> Layout:
     )
     kinds = kinds_of(house, flow, drawing.sewer, traps, {r.id: r for r in runs}, ends)
     drawn_points = _points_of(got)
-    points = tuple(replace(p, kind=kinds[p.id]) if p.id in drawn_points else p for p in layout.points)
+    whose = tags_of_points(flow, traps) if any(leg.said for leg in house.routes) else {}
+    points = tuple(
+        replace(p, kind=kinds[p.id], tag=p.tag or whose.get(p.id, "")) if p.id in drawn_points else p
+        for p in layout.points
+    )
     marks = drawn_marks(house, layout.stubs, by_hand, points, runs)
     taken = {c.point for c in layout.cleanouts}
     return replace(
@@ -102,15 +106,29 @@ def finish(work: Work, layout: Layout) -> Layout:
     )
 
 
+def tags_of_points(flow: Flow, traps: Iterable[TrapPlan]) -> dict[str, str]:
+    """Return the fixture of every point that serves one fixture only: its vent fitting, the turns of its own pipes."""
+    above, up = {t.weir: t.tag for t in traps}, Upstream(flow)
+    vented = {t.takeoff: t.tag for t in traps if t.takeoff and t.vent_runs}
+    out = {node: tag for node, tag in vented.items() if len(flow.drains_in.get(node, ())) == 1}
+    for node in flow.at:
+        for into, on, tags in ((flow.drains_in, flow.drains_out, above), (flow.vents_in, flow.vents_out, vented)):
+            come = into.get(node, ())
+            if len(come) == 1 and len(on.get(node, ())) == 1 and node not in vented:
+                mine = {tags[n] for i in up.runs(come[0]) if (n := flow.runs[i].start) in tags}
+                if len(mine) == 1:
+                    out.setdefault(node, mine.pop())
+    return out
+
+
 def _points_of(got: Adopted) -> frozenset[str]:
     return frozenset(p.id for p in got.drawing.points)
 
 
 def _said(work: Work, got: Adopted) -> str:
     """Return in words what of the system is drawn by hand."""
-    legs = ", ".join(leg.id for leg in work.house.routes)
     whole = [tag for tag, what in got.open.items() if what == "all"]
     vents = [tag for tag, what in got.open.items() if what == "vent"]
     added = [f"drain and vent of {', '.join(whole)}"] if whole else []
     added += [f"vent of {', '.join(vents)}"] if vents else []
-    return f"Drawn by hand and kept as drawn: {legs}. Laid out to complete it: {'; '.join(added)}."
+    return f"{routes_told(work.house)} Laid out to complete it: {'; '.join(added)}."

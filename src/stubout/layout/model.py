@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Literal
+from typing import Literal, get_args
 
 from stubout.geometry.vec import Vec
 from stubout.problems import Basis, Derivation, Question
@@ -71,26 +71,35 @@ class VentMethod(StrEnum):
 SAID_METHODS = (VentMethod.CIRCUIT, VentMethod.COMBINATION, VentMethod.SINGLE_STACK, VentMethod.WASTE_STACK)
 
 
+PlaceKind = Literal[
+    "wall",
+    "joist bay",
+    "below frame",
+    "soffit",
+    "under slab",
+    "crawl",
+    "attic",
+    "buried",
+    "cabinet",
+    "room",
+    "roof",
+    "through floor",
+]
+PLACE_KINDS: tuple[PlaceKind, ...] = get_args(PlaceKind)
+
+
 @dataclass(frozen=True, slots=True)
 class Place:
     """Where in the frame a run lies."""
 
-    kind: Literal[
-        "wall",
-        "joist bay",
-        "below frame",
-        "soffit",
-        "under slab",
-        "crawl",
-        "attic",
-        "buried",
-        "cabinet",
-        "room",
-        "roof",
-        "through floor",
-    ]
+    kind: PlaceKind
     ref: str = ""  # wall, frame, level or cabinet id
     bay: int = -1
+
+    @property
+    def words(self) -> str:
+        """Return the place as a kept route says it: "wall UP, bay 8"."""
+        return f"{self.kind} {self.ref}".strip() + (f", bay {self.bay}" if self.bay >= 0 else "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,8 +125,9 @@ class Run:
     place: Place
     size_in: float  # size the engine reckoned with; sizing confirms it
     tag: str = ""  # fixture of an arm or an individual vent
-    drawn: bool = False  # hand-drawn: never moved
+    drawn: bool = False  # drawn in the job file: never moved
     vents_by: VentMethod | None = None  # the job says that what joins this drain gets its air through it, and how
+    said: Literal["", "installed", "kept"] = ""  # of a drawn run: in place already, or laid out before and kept
 
 
 @dataclass(frozen=True, slots=True)

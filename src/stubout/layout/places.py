@@ -5,7 +5,7 @@ from __future__ import annotations
 from stubout.geometry.vec import Box, Vec
 from stubout.house.framing import Wall
 from stubout.house.model import Frame, House, HouseLevel
-from stubout.layout.model import Place
+from stubout.layout.model import PLACE_KINDS, Place
 
 TOUCH_MM = 1.0  # two things closer than this touch
 THROUGH_MM = 600.0  # a vertical piece shorter than this between room and frame is "through floor"
@@ -58,6 +58,20 @@ def place_of(house: House, a: Vec, b: Vec) -> Place:
     if over is not None and (level.ceiling_open or m.z > over.bottom_z_mm - THROUGH_MM) and abs(a.z - b.z) < THROUGH_MM:
         return Place("below frame", over.id)
     return Place("room", room.id if room else level.id)
+
+
+def place_said(house: House, words: str) -> Place | None:
+    """Return the place that a kept route says (`Place.words`), None if it says none or the wall or frame is gone."""
+    stem, _, bay = words.partition(", bay ")
+    kind = max((k for k in PLACE_KINDS if stem == k or stem.startswith(f"{k} ")), key=len, default=None)
+    if kind is None or (bay and not bay.isdigit()):
+        return None
+    ref = stem[len(kind) :].strip()
+    there = {w.id for w in house.walls} | {f.id for f in house.frames} | {v.id for v in house.levels}
+    there |= {c.id for c in house.cabinets} | {o.id for o in house.obstacles} | {r.id for r in house.rooms}
+    if ref and ref not in there:
+        return None
+    return Place(kind, ref, int(bay) if bay else -1)
 
 
 def level_under(house: House, z_mm: float) -> HouseLevel | None:

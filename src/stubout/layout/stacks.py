@@ -85,7 +85,8 @@ def _walls(work: Work, below: HouseLevel, g: Gauge) -> list[Wall]:
     """Return the walls of a level that a stack may go down in."""
     cavity = work.cavity
     inside = (w for w in cavity.walls_of(below) if not (w.knee or w.against_concrete or w.exterior))
-    return [w for w in inside if cavity.allowed(w, "drain") and cavity.fits_depth(w, g)]
+    unwanted = work.house.wishes.no_stack_in_walls
+    return [w for w in inside if w.id not in unwanted and cavity.allowed(w, "drain") and cavity.fits_depth(w, g)]
 
 
 def _stations(bay: Bay, g: Gauge) -> list[float]:

@@ -58,6 +58,7 @@ def build(layout: Layout, house: House, book: RuleBook) -> Network:
                 vent_length_mm=lengths.get(run.id, 0.0),
                 drawn=run.drawn,
                 vents_by=run.vents_by,
+                said=run.said,
             )
         )
     nodes = tuple(

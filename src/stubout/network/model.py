@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from typing import Literal
 
 from stubout.geometry.vec import Vec
 from stubout.layout.model import Place, Point, PointKind, Role, Run, TrapPlan, VentMethod
@@ -43,6 +44,7 @@ class Pipe:
     vent_length_mm: float = 0.0  # developed length by the book's measure, vents only
     drawn: bool = False
     vents_by: VentMethod | None = None  # the job says that what joins this drain gets its air through it, and how
+    said: Literal["", "installed", "kept"] = ""  # of a drawn pipe: in place already, or laid out before and kept
 
     @property
     def length_mm(self) -> float:

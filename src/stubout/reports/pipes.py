@@ -148,13 +148,18 @@ def place_words(place: Place) -> str:
     return " ".join([w for w in place.kind.split() if w not in said] + said)
 
 
+def said_words(pipe: Pipe) -> str:
+    """Return what else is said of a pipe's role: in place already, kept from an earlier layout, drawn by hand."""
+    return f", {pipe.said or 'as drawn'}" if pipe.drawn else ""
+
+
 def drains_page(design: Design) -> Document:
     """Return the drains in flow order with inverts, falls and slopes."""
     unit = show(design)
     rows = [
         (
             p.id,
-            p.role.value + (", wet vent" if p.wet else "") + (", as drawn" if p.drawn else ""),
+            p.role.value + (", wet vent" if p.wet else "") + said_words(p),
             ", ".join(p.tags),
             size(p.size_in),
             fixture_units(p.load),

@@ -11,7 +11,7 @@ from stubout.sheets.canvas import XY, Canvas
 from stubout.sheets.iso_frame import IsoFrame, crossing
 from stubout.sheets.model import Style
 from stubout.sheets.plan_draw import drain_style
-from stubout.sheets.symbols import arrow, cleanout, place_balloon
+from stubout.sheets.symbols import arrow, cleanout, in_place, place_balloon
 
 GAP_MM = 1.1  # half the gap in a line that passes behind another
 TRAP_MM = 1.1  # radius of a trap
@@ -56,6 +56,8 @@ def draw_lines(design: Design, view: IsoFrame, canvas: Canvas) -> None:
             head = (a[0] + (b[0] - a[0]) * lo, a[1] + (b[1] - a[1]) * lo)
             tail = (a[0] + (b[0] - a[0]) * hi, a[1] + (b[1] - a[1]) * hi)
             canvas.line((head, tail), style, f"pipe:{p.id}", cover="firm")
+        if p.said == "installed":
+            in_place(canvas, a, b, f"installed:{p.id}", along=0.3)
         if p.system == "drain" and not p.vertical and n > 9.0:
             tip = (a[0] + (b[0] - a[0]) * 0.62, a[1] + (b[1] - a[1]) * 0.62)
             arrow(canvas, tip, (b[0] - a[0], b[1] - a[1]), f"flow:{p.id}", 2.2)

@@ -10,7 +10,7 @@ from stubout.sheets.canvas import XY, Canvas
 from stubout.sheets.chains import Chain, chains
 from stubout.sheets.iso_frame import IsoFrame
 from stubout.sheets.iso_split import IsoPart
-from stubout.sheets.words import SHORT_ROLE, mm, pipe_size, slope
+from stubout.sheets.words import SHORT_ROLE, installed_words, mm, pipe_size, slope
 
 LOADED = (Role.STACK, Role.BUILDING_DRAIN, Role.SEWER)  # the load they carry is written beside them
 UPRIGHT_PT = 9.0  # the size at which a riser's words may run along it
@@ -32,6 +32,7 @@ def iso_notes(design: Design) -> tuple[str, ...]:
     wet = [p.id for p in design.pipes() if p.wet]
     if wet:
         out.append("Drains marked 'wet' also vent what lies upstream of them.")
+    out += [f"{w.partition(' (')[0]}." for w in installed_words(design.pipes())]
     return tuple(out)
 
 

@@ -8,7 +8,7 @@ from stubout.design import Design
 from stubout.sheets.canvas import XY, Canvas
 from stubout.sheets.grid import Column, Grid, draw_grid
 from stubout.sheets.model import A4, LETTER, Sheet, Style
-from stubout.sheets.symbols import arrow, balloon, cleanout, cross_circle, datum, north, zigzag
+from stubout.sheets.symbols import arrow, balloon, cleanout, cross_circle, datum, in_place, north, zigzag
 from stubout.sheets.titleblock import body
 from stubout.sheets.words import level_mark
 
@@ -36,6 +36,12 @@ def _flow(canvas: Canvas, at: XY) -> None:
     x, y = at
     canvas.line(((x - 9, y), (x + 9, y)), Style("heavy"), "key", cover="hard")
     arrow(canvas, (x + 2, y), (1, 0), "key")
+
+
+def _installed(canvas: Canvas, at: XY) -> None:
+    x, y = at
+    canvas.line(((x - 9, y), (x + 9, y)), Style("thick"), "key", cover="hard")
+    in_place(canvas, (x - 9, y), (x + 9, y), "key")
 
 
 def _behind(canvas: Canvas, at: XY) -> None:
@@ -111,6 +117,7 @@ SYMBOLS: tuple[tuple[Drawer, str], ...] = (
     (_body("dashed", "white"), "vent, real width (wall sheets)"),
     (_body("solid", "grey"), "hub of a fitting, real width"),
     (_flow, "direction of flow"),
+    (_installed, "pipe that is installed: not moved"),
     (_behind, "pipe that passes behind another"),
     (_riser("solid"), "drain that goes up or down (plans)"),
     (_riser("short"), "vent that goes up (plans)"),

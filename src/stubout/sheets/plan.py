@@ -23,6 +23,7 @@ from stubout.sheets.plan_points import Spot, points_grid, spots_of
 from stubout.sheets.scales import scale_words, scales
 from stubout.sheets.storeys import Storey, frame_shown, storey_of, storey_title, storeys
 from stubout.sheets.titleblock import body
+from stubout.sheets.words import installed_words
 
 GAP_MM = 5.0
 PAD_MM = 600.0  # house shown round the work
@@ -47,13 +48,14 @@ def floor_plans(design: Design) -> tuple[Sheet, ...]:
     return tuple(out)
 
 
-def _notes(design: Design, storey: Storey) -> tuple[str, ...]:
+def _notes(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> tuple[str, ...]:
     z0 = next((v for v in design.house.levels if abs(v.subfloor_z_mm) < 0.5), storey.level)
     out = [
         "Control corner: south-west outside corner of the wall framing (0, 0). All points are pipe centres.",
         f"Inverts: inside bottom of the pipe. House z 0: top of subfloor or slab, {z0.title or z0.id}.",
         "Solid: drain. Dashed: vent. Heavy: 3 in and larger. Ring: pipe that goes up or down. Arrow: flow.",
     ]
+    out += installed_words(pipes)
     if storey.kind == "under":
         out.append(
             "Caution: locate buried services before digging; shore or slope trenches; keep clear of footings. "
@@ -160,7 +162,7 @@ class _Plan:
 def _plan(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> list[Sheet]:
     spots = spots_of(design, storey, pipes)
     grid = points_grid(design, storey, spots)
-    notes = _notes(design, storey)
+    notes = _notes(design, storey, pipes)
     paper = LETTER if design.house.job.paper == "letter" else A4
     whole, part = _extents(design, storey, pipes)
     usable = [s for s in scales(design.house.job.units) if s >= 20]

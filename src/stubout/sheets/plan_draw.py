@@ -15,7 +15,7 @@ from stubout.sheets.model import Style, Weight
 from stubout.sheets.plan_house import PlanView, draw_house, draw_joist_marks, label_fixtures
 from stubout.sheets.plan_points import Spot, crosses
 from stubout.sheets.storeys import Storey
-from stubout.sheets.symbols import arrow, cleanout, north, place_balloon
+from stubout.sheets.symbols import arrow, cleanout, in_place, north, place_balloon
 from stubout.sheets.words import SHORT_ROLE, mm, pipe_size, slope
 
 RISER_MM = 1.7
@@ -141,6 +141,8 @@ def draw_pipes(pipes: tuple[Pipe, ...], view: PlanView, canvas: Canvas) -> None:
             cut = (a, a)
         short = math.dist(*cut) < 8.0
         canvas.line(cut, drain_style(p, short=short), f"pipe:{p.id}", cover="firm")
+        if p.said == "installed":
+            in_place(canvas, cut[0], cut[1], f"installed:{p.id}", along=0.3)
         if p.system == "drain" and not p.vertical and math.dist(*cut) > 5.0:
             t = 0.55
             tip = (cut[0][0] + (cut[1][0] - cut[0][0]) * t, cut[0][1] + (cut[1][1] - cut[0][1]) * t)

@@ -127,6 +127,19 @@ def arrow(canvas: Canvas, tip: XY, towards: XY, layer: str, size: float = 2.4) -
     canvas.line((tip, a, b), FILLED, layer, closed=True, cover="firm")
 
 
+def in_place(canvas: Canvas, a: XY, b: XY, layer: str, half: float = 0.0, along: float = 0.5) -> None:
+    """Draw the sign of an installed pipe: two strokes across it; `half` is half its width, `along` where (0 to 1)."""
+    n = math.dist(a, b)
+    if n < 3.0:
+        return
+    ux, uy = (b[0] - a[0]) / n, (b[1] - a[1]) / n
+    out = half + 1.3
+    for off in (-0.6, 0.6):
+        x, y = a[0] + ux * (n * along + off), a[1] + uy * (n * along + off)
+        ends = ((x - uy * out, y + ux * out), (x + uy * out, y - ux * out))
+        canvas.line(ends, Style("medium"), layer, cover="firm")
+
+
 def north(canvas: Canvas, at: XY, turn_deg: float, layer: str = "north") -> None:
     """Draw the north arrow; `turn_deg` is the paper direction of north, 90 = up."""
     rad = math.radians(turn_deg)

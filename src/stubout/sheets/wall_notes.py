@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from stubout.design import Design
 from stubout.house.framing import Side, Wall
-from stubout.sheets.wall_facts import OTHER_FLOOR, Mark, other, sides_with_work
-from stubout.sheets.words import mm, side_room, start_end
+from stubout.sheets.wall_facts import OTHER_FLOOR, Mark, other, pipes_in_wall, sides_with_work
+from stubout.sheets.words import installed_words, mm, side_room, start_end
 
 MOST_ROOMS = 3  # named in a title
 
@@ -43,6 +43,7 @@ def wall_notes(
         "Solid and grey: drain. Dashed: vent. Dark: hub at its real width. Bar beside a stub-out: its window. "
         "Black bar beside a hole: shield on this face. Crossed hole: do not bore.",
     ]
+    notes += installed_words(pipes_in_wall(design, wall))
     sides = sides_with_work(design, wall)
     if len(sides) == 2:
         notes.append(

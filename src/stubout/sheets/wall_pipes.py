@@ -10,7 +10,7 @@ from stubout.network.model import Pipe
 from stubout.sheets.clip import clip_area, clip_line
 from stubout.sheets.model import Style, Text
 from stubout.sheets.pipeware import hub_mm, od_mm, socket_mm
-from stubout.sheets.symbols import cross_circle
+from stubout.sheets.symbols import cross_circle, in_place
 from stubout.sheets.wall_facts import Mark, pipes_in_wall
 from stubout.sheets.wall_frame import Elevation
 from stubout.sheets.words import pipe_size
@@ -40,6 +40,16 @@ def draw_bodies(e: Elevation, pipes: tuple[Pipe, ...]) -> None:
         if math.dist(a, b) < od_mm(p.size_in) / 2:
             continue
         e.stroke(a, b, Style("hair", "dashdot"), "centre line")
+        if p.said == "installed":
+            _mark_installed(e, p, a, b)
+
+
+def _mark_installed(e: Elevation, p: Pipe, a: tuple[float, float], b: tuple[float, float]) -> None:
+    """Draw the sign of an installed pipe on the longest piece of it that the sheet shows."""
+    shown = [clip_line(e.view.at(*a), e.view.at(*b), e.view.window(n)) for n in range(len(e.view.parts))]
+    longest = max((c for c in shown if c is not None), key=lambda c: math.dist(*c), default=None)
+    if longest is not None:
+        in_place(e.canvas, longest[0], longest[1], f"installed:{p.id}", od_mm(p.size_in) / 2 / e.view.ratio)
 
 
 def _flat(e: Elevation, p: Vec) -> tuple[float, float]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from stubout import units
 from stubout.design import Design
 from stubout.geometry.vec import Vec
@@ -48,6 +50,12 @@ def named(item_id: str, what: str) -> str:
     if words[:1] == item_id.split()[-1:]:
         words = words[1:]
     return " ".join((item_id, *words))
+
+
+def installed_words(pipes: Iterable[Pipe]) -> tuple[str, ...]:
+    """Return the note of a sheet that shows installed pipes: which they are, and how they are drawn; else nothing."""
+    there = [p.id for p in pipes if p.said == "installed"]
+    return (f"Two strokes across a pipe: installed, not to be moved ({', '.join(there)}).",) if there else ()
 
 
 def pipe_size(size_in: float) -> str:

@@ -1,0 +1,137 @@
+"""A changed job laid out so that as little as possible moves: the accepted layout kept, and let go where it must be.
+
+First only the fixtures that changed are laid out anew. Where that leaves something blocked, or a finding that was not
+there, those concerned are let go too, then their walls, their level, and at last all that is not installed. Of what was
+tried the best is taken: least blocked, fewest findings, least moved.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator
+from dataclasses import dataclass
+
+from stubout.change.keep import Route, changed_fixtures, installed_pipes, questions, routes, with_those_they_vent
+from stubout.change.moved import lies_as
+from stubout.design import Design
+from stubout.fixes.graph import leg_of
+from stubout.fixes.said import Value
+from stubout.house.model import House
+from stubout.job.model import Job, QuestionSaid, RouteSaid
+from stubout.problems import Finding
+
+MOST_TRIALS = 6  # whole plans, the last of them with nothing kept but what is installed
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A job designed, and what the checks say that nobody has accepted."""
+
+    design: Design
+    open: tuple[Finding, ...]
+
+
+Judge = Callable[[Job], Judged]
+
+
+@dataclass(frozen=True, slots=True)
+class Keeping:
+    """A changed job with the routes that keep the accepted layout."""
+
+    job: Job
+    routes: tuple[Route, ...]
+    questions: tuple[dict[str, Value], ...]
+    judged: Judged
+    anew: tuple[str, ...]  # fixtures laid out anew
+    new_faults: int  # blocked or found now, and not in the accepted design
+
+
+def keep(was: Judged, job: Job, house: House, judge: Judge) -> Keeping:
+    """Return a changed job laid out with as much of an accepted design as serves.
+
+    Args:
+        was: The accepted design.
+        job: The changed job.
+        house: The changed job resolved.
+        judge: Designs a job and checks it.
+    """
+    old = was.design
+    base = tuple(r for r in job.routes if not r.kept)
+    ids, own = {r.id for r in base}, {q.id for q in job.questions}
+    installed = installed_pipes(old, house)
+    tags = {f.tag for f in house.fixtures}
+    anew = with_those_they_vent(old.network, changed_fixtures(old.house, house), installed)
+    tried: list[tuple[tuple[int, int, int], Keeping]] = []
+    ways = _wider(old.house, house)
+    while len(tried) < MOST_TRIALS:
+        made = routes(old, anew, installed, ids, tags)
+        asked = questions(old, anew, own)
+        laid = job.model_copy(
+            update={
+                "routes": (*base, *(said(r) for r in made)),
+                "questions": (*job.questions, *(QuestionSaid.model_validate(dict(q)) for q in asked)),
+            }
+        )
+        judged = judge(laid)
+        bad = new_faults(was, judged)
+        rank = (len(bad), len(judged.open), _moved(old, judged.design))
+        tried.append((rank, Keeping(laid, made, asked, judged, tuple(sorted(anew & tags)), len(bad))))
+        if not bad or anew >= tags:
+            break
+        more = _concerned(judged.design, bad) - anew
+        while not more:
+            wide = next(ways, None)
+            more = (tags if wide is None else wide(anew)) - anew
+            if wide is None:
+                break
+        if len(tried) == MOST_TRIALS - 1:
+            more = tags
+        anew = with_those_they_vent(old.network, anew | more, installed)
+    return min(tried, key=lambda t: t[0])[1]
+
+
+def said(route: Route) -> RouteSaid:
+    """Return a route as the job file would say it."""
+    return RouteSaid.model_validate(dict(route.entry))
+
+
+def new_faults(was: Judged, now: Judged) -> tuple[tuple[str, ...], ...]:
+    """Return what is blocked or found in a design and was not before, by what it is about."""
+    before = [(f.check, set(f.about)) for f in was.open]
+    out = [b.about for b in now.design.blocked if not any(set(b.about) & set(o.about) for o in was.design.blocked)]
+    out += [f.about for f in now.open if not any(f.check == check and about & set(f.about) for check, about in before)]
+    return tuple(dict.fromkeys(out))
+
+
+def _moved(old: Design, new: Design) -> int:
+    return sum(not lies_as(new, p) for p in old.network.pipes)
+
+
+def _concerned(design: Design, bad: Collection[tuple[str, ...]]) -> set[str]:
+    """Return the fixtures that faults are about: the nearest by name, else those of the pipe that serves fewest."""
+    tags = {t.tag for t in design.network.traps} | {f.tag for f in design.house.fixtures}
+    pipes = {p.id: set(p.tags) for p in design.network.pipes}
+    for p in design.network.pipes:
+        pipes.setdefault(leg_of(p.id), set(p.tags))
+    out: set[str] = set()
+    for about in bad:
+        named = tags & set(about)
+        served = sorted((pipes[i] for i in about if pipes.get(i)), key=len)
+        out |= named or (served[0] if served else set())
+    return out
+
+
+def _wider(*houses: House) -> Iterator[Callable[[Collection[str]], set[str]]]:
+    """Yield what else to let go beside some fixtures: those of their walls and baths, then those of their levels."""
+    every = [f for h in houses for f in h.fixtures]
+
+    def near(tags: Collection[str]) -> set[str]:
+        mine = [f for f in every if f.tag in tags]
+        walls, groups = {f.wall_id for f in mine} - {""}, {f.group for f in mine} - {""}
+        return {f.tag for f in every if f.wall_id in walls or f.group in groups}
+
+    def level(tags: Collection[str]) -> set[str]:
+        levels = {f.level_id for f in every if f.tag in tags}
+        return {f.tag for f in every if f.level_id in levels}
+
+    yield near
+    yield level

@@ -1,0 +1,73 @@
+"""The verbs of a changed job: keep, changed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import typer
+
+from stubout.cli.exits import Exit, InputError, guarded
+from stubout.cli.shared import AS_JSON, QUIET, progress, width
+
+ACCEPTED = typer.Argument(help="The job file as it was laid out and accepted.", show_default=False)
+
+
+@guarded
+def keep(
+    accepted: Path = ACCEPTED,
+    now: Path | None = typer.Argument(
+        None, help="The job file as it is now; leave it away if nothing has changed.", show_default=False
+    ),
+    out: Path = typer.Option(
+        ..., "--out", "-o", help="The job file to write, with the layout kept in it; never an existing one."
+    ),
+    quiet: bool = QUIET,
+    as_json: bool = AS_JSON,
+) -> None:
+    """Keep the accepted layout in a changed job: what is installed exactly, the rest as long as it serves."""
+    from stubout import run_change
+    from stubout.files.single import write_new
+
+    if out.exists():
+        raise InputError(f"{out} is already there; give another name")
+    with progress(quiet or as_json) as say:
+        kept = run_change.kept(str(accepted), "" if now is None else str(now), say)
+    try:
+        write_new(str(out), kept.text.encode())
+    except FileExistsError:
+        raise InputError(f"{out} is already there; give another name") from None
+    if as_json:
+        from stubout.export.json_ import write
+
+        typer.echo(write(run_change.kept_data(kept, str(out))).decode(), nl=False)
+    else:
+        typer.echo(f"{out} written.\n{run_change.kept_text(kept, width())}", nl=False)
+    raise typer.Exit(_code(kept.keeping.judged.design.blocked, kept.keeping.judged.open))
+
+
+@guarded
+def changed(
+    accepted: Path = ACCEPTED,
+    now: Path = typer.Argument(help="The job file as it is now.", show_default=False),
+    quiet: bool = QUIET,
+    as_json: bool = AS_JSON,
+) -> None:
+    """Say what moved between the layouts of two job files, by how much, and which sheets are stale; write nothing."""
+    from stubout import run_change
+    from stubout.change.told import moved_text
+
+    with progress(quiet or as_json) as say:
+        found = run_change.changed(str(accepted), str(now), say)
+    if as_json:
+        from stubout.export.json_ import write
+
+        typer.echo(write(run_change.changed_data(found)).decode(), nl=False)
+    else:
+        typer.echo(moved_text(found.moved, found.new, width()), nl=False)
+    raise typer.Exit(_code(found.now.design.blocked, found.now.open))
+
+
+def _code(blocked: tuple[object, ...], still: tuple[object, ...]) -> Exit:
+    if blocked:
+        return Exit.BLOCKED
+    return Exit.FINDINGS if still else Exit.CLEAN

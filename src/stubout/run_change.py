@@ -1,0 +1,134 @@
+"""The use cases of a changed job: what is kept, what moved, and which sheets are stale."""
+
+from __future__ import annotations
+
+import textwrap
+from dataclasses import dataclass
+from typing import Any
+
+from stubout import run
+from stubout.change.installed import unknown_runs
+from stubout.change.keeping import Judged, Keeping, keep, new_faults
+from stubout.change.moved import Moved, moved
+from stubout.export.json_ import SCHEMA, plain
+from stubout.files.books import book_ids, framing_ids
+from stubout.files.jobs import read_job_text, text_of
+from stubout.files.kept import kept_before, with_entries
+from stubout.house.facts import Installed
+from stubout.house.resolve import resolve
+from stubout.job.model import Job
+from stubout.problems import Fault, JobFileError
+from stubout.sheets.all import sheets
+from stubout.windows.solve import windows
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """A job file that keeps an accepted layout."""
+
+    text: str
+    keeping: Keeping
+    was: Judged
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """What lies between two designs."""
+
+    was: Judged
+    now: Judged
+    moved: Moved
+    new: tuple[tuple[str, ...], ...]  # what is blocked or found now and was not before, by what it is about
+
+
+def judge(job: Job, progress: run.Progress | None = None) -> Judged:
+    """Return a job designed and checked."""
+    design = run.design(job, progress)
+    return Judged(design, run.check(design).open)
+
+
+def kept(accepted: str, changed: str = "", progress: run.Progress | None = None) -> Kept:
+    """Return the text of a changed job with the layout of an accepted one kept in it.
+
+    Args:
+        accepted: Path of the job file as it was laid out and accepted.
+        changed: Path of the job file as it is now; the accepted one if it has not changed.
+        progress: Called with words at each step.
+
+    Raises:
+        JobFileError: If a file is no job, or an `installed:` entry names a run that is not laid out.
+    """
+    say = progress or (lambda _: None)
+    old = run.read(accepted)
+    path = changed or accepted
+    new = run.read(path)
+    say("the accepted layout")
+    was = judge(old)
+    house, _ = resolve(new)
+    _refuse(path, was, house.installed)
+    number = iter(range(1, 99))
+
+    def one(job: Job) -> Judged:
+        say(f"trial {next(number)}")
+        return judge(job)
+
+    keeping = keep(was, new, house, one)
+    text = with_entries(text_of(path), "routes", [dict(r.entry) for r in keeping.routes], kept_before)
+    text = with_entries(text, "questions", keeping.questions)
+    read_job_text(text, path, book_ids(), framing_ids())
+    return Kept(text, keeping, was)
+
+
+def _refuse(path: str, was: Judged, entries: tuple[Installed, ...]) -> None:
+    """Raise JobFileError if an entry says that something is in place which the accepted layout does not have."""
+    faults = [
+        Fault(path, said.line, "installed.runs", repr(name), "a run of the accepted layout, by its id on the sheets")
+        for said in entries
+        for name in unknown_runs(was.design.network, said)
+    ]
+    if faults:
+        raise JobFileError(faults)
+
+
+def changed(before: str, after: str, progress: run.Progress | None = None) -> Changed:
+    """Return what moved between the layouts of two job files, and which sheets are stale."""
+    say = progress or (lambda _: None)
+    say("the earlier layout")
+    was = judge(run.read(before))
+    say("the later layout")
+    now = judge(run.read(after))
+    say("sheets")
+    drawn = [sheets(j.design, windows(j.design)) for j in (was, now)]
+    return Changed(was, now, moved(was.design, now.design, drawn[0], drawn[1]), new_faults(was, now))
+
+
+def kept_data(kept: Kept, out: str) -> dict[str, Any]:
+    """Return what was kept for other programs."""
+    k = kept.keeping
+    return {
+        "schema": SCHEMA,
+        "file": out,
+        "installed": sorted(r.id for r in k.routes if r.installed),
+        "kept": sorted(r.id for r in k.routes if not r.installed),
+        "anew": list(k.anew),
+        "new_faults": [list(a) for a in new_faults(kept.was, k.judged)],
+    }
+
+
+def kept_text(kept: Kept, width: int) -> str:
+    """Return what was kept in a few lines."""
+    k = kept.keeping
+    held = [r.id for r in k.routes if r.installed]
+    lines = [f"{len(k.routes)} of {len(kept.was.design.network.pipes)} pipes written as routes, {len(held)} installed."]
+    if held:
+        lines += textwrap.wrap(f"Installed: {', '.join(held)}.", width, subsequent_indent="  ")
+    lines.append(f"Laid out anew: {', '.join(k.anew) or 'nothing'}.")
+    if k.new_faults:
+        about = "; ".join(", ".join(a[:4]) for a in new_faults(kept.was, k.judged))
+        lines += textwrap.wrap(f"New findings, about: {about}. `stubout check` tells them.", width)
+    return "\n".join(lines) + "\n"
+
+
+def changed_data(found: Changed) -> dict[str, Any]:
+    """Return what moved for other programs."""
+    return {"schema": SCHEMA, **plain(found.moved), "new_faults": [list(a) for a in found.new]}

@@ -1,0 +1,107 @@
+"""Why a part is blocked: small houses made infeasible on purpose, by constraints that are known.
+
+Expected: by hand, from how each house was spoilt. The house is the starter, which is laid out whole without a finding.
+"""
+
+from __future__ import annotations
+
+from stubout import run, units
+from stubout.change.clash import Clash, Tries, clash_of
+from stubout.change.relax import relaxations
+from stubout.files.jobs import read_job_text
+from stubout.job.model import Job
+from stubout.job.starter import starter_text
+from stubout.layout.model import Blocked
+
+SOME = frozenset(
+    {"stud P", "stud T", "stack walls", "terminals", "aav", "no vents W", "opening D2", "cabinet V1", "fall"}
+)
+P_MM = "  - id: P                         # the plumbing wall"
+
+
+def blocked_of(job: Job) -> tuple[Blocked, ...]:
+    return run.lay(job).layout.blocked
+
+
+def clashes(text: str, only: frozenset[str] = frozenset()) -> dict[str, Clash]:
+    """Return what clashes for each blocked part, by its first word; `only` some constraints are looked at."""
+    job = read_job_text(text)
+    laid = run.lay(job)
+    tries = Tries(job, laid.layout.blocked, blocked_of)
+    out = {}
+    for one in laid.layout.blocked:
+        known = [r for r in relaxations(job, laid.house, laid.book, one.about) if not only or r.id in only]
+        out[one.about[0]] = clash_of(one, known, tries)
+    return out
+
+
+def ids(found: Clash) -> set[str]:
+    return {r.id for r in found.clash}
+
+
+def narrow(text: str) -> str:
+    """Return the starter with the plumbing wall of 2x4 studs."""
+    head, tail = text.split(P_MM, 1)
+    return head + P_MM + tail.replace("stud: 140", "stud: 89", 1)
+
+
+def test_a_wall_too_narrow_for_the_one_vent_is_named_alone() -> None:
+    found = clashes(narrow(starter_text("mm")), SOME)
+    assert list(found) == ["building vent"]
+    assert ids(found["building vent"]) == {"stud P"}
+    assert len(found["building vent"].alone) == 1
+    assert "wall P" in found["building vent"].alone[0]
+
+
+def test_a_connection_too_high_is_named_alone_with_the_fall_it_takes() -> None:
+    said, high_mm = "-2'-10 1/2\"", -406.4
+    text = starter_text("inch").replace(said, '-16"')
+    found = clashes(text)
+    for one in found.values():
+        assert ids(one) == {"fall"}
+        assert len(one.alone) == 1
+    job = read_job_text(text)
+    words = next(iter(found.values())).alone[0]
+    more_mm = units.parse_length_mm(words.split(" (")[0], "inch")
+    assert 0.0 < more_mm < 600.0
+
+    def with_fall(more: float) -> tuple[Blocked, ...]:
+        sewer = job.sewer.model_copy(update={"invert": high_mm - more})
+        return blocked_of(job.model_copy(update={"sewer": sewer}))
+
+    assert not with_fall(more_mm + 2.0), "what is told frees it"
+    assert with_fall(more_mm - 14.0), "and much less does not"
+
+
+def test_two_constraints_that_clash_are_both_named() -> None:
+    """No vent may stand in the walls round the bath, and no valve is allowed: either let go frees the lavatory."""
+    text = starter_text("inch").replace("no vents in walls: N, S, E, W", "no vents in walls: N, S, E, W, P, T")
+    found = clashes(text)
+    assert ids(found["LV1"]) == {"no vents P", "aav"}
+    assert set(found["LV1"].alone) == {"vents in wall P", "permission for an air admittance valve"}
+    assert ids(found["BT1"]) == {"no vents P"}, "a tub takes no valve here"
+
+
+def test_what_frees_only_together_is_told_together() -> None:
+    """The one wall that could take the building vent is too narrow, and the owner wants no vent in it."""
+    text = narrow(starter_text("mm")).replace("no vents in walls: N, S, E, W", "no vents in walls: N, S, E, W, P, T")
+    found = clashes(text, frozenset({"stud P", "no vents P", "aav", "terminals"}))["building vent"]
+    assert not found.alone
+    assert len(found.together) == 2
+    assert ids(found) >= {"stud P", "no vents P"}
+
+
+def test_what_nothing_known_frees_is_told_so() -> None:
+    text = starter_text("inch").replace("no vents in walls: N, S, E, W", "no vents in walls: N, S, E, W, P, T")
+    found = clashes(text, frozenset({"terminals", "fall"}))["BT1"]
+    assert (found.clash, found.alone, found.together) == ((), (), ())
+
+
+def test_the_finding_tells_what_clashes() -> None:
+    text = starter_text("inch").replace("no vents in walls: N, S, E, W", "no vents in walls: N, S, E, W, P, T")
+    job = read_job_text(text)
+    verdict = run.check(run.explained(job, run.design(job)))
+    lavatory = next(f for f in verdict.findings if f.check == "BLK001" and "LV1" in f.about)
+    assert "no vents are wanted in wall P" in lavatory.found
+    assert "no air admittance valve is allowed" in lavatory.found
+    assert "permission for an air admittance valve" in lavatory.do
