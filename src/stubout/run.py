@@ -183,9 +183,8 @@ def beside(job: Job, progress: Progress | None = None) -> Beside:
 
     def judge(trial: Job) -> Weighed:
         say("another layout")
-        laid = lay(trial)
-        made = finish(laid)
-        return Weighed(made, check(made).open, laid.layout.cost)
+        made = design(trial)
+        return Weighed(made, check(made).open)
 
     main = judge(job)
     return Beside(main.design, others(job, main, judge))

@@ -27,11 +27,10 @@ BY_WISH = (VentMethod.WET, VentMethod.COMMON, VentMethod.LOOP)  # what the engin
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """One job laid out, checked, and what it costs by the weights of the layout [mm of pipe]."""
+    """One job laid out and checked."""
 
     design: Design
     open: tuple[Finding, ...]
-    cost_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +45,7 @@ class Facts:
     holes: int
     blocked: int
     findings: int  # STOP and FIX that nobody has accepted
-    cost_mm: float
+    cost_min: float  # working time and material, by the rows of the data and those of the job
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +78,7 @@ def facts_of(tried: Weighed) -> Facts:
         holes=len(made.bores),
         blocked=len(tried.design.blocked),
         findings=len(tried.open),
-        cost_mm=tried.cost_mm,
+        cost_min=tried.design.costing().minutes,
     )
 
 
@@ -108,7 +107,7 @@ def others(job: Job, main: Weighed, judge: Callable[[Job], Weighed]) -> tuple[Ot
 
 
 def _rank(f: Facts) -> tuple[int, int, float]:
-    return f.blocked, f.findings, f.cost_mm
+    return f.blocked, f.findings, f.cost_min
 
 
 def _wished(job: Job, key: str, value: object) -> Job:
@@ -191,8 +190,8 @@ def page(found: tuple[Other, ...], system: units.Units) -> Document:
         "Other layouts",
         (
             Paragraph(
-                "Each is a whole layout with one wish changed, judged by all checks. Cost: by the weights of the "
-                "layout, in length of pipe; the sheets show the first."
+                "Each is a whole layout with one wish changed, judged by all checks. Cost: work and material in "
+                "minutes, by the rows of the data and those of the job; the sheets show the first."
             ),
             TableBlock(
                 ("Layout", "Differs", "Stacks", "Terminals", "Pipe", "Fittings", "Holes", "Findings", "Cost"),
@@ -208,16 +207,15 @@ def _row(o: Other, main: Facts, system: units.Units) -> tuple[str, ...]:
     faults = str(f.findings) + (f", {f.blocked} blocked" if f.blocked else "")
     return (
         o.reason, o.differs or "-", ", ".join(f.stack_walls) or "-", str(f.terminals), units.length(f.pipe_mm, system),
-        str(f.fittings), str(f.holes), faults, cost_words(f, main, system),
+        str(f.fittings), str(f.holes), faults, cost_words(f, main),
     )  # fmt: skip
 
 
-def cost_words(f: Facts, main: Facts, system: units.Units) -> str:
-    """Return what a layout costs beside the main one."""
-    more = f.cost_mm - main.cost_mm
+def cost_words(f: Facts, main: Facts) -> str:
+    """Return what a layout costs, the others beside the main one."""
     if f is main:
-        return units.length(f.cost_mm, system)
-    return f"{'+' if more >= 0 else '-'}{units.length(abs(more), system)}"
+        return f"{f.cost_min:.0f} min"
+    return f"{f.cost_min - main.cost_min:+.0f} min ({100.0 * (f.cost_min / main.cost_min - 1.0):+.0f} %)"
 
 
 def told(found: tuple[Other, ...], system: units.Units) -> str:
@@ -231,7 +229,7 @@ def told(found: tuple[Other, ...], system: units.Units) -> str:
             f"  {o.reason}: {o.differs}",
             f"      pipe {units.length(f.pipe_mm, system)} (here {units.length(main.pipe_mm, system)}), "
             f"{f.fittings} fittings ({main.fittings}), {f.holes} holes ({main.holes}), {faults} ({main.findings}), "
-            f"cost {cost_words(f, main, system)}",
+            f"cost {cost_words(f, main)}",
         ]
     if len(found) == 1:
         lines.append("  none came out otherwise in kind")

@@ -76,7 +76,9 @@ def draw_loop(work: Work, upward: Upward, t: TrapDraft) -> list[int]:
     place = Place("cabinet", f.cabinet_id)
     layer = router.edge_layer[first.id]
     room = work.space.leg(router.layers[layer], xy, xy, g)
-    foot = board.node(xy, PointKind.TIE_IN, joint.z + LEAST_DROP_MM, t.tag)
+    # as much as its tee and the fitting below take, where the ground leaves it
+    over = max(LEAST_DROP_MM, board.fits.tee(2.0, 2.0, "lower") + board.fits.joint(2.0, 2.0, True, "branch"))
+    foot = board.node(xy, PointKind.TIE_IN, joint.z + over, t.tag)
     runs: list[int] = []
     top1 = board.node(take.xy, PointKind.TURN, under, t.tag)
     top2 = board.node(xy, PointKind.TURN, under, t.tag)
@@ -102,7 +104,7 @@ def draw_loop(work: Work, upward: Upward, t: TrapDraft) -> list[int]:
     for spot in spots[:6]:
         if room is not None:  # low enough that the foot vent still has cover where it reaches the wall
             rise = slope * (abs(spot.xy[0] - xy[0]) + abs(spot.xy[1] - xy[1]))
-            foot.z = max(joint.z + 40.0, min(joint.z + LEAST_DROP_MM, room.spans[0].hi - 5.0 - rise))
+            foot.z = max(joint.z + 40.0, min(joint.z + over, room.spans[0].hi - 5.0 - rise))
         lat = router.lattice((xy, spot.xy))
         k = round(math.atan2(uy, ux) / (math.pi / 4)) % 8
         blocked = frozenset({k, (k + 4) % 8})
