@@ -14,6 +14,13 @@ def shop_lists(fab: Fabrication) -> dict[str, tuple[Sequence[str], Rows]]:
     """Return head and rows of every list by its name; lengths [mm], sizes nominal inches."""
     return {
         "cuts": _cuts(fab),
+        "measure_first": (
+            ("fitting", "dimension", "reckoned_mm", "status", "may_be_off_mm", "ends", "influence_mm", "pieces"),
+            (
+                (m.fitting, m.dimension, m.mm, m.status.value, m.off_mm, m.ends, m.influence_mm, " ".join(m.pieces))
+                for m in fab.measure_first
+            ),
+        ),
         "stock": (
             ("stick", "size_in", "stock_mm", "pieces", "left_mm"),
             ((k, s.size_in, s.stock_mm, " ".join(s.pieces), s.left_mm) for k, s in enumerate(fab.sticks, 1)),

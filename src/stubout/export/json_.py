@@ -174,6 +174,7 @@ def design_data(
         "caps": [plain(c) for c in fab.caps],
         "sticks": [plain(s) for s in fab.sticks],
         "stock": [{**plain(s), "proven": s.proven, "gap": _rounded(s.gap, SLOPE_PLACES)} for s in fab.stock],
+        "measure_first": [plain(m) for m in fab.measure_first],
         "materials": [plain(m) for m in fab.materials],
         "derivations": [{**plain(d), "status": d.status.value} for d in design.derivations],
         "questions": _questions(design.questions),

@@ -21,6 +21,7 @@ from stubout.fabrication.ends import ask, ends_at
 from stubout.fabrication.jogs import Joints, find
 from stubout.fabrication.joining import Streets
 from stubout.fabrication.materials import materials, pipe_lines
+from stubout.fabrication.measure import measure_first
 from stubout.fabrication.model import CutPiece, Fabrication, FittingUse
 from stubout.fabrication.pieces import EndOfPiece, Straight, cut, end_nodes, straights, street_piece
 from stubout.fabrication.protect import plates

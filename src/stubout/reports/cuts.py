@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from stubout.design import Design
 from stubout.fabrication.model import CutPiece
-from stubout.problems import Status
+from stubout.problems import Status, several
 from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
 from stubout.reports.show import NONE, Show, mark, show, size, sizes
 
@@ -13,6 +15,8 @@ UNVERIFIED_MAKE_UP = (
     "fittings out dry "
     "and measure before cutting."
 )
+MOST_MEASURED = 12  # dimensions printed: what one goes and measures before the first cut
+Align = Literal["left", "right", "center"]
 STREET = "street"
 STREET_NOTE = (
     "street = no pipe is cut: the spigot of the street fitting at that end goes straight into the hub at the other. "
@@ -47,6 +51,8 @@ def cuts_page(design: Design) -> Document:
 
     ranked = sorted(enumerate(design.fabrication.pieces), key=lambda x: (-x[1].size_in, x[1].system, x[0]))
     blocks: list[Block] = [
+        *_measure_first(design, unit),
+        Heading("Pieces"),
         Paragraph(
             "Cut = centre to centre less the make-up at both ends; the pipe then stands at the bottom of both sockets."
         ),
@@ -87,3 +93,41 @@ def _beside(design: Design, unit: Show) -> list[Block]:
     )
     head = ("Fitting", "Stands", "Comes out there, not as drawn", "Run, in", "Run, out")
     return [Heading("Fittings beside their point"), Paragraph(words), TableBlock(head, rows, (3, 3, 2.4, 1, 1))]
+
+
+def _measure_first(design: Design, unit: Show) -> list[Block]:
+    """Return the dimensions to measure before anything is cut, the one that most hangs on first."""
+    first = design.fabrication.measure_first
+    if not first:
+        return []
+    total = sum(m.influence_mm for m in first)
+    shown = first[:MOST_MEASURED]
+    rest = len(first) - len(shown)
+    words = (
+        f"Nobody has measured {several(len(first), 'dimension')} of fittings that the cuts are reckoned with. If each "
+        "is as far out as its status lets it be (common practice, no source), the cuts are out by "
+        f"{unit.length(total)} in all. Measure one of each in this order, from the centre of the fitting to the bottom "
+        "of the socket, write it under measured: in the job file and run again."
+    )
+    if rest:
+        words += f" {rest} more, with less influence, stand in lists/measure_first.csv."
+    rows = tuple(
+        (
+            m.fitting,
+            m.dimension,
+            unit.both(m.mm),
+            m.status.value,
+            unit.length(m.off_mm),
+            str(m.ends),
+            unit.length(m.influence_mm),
+            "",
+        )
+        for m in shown
+    )
+    head = ("Fitting", "Measure", "Reckoned with", "Status", "May be out", "Ends", "Cuts out by, in all", "Measured")
+    align: tuple[Align, ...] = ("left", "left", "right", "left", "right", "right", "right", "left")
+    return [
+        Heading("Measure these first"),
+        Paragraph(words),
+        TableBlock(head, rows, (3, 1.2, 1.8, 1.2, 1.1, 0.7, 1.4, 1.6), align),
+    ]
