@@ -306,7 +306,7 @@ def made(
     say("schedules and lists")
     places = finding_pictures(design, verdict.findings)
     shown = {finding: sheet.id for finding, sheet in places.items()}
-    papers = documents(design, verdict.findings, verdict.not_checked, verdict.used, shown, tried)
+    papers = documents(design, verdict.findings, verdict.not_checked, verdict.used, shown, tried, off)
     if among is not None:
         papers = (*papers[:3], page(among.others, design.house.job.units), *papers[3:])
     say("packet")

@@ -30,6 +30,7 @@ from stubout.fabrication.stock_exact import solve
 from stubout.fabrication.street import exchange
 from stubout.fabrication.supports import hangers
 from stubout.fabrication.testing import closures
+from stubout.fabrication.tolerance import run_tolerances
 from stubout.geometry.vec import Vec
 from stubout.house.model import House
 from stubout.layout.model import CleanoutPlan, Layout, StubMark
@@ -101,7 +102,15 @@ def fabricate_network(
         catalog=parts,
     )
     stock = sums(made.pieces, sticks, house.job.stock_mm, kerf_mm)
-    return replace(made, caps=caps, sticks=sticks, materials=needed, stock=stock)
+    return replace(
+        made,
+        caps=caps,
+        sticks=sticks,
+        materials=needed,
+        stock=stock,
+        measure_first=measure_first(made.pieces, made.fittings, parts),
+        tolerances=run_tolerances(made.pieces, made.fittings, parts),
+    )
 
 
 def cut_and_bored(

@@ -170,6 +170,16 @@ class MeasureFirst:
 
 
 @dataclass(frozen=True, slots=True)
+class RunTolerance:
+    """How far one straight run may come out longer or shorter than drawn."""
+
+    pipes: tuple[str, ...]
+    pieces: tuple[str, ...]
+    worst_mm: float  # all errors the same way
+    likely_mm: float  # root of the sum of squares
+
+
+@dataclass(frozen=True, slots=True)
 class Fabrication:
     """Everything that is cut, bored, fixed and bought."""
 
@@ -183,3 +193,4 @@ class Fabrication:
     materials: tuple[MaterialLine, ...]
     stock: tuple[StockSum, ...] = ()
     measure_first: tuple[MeasureFirst, ...] = ()
+    tolerances: tuple[RunTolerance, ...] = ()

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Literal
 
-from stubout.design import Design
+from stubout.design import Design, Window
 from stubout.fabrication.model import CutPiece
 from stubout.problems import Status, several
 from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
 from stubout.reports.show import NONE, Show, mark, show, size, sizes
+from stubout.reports.stackup import StackUp, stack_ups
 
 UNVERIFIED_MAKE_UP = (
     "† = a make-up or hub dimension of a fitting on this piece is not from a maker's sheet in hand: lay the "
@@ -31,8 +32,8 @@ def _cut(piece: CutPiece, unit: Show) -> str:
     return STREET if piece.street else unit.both(piece.cut_mm)
 
 
-def cuts_page(design: Design) -> Document:
-    """Return the pieces to cut, by size."""
+def cuts_page(design: Design, windows: tuple[Window, ...] = ()) -> Document:
+    """Return the pieces to cut, by size, what to measure first, and where tolerances add up to too much."""
     unit = show(design)
     names = {f.id: f"{f.id} {f.pattern} {sizes(f.sizes_in)}" for f in design.fabrication.fittings}
 
@@ -64,6 +65,7 @@ def cuts_page(design: Design) -> Document:
         ),
     ]
     blocks += _beside(design, unit)
+    blocks += _stacked(design, windows, unit)
     if any(p.street for p in design.fabrication.pieces):
         blocks.append(Paragraph(STREET_NOTE, "note"))
     if any(p.status is not Status.READ for p in design.fabrication.pieces):
@@ -131,3 +133,41 @@ def _measure_first(design: Design, unit: Show) -> list[Block]:
         Paragraph(words),
         TableBlock(head, rows, (3, 1.2, 1.8, 1.2, 1.1, 0.7, 1.4, 1.6), align),
     ]
+
+
+def _stacked(design: Design, windows: tuple[Window, ...], unit: Show) -> list[Block]:
+    """Return the marks that sawing and make-ups together could carry out of their windows."""
+    found = stack_ups(design, windows)
+    if not found:
+        return []
+    words = (
+        "Sawing and make-ups stacked up along the run that ends there, all the same way, are more than the mark may be "
+        "off (tolerances by status: see Measure these first; common practice, no source). Set these by level and tape "
+        "to their mark, and cut the run to them, not the other way round."
+    )
+    rows = tuple(
+        (
+            _mark_name(design, s),
+            s.wall,
+            s.direction,
+            unit.length(s.window_mm),
+            ", ".join(s.run),
+            unit.length(s.worst_mm),
+            unit.length(s.likely_mm),
+            f"{s.check} {s.name}",
+        )
+        for s in found
+    )
+    head = ("Mark", "Wall", "Off", "May be off", "Run", "Worst", "Likely", "Then speaks")
+    align: tuple[Align, ...] = ("left", "left", "left", "right", "left", "right", "right", "left")
+    return [
+        Heading("Where tolerances add up to too much"),
+        Paragraph(words),
+        TableBlock(head, rows, (1.6, 0.8, 0.7, 1, 2, 1, 1, 3), align),
+    ]
+
+
+def _mark_name(design: Design, s: StackUp) -> str:
+    """Return a mark with the fixture it serves, where it is named by its point."""
+    tag = next((n.tag for n in design.network.nodes if n.id == s.about), "")
+    return f"{s.kind} {s.about}" + (f" of {tag}" if tag else "")

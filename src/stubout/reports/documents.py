@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from stubout.design import Design, Tried
+from stubout.design import Design, Tried, Window
 from stubout.problems import Finding, NotChecked
 from stubout.reports import (
     cuts,
@@ -31,6 +31,7 @@ def documents(
     used: Mapping[str, tuple[str, ...]] | None = None,
     pictures: Mapping[Finding, str] | None = None,
     tried: Mapping[Finding, Tried] | None = None,
+    windows: tuple[Window, ...] = (),
 ) -> tuple[Document, ...]:
     """Return every document of the packet: what decides first, then schedules, then lists for shop and site.
 
@@ -41,6 +42,7 @@ def documents(
         used: The values of the books they judged by, with the checks.
         pictures: The sheet that shows the place of a finding, by its id.
         tried: What was tried for findings, if it was.
+        windows: How far the marks may be off.
     """
     pages = (
         front.cover(design, findings),
@@ -54,7 +56,7 @@ def documents(
         pipes.cleanouts_page(design),
         shop.bores_page(design),
         shop.materials_page(design),
-        cuts.cuts_page(design),
+        cuts.cuts_page(design, windows),
         stock.stock_page(design),
         shop.hangers_page(design),
         water_test.test_page(design),
