@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from stubout.fabrication.model import Fabrication
+from stubout.reports.order import Order
 
 Entry = str | float | int | bool | None
 Rows = Iterable[Sequence[Entry]]
@@ -33,6 +34,24 @@ def shop_lists(fab: Fabrication) -> dict[str, tuple[Sequence[str], Rows]]:
             ),
         ),
     }
+
+
+def order_list(of: Order) -> tuple[Sequence[str], Rows]:
+    """Return head and rows of the order with prices; a line without one has empty cells."""
+    head = ("group", "item", "size", "quantity", "unit", "each", "total", "currency")
+    return head, (
+        (
+            p.line.group,
+            p.line.item,
+            p.line.size,
+            p.line.quantity,
+            p.line.unit,
+            None if p.each is None else float(p.each),
+            None if p.total is None else float(p.total),
+            of.currency,
+        )
+        for p in of.lines
+    )
 
 
 def _cuts(fab: Fabrication) -> tuple[Sequence[str], Rows]:
