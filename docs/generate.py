@@ -26,7 +26,9 @@ from stubout.fabrication.model import (
     FittingUse,
     Hanger,
     MaterialLine,
+    MeasureFirst,
     Plate,
+    RunTolerance,
     Stick,
     StockSum,
     TestCap,
@@ -37,6 +39,7 @@ from stubout.job.overlays import AmendFileSaid, ConfirmFileSaid
 from stubout.layout.model import Blocked, CleanoutPlan, StubMark, TrapPlan
 from stubout.network.model import Node, Pipe
 from stubout.problems import Derivation, Finding, NotChecked, Question
+from stubout.reports.stackup import StackUp
 
 HERE = Path(__file__).parent
 for folder in (HERE, HERE.parent / "tests" / "faults"):  # the seeded faults stand with the tests that hold them
@@ -156,11 +159,14 @@ JSON_LISTS: dict[str, type] = {
     "caps": TestCap,
     "sticks": Stick,
     "stock": StockSum,
+    "measure_first": MeasureFirst,
+    "tolerances": RunTolerance,
     "materials": MaterialLine,
     "derivations": Derivation,
     "questions": Question,
     "blocked": Blocked,
     "windows": Window,
+    "stack_ups": StackUp,
     "findings": Finding,
     "not_checked": NotChecked,
 }

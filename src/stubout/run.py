@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Literal
 from stubout.problems import Derivation, Finding, Level, NotChecked, NotInBook, Question
 
 if TYPE_CHECKING:
+    from stubout.catalog.prices import PriceList
     from stubout.change.others import Other
     from stubout.design import Design, Tried, Window
     from stubout.house.model import House
@@ -222,12 +223,14 @@ def plan(
     fixes: bool = False,
     why_blocked: bool = False,
     among: Beside | None = None,
+    prices: PriceList | None = None,
 ) -> tuple[dict[str, bytes], Design, Verdict]:
     """Return every output file of a job by its relative name, with the design and verdict they show.
 
     Nothing is written here: the caller hands the files to `write`, all or none. With `fixes` what was tried for each
     finding stands beside it; with `why_blocked` every blocked part tells which constraints clash;
-    `among` others, those are set beside it.
+    `among` others, those are set beside it; with `prices` the material list has what each line comes to, and what has
+    no price is an open question.
     """
     say = progress or _quiet
     finished = design(job, say) if among is None else among.design
@@ -240,7 +243,7 @@ def plan(
         say("fixes")
         tried = fixes_of(finished, verdict)
     finished = sawn(finished)
-    return outputs(finished, verdict, say, tried, among), finished, verdict
+    return made(finished, verdict, say, tried, among, prices).files, finished, verdict
 
 
 def sawn(design: Design) -> Design:
@@ -281,10 +284,12 @@ def made(
     progress: Progress | None = None,
     tried: Mapping[Finding, Tried] | None = None,
     among: Beside | None = None,
+    prices: PriceList | None = None,
 ) -> Made:
     """Return every output file of a finished design, with the windows, sheets and places they show."""
     from stubout.change.others import page
-    from stubout.export.csv_ import lists
+    from stubout.export.csv_ import lists, table
+    from stubout.export.csv_shop import order_list
     from stubout.export.glb import glb
     from stubout.export.json_ import SCHEMA, design_json, findings_json, plain
     from stubout.export.json_ import write as as_json
@@ -292,12 +297,16 @@ def made(
     from stubout.files.fonts import font_folder, template
     from stubout.reports.documents import documents
     from stubout.reports.front import unverified
+    from stubout.reports.order import order, price_question
     from stubout.sheets.all import sheets
     from stubout.sheets.finding_picture import finding_pictures
     from stubout.windows.solve import windows
 
     say = progress or _quiet
     design = sawn(design)
+    bought = order(design, prices) if prices is not None else None
+    if bought is not None and (open_prices := price_question(bought)) is not None:
+        design = replace(design, questions=(*design.questions, open_prices))
     say("windows of marks")
     off = windows(design)
     say("sheets")
@@ -305,7 +314,7 @@ def made(
     say("schedules and lists")
     places = finding_pictures(design, verdict.findings)
     shown = {finding: sheet.id for finding, sheet in places.items()}
-    papers = documents(design, verdict.findings, verdict.not_checked, verdict.used, shown, tried)
+    papers = documents(design, verdict.findings, verdict.not_checked, verdict.used, shown, tried, off, prices)
     if among is not None:
         papers = (*papers[:3], page(among.others, design.house.job.units), *papers[3:])
     say("packet")
@@ -323,6 +332,8 @@ def made(
     names = {i: f"drawings/{name}.svg" for i, name in file_names(tuple(bound.drawings)).items()}
     files.update({names[i]: picture.encode() for i, picture in bound.drawings.items()})
     files.update({f"lists/{name}.csv": data for name, data in lists(design, verdict.findings, off).items()})
+    if bought is not None:
+        files["lists/order.csv"] = table(*order_list(bought))
     files["design.json"] = design_json(design, verdict.findings, verdict.not_checked, off)
     files["findings.json"] = findings_json(design, verdict.findings, verdict.not_checked, tried)
     files["model.glb"] = glb(design)
@@ -394,6 +405,13 @@ def known_ids(design: Design) -> tuple[str, ...]:
     """Return the ids that `why` can explain, sorted."""
     named = {t.tag for t in design.network.traps} | {c.id for c in design.cleanouts}
     return tuple(sorted({d.about for d in design.derivations} | named))
+
+
+def price_list(path: str) -> PriceList:
+    """Return the prices of a file; raises JobFileError with every fault."""
+    from stubout.files.prices import read_prices
+
+    return read_prices(path)
 
 
 def book(book_id: str) -> RuleBook:

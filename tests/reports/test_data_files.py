@@ -29,6 +29,7 @@ def test_lists_are_square_and_hold_every_thing_once(small_design: Design, small_
     assert set(made) == {
         "materials",
         "cuts",
+        "measure_first",
         "stock",
         "stock_sums",
         "bores",

@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING
 import typer
 
 from stubout.cli.exits import Exit, InputError, guarded
-from stubout.cli.shared import AS_JSON, CONFIRMATIONS, FIXES, JOB, QUIET, WHY_BLOCKED, progress, width
+from stubout.cli.shared import AS_JSON, CONFIRMATIONS, FIXES, JOB, PRICES, QUIET, WHY_BLOCKED, progress, width
 
 if TYPE_CHECKING:
+    from stubout.catalog.prices import PriceList
     from stubout.design import Design
     from stubout.job.model import Job
     from stubout.run import Verdict
@@ -63,6 +64,7 @@ def plan(
         False, "--alternatives", help="Also two or three layouts that differ in kind, each whole and checked."
     ),
     confirmations: Path | None = CONFIRMATIONS,
+    prices: Path | None = PRICES,
     quiet: bool = QUIET,
     as_json: bool = AS_JSON,
 ) -> None:
@@ -70,7 +72,9 @@ def plan(
     from stubout import run
 
     read = partial(run.read, str(job), _text(confirmations))
-    raise typer.Exit(_plan(read, out, quiet, as_json, fixes=fixes, why_blocked=why_blocked, alternatives=alternatives))
+    given = run.price_list(str(prices)) if prices is not None else None
+    also = {"fixes": fixes, "why_blocked": why_blocked, "alternatives": alternatives}
+    raise typer.Exit(_plan(read, out, quiet, as_json, **also, prices=given))
 
 
 def _plan(
@@ -82,6 +86,7 @@ def _plan(
     fixes: bool = False,
     why_blocked: bool = False,
     alternatives: bool = False,
+    prices: PriceList | None = None,
 ) -> Exit:
     from stubout import run
 
@@ -89,7 +94,7 @@ def _plan(
     with progress(quiet or as_json) as say:
         said = read()
         among = run.beside(said, say) if alternatives else None
-        files, design, verdict = run.plan(said, say, fixes=fixes, why_blocked=why_blocked, among=among)
+        files, design, verdict = run.plan(said, say, fixes=fixes, why_blocked=why_blocked, among=among, prices=prices)
         say("writing")
         run.write(str(out), files)
     if as_json:

@@ -22,6 +22,10 @@ CONFIRMATIONS = typer.Option(
     None, "--confirmations", help="A file of book values you have compared with your own copy.", show_default=False
 )
 
+PRICES = typer.Option(
+    None, "--prices", help="A file of your prices: the material list says what each line comes to.", show_default=False
+)
+
 
 @contextmanager
 def progress(quiet: bool) -> Iterator[Callable[[str], None]]:

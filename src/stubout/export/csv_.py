@@ -39,7 +39,7 @@ def table(head: Sequence[str], rows: Iterable[Sequence[Entry]]) -> bytes:
 
 
 def lists(design: Design, findings: tuple[Finding, ...], windows: tuple[Window, ...] = ()) -> dict[str, bytes]:
-    """Return the lists by name: materials, cuts, stock, bores, pipes, fixtures, windows of marks, findings."""
+    """Return the lists by name: materials, those of the saw, bores, pipes, fixtures, windows of marks, findings."""
     fab, net = design.fabrication, design.network
     traps = {t.tag: t for t in net.traps}
     loads = {d.about: d.value for d in design.derivations if d.what == "load"}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from stubout.fabrication.model import Fabrication
+from stubout.reports.order import Order
 
 Entry = str | float | int | bool | None
 Rows = Iterable[Sequence[Entry]]
@@ -14,6 +15,13 @@ def shop_lists(fab: Fabrication) -> dict[str, tuple[Sequence[str], Rows]]:
     """Return head and rows of every list by its name; lengths [mm], sizes nominal inches."""
     return {
         "cuts": _cuts(fab),
+        "measure_first": (
+            ("fitting", "dimension", "reckoned_mm", "status", "may_be_off_mm", "ends", "influence_mm", "pieces"),
+            (
+                (m.fitting, m.dimension, m.mm, m.status.value, m.off_mm, m.ends, m.influence_mm, " ".join(m.pieces))
+                for m in fab.measure_first
+            ),
+        ),
         "stock": (
             ("stick", "size_in", "stock_mm", "pieces", "left_mm"),
             ((k, s.size_in, s.stock_mm, " ".join(s.pieces), s.left_mm) for k, s in enumerate(fab.sticks, 1)),
@@ -26,6 +34,24 @@ def shop_lists(fab: Fabrication) -> dict[str, tuple[Sequence[str], Rows]]:
             ),
         ),
     }
+
+
+def order_list(of: Order) -> tuple[Sequence[str], Rows]:
+    """Return head and rows of the order with prices; a line without one has empty cells."""
+    head = ("group", "item", "size", "quantity", "unit", "each", "total", "currency")
+    return head, (
+        (
+            p.line.group,
+            p.line.item,
+            p.line.size,
+            p.line.quantity,
+            p.line.unit,
+            None if p.each is None else float(p.each),
+            None if p.total is None else float(p.total),
+            of.currency,
+        )
+        for p in of.lines
+    )
 
 
 def _cuts(fab: Fabrication) -> tuple[Sequence[str], Rows]:

@@ -19,6 +19,7 @@ from stubout.network.model import Pipe
 from stubout.problems import Fault, Finding, Level, NotChecked, Question
 from stubout.reports.front import AUTHORITY, unverified
 from stubout.reports.show import inside_mm
+from stubout.reports.stackup import stack_ups
 from stubout.reports.waivers import waiver_of
 from stubout.rulebooks.model import Asked, Cell, RuleBook
 
@@ -174,12 +175,15 @@ def design_data(
         "caps": [plain(c) for c in fab.caps],
         "sticks": [plain(s) for s in fab.sticks],
         "stock": [{**plain(s), "proven": s.proven, "gap": _rounded(s.gap, SLOPE_PLACES)} for s in fab.stock],
+        "measure_first": [plain(m) for m in fab.measure_first],
+        "tolerances": [plain(t) for t in fab.tolerances],
         "materials": [plain(m) for m in fab.materials],
         "derivations": [{**plain(d), "status": d.status.value} for d in design.derivations],
         "questions": _questions(design.questions),
         "blocked": [plain(b) for b in design.blocked],
         "notes": list(design.notes),
         "windows": [plain(w) for w in windows],
+        "stack_ups": [plain(s) for s in stack_ups(design, windows)],
         "findings": [finding_data(design, f) for f in findings],
         "not_checked": [plain(n) for n in not_checked],
     }

@@ -21,6 +21,7 @@ from stubout.fabrication.ends import ask, ends_at
 from stubout.fabrication.jogs import Joints, find
 from stubout.fabrication.joining import Streets
 from stubout.fabrication.materials import materials, pipe_lines
+from stubout.fabrication.measure import measure_first
 from stubout.fabrication.model import CutPiece, Fabrication, FittingUse
 from stubout.fabrication.pieces import EndOfPiece, Straight, cut, end_nodes, straights, street_piece
 from stubout.fabrication.protect import plates
@@ -29,6 +30,7 @@ from stubout.fabrication.stock_exact import solve
 from stubout.fabrication.street import exchange
 from stubout.fabrication.supports import hangers
 from stubout.fabrication.testing import closures
+from stubout.fabrication.tolerance import run_tolerances
 from stubout.geometry.vec import Vec
 from stubout.house.model import House
 from stubout.layout.model import CleanoutPlan, Layout, StubMark
@@ -100,7 +102,15 @@ def fabricate_network(
         catalog=parts,
     )
     stock = sums(made.pieces, sticks, house.job.stock_mm, kerf_mm)
-    return replace(made, caps=caps, sticks=sticks, materials=needed, stock=stock)
+    return replace(
+        made,
+        caps=caps,
+        sticks=sticks,
+        materials=needed,
+        stock=stock,
+        measure_first=measure_first(made.pieces, made.fittings, parts),
+        tolerances=run_tolerances(made.pieces, made.fittings, parts),
+    )
 
 
 def cut_and_bored(

@@ -6,6 +6,7 @@ A node where two pipes of one size run straight on needs no fitting; the pieces 
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from stubout.catalog import queries as catalogue
 from stubout.catalog.model import Catalog
@@ -20,6 +21,7 @@ from stubout.fabrication.choose_base import (
     bush,
     made_of,
     said,
+    taken,
 )
 from stubout.fabrication.ends import (
     RUN_DEG,
@@ -97,7 +99,7 @@ def _closet(e: End, catalog: Catalog, allowed: Allowed) -> Joint:
     pattern = "closet bend" if allowed("closet bend", "v-h", size, True) else "long-turn 1/4 bend"
     bend = catalogue.fitting(pattern, (size, size), catalog)
     joint.drafts.append(Draft(pattern, (size, size), (e.pipe.id,), bend.status, said(bend)))
-    joint.take[e.key] = TakeOff(bend.ports["outlet"], 1, bend.statuses["outlet"])
+    joint.take[e.key] = taken(bend, "outlet", 1)
     return joint
 
 
@@ -106,7 +108,7 @@ def _single(
 ) -> None:
     data = catalogue.fitting(pattern, sizes, catalog)
     joint.drafts.append(Draft(pattern, sizes, (e.pipe.id,), data.status, note or said(data)))
-    joint.take[e.key] = TakeOff(data.ports[port], len(joint.drafts) - 1, data.statuses[port])
+    joint.take[e.key] = taken(data, port, len(joint.drafts) - 1)
 
 
 # two pipes ------------------------------------------------------------------------------------------------------------
@@ -138,8 +140,8 @@ def _straight(into: End, out: End, catalog: Catalog) -> Joint:
     sizes = (into.size_in, out.size_in)
     data = catalogue.fitting("reducing coupling", sizes, catalog)
     joint.drafts.append(Draft("reducing coupling", sizes, (into.pipe.id, out.pipe.id), data.status, said(data)))
-    joint.take[into.key] = TakeOff(data.ports["inlet"], 0, data.statuses["inlet"])
-    joint.take[out.key] = TakeOff(data.ports["outlet"], 0, data.statuses["outlet"])
+    joint.take[into.key] = taken(data, "inlet", 0)
+    joint.take[out.key] = taken(data, "outlet", 0)
     return joint
 
 
@@ -148,7 +150,7 @@ def _trap(into: End, out: End, catalog: Catalog) -> Joint:
     data = catalogue.fitting("P-trap", (out.size_in,), catalog)
     joint.drafts.append(Draft("P-trap", (out.size_in,), (out.pipe.id,), data.status, said(data)))
     for e in (into, out):
-        joint.take[e.key] = TakeOff(data.ports["outlet"], 0, data.status)
+        joint.take[e.key] = taken(data, "outlet", 0)
     bush(joint, catalog, into, out.size_in)
     return joint
 
@@ -163,8 +165,8 @@ def _inline_cleanout(into: End, out: End, catalog: Catalog, cleanout_in: float, 
         data = catalogue.fitting(pattern, sizes, catalog)
         note = "straight inlet takes the cleanout adapter"
         joint.drafts.append(Draft(pattern, sizes, ("", out.pipe.id, into.pipe.id), data.status, note))
-        joint.take[into.key] = TakeOff(data.ports["branch"], 0, data.statuses["branch"])
-        joint.take[out.key] = TakeOff(data.ports["outlet"], 0, data.statuses["outlet"])
+        joint.take[into.key] = taken(data, "branch", 0)
+        joint.take[out.key] = taken(data, "outlet", 0)
         plug_in = run
     else:
         # a book may ask for an opening of 3-1/2 in: the branch is the next pipe size, never larger than the run
@@ -176,8 +178,8 @@ def _inline_cleanout(into: End, out: End, catalog: Catalog, cleanout_in: float, 
         upper, lower = tuple(data.ports)[:2]
         note = "branch takes the cleanout adapter"
         joint.drafts.append(Draft(pattern, sizes, (into.pipe.id, out.pipe.id, ""), data.status, note))
-        joint.take[into.key] = TakeOff(data.ports[upper], 0, data.statuses[upper])
-        joint.take[out.key] = TakeOff(data.ports[lower], 0, data.statuses[lower])
+        joint.take[into.key] = taken(data, upper, 0)
+        joint.take[out.key] = taken(data, lower, 0)
     for e in (into, out):
         bush(joint, catalog, e, run if e is out or turn <= RUN_DEG else e.size_in)
     adapter = catalogue.fitting("cleanout adapter", (plug_in,), catalog)
@@ -195,11 +197,10 @@ def _bend(into: End, out: End, turn: float, catalog: Catalog, allowed: Allowed) 
         sizes = (into.size_in, out.size_in)
         data = catalogue.fitting(pattern, sizes, catalog)
         joint.drafts.append(Draft(pattern, sizes, (into.pipe.id, out.pipe.id), data.status, said(data)))
-        joint.take[into.key] = TakeOff(data.ports["inlet"], 0, data.statuses["inlet"])
-        joint.take[out.key] = TakeOff(data.ports["outlet"], 0, data.statuses["outlet"])
+        joint.take[into.key] = taken(data, "inlet", 0)
+        joint.take[out.key] = taken(data, "outlet", 0)
         return joint
     names, angles = bends_for(turn, _quarter(into, out, size, allowed))
-    before, after = _legs(names, angles, size, catalog)
     made, off = made_of(turn, angles)
     for k, name in enumerate(names):
         pattern = STREET[name] if k else name  # of two bends the second goes into the hub of the first
@@ -207,9 +208,10 @@ def _bend(into: End, out: End, turn: float, catalog: Catalog, allowed: Allowed) 
         status = data.status if not made else weakest((data.status, Status.ESTIMATE))
         pipes = (into.pipe.id, out.pipe.id)
         joint.drafts.append(Draft(pattern, (size, size), pipes, status, made or said(data), off))
+    before, after = _legs(tuple(d.pattern for d in joint.drafts), angles, size, catalog)
     status = joint.drafts[0].status
-    joint.take[into.key] = TakeOff(before, 0, status)
-    joint.take[out.key] = TakeOff(after, len(names) - 1, status)
+    joint.take[into.key] = replace(before, status=status)
+    joint.take[out.key] = replace(after, status=status)
     for e in (into, out):
         bush(joint, catalog, e, size)
     return joint
@@ -233,15 +235,23 @@ def _quarter(into: End, out: End, size: float, allowed: Allowed) -> str:
     return "long-turn 1/4 bend"
 
 
-def _legs(names: tuple[str, ...], angles: tuple[float, ...], size: float, catalog: Catalog) -> tuple[float, float]:
-    """Return the take-off before and after the node [mm]; two bends are a street bend in a hub."""
-    ports = [catalogue.fitting(n, (size, size), catalog).ports for n in names]
-    if len(names) == 1:
-        return ports[0]["inlet"], ports[0]["outlet"]
-    apart = ports[0]["outlet"] + catalog.socket_mm(size) + ports[1]["inlet"]
+def _legs(
+    patterns: tuple[str, ...], angles: tuple[float, ...], size: float, catalog: Catalog
+) -> tuple[TakeOff, TakeOff]:
+    """Return what is taken off before and after the node; two bends are a street bend in a hub."""
+    bends = [catalogue.fitting(p, (size, size), catalog) for p in patterns]
+    first = taken(bends[0], "inlet", 0)
+    if len(bends) == 1:
+        return first, taken(bends[0], "outlet", 0)
+    last = taken(bends[1], "hub", 1)
     both = math.radians(sum(angles))
     if math.sin(both) < 0.05:
-        return ports[0]["inlet"], ports[1]["outlet"]
-    first = apart * math.sin(math.radians(angles[1])) / math.sin(both)
-    last = apart * math.sin(math.radians(angles[0])) / math.sin(both)
-    return first + ports[0]["inlet"], last + ports[1]["outlet"]
+        return first, last
+    between = ((bends[0].key, "outlet"), (bends[1].key, "spigot"))
+    apart = bends[0].ports["outlet"] + bends[1].ports["spigot"]
+    sides = (apart * math.sin(math.radians(a)) / math.sin(both) for a in reversed(angles))
+    made = [
+        replace(t, mm=t.mm + side, make_ups=(*t.make_ups, *between))
+        for t, side in zip((first, last), sides, strict=True)
+    ]
+    return made[0], made[1]

@@ -39,6 +39,9 @@ class Draft:
     beside_mm: float = 0.0  # how far down stream of its point it stands, with what branches off it; up stream below 0
 
 
+MakeUp = tuple[str, str]  # a dimension of a fitting: "sanitary tee 3 x 3 x 2", "branch"
+
+
 @dataclass(frozen=True, slots=True)
 class TakeOff:
     """What is between the node and the end of the pipe in its socket."""
@@ -47,6 +50,18 @@ class TakeOff:
     draft: int  # index of the fitting whose socket it enters, -1 = none
     status: Status
     open_end: str = ""  # "stub-out", "terminal", "open": no socket here
+    make_ups: tuple[MakeUp, ...] = ()  # the dimensions it is made of
+
+
+def taken(data: FittingData, port: str, draft: int) -> TakeOff:
+    """Return what one port of a fitting takes off.
+
+    Args:
+        data: The fitting.
+        port: Its port.
+        draft: Index of the fitting in its joint.
+    """
+    return TakeOff(data.ports[port], draft, data.statuses[port], make_ups=((data.key, port),))
 
 
 @dataclass(slots=True)
@@ -107,5 +122,8 @@ def bush(joint: Joint, catalog: Catalog, e: End, port_in: float) -> None:
     joint.drafts.append(Draft("bushing", sizes, (e.pipe.id,), data.status, said(data)))
     was = joint.take[e.key]
     joint.take[e.key] = TakeOff(
-        was.mm + data.ports["outlet"], len(joint.drafts) - 1, weakest((was.status, data.status))
+        was.mm + data.ports["outlet"],
+        len(joint.drafts) - 1,
+        weakest((was.status, data.status)),
+        make_ups=(*was.make_ups, (data.key, "outlet")),
     )

@@ -12,8 +12,8 @@ import math
 from dataclasses import replace
 
 from stubout.catalog import queries as catalogue
-from stubout.catalog.model import Catalog
-from stubout.fabrication.choose_base import BEND_PLAY_DEG, STREET, Draft, Joint, TakeOff, bends_for
+from stubout.catalog.model import Catalog, FittingData
+from stubout.fabrication.choose_base import BEND_PLAY_DEG, STREET, Draft, Joint, MakeUp, TakeOff, bends_for, taken
 from stubout.fabrication.ends import RUN_DEG, End, EndKey
 from stubout.problems import Status
 
@@ -43,10 +43,16 @@ def elbow(joint: Joint, catalog: Catalog, e: End, turn: float, pattern: str) -> 
     in_line = turn < IN_LINE_DEG or turn > 180.0 - IN_LINE_DEG  # no place along the run brings such a bend to its line
     if turn < IN_LINE_DEG:
         note = "branch lies in line with the run: the two pipes overlap"
-    ports = _street(joint, catalog, e, name, note=note, off_deg=off - angle)
-    leg = joint.take[e.key].mm + ports["spigot"]
+    bend = _street(joint, catalog, e, name, note=note, off_deg=off - angle)
+    was = joint.take[e.key]
+    leg = was.mm + bend.ports["spigot"]
     along, shift = (leg, 0.0) if in_line else triangle(leg, own, turn)
-    joint.take[e.key] = TakeOff(along + ports["hub"], len(joint.drafts) - 1, Status.ESTIMATE)
+    joint.take[e.key] = TakeOff(
+        along + bend.ports["hub"],
+        len(joint.drafts) - 1,
+        Status.ESTIMATE,
+        make_ups=(*was.make_ups, (bend.key, "spigot"), (bend.key, "hub")),
+    )
     return shift
 
 
@@ -83,10 +89,11 @@ def kink(joint: Joint, catalog: Catalog, run: End, out: End, turn: float, *, squ
     held, other = (run, out) if in_upper else (out, run)
     where = "upper" if in_upper else "lower"
     note = f"run turns {turn:.0f} degrees at the fitting: no single fitting, {angles[0]:g} bend in its {where} hub"
-    ports = _street(joint, catalog, held, names[0], note=note, off_deg=turn - angles[0])
-    beside = joint.take[held.key].mm + ports["spigot"]
-    joint.take[held.key] = TakeOff(ports["hub"], len(joint.drafts) - 1, Status.ESTIMATE)
-    moved(joint, other.key, beside)
+    bend = _street(joint, catalog, held, names[0], note=note, off_deg=turn - angles[0])
+    was = joint.take[held.key]
+    beside = was.mm + bend.ports["spigot"]
+    joint.take[held.key] = replace(taken(bend, "hub", len(joint.drafts) - 1), status=Status.ESTIMATE)
+    moved(joint, other.key, beside, (*was.make_ups, (bend.key, "spigot")))
     for k, draft in enumerate(joint.drafts):
         if len(draft.pipes) > 2:
             joint.drafts[k] = replace(draft, beside_mm=draft.beside_mm + (beside if in_upper else -beside))
@@ -104,18 +111,25 @@ def _room(joint: Joint, catalog: Catalog, name: str, held: End, other: End) -> t
     return left[0], left[1]
 
 
-def moved(joint: Joint, key: EndKey, mm: float) -> None:
-    """Lengthen a take-off by as much as its fitting stands away from the pipe [mm]; shorten it by less than nothing."""
+def moved(joint: Joint, key: EndKey, mm: float, make_ups: tuple[MakeUp, ...] = ()) -> None:
+    """Lengthen a take-off by as much as its fitting stands away from the pipe; shorten it by less than nothing.
+
+    Args:
+        joint: The joint.
+        key: The end of the pipe.
+        mm: By how much [mm].
+        make_ups: The dimensions that makes it.
+    """
     if mm:
         was = joint.take[key]
-        joint.take[key] = replace(was, mm=was.mm + mm)
+        joint.take[key] = replace(was, mm=was.mm + mm, make_ups=(*was.make_ups, *make_ups))
 
 
-def _street(joint: Joint, catalog: Catalog, e: End, name: str, *, note: str, off_deg: float) -> dict[str, float]:
-    """Put the street pattern of a bend into the hub at this end and return its legs; its own hub takes the pipe."""
+def _street(joint: Joint, catalog: Catalog, e: End, name: str, *, note: str, off_deg: float) -> FittingData:
+    """Put the street pattern of a bend into the hub at this end and return it; its own hub takes the pipe."""
     pattern, size = STREET[name], e.size_in
     odd = off_deg if abs(off_deg) > BEND_PLAY_DEG else 0.0
     if odd:
         note = f"{note}, {abs(off_deg):.0f} off: change the angle of the run"
     joint.drafts.append(Draft(pattern, (size, size), (e.pipe.id, e.pipe.id), Status.ESTIMATE, note, odd))
-    return dict(catalogue.fitting(pattern, (size, size), catalog).ports)
+    return catalogue.fitting(pattern, (size, size), catalog)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from stubout import units
 from stubout.catalog import queries as catalogue
-from stubout.catalog.model import Catalog
+from stubout.catalog.model import Catalog, fitting_key
 from stubout.fabrication.model import CutPiece, FittingUse
 from stubout.geometry.vec import Vec
 from stubout.house.model import House, HouseFixture
@@ -80,6 +80,7 @@ def _closet(
             start_fitting=flange.id,
             end_fitting=bend.id,
             status=weakest((top.status, low.status)),
+            make_ups=((top.key, "outlet"), (low.key, next(iter(low.ports)))),
             fits=fits,
             note="drop from flange to bend; a closet bend with a long leg is cut instead"
             if fits
@@ -125,6 +126,7 @@ def _riser(
             start_fitting=trap.id,
             end_fitting="",
             status=Status.ESTIMATE,
+            make_ups=((fitting_key(trap.pattern, trap.sizes_in), "outlet"),),
             note=what,
         )
     ]

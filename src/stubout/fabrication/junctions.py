@@ -6,7 +6,18 @@ from dataclasses import replace
 
 from stubout.catalog import queries as catalogue
 from stubout.catalog.model import Catalog
-from stubout.fabrication.choose_base import AGAINST_DEG, WYE_MAX_DEG, Allowed, Draft, Joint, TakeOff, bush, said
+from stubout.fabrication.choose_base import (
+    AGAINST_DEG,
+    WYE_MAX_DEG,
+    Allowed,
+    Draft,
+    Joint,
+    MakeUp,
+    TakeOff,
+    bush,
+    said,
+    taken,
+)
 from stubout.fabrication.close_bends import elbow, kink, moved
 from stubout.fabrication.ends import RUN_DEG, End, opening_deg
 from stubout.network.model import Role
@@ -37,6 +48,7 @@ def many(ends: tuple[End, ...], catalog: Catalog, allowed: Allowed, two_way: boo
     kinks = 180.0 - opening_deg(run, out)
     groups = _groups(branches, out, run)
     stacked = shift = 0.0
+    below: list[MakeUp] = []
     for k, group in enumerate(groups):
         pattern, note = _branch_pattern(run, out, group, allowed)
         if two_way and pattern == "combination" and group[0].pipe.role is Role.CLEANOUT_EXT:
@@ -54,18 +66,20 @@ def many(ends: tuple[End, ...], catalog: Catalog, allowed: Allowed, two_way: boo
         joint.drafts.append(Draft(pattern, sizes, pipes, data.status, note or said(data)))
         leans = []
         for e, port in zip(group, branch_ports, strict=True):
-            joint.take[e.key] = TakeOff(data.ports[port], index, data.statuses[port])
+            joint.take[e.key] = taken(data, port, index)
             leans.append(elbow(joint, catalog, e, turn_of(e, out), pattern))
         lean = max(leans, key=abs)
         if k == 0:
             shift = lean
-            joint.take[out.key] = TakeOff(data.ports[lower], index, data.statuses[lower])
+            joint.take[out.key] = taken(data, lower, index)
             out_in = run_in
         else:  # the next fitting up the run: its outlet and two sockets lie between
             stacked += data.ports[lower] + 2 * catalog.socket_mm(run_in)
+            below.append((data.key, lower))
             joint.drafts[index] = replace(joint.drafts[index], beside_mm=-stacked - shift)
         stacked += data.ports[upper]
-        joint.take[run.key] = TakeOff(stacked, index, data.statuses[upper])
+        below.append((data.key, upper))
+        joint.take[run.key] = TakeOff(stacked, index, data.statuses[upper], make_ups=tuple(below))
     moved(joint, run.key, shift)
     moved(joint, out.key, -shift)
     bush(joint, catalog, run, run_in)
@@ -96,9 +110,9 @@ def _headless(out: End, others: list[End], catalog: Catalog, allowed: Allowed) -
     pipes = ("", out.pipe.id, *(e.pipe.id for e in group))
     plugged = "upper end takes a plug: no vent stands on it"
     joint = Joint(drafts=[Draft(pattern, sizes, pipes, data.status, "; ".join(x for x in (note, plugged) if x))])
-    joint.take[out.key] = TakeOff(data.ports[lower], 0, data.statuses[lower])
+    joint.take[out.key] = taken(data, lower, 0)
     for e, port in zip(group, branch_ports, strict=True):
-        joint.take[e.key] = TakeOff(data.ports[port], 0, data.statuses[port])
+        joint.take[e.key] = taken(data, port, 0)
         shift = elbow(joint, catalog, e, turn_of(e, out), pattern)
     moved(joint, out.key, -shift)
     bush(joint, catalog, out, run_in)

@@ -11,6 +11,8 @@ from stubout.house.model import House
 from stubout.network.model import Network
 from stubout.problems import Status, weakest
 
+FAMILIES = ("bend", "street", "tee", "wye", "combination", "straight", "end")  # kinds, as suppliers list them
+
 
 def materials(
     house: House,
@@ -28,7 +30,7 @@ def materials(
     unit = house.job.units
     material = house.job.material.upper()
     lines = list(pipe_lines(house, pieces, sticks))
-    lines += _fittings(fittings, material)
+    lines += _fittings(fittings, material, catalog)
     sizes = {p.id: p.size_in for p in network.pipes}
     held = Counter((h.kind, sizes[h.pipe]) for h in hangers if h.kind != "bed")
     words = {"hanger": "pipe hanger or strap", "strap": "strap", "clamp": "riser clamp"}
@@ -68,12 +70,15 @@ def pipe_lines(house: House, pieces: tuple[CutPiece, ...], sticks: tuple[Stick, 
     return tuple(lines)
 
 
-def _fittings(fittings: tuple[FittingUse, ...], material: str) -> list[MaterialLine]:
+def _fittings(fittings: tuple[FittingUse, ...], material: str, catalog: Catalog) -> list[MaterialLine]:
+    """Return the fittings as a supplier lists them: family by family, pattern by pattern, then by size."""
+    patterns = sorted(catalog.patterns.values(), key=lambda p: FAMILIES.index(p.kind))  # else in the catalogue's order
+    place = {p.name: k for k, p in enumerate(patterns)}
     groups: dict[tuple[str, tuple[float, ...]], list[FittingUse]] = defaultdict(list)
     for f in fittings:
         groups[(f.pattern, f.sizes_in)].append(f)
     out = []
-    for (pattern, sizes), uses in sorted(groups.items(), key=lambda g: (g[0][0], tuple(-s for s in g[0][1]))):
+    for (pattern, sizes), uses in sorted(groups.items(), key=lambda g: (place[g[0][0]], g[0][1])):
         two_equal = len(sizes) == 2 and sizes[0] == sizes[1]
         text = size_text(sizes[0]) if two_equal or len(sizes) == 1 else " x ".join(size_text(s) for s in sizes)
         item = f"{material} {pattern}"

@@ -45,6 +45,7 @@ class CutPiece:
     pipes: tuple[str, ...] = ()  # every pipe of the straight run it is cut from, `pipe` is the first
     street: str = ""  # id of the street fitting whose spigot stands here instead of pipe; then cut_mm is 0
     do: str = ""  # what makes it fit, where it does not
+    make_ups: tuple[tuple[str, str], ...] = ()  # what it is shortened by: fitting and dimension, one an end or more
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,6 +156,30 @@ class StockSum:
 
 
 @dataclass(frozen=True, slots=True)
+class MeasureFirst:
+    """One dimension of a fitting that nobody has measured, and what hangs on it."""
+
+    fitting: str  # as the job file's `measured` names it: "sanitary tee 3 x 3 x 2"
+    dimension: str  # likewise: "branch", "make-up" where both ends of a fitting are alike
+    mm: float  # reckoned with
+    status: Status
+    off_mm: float  # how far it may be out
+    ends: int  # how many ends of pieces it shortens
+    influence_mm: float  # by how much all cut lengths together may be out for it
+    pieces: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RunTolerance:
+    """How far one straight run may come out longer or shorter than drawn."""
+
+    pipes: tuple[str, ...]
+    pieces: tuple[str, ...]
+    worst_mm: float  # all errors the same way
+    likely_mm: float  # root of the sum of squares
+
+
+@dataclass(frozen=True, slots=True)
 class Fabrication:
     """Everything that is cut, bored, fixed and bought."""
 
@@ -167,3 +192,5 @@ class Fabrication:
     sticks: tuple[Stick, ...]
     materials: tuple[MaterialLine, ...]
     stock: tuple[StockSum, ...] = ()
+    measure_first: tuple[MeasureFirst, ...] = ()
+    tolerances: tuple[RunTolerance, ...] = ()

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from stubout import units
 from stubout.catalog import queries as catalogue
-from stubout.catalog.model import Catalog
+from stubout.catalog.model import Catalog, fitting_key
 from stubout.fabrication.choose_base import Joint, TakeOff
 from stubout.fabrication.jogs import Joints
 from stubout.fabrication.joining import Reach, Street, refused, room
@@ -179,6 +179,8 @@ def cut(
     net = run.length_mm - start.take.mm - end.take.mm
     status = weakest((start.take.status, end.take.status))
     lengths, gap = _split(net, max(stock_mm, default=0.0), catalog, size)
+    key = fitting_key("coupling", (size, size))
+    joined = ((key, "inlet"), (key, "outlet"))
     couplings: list[FittingUse] = []
     pieces: list[CutPiece] = []
     at = start.take.mm
@@ -202,6 +204,8 @@ def cut(
             couplings.append(use)
             right_id, right_take = use.id, gap / 2
             status = weakest((status, data.status))
+        # a whole stick is as long as it is: what the run is shortened by, its last piece is
+        made_of = (*start.take.make_ups, *end.take.make_ups, *joined * (len(lengths) - 1)) if last else ()
         ends = (_socket(k == 0, start, left_id), _socket(last, end, right_id))
         centre = length + left_take + right_take
         socket = catalog.socket_mm(size)
@@ -226,6 +230,7 @@ def cut(
                 note=note,
                 do=do,
                 pipes=run.ids,
+                make_ups=made_of,
             )
         )
         at += length + gap

@@ -29,6 +29,7 @@ class _Try:
 
     at_head: bool
     pattern: str
+    replaces: str  # key of the elbow
     hub_less_mm: float  # how much shorter its hub leg is than that of the elbow it replaces
     extra_mm: float  # from the node to its own centre, in a turn made of two bends
     least_mm: float
@@ -133,6 +134,7 @@ def _tries(
         _Try(
             at_head=at_head,
             pattern=pattern,
+            replaces=old.key,
             hub_less_mm=old.ports["inlet"] - new.ports["hub"],
             extra_mm=max(take.mm - old.ports["outlet"], 0.0),
             least_mm=least,
@@ -170,5 +172,7 @@ def _place(joints: Mapping[str, Joint], node: str, key: EndKey, t: _Try, spigot_
     joint.take[key] = TakeOff(spigot_mm + t.extra_mm, index, status)
     for k in others:
         was = joint.take[k]
-        joint.take[k] = TakeOff(was.mm - t.hub_less_mm, index, weakest((was.status, t.status)), was.open_end)
+        key_of = catalogue.fitting(t.pattern, draft.sizes_in).key
+        hub = tuple((key_of, "hub") if m[0] == t.replaces else m for m in was.make_ups)
+        joint.take[k] = TakeOff(was.mm - t.hub_less_mm, index, weakest((was.status, t.status)), was.open_end, hub)
     return True

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from stubout.design import Design, Tried
+from stubout.catalog.prices import PriceList
+from stubout.design import Design, Tried, Window
 from stubout.problems import Finding, NotChecked
 from stubout.reports import (
     cuts,
     front,
+    materials,
     pipes,
     reasons,
     records,
@@ -31,6 +33,8 @@ def documents(
     used: Mapping[str, tuple[str, ...]] | None = None,
     pictures: Mapping[Finding, str] | None = None,
     tried: Mapping[Finding, Tried] | None = None,
+    windows: tuple[Window, ...] = (),
+    prices: PriceList | None = None,
 ) -> tuple[Document, ...]:
     """Return every document of the packet: what decides first, then schedules, then lists for shop and site.
 
@@ -41,6 +45,8 @@ def documents(
         used: The values of the books they judged by, with the checks.
         pictures: The sheet that shows the place of a finding, by its id.
         tried: What was tried for findings, if it was.
+        windows: How far the marks may be off.
+        prices: The prices of the user.
     """
     pages = (
         front.cover(design, findings),
@@ -53,8 +59,8 @@ def documents(
         venting.vents_page(design),
         pipes.cleanouts_page(design),
         shop.bores_page(design),
-        shop.materials_page(design),
-        cuts.cuts_page(design),
+        materials.materials_page(design, prices),
+        cuts.cuts_page(design, windows),
         stock.stock_page(design),
         shop.hangers_page(design),
         water_test.test_page(design),

@@ -6,7 +6,6 @@ from itertools import groupby
 
 from stubout.design import Design
 from stubout.fabrication.model import Bore
-from stubout.reports.costs import cost_blocks
 from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
 from stubout.reports.show import (
     NO_BREAK,
@@ -15,20 +14,11 @@ from stubout.reports.show import (
     Show,
     clause,
     from_corner,
-    mark,
     mark_all,
     show,
     size,
 )
 
-GROUPS = {
-    "pipe": "Pipe",
-    "fitting": "Fittings",
-    "hanger": "Hangers and supports",
-    "plate": "Plates and straps",
-    "test": "For the water test",
-    "cement": "Cement and primer",
-}
 VERDICTS = {
     "ok": "ok",
     "too big": "TOO BIG",
@@ -135,30 +125,6 @@ def _member(bore: Bore) -> str:
     """Return the name of a member without its wall or frame, which heads the table; no line ends inside its length."""
     kind, at, length = bore.member.removeprefix(f"{bore.wall_or_frame} ").partition(" at ")
     return kind + at + length.replace(" ", NO_BREAK)
-
-
-def materials_page(design: Design) -> Document:
-    """Return the order, by group."""
-    blocks: list[Block] = [
-        Paragraph(
-            "Quantities are net of waste except pipe, which is counted in sticks of the stock plan. Check "
-            "patterns and turning direction at the counter."
-        )
-    ]
-    for group, lines in groupby(design.fabrication.materials, key=lambda m: m.group):
-        blocks.append(
-            TableBlock(
-                ("Item", "Size, inch", "Quantity", "Unit", "Note"),
-                tuple((m.item + mark(m.status), m.size, f"{m.quantity:g}", m.unit, m.note) for m in lines),
-                (3, 1.6, 0.9, 0.9, 3.6),
-                ("left", "left", "right", "left", "left"),
-                title=GROUPS[group],
-            )
-        )
-    blocks += cost_blocks(design)
-    if any(not m.status.verified for m in design.fabrication.materials):
-        blocks.append(Paragraph(UNVERIFIED_NOTE, "note"))
-    return Document("materials", "Material list", tuple(blocks))
 
 
 def hangers_page(design: Design) -> Document:
