@@ -200,14 +200,24 @@ def of_joist(job: Job, after: Design, edit: Aside) -> Iterator[Statement]:
 
 def of_box(job: Job, edit: Boxed) -> Iterator[Statement]:
     """Yield the question whether a pipe may be boxed: open until it is answered."""
+    text = f"May a box be built around {edit.pipe} in {edit.room}?"
+    yield _boxes(job, f"Q-{edit.pipe}-box", text, "a box is built", edit.tags)
+
+
+def of_boxes(job: Job, design: Design) -> Iterator[Statement]:
+    """Yield the questions for boxes that the layout asks: whoever reads its pipes as drawn does not ask them again."""
+    said = {q.id for q in job.questions}
+    for q in design.questions:
+        if q.id.endswith("-box") and q.id not in said:
+            yield _boxes(job, q.id, q.text, q.assumed, q.about)
+
+
+def _boxes(job: Job, name: str, text: str, assumed: str, about: tuple[str, ...]) -> Statement:
     letter = next((k for k, who in job.job.people.items() if "builder" in who), "")
     if not letter:
         raise NotSaid("the job file names no builder under `people` who could be asked")
-    entry = {
-        "id": f"Q-{edit.pipe}-box", "ask": letter, "text": f"May a box be built around {edit.pipe} in {edit.room}?",
-        "assumed": "a box is built", "about": ", ".join(edit.tags),
-    }  # fmt: skip
-    yield Statement(("questions", MORE), entry)
+    entry = {"id": name, "ask": letter, "text": text, "assumed": assumed, "about": ", ".join(about)}
+    return Statement(("questions", MORE), entry)
 
 
 def of_trap(edit: TrapSize) -> Iterator[Statement]:

@@ -17,6 +17,7 @@ from stubout.fixes.graph import leg_of
 from stubout.fixes.said import MORE, NotSaid, Statement, Value, nominal
 from stubout.geometry.vec import Vec
 from stubout.house.facts import RouteLeg
+from stubout.kinds import FixtureKind
 from stubout.layout.model import PointKind
 from stubout.network.model import Network, Node, Pipe
 
@@ -121,7 +122,9 @@ def _all(before: Design, after: Design, legs: list[Drawn]) -> Iterator[Statement
             yield Statement(("routes", gone.id), None)
     for leg in legs:
         if leg.old is None:
-            yield Statement(("routes", MORE), entry(leg, after, by_pipe))
+            said = entry(leg, after, by_pipe)
+            yield Statement(("routes", MORE), said)
+            yield from _trap(str(said.get("fixture", "")), leg, after)
         else:
             yield from _changed(leg, leg.old, before, after, by_pipe)
 
@@ -153,6 +156,16 @@ def entry(leg: Drawn, design: Design, by_pipe: Mapping[str, str]) -> dict[str, V
     if leg.pipes[0].vents_by is not None:
         entry["vents by"] = leg.pipes[0].vents_by.value
     return entry
+
+
+def _trap(tag: str, leg: Drawn, design: Design) -> Iterator[Statement]:
+    """Yield the size of a trap that nobody has said: a drawing shows the arm, and is read as if its trap were as large."""
+    trap = next((t for t in design.network.traps if t.tag == tag and leg.pipes[0].id in t.arm_runs), None)
+    fixture = next((f for f in design.house.fixtures if f.tag == tag), None)
+    if trap is None or fixture is None or fixture.trap_in is not None or fixture.kind is FixtureKind.WATER_CLOSET:
+        return
+    if trap.trap_in != leg.pipes[0].size_in:
+        yield Statement(("fixtures", tag, "trap"), nominal(trap.trap_in))
 
 
 def _system(leg: Drawn, net: Network) -> str:

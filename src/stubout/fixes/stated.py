@@ -49,6 +49,8 @@ def stated(job: Job, design: Design, edits: Sequence[Edit]) -> tuple[Statement, 
         now = applied(now, (edit,))
     if any(isinstance(e, OF_PIPES) for e in edits):
         out += said_routes.routes(design, now)
+        if said_routes.freezes(design):
+            out += said_facts.of_boxes(job, design)
     if not out:
         raise NotSaid("nothing of the job file would change by it")
     return tuple(out)

@@ -49,7 +49,8 @@ def drawn_layout(house: House, book: RuleBook, drawing: Drawing) -> Layout | Non
     """
     if not drawing.runs or unserved(house, book, drawing):
         return None
-    arms = {t.tag: t.trap_in for t in drawing.traps}
+    sizes = {r.id: r.size_in for r in drawing.runs}
+    arms = {t.tag: sizes[t.arm_runs[0]] if t.arm_runs else t.trap_in for t in drawing.traps}
     marks = drawn_marks(house, stub_marks(house, book, arms), drawing.traps, drawing.points, drawing.runs)
     return Layout(
         points=drawing.points,

@@ -8,6 +8,7 @@ from stubout.house.model import Frame, House, HouseLevel
 from stubout.layout.model import PLACE_KINDS, Place
 
 TOUCH_MM = 1.0  # two things closer than this touch
+CORNER_MM = 200.0  # a wall that meets another goes on into it no farther than this
 THROUGH_MM = 600.0  # a vertical piece shorter than this between room and frame is "through floor"
 
 
@@ -41,6 +42,8 @@ def place_of(house: House, a: Vec, b: Vec) -> Place:
     through = _through_floor(house, a, b)
     if through is not None:
         return through
+    if level is not None and _over_slope(house, m):
+        return Place("attic", level.id)
     frame = next((f for f in house.frames if _in_frame(f, m)), None)
     if frame is not None:
         if frame.open_above or (not frame.carries and frame.kind == "truss"):
@@ -90,6 +93,12 @@ def roof_surface_z(house: House, p: Vec) -> float | None:
     return min(zs, default=None)
 
 
+def _over_slope(house: House, m: Vec) -> bool:
+    """Return whether a point lies between a roof and the sloped ceiling that hangs under it."""
+    over = [r for r in house.roof if r.id == _roof_id(house, m)]
+    return any(r.ceiling_below_mm and r.z_at(m.x, m.y) - r.ceiling_below_mm - TOUCH_MM <= m.z for r in over)
+
+
 def bay_index(frame: Frame, a: Vec, b: Vec) -> int:
     """Return the index of the joist bay that holds both ends, -1 if the piece crosses a member."""
     lo, hi = sorted((a.y, b.y) if frame.runs == "x" else (a.x, b.x))
@@ -103,7 +112,7 @@ def _wall_place(house: House, a: Vec, b: Vec) -> Place | None:
     """Return the wall that holds the piece: both ends between its faces, and most of the height."""
     best: tuple[float, Wall] | None = None
     for wall in house.walls:
-        share = _share_in_wall(wall, a, b)
+        share = _share_in_wall(wall, a, b, house.walls)
         if share > 0.0 and (best is None or share > best[0] + 1e-9):
             best = (share, wall)
     if best is None:
@@ -114,17 +123,26 @@ def _wall_place(house: House, a: Vec, b: Vec) -> Place | None:
     return Place("wall", wall.id, bay_a.index if same and bay_a is not None else -1)
 
 
-def _share_in_wall(wall: Wall, a: Vec, b: Vec) -> float:
-    """Return how much of the piece lies between the wall's faces and plates, 0 to 1."""
-    half = wall.depth_mm / 2 + TOUCH_MM
+def _share_in_wall(wall: Wall, a: Vec, b: Vec, walls: tuple[Wall, ...]) -> float:
+    """Return how much of the piece lies between the wall's faces and plates, 0 to 1; it may begin in a corner."""
+    if not _between_faces(wall, a.plus(b).times(0.5)):
+        return 0.0
     for p in (a, b):
-        if abs(wall.offset(p)) > half or not -TOUCH_MM <= wall.station(p) <= wall.length_mm + TOUCH_MM:
+        if not _between_faces(wall, p, CORNER_MM):
+            return 0.0
+        if not _between_faces(wall, p) and not any(_between_faces(w, p) for w in walls if w.id != wall.id):
             return 0.0
     lo, hi = sorted((a.z, b.z))
     inside = min(hi, wall.top_z_mm) - max(lo, wall.bottom_z_mm)
     if hi - lo < TOUCH_MM:
         return 1.0 if wall.bottom_z_mm - TOUCH_MM <= lo <= wall.top_z_mm + TOUCH_MM else 0.0
     return max(0.0, inside / (hi - lo))
+
+
+def _between_faces(wall: Wall, p: Vec, past_mm: float = 0.0) -> bool:
+    """Return whether a plan position lies between the faces of a wall, or no farther than so much past its end."""
+    off, station, past = abs(wall.offset(p)), wall.station(p), past_mm + TOUCH_MM
+    return off <= wall.depth_mm / 2 + TOUCH_MM and -past <= station <= wall.length_mm + past
 
 
 def _through_floor(house: House, a: Vec, b: Vec) -> Place | None:

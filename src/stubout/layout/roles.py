@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping
 
 from stubout.geometry.vec import Vec
 from stubout.house.model import House
+from stubout.kinds import FixtureKind
 from stubout.layout.flowgraph import Flow, Upstream, chain_down
 from stubout.layout.model import Role, TrapPlan
 from stubout.layout.places import TOUCH_MM
@@ -32,6 +33,8 @@ def roles_of(
             arms[i] = "" if i in arms else tag  # shared before the take-off: no arm
     stacks = _stacks(house, flow)
     weirs = {t.weir for t in traps.values()}
+    closets = {f.tag for f in house.fixtures if f.kind is FixtureKind.WATER_CLOSET}
+    soil = {t.weir for t in traps.values() if t.tag in closets}
     for i, run in flow.runs.items():
         if run.system != "drain":
             continue
@@ -41,13 +44,13 @@ def roles_of(
             roles[i] = Role.CLEANOUT_EXT
         elif i in stacks:
             roles[i] = Role.STACK
-        elif weirs & {flow.runs[j].start for j in chain_down(flow, i)} and not flow.drains_in.get(run.start):
+        elif _before_trap(flow, up, i, weirs):
             roles[i] = Role.FIXTURE_DRAIN
         elif flow.vertical(i):
             roles[i] = Role.DRAIN
         else:
             roles[i] = Role.BRANCH
-    for i in _building_drain(flow, roles, up, weirs):
+    for i in _building_drain(flow, roles, up, weirs, soil, stacks):
         roles[i] = Role.SEWER if _outside(house, flow.at[flow.runs[i].start]) else Role.BUILDING_DRAIN
     roles.update(_vent_roles(house, flow, traps, stacks, up))
     return roles
@@ -57,6 +60,12 @@ def _only_access(flow: Flow, up: Upstream, run_id: str, weirs: Collection[str], 
     """Return whether a run carries nothing and leads to an access opening."""
     starts = {flow.runs[j].start for j in up.runs(run_id)}
     return not starts & set(weirs) and bool(starts & set(cleanouts))
+
+
+def _before_trap(flow: Flow, up: Upstream, run_id: str, weirs: Collection[str]) -> bool:
+    """Return whether a run leads to a trap and none lies before it: from an outlet in the floor, in all its pieces."""
+    before = {flow.runs[j].start for j in up.runs(run_id)}
+    return not before & set(weirs) and bool(set(weirs) & {flow.runs[j].start for j in chain_down(flow, run_id)})
 
 
 def _stacks(house: House, flow: Flow) -> set[str]:
@@ -79,11 +88,14 @@ def _stacks(house: House, flow: Flow) -> set[str]:
     return found
 
 
-def _building_drain(flow: Flow, roles: Mapping[str, Role], up: Upstream, weirs: set[str]) -> list[str]:
+def _building_drain(
+    flow: Flow, roles: Mapping[str, Role], up: Upstream, weirs: set[str], soil: set[str], stacks: set[str]
+) -> list[str]:
     """Return the lowest horizontal piping from the most upstream stack (or main branching) down to the end.
 
-    Walking up from the end of the line, every way that carries a stack belongs to it; where none does, the way with
-    most fixtures upstream.
+    Walking up from the end of the line, the way from the farthest stack belongs to it, other stacks come in by branches;
+    where no way carries a stack, the one with most fixtures upstream, as far as a closet joins: what drains only waste
+    into its head is a branch (common practice, no source).
     """
     ends = [
         i
@@ -101,17 +113,35 @@ def _building_drain(flow: Flow, roles: Mapping[str, Role], up: Upstream, weirs: 
                 out.append(i)
             come = [j for j in flow.drains_in.get(flow.runs[i].start, ()) if roles[j] in (Role.BRANCH, Role.DRAIN)]
             stacks_here = [j for j in flow.drains_in.get(flow.runs[i].start, ()) if roles[j] is Role.STACK]
-            carrying = [j for j in come if any(roles[k] is Role.STACK for k in up.runs(j))]
+            carrying = [j for j in come if up.runs(j) & stacks]
             if carrying:
-                nxt += carrying
+                nxt.append(max(carrying, key=lambda j: _far_mm(flow, up, j, stacks)))
             elif come and not stacks_here:
-                count = {j: len(weirs & {flow.runs[k].start for k in up.runs(j)}) for j in come}
-                best = max(count.values())
-                if best >= 2:
-                    nxt.append(next(j for j in come if count[j] == best))
+                nxt += _main_way(flow, up, i, come, weirs, soil)
         front = [j for j in nxt if not flow.vertical(j) or flow.length_mm(j) < STOREY_MM / 4]
     flat = {flow.runs[i].end for i in out if not flow.vertical(i)}
     return [i for i in out if not flow.vertical(i) or flow.runs[i].start in flat]  # a drop at its head is none of it
+
+
+def _far_mm(flow: Flow, up: Upstream, run_id: str, stacks: Collection[str]) -> float:
+    """Return how far off, along the pipe, the farthest stack stands that a run carries [mm]."""
+    ways = [chain_down(flow, k) for k in up.runs(run_id) if k in stacks]
+    lying = ([i for i in way[: way.index(run_id) + 1] if i not in stacks] for way in ways)
+    return max((sum(map(flow.length_mm, way)) for way in lying), default=0.0)
+
+
+def _main_way(
+    flow: Flow, up: Upstream, run_id: str, come: list[str], weirs: set[str], soil: set[str]
+) -> Collection[str]:
+    """Return which way the building drain goes on upwards where no stack lies above: at most one."""
+
+    def above(j: str, some: set[str]) -> int:
+        return len(some & {flow.runs[k].start for k in up.runs(j)})
+
+    if above(run_id, soil):
+        come = [j for j in come if above(j, soil)]
+    best = max((above(j, weirs) for j in come), default=0)
+    return [j for j in come if above(j, weirs) == best][:1] if best >= 2 else []
 
 
 def _outside(house: House, p: Vec) -> bool:
