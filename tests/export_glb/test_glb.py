@@ -12,6 +12,7 @@ import pytest
 from stubout import run
 from stubout.catalog import queries as catalog
 from stubout.export.glb import LEAST_MM, glb, gltf, storey_name
+from stubout.fabrication.hubs import hub_ends
 from stubout.fabrication.members import members
 from stubout.geometry.vec import Vec
 from stubout.sheets.storeys import storey_of
@@ -54,6 +55,11 @@ def span(design):
         r, d = catalog.od_mm(p.size_in) / 2, p.b.minus(p.a).unit()
         reach = Vec(*(r * max(0.0, 1 - c * c) ** 0.5 for c in d))
         points += [gltf(e.plus(reach.times(s))) for e in (p.a, p.b) for s in (1, -1)]
+        for e in hub_ends(design.fabrication, p):
+            at, way = (p.a, d) if e.at_start else (p.b, d.times(-1.0))
+            wide = reach.times(catalog.hub_od_mm(p.size_in) / 2 / r)
+            long = min(e.takeoff_mm + catalog.socket_mm(p.size_in), p.length_mm)
+            points += [gltf(c.plus(wide.times(s))) for c in (at, at.plus(way.times(long))) for s in (1, -1)]
     boxes = [m.bounds() for m in members(design.house)] + [c.box for c in design.house.cabinets]
     boxes += [f.extent for f in design.house.fixtures if f.extent is not None]
     points += [gltf(e) for b in boxes for e in (b.lo, b.hi)]
@@ -95,6 +101,39 @@ def test_every_cabinet_fixture_wall_and_frame_is_there(design, scene):
         studs = [m for m in members(design.house) if m.owner == w.id]
         assert len(scene.geometry[mesh].faces) == 12 * len(studs)
         assert scene.geometry[mesh].volume > 0  # faces look outward
+
+
+def test_every_end_of_a_piece_in_a_fitting_has_its_hub(design, scene, read):
+    """By the cut list: a hub is as long as make-up and socket, and as wide as hubs of its size are."""
+    told = {n.name: n.extras for n in read.nodes}
+    names = {n for n in told if told[n]["kind"] == "fitting"}
+    wanted = {}
+    for c in design.fabrication.pieces:
+        run_ = c.pipes or (c.pipe,)
+        if not run_[0]:
+            continue  # a nipple between two fittings of one joint
+        for pipe, fitting, take in (
+            (run_[0], c.start_fitting, c.takeoff_start_mm),
+            (run_[-1], c.end_fitting, c.takeoff_end_mm),
+        ):
+            if fitting not in ("", "trap", "terminal", c.street) and take > 0:
+                wanted.setdefault((fitting, pipe), []).append(take)
+    assert len(names) > 40
+    seen = set()
+    for (fitting, pipe), takes in wanted.items():
+        p = design.network.pipe(pipe)
+        name = f"{fitting} at {pipe}"
+        if name not in names:
+            continue  # within a run of several pieces, by another fitting between them
+        seen.add(name)
+        use = next(f for f in design.fabrication.fittings if f.id == fitting)
+        assert told[name]["what"] == use.pattern
+        matrix, _ = scene.graph.get(name)
+        long = [min(t + catalog.socket_mm(p.size_in), p.length_mm) for t in takes]
+        assert any(abs(abs(matrix[:3, 1] @ matrix[:3, 1]) ** 0.5 * 1000 - n) < 0.1 for n in long)
+        assert (matrix[:3, 0] @ matrix[:3, 0]) ** 0.5 * 2000 == pytest.approx(catalog.hub_od_mm(p.size_in), abs=0.1)
+    assert seen == names
+    assert len(seen) > 0.9 * len(wanted)
 
 
 def test_what_a_pipe_is_stands_with_it(design, read):

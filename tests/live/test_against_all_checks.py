@@ -45,7 +45,7 @@ def test_every_kind_of_drag(name, each, request):
         by = handle.along(handle.ways[n % len(handle.ways)].times((18.0, -45.0, 130.0)[n % 3]), ground.step_mm)
         answer = drag.to(by)
         if answer.faults:  # cabinets off the end of their wall
-            assert handle.kind == "cabinet"
+            assert handle.kind in ("cabinet", "box", "opening")
             continue
         after = said(whole(ground, drag, answer.design))
         quick = Counter(key(f) for f in answer.came), Counter(key(f) for f in answer.gone)

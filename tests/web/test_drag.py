@@ -59,7 +59,7 @@ def test_the_pictures_are_listed_and_each_opens(plumber: Browser, fresh: int) ->
         assert 'id="board"' in shown.text
         handles = re.search(r'data-handles="([^"]*)"', shown.text)
         assert handles
-        assert "stub" in handles[1] or "fixture" in handles[1]
+        assert json.loads(html.unescape(handles[1]))
 
 
 def test_a_move_is_answered_with_where_it_is_and_what_comes(plumber: Browser, fresh: int) -> None:

@@ -295,7 +295,7 @@ def test_a_wall_and_a_room_are_changed_by_their_forms(plumber: Browser, fresh: i
         lines = [x for x in difflib.ndiff(base.splitlines(), text_of(office, fresh).splitlines()) if x[0] in "+-"]
         assert len(lines) == 2
         assert f"{key}: {value}" in lines[1]
-    assert plumber.get(f"/jobs/{fresh}/parts?of=levels").status_code == 404
+    assert plumber.get(f"/jobs/{fresh}/parts?of=routes").status_code == 404
 
 
 def test_rows_of_a_comparison() -> None:

@@ -208,6 +208,39 @@ def test_a_note_and_a_photo_stand_on_their_wall(
     assert records.photo(office.store, digest).data == answer.content
 
 
+def test_a_photo_of_a_mark_stands_at_the_mark(
+    plumber: Browser, fresh: int, field: Field, photo: bytes, office: Office
+) -> None:
+    side = field.walls[0]
+    mark, other = side.marks[:2]
+    path = f"/jobs/{fresh}/site/{slug(side)}"
+    sent = {"wall": side.id, "about": mark.about, "place": mark.place, "revision": "1", "token": "ph-1", "next": path,
+            "value": "the hole, bored"}  # fmt: skip
+    page = plumber.post(f"/jobs/{fresh}/photos", sent, files={"photo": ("x.jpg", photo)})
+    assert page.status_code == 200
+    items = re.split(r'<li class="item mark', page.text)
+    at = next(i for i in items if f'id="m{mark.number}"' in i)
+    assert "the hole, bored" in at
+    assert page.text.count("the hole, bored") == 2  # beside the picture, and as its words for those who do not see it
+    assert "/photos/" not in next(i for i in items if f'id="m{other.number}"' in i)
+    (kept,) = records.listed(office.store, fresh)
+    assert (kept.place, kept.wall) == (mark.place, side.id)
+    needs = [n for g in gates.gates(field, (kept,)) for n in g.needs if n.words == "A photo of every wall, open"]
+    assert side.id in needs[0].left  # a mark is no wall
+
+
+def test_a_photo_of_a_mark_that_has_gone_stays_on_its_wall(
+    plumber: Browser, fresh: int, field: Field, photo: bytes, office: Office
+) -> None:
+    side = field.walls[0]
+    path = f"/jobs/{fresh}/site/{slug(side)}"
+    sent = {"wall": side.id, "about": "gone", "place": "bore of nowhere", "revision": "1", "token": "ph-2"}
+    sent["next"] = path
+    page = plumber.post(f"/jobs/{fresh}/photos", sent, files={"photo": ("x.jpg", photo)}).text
+    assert "/photos/" in page[page.index('id="notes"') :]
+    assert "/photos/" not in page[: page.index('id="notes"')].replace(f"/jobs/{fresh}/photos", "")
+
+
 def test_nothing_hidden_comes_along_with_a_photo(photo: bytes) -> None:
     assert b"SECRET MAKER" in photo
     data, width, height = remade(photo, Limits())

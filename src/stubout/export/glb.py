@@ -4,9 +4,10 @@ glTF counts in metres with y up; the house has x east, y north, z up in millimet
 x, z, -y there, so that north points away from one who looks at the front.
 
 A pipe is one node of the scene: a cylinder of its outside diameter on its centre line, named by its id, with what it is
-in `extras`. Members of one wall or one floor frame are one mesh. The names of the wood, the holes and the fittings stay
-in the lists. Source of the layout of the bytes: the glTF 2.0 specification of the Khronos Group (from memory; a test
-reads them with an independent reader).
+in `extras`. A fitting is a node for each of its hubs that takes a pipe: a cylinder as wide as the hub, from the centre
+of the joint as far as the socket reaches; bends and wyes are so made of straight arms. Members of one wall or one floor
+frame are one mesh. The names of the wood and the holes stay in the lists. Source of the layout of the bytes: the glTF
+2.0 specification of the Khronos Group (from memory; a test reads them with an independent reader).
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from typing import Any, Final
 from stubout import units
 from stubout.catalog import queries as catalog
 from stubout.design import Design
+from stubout.fabrication.hubs import hub_ends
 from stubout.fabrication.members import Member, members
 from stubout.geometry.vec import Box, Vec
 from stubout.network.model import Pipe
@@ -35,8 +37,9 @@ _ARRAY, _ELEMENTS = 34962, 34963
 
 # Dark on light and light on dark: told apart in grey as well. Metal 0, or viewers show it black.
 MATERIALS: Final[tuple[tuple[str, tuple[float, float, float, float]], ...]] = (
-    ("drain", (0.24, 0.12, 0.0, 1.0)), ("vent", (0.12, 0.28, 0.6, 1.0)), ("wood", (0.85, 0.74, 0.55, 0.35)),
-    ("cabinet", (0.7, 0.7, 0.7, 0.3)), ("fixture", (0.6, 0.64, 0.7, 0.6)), ("obstacle", (0.55, 0.35, 0.35, 0.5)),
+    ("drain", (0.24, 0.12, 0.0, 1.0)), ("vent", (0.12, 0.28, 0.6, 1.0)), ("fitting", (0.02, 0.02, 0.02, 1.0)),
+    ("wood", (0.85, 0.74, 0.55, 0.35)), ("cabinet", (0.7, 0.7, 0.7, 0.3)), ("fixture", (0.6, 0.64, 0.7, 0.6)),
+    ("obstacle", (0.55, 0.35, 0.35, 0.5)),
 )  # fmt: skip
 _MATERIAL: Final = {name: i for i, (name, _) in enumerate(MATERIALS)}
 # The corners of a box by the bits of x, y, z, and its twelve triangles seen from outside.
@@ -178,6 +181,7 @@ def glb(design: Design) -> bytes:
     for p in design.pipes():
         if p.length_mm >= LEAST_MM:
             _pipe(scene, design, p)
+            _fittings(scene, design, p)
     for owner, some in _by_owner(members(house)).items():
         level = some[0].level_id
         title = levels.get(level, level) or storey_name(
@@ -215,6 +219,29 @@ def _pipe(scene: _Scene, design: Design, p: Pipe) -> None:
         rotation=_turn(way.unit()),
         scale=[round(radius, 6), round(p.length_mm / _MM, 6), round(radius, 6)],
     )
+
+
+def _fittings(scene: _Scene, design: Design, p: Pipe) -> None:
+    """Put the hubs into the scene that a pipe stands in, each as long as make-up and socket."""
+    uses = {f.id: f for f in design.fabrication.fittings}
+    radius = catalog.hub_od_mm(p.size_in) / 2 / _MM
+    for end in hub_ends(design.fabrication, p):
+        at, far = (p.a, p.b) if end.at_start else (p.b, p.a)
+        reach = min(end.takeoff_mm + catalog.socket_mm(p.size_in), p.length_mm)
+        use = uses.get(end.fitting)
+        told = {
+            "kind": "fitting", "about": end.fitting, "what": use.pattern if use else "",
+            "size": " x ".join(units.size(s) for s in use.sizes_in) + " in" if use else "", "system": p.system,
+            "level": storey_name(storey_of(design, p)),
+        }  # fmt: skip
+        scene.add(
+            f"{end.fitting} at {p.id}",
+            scene.cylinder("fitting"),
+            told,
+            translation=[round(v, 6) + 0.0 for v in gltf(at)],
+            rotation=_turn(far.minus(at).unit()),
+            scale=[round(radius, 6), round(reach / _MM, 6), round(radius, 6)],
+        )
 
 
 def storey_name(storey: Storey) -> str:

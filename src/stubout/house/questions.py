@@ -19,14 +19,17 @@ FLUSH = ("closets", "flush")
 class Asked:
     """The questions met while a house is resolved.
 
-    A question of the job file that is `about` both the thing and the topic (`about: SH3, heads`) stands for ours.
+    A question of the job file that is `about` both the thing and the topic (`about: SH3, heads`) stands for ours, until
+    it is answered: then the answer is in the file, or it is asked again.
     """
 
     def __init__(self, people: Mapping[str, str], said: Sequence[QuestionSaid], unit: units.Units = "mm") -> None:
         self.people = people
         self.unit: units.Units = unit  # of the job
         self.said = tuple(
-            Question(q.id, q.text, people.get(q.ask, q.ask), q.blocks, q.assumed, q.about, q.line) for q in said
+            Question(q.id, q.text, people.get(q.ask, q.ask), q.blocks, q.assumed, q.about, q.line)
+            for q in said
+            if not q.answer.strip()
         )
         self.own: dict[str, Question] = {}
 

@@ -463,13 +463,16 @@ class WishesSaid(Record):
 
 
 class QuestionSaid(Placed):
-    """A question that is open when the job is typed in."""
+    """A question that is open when the job is typed in, until it has an answer."""
 
     ask: str  # whom: a letter of `people`
     text: str
     blocks: str = ""
     assumed: str = ""
     about: Words = ()
+    answer: str = ""  # in words; what follows from it stands where the job file says it
+    answered_by: str = ""
+    date: str = ""
 
 
 class RouteSaid(Placed):

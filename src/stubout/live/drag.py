@@ -136,7 +136,9 @@ class Drag:
     def _things(self) -> frozenset[Thing]:
         """Return the things of the house that a drag of this handle can change."""
         house, of = self.ground.design.house, self.handle.of
-        if self.handle.kind == "cabinet":
+        if self.handle.kind in ("opening", "obstacle"):
+            return frozenset(((self.handle.kind, of),))
+        if self.handle.kind in ("cabinet", "box"):
             boxes = {b.id: b for b in house.cabinets if b.run_id == of}
             walls = {b.wall_id for b in boxes.values()}
             near = [f.tag for f in house.fixtures if f.wall_id in walls or f.cabinet_id in boxes]
@@ -192,7 +194,13 @@ class Drag:
         }
 
         def dress(part: Design) -> Design:
-            house = replace(part.house, fixtures=now.house.fixtures, cabinets=now.house.cabinets)
+            house = replace(
+                part.house,
+                fixtures=now.house.fixtures,
+                cabinets=now.house.cabinets,
+                walls=now.house.walls,
+                obstacles=now.house.obstacles,
+            )
             return replace(part, house=house, stubs=tuple(_banded(s, bands.get(s.tag)) for s in part.stubs))
 
         return dress

@@ -12,7 +12,7 @@ from stubout.geometry.vec import Vec
 from stubout.house.lookup import TOUCH_MM
 from stubout.house.model import House
 from stubout.house.resolve import resolve
-from stubout.job.model import CabinetSaid, FixtureSaid, Job, Record, RouteSaid
+from stubout.job.model import CabinetSaid, FixtureSaid, Job, ObstacleSaid, OpeningSaid, Record, RouteSaid
 from stubout.live.model import Given, Handle, Written
 from stubout.problems import Fault, JobFileError
 
@@ -20,7 +20,8 @@ SAME_MM = 1.0  # points of drawn routes nearer than this are one point
 
 _KEYS: dict[str, tuple[str, ...]] = {
     "fixtures": ("at", "drain", "x", "y", "stub_height"), "cabinets": ("from_", "to", "corner"),
-    "routes": ("through",),
+    "openings": ("at", "sill", "head", "header_to"),
+    "obstacles": ("from_", "to", "above_floor", "above_subfloor", "x", "y"), "routes": ("through",),
 }  # fmt: skip
 
 
@@ -45,19 +46,29 @@ def given(design: Design, job: Job, handle: Handle, by: Vec) -> Given:
         return Given(said, design.house, tuple(told.faults))
     was = design.house
     fixtures, boxes = {f.tag: f for f in house.fixtures}, {b.id: b for b in house.cabinets}
+    obstacles = {o.id: o for o in house.obstacles}
+    gaps = {w.id: w.openings for w in house.walls} if handle.kind == "opening" else {}
     return Given(
         said,
         replace(
             was,
             fixtures=tuple(fixtures.get(f.tag, f) for f in was.fixtures),
             cabinets=tuple(boxes.get(b.id, b) for b in was.cabinets),
+            # The studs stay those that the holes are listed for: the whole plan sets them out anew.
+            walls=tuple(replace(w, openings=gaps.get(w.id, w.openings)) for w in was.walls) if gaps else was.walls,
+            obstacles=tuple(obstacles.get(o.id, o) for o in was.obstacles),
         ),
     )
 
 
 def _off_the_wall(house: House, said: Job, handle: Handle) -> tuple[Fault, ...]:
     """Return the fault of cabinets dragged beyond an end of their wall, as the reader of the file tells it."""
-    run = next((c for c in said.cabinets if c.id == handle.of and handle.kind == "cabinet"), None)
+    run = next((c for c in said.cabinets if c.id == handle.of and handle.kind in ("cabinet", "box")), None)
+    thin = [(n, b.width) for n, b in enumerate(run.boxes, 1) if b.width < TOUCH_MM] if run is not None else []
+    if run is not None and thin:
+        n, wide = thin[0]
+        found = f"a width of {units.both(wide, said.job.units)}"
+        return (Fault(said.source, run.line, f"cabinets.{run.id}.boxes.{n}", found, "more than nothing", ""),)
     wall = next((w for w in house.walls if run is not None and w.id == run.wall), None)
     if run is None or wall is None:
         return ()
@@ -70,10 +81,12 @@ def _off_the_wall(house: House, said: Job, handle: Handle) -> tuple[Fault, ...]:
 
 def needed(job: Job, handle: Handle) -> Job:
     """Return the part of a job that can say something else of a dragged thing: quicker to resolve than the whole."""
+    if handle.kind in ("opening", "obstacle"):
+        return _needed_in_wall(job, handle)
     fixtures = tuple(f for f in job.fixtures if f.tag == handle.of)
     walls = {f.wall for f in fixtures} | {c.wall for c in job.cabinets if c.id == handle.of}
     cabinets = tuple(c for c in job.cabinets if c.wall in walls or not c.wall)
-    if handle.kind == "cabinet":
+    if handle.kind in ("cabinet", "box"):
         fixtures = tuple(f for f in job.fixtures if f.wall in walls or not f.wall)
         walls |= {f.wall for f in fixtures}
     return job.model_copy(
@@ -86,6 +99,17 @@ def needed(job: Job, handle: Handle) -> Job:
             "routes": tuple(r for r in job.routes if r.fixture == handle.of),  # its arm, if that is drawn
         }
     )
+
+
+def _needed_in_wall(job: Job, handle: Handle) -> Job:
+    """Return the part of a job that says where an opening or an obstacle is."""
+    openings = tuple(o for o in job.openings if o.id == handle.of and handle.kind == "opening")
+    obstacles = tuple(o for o in job.obstacles if o.id == handle.of and handle.kind == "obstacle")
+    walls = {o.wall for o in openings} | {o.wall for o in obstacles}
+    openings = tuple(o for o in job.openings if openings and o.wall in walls)  # they may not overlap
+    none = dict.fromkeys(("fixtures", "cabinets", "routes"), ())
+    kept = tuple(w for w in job.walls if w.id in walls)
+    return job.model_copy(update={**none, "walls": kept, "openings": openings, "obstacles": obstacles})
 
 
 def job_with(design: Design, job: Job, handle: Handle, by: Vec, each: Mapping[str, Vec] | None = None) -> Job:
@@ -102,6 +126,14 @@ def job_with(design: Design, job: Job, handle: Handle, by: Vec, each: Mapping[st
     new: dict[str, Any] = {}
     if handle.kind == "cabinet":
         new["cabinets"] = tuple(_cabinet(design.house, c, by) if c.id == handle.of else c for c in job.cabinets)
+    elif handle.kind == "box":
+        new["cabinets"] = tuple(
+            _boxes(design.house, c, handle.number, by) if c.id == handle.of else c for c in job.cabinets
+        )
+    elif handle.kind == "opening":
+        new["openings"] = tuple(_opening(design.house, o, by) if o.id == handle.of else o for o in job.openings)
+    elif handle.kind == "obstacle":
+        new["obstacles"] = tuple(_obstacle(design.house, o, by) if o.id == handle.of else o for o in job.obstacles)
     elif handle.kind == "point":
         moved.append((handle.at, by))
     else:
@@ -141,6 +173,42 @@ def _cabinet(house: House, said: CabinetSaid, by: Vec) -> CabinetSaid:
     return said.model_copy(update=new)
 
 
+def _boxes(house: House, said: CabinetSaid, nth: int, by: Vec) -> CabinetSaid:
+    """Return a run with one box moved along it: what is before it grows by as much as what is after it shrinks.
+
+    The first and the last box take the end of the run along.
+    """
+    along = _along(house, said.wall, by)
+    boxes, new = list(said.boxes), dict[str, Any]()
+    if nth > 1:
+        boxes[nth - 2] = boxes[nth - 2].model_copy(update={"width": boxes[nth - 2].width + along})
+    else:
+        new["from_"] = (said.from_ or 0.0) + along
+    if nth < len(boxes):
+        boxes[nth] = boxes[nth].model_copy(update={"width": boxes[nth].width - along})
+    elif said.to is not None:
+        new["to"] = said.to + along
+    return said.model_copy(update={**new, "boxes": tuple(boxes)})
+
+
+def _opening(house: House, said: OpeningSaid, by: Vec) -> OpeningSaid:
+    new: dict[str, Any] = {"at": said.at + _along(house, said.wall, by)}
+    if by.z:
+        new |= {k: v + by.z for k, v in (("sill", said.sill), ("head", said.head))}
+    return said.model_copy(update=new)
+
+
+def _obstacle(house: House, said: ObstacleSaid, by: Vec) -> ObstacleSaid:
+    along = _along(house, said.wall, by) if said.wall else 0.0
+    new: dict[str, Any] = {k: v + along for k, v in (("from_", said.from_), ("to", said.to)) if v is not None}
+    heights = [("above_floor", by.z), ("above_subfloor", by.z)]
+    for key, off in heights if said.wall else [("x", by.x), ("y", by.y)]:
+        value = getattr(said, key)
+        if value is not None:
+            new[key] = tuple(v + off for v in value)
+    return said.model_copy(update=new)
+
+
 def _route(said: RouteSaid, moved: list[tuple[Vec, Vec]]) -> RouteSaid:
     """Return a route with its points moved that lie at some places; those of all routes that meet there go along."""
 
@@ -159,6 +227,10 @@ def written(before: Job, after: Job) -> tuple[Written, ...]:
     for listed, keys in _KEYS.items():
         pairs = zip(getattr(before, listed), getattr(after, listed), strict=True)
         out += [one for old, new in pairs for one in _changed(listed, old, new, keys, system)]
+    for was, now in zip(before.cabinets, after.cabinets, strict=True):
+        for n, (a, b) in enumerate(zip(was.boxes, now.boxes, strict=True), 1):
+            if a.width != b.width:
+                out.append(Written("cabinets", now.id, "boxes", units.as_typed(b.width, system), n, "width"))
     return tuple(out)
 
 

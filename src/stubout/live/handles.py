@@ -24,6 +24,9 @@ def on_wall(design: Design, job: Job, wall: Wall, side: Side) -> tuple[Handle, .
         *_stubs(design, wall, side, along),
         *_floor_fixtures(design, job, wall, side, along),
         *_cabinets(design, job, wall, side),
+        *_boxes(design, job, wall, side),
+        *_openings(wall),
+        *_obstacles_in(design, job, wall, side),
         *_once(_points_in(job, wall)),
     )
 
@@ -37,7 +40,8 @@ def on_plan(design: Design, job: Job, level_id: str, lo_z_mm: float, hi_z_mm: fl
     rooms = {r.id for r in design.house.rooms if r.level_id == level_id}
     islands = [h for c in job.cabinets if not c.wall and c.room in rooms for h in _island(design, c.id)]
     points = [h for r in job.routes for h in _points(r, (EAST, NORTH)) if lo_z_mm <= h.at.z < hi_z_mm]
-    return (*fixtures, *runs, *islands, *_once(points))
+    there = (o for o in _obstacles(design, job) if lo_z_mm <= o.at.z < hi_z_mm)
+    return (*fixtures, *runs, *islands, *there, *_once(points))
 
 
 def _once(points: Iterable[Handle]) -> tuple[Handle, ...]:
@@ -97,6 +101,42 @@ def _cabinets(design: Design, job: Job, wall: Wall, side: Side) -> Iterator[Hand
         boxes = [b.box for b in design.house.cabinets if b.run_id == c.id]
         if c.wall == wall.id and c.side == side and boxes:
             yield Handle("cabinet", c.id, _middle(boxes), (_along(wall),), f"cabinets {c.id}")
+
+
+def _boxes(design: Design, job: Job, wall: Wall, side: Side) -> Iterator[Handle]:
+    """Yield the boxes of a run of several: one goes along between its neighbours, which grow and shrink."""
+    for c in job.cabinets:
+        if c.wall == wall.id and c.side == side and len(c.boxes) > 1:
+            boxes = [b for b in design.house.cabinets if b.run_id == c.id]
+            for n, (said, b) in enumerate(zip(c.boxes, boxes, strict=False), 1):
+                low = b.box.centre.at_z(b.box.lo.z + (b.box.hi.z - b.box.lo.z) / 4)  # clear of the ring of the run
+                yield Handle("box", c.id, low, (_along(wall),), f"box {n} of cabinets {c.id}: {said.what}", n)
+
+
+def _openings(wall: Wall) -> Iterator[Handle]:
+    """Yield doors and windows: along their wall, a window up and down as well."""
+    for o in wall.openings:
+        at = wall.point(o.station_mm + o.width_mm / 2, (o.sill_z_mm + o.head_z_mm) / 2)
+        ways = (_along(wall), UP) if o.sill_z_mm > wall.bottom_z_mm + SAME_MM else (_along(wall),)
+        yield Handle("opening", o.id, at, ways, f"{o.what or 'opening'} {o.id}")
+
+
+def _obstacles_in(design: Design, job: Job, wall: Wall, side: Side) -> Iterator[Handle]:
+    """Yield what is said to be in a wall, by stations."""
+    boxes = {o.id: o.box for o in design.house.obstacles}
+    for o in job.obstacles:
+        if o.wall == wall.id and o.side in (None, side) and o.from_ is not None and o.id in boxes:
+            high = o.above_floor is not None or o.above_subfloor is not None
+            ways = (_along(wall), UP) if high else (_along(wall),)
+            yield Handle("obstacle", o.id, boxes[o.id].centre, ways, f"{o.kind} {o.id}: {o.what}")
+
+
+def _obstacles(design: Design, job: Job) -> Iterator[Handle]:
+    """Yield what is said to be in a place on a plan."""
+    boxes = {o.id: o.box for o in design.house.obstacles}
+    for o in job.obstacles:
+        if not o.wall and o.x is not None and o.y is not None and o.id in boxes:
+            yield Handle("obstacle", o.id, boxes[o.id].centre, (EAST, NORTH), f"{o.kind} {o.id}: {o.what}")
 
 
 def _island(design: Design, run_id: str) -> Iterator[Handle]:

@@ -14,24 +14,29 @@ from stubout.layout.model import StubMark
 from stubout.network.model import Pipe
 from stubout.problems import Fault, Finding
 
-Kind = Literal["stub", "fixture", "cabinet", "point"]
+Kind = Literal["stub", "fixture", "cabinet", "box", "opening", "obstacle", "point"]
 
 
 @dataclass(frozen=True, slots=True)
 class Handle:
-    """One thing that can be dragged: a stub-out, a fixture, a run of cabinets, a point of a drawn route."""
+    """One thing to be dragged: stub-out, fixture, cabinets or one box of them, what is in a wall, a drawn point."""
 
     kind: Kind
-    of: str  # fixture tag, cabinet id, or route id
+    of: str  # fixture tag, or id of cabinets, opening, obstacle, route
     at: Vec  # where it is taken hold of
     ways: tuple[Vec, ...]  # square to each other, length one: it can be dragged along these and no other
     name: str  # as the page calls it
-    number: int = 0  # of the point of a route, from 1
+    number: int = 0  # of the point of a route, of the box of a run, from 1
 
     @property
     def id(self) -> str:
         """Return the id a page sends back."""
         return f"{self.kind}:{self.of}" + (f"@{self.number}" if self.number else "")
+
+    @property
+    def label(self) -> str:
+        """Return how it is called beside its place."""
+        return f"{self.of}.{self.number}" if self.kind == "box" else self.of
 
     def along(self, by: Vec, step_mm: float) -> Vec:
         """Return that part of a displacement that the thing can follow, in whole steps."""
@@ -87,3 +92,4 @@ class Written:
     key: str
     value: str
     point: int = 0  # which entry of the value, from 1; 0: the value itself
+    inner: str = ""  # key within that entry

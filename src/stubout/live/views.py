@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from stubout.design import Design
 from stubout.geometry.vec import Box, Vec
-from stubout.house.framing import Side, Wall
+from stubout.house.framing import Opening, Side, Wall
 from stubout.house.model import CabinetBox, House, HouseFixture
 from stubout.job.model import Job
 from stubout.live.handles import EAST, NORTH, UP, on_plan, on_wall
@@ -116,7 +116,7 @@ def _names(canvas: Canvas, handles: tuple[Handle, ...], at: Callable[[Vec], XY])
         if h.kind != "point":
             x, y = at(h.at)
             spots = [(x + 1.6, y + d) for d in (1.2, -3.4, 5.2, -7.4)]
-            words = [Text(s, h.of, 9.0, f"ring:{h.of}", bold=True) for s in spots]
+            words = [Text(s, h.label, 9.0, f"ring:{h.of}", bold=True) for s in spots]
             free = next((w for w in words if canvas.free(text_rect(w))), words[0])
             canvas.text(free.at, free.text, free.layer, bold=True)
 
@@ -214,8 +214,12 @@ def _upright(view: View, box: Box) -> Outline:
 
 def outlines(view: View, handle: Handle, house: House) -> tuple[Outline, ...]:
     """Return the outlines of what a handle drags with it, as a house has it."""
-    if handle.kind == "cabinet":
+    if handle.kind in ("cabinet", "box"):
         boxes = [b.box for b in house.cabinets if b.run_id == handle.of]
+    elif handle.kind == "obstacle":
+        boxes = [o.box for o in house.obstacles if o.id == handle.of]
+    elif handle.kind == "opening":
+        return _gap(view, next(o for w in house.walls for o in w.openings if o.id == handle.of))
     elif handle.kind in ("fixture", "stub"):
         fixture = house.fixture(handle.of)
         boxes = [fixture.extent] if fixture.extent is not None else []
@@ -224,6 +228,14 @@ def outlines(view: View, handle: Handle, house: House) -> tuple[Outline, ...]:
     else:
         return ()
     return tuple(_flat(b, view.at) if view.wall is None else _upright(view, b) for b in boxes)
+
+
+def _gap(view: View, o: Opening) -> tuple[Outline, ...]:
+    if view.wall is None:
+        return ()
+    ends = (o.station_mm, o.station_mm + o.width_mm)
+    corners = ((ends[0], o.sill_z_mm), (ends[1], o.sill_z_mm), (ends[1], o.head_z_mm), (ends[0], o.head_z_mm))
+    return (tuple(view.at(view.wall.point(s, z)) for s, z in corners),)
 
 
 def _rim(view: View, f: HouseFixture) -> tuple[Outline, ...]:

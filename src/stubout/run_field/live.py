@@ -143,7 +143,7 @@ class Table:
         answer = drag.to(by)
         return {
             "values": [
-                {"listed": w.listed, "of": w.of, "key": w.key, "value": w.value, "point": w.point}
+                {"listed": w.listed, "of": w.of, "key": w.key, "value": w.value, "point": w.point, "inner": w.inner}
                 for w in written(self.job, new)
             ],
             "note": f"{_called(handle)} dragged: {_by_words(self, handle, by)}",
@@ -188,7 +188,10 @@ def _carried_on(last: tuple[Vec, tuple[Ways, ...]] | None, by: Vec) -> tuple[Way
 
 
 def _called(handle: Handle) -> str:
-    return {"stub": "stub-out ", "fixture": "", "cabinet": "cabinets ", "point": "route "}[handle.kind] + (
+    if handle.kind == "box":
+        return f"cabinets {handle.of} box {handle.number}"
+    word = {"stub": "stub-out ", "fixture": "", "cabinet": "cabinets ", "point": "route "}.get(handle.kind)
+    return (f"{handle.kind} " if word is None else word) + (
         f"{handle.of} point {handle.number}" if handle.number else handle.of
     )
 
@@ -206,7 +209,7 @@ def _by_words(table: Table, handle: Handle, by: Vec) -> str:
 def _handle(view: View, h: Handle) -> dict[str, Any]:
     x, y = view.at(h.at)
     ways = [[round(w.dot(view.right), 6), round(w.dot(view.up), 6)] for w in h.ways]
-    return {"id": h.id, "kind": h.kind, "name": h.name, "of": h.of, "x": x, "y": view.sheet.paper.height - y,
+    return {"id": h.id, "kind": h.kind, "name": h.name, "of": h.label, "x": x, "y": view.sheet.paper.height - y,
             "ways": ways}  # fmt: skip
 
 
@@ -219,7 +222,7 @@ def _answer(table: Table, view: View, a: Answer, off: tuple[Ways, ...]) -> dict[
         return [round(x, 2), round(high - y, 2)]
 
     return {
-        "by": _by_words(table, a.handle, a.by),
+        "by": _by_words(table, a.handle, a.by), "kind": a.handle.kind,
         "right": a.by.dot(view.right), "up": a.by.dot(view.up),
         "came": [_finding(f) for f in a.came], "gone": [_finding(f) for f in a.gone],
         "faults": [str(f) for f in a.faults],
@@ -249,6 +252,19 @@ def _place(table: Table, view: View, a: Answer) -> list[list[str]]:
         boxes = [b for b in (a.house or design.house).cabinets if b.run_id == a.handle.of and b.wall_id]
         ends = [s for b in boxes for s in (b.from_station_mm, b.to_station_mm)]
         return [[n, units.named(v, system)] for n, v in (("from", min(ends)), ("to", max(ends)))] if ends else []
+    if a.handle.kind == "box":
+        boxes = [b for b in (a.house or design.house).cabinets if b.run_id == a.handle.of]
+        seams = [b.from_station_mm for b in boxes[:1]] + [b.to_station_mm for b in boxes]
+        around = [("this box", a.handle.number - 1), ("before it", a.handle.number - 2), ("after it", a.handle.number)]
+        wide = [(w, boxes[n].to_station_mm - boxes[n].from_station_mm) for w, n in around if 0 <= n < len(boxes)]
+        return [["seams", ", ".join(units.named(s, system) for s in seams)],
+                *([f"width, {w}", units.named(v, system)] for w, v in wide)]  # fmt: skip
+    if a.handle.kind == "opening" and view.wall is not None:
+        gap = next(o for w in (a.house or design.house).walls for o in w.openings if o.id == a.handle.of)
+        return [
+            ["from corner", units.named(gap.station_mm, system)],
+            ["sill above subfloor", units.named(gap.sill_z_mm - view.wall.bottom_z_mm, system)],
+        ]
     if a.stub is not None:
         return [
             ["from corner", units.named(a.stub.station_mm, system)],

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from stubout.fabrication.hubs import hub_ends
 from stubout.fabrication.model import Bore
 from stubout.geometry.vec import Vec
 from stubout.network.model import Pipe
@@ -97,27 +98,14 @@ def _hubs(e: Elevation, p: Pipe) -> None:
 
     Where a street fitting stands instead of pipe, its own end is a spigot: pipe width, no hub.
     """
-    pieces = [c for c in e.design.fabrication.pieces if p.id in (c.pipes or (c.pipe,))]
-    if not pieces:
-        return
     a, b = _flat(e, p.a), _flat(e, p.b)
     n = math.dist(a, b)
     if n < od_mm(p.size_in) / 2:
         return
-    first, last = pieces[0], pieces[-1]
-    ends = (
-        (a, b, first.start_fitting, first.takeoff_start_mm, first.street),
-        (b, a, last.end_fitting, last.takeoff_end_mm, last.street),
-    )
-    for at, far, fitting, takeoff, street in ends:
-        if not fitting or fitting in ("trap", "terminal") or takeoff <= 0:
-            continue
-        if fitting == street:
-            continue
-        if (first.pipes and at is a and first.pipes[0] != p.id) or (last.pipes and at is b and last.pipes[-1] != p.id):
-            continue  # the straight run goes on past this end: no fitting is here
-        reach = min(takeoff + socket_mm(p.size_in), n)
-        start = min(takeoff * 0.98, reach)
+    for end in hub_ends(e.design.fabrication, p):
+        at, far = (a, b) if end.at_start else (b, a)
+        reach = min(end.takeoff_mm + socket_mm(p.size_in), n)
+        start = min(end.takeoff_mm * 0.98, reach)
         ux, uz = (far[0] - at[0]) / n, (far[1] - at[1]) / n
         s = (at[0] + ux * start, at[1] + uz * start)
         t = (at[0] + ux * reach, at[1] + uz * reach)

@@ -31,6 +31,7 @@ from stubout.web import (
     pages_model,
     pages_parts,
     pages_people,
+    pages_questions,
     pages_see,
     pages_shell,
     pages_site,
@@ -47,7 +48,7 @@ from stubout.web.settings import Settings
 # Those asked for oftenest first: addresses are compared one after the other.
 _PAGES: Final = (
     pages_site, pages_jobs, pages_see, pages_fixes, pages_parts, pages_people, pages_books, pages_edit, pages_entries,
-    pages_cards, pages_shell, pages_along, pages_live, pages_model,
+    pages_questions, pages_cards, pages_shell, pages_along, pages_live, pages_model,
 )  # fmt: skip
 
 

@@ -5,9 +5,9 @@ An entry is called by its path in the file: keys, ids, and numbers from 1 where 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Final
+from typing import Any, Final, get_origin
 from urllib.parse import quote, unquote
 
 from starlette.exceptions import HTTPException
@@ -18,17 +18,22 @@ from stubout.job.model import (
     ClimateSaid,
     DrawerSaid,
     JobSaid,
+    MeasuredSaid,
+    MembersSaid,
+    RecessSaid,
     Record,
+    RecordSaid,
     SewerSaid,
     SiteSaid,
     TestSaid,
     WishesSaid,
 )
-from stubout.web import forms, yaml_paths
-from stubout.web.forms import Field, Groups, Part
-from stubout.web.yaml_paths import MORE
+from stubout.web import forms, lists, yaml_paths
+from stubout.web.forms import Field, Groups, Part, Widget
+from stubout.web.yaml_paths import MORE, Path
 
 Steps = tuple[str | int, ...]
+SAID: Final = "said"
 METHODS: Final = ("individual", "common", "wet", "island loop", "stack", "air admittance valve")
 
 
@@ -58,13 +63,15 @@ class Kind:
 KINDS: Final = (
     Kind(("job",), "job and rule books", JobSaid, {
         "book": "the adopted plumbing book", "framing": "whose limits hold for bores and notches",
-        "issued": "the date on the sheets", "stock": "lengths pipe is bought in"},
-        ("units", "people", "test"), "Another book plans the house anew: every size and limit is looked up there."),
+        "issued": "the date on the sheets", "stock": "lengths pipe is bought in",
+        "people": "one a line, a letter and who it is, such as B: builder"},
+        ("units", "test"), "Another book plans the house anew: every size and limit is looked up there."),
     Kind(("job", "test"), "test of the rough-in", TestSaid, {
         "head": "of water over the highest joint", "hold": "such as 15 min"}),
     Kind(("wishes",), "wishes", WishesSaid, {
         "stack walls": "ids of walls, the best first", "aav": "what the authority allows",
-        "sewer cleanout at": "x, y", "at most terminals": "through the roof"}, ("said",),
+        "sewer cleanout at": "x, y", "at most terminals": "through the roof",
+        "said": "one a line, in their words"}, (),
         "What owner, builder and authority said about the choices."),
     Kind(("site",), "site", SiteSaid, {
         "footprint": "outside of the framing, east, north", "ground at house": "z", "ground at sewer": "z",
@@ -85,6 +92,20 @@ KINDS: Final = (
         "from": "above the finished floor", "to": "above the finished floor",
         "cut out width": "round the trap, centred", "cut out depth": "from the back", "gap behind": "to the wall"},
         (), "", ("from", "to")),
+    Kind(("records", "#"), "record", RecordSaid, {
+        "about": "fixture tag, pipe or section", "what": "such as height, slope, test, waiver",
+        "value": "as it was read",
+        "by": "who read it"}, (),
+        "Readings that stand in the job file. What is ticked and measured under Walls is kept apart from it.",
+        ("about", "what", "value")),
+    Kind(("measured", "#"), "measured fitting", MeasuredSaid, {
+        "fitting": "such as sanitary tee 3 x 3 x 2", "dimension": "upper, lower, branch, make-up, hub"}, (),
+        "Fittings in hand, measured: they go before the make-up of the tables.", ("fitting", "dimension", "is")),
+    Kind(("levels", "*", "recesses", "#"), "recess", RecessSaid, {
+        "x": "from, to", "y": "from, to", "drop": "how much lower; the whole slab for a block-out"},
+        (), "", ("what", "drop")),
+    Kind(("frames", "*", "members"), "members", MembersSaid, {
+        "at": "places across the run, with commas", "first": "of those that are counted"}),
 )  # fmt: skip
 
 
@@ -112,18 +133,19 @@ def address(path: Steps) -> str:
 def called(kind: Kind, path: Steps) -> str:
     """Return an entry in words: `drawer 1 of box 2 of V1`."""
     if not kind.listed:
-        return kind.title
+        return f"{kind.title} of {path[1]}" if len(path) > 2 else kind.title
     number = "new" if path[-1] == MORE else str(path[-1])
     name = f"{kind.title} {number}" if number != "new" else f"new {kind.title}"
-    if kind.path[0] == "cabinets":
+    if len(path) > 2:
         name += f" of {path[1]}" if len(path) == 4 else f" of box {path[3]} of {path[1]}"
     return name
 
 
 def groups(kind: Kind, text: str, path: Steps, choices: Mapping[str, tuple[str, ...]]) -> Groups:
     """Return the fields of an entry, those written over several lines left to the text."""
-    nested = (*kind.without, *(k for k in _keys(kind) if yaml_paths.in_lines(text, (*path, k))))
-    found = forms.fields(kind.part, choices, nested)
+    written = several(kind.kind, text, path)
+    nested = (*kind.without, *(k for k in _keys(kind) if k not in written and yaml_paths.in_lines(text, (*path, k))))
+    found = forms.fields(kind.part, choices, nested, written)
     return tuple((title, tuple(_shaped(f, kind) for f in group)) for title, group in found)
 
 
@@ -134,15 +156,65 @@ def _keys(kind: Kind) -> tuple[str, ...]:
 def nested(kind: Kind, text: str, path: Steps) -> tuple[str, ...]:
     """Return the keys of an entry that are written over several lines, and have no form of their own."""
     own = {k.path[len(kind.path)] for k in KINDS if len(k.path) > len(kind.path)}
+    own |= set(several(kind.kind, text, path))
     return tuple(k for k in _keys(kind) if k not in own and yaml_paths.in_lines(text, (*path, k)))
+
+
+def several(kind: type[Record], text: str, path: Steps) -> dict[str, Widget]:
+    """Return the keys of an entry that hold a list over several lines, or pairs, with the widget for it.
+
+    A list of sentences has no other form: a comma is part of them.
+    """
+    found: dict[str, Widget] = {}
+    for name, info in kind.model_fields.items():
+        key = name.rstrip("_").replace("_", " ")
+        at = (*path, key)
+        if get_origin(info.annotation) is dict:
+            if lists.paired(text, at) is not None:
+                found[key] = "pairs"
+        elif lists.listed(text, at) is not None or (key == SAID and not yaml_paths.written(text, at)):
+            found[key] = "lines"
+    return found
+
+
+def shown(text: str, path: Steps, f: Field) -> str:
+    """Return what stands in a field of an entry, as a text area or a line has it."""
+    at = (*path, f.key)
+    if f.widget == "lines":
+        return "\n".join(lists.listed(text, at) or ())
+    if f.widget == "pairs":
+        return "\n".join(f"{k}{lists.PAIR}{v}" for k, v in (lists.paired(text, at) or {}).items())
+    return yaml_paths.written(text, at)
+
+
+def statements(path: Steps, f: Field, old: str, new: str) -> Iterator[tuple[Path, Any]]:
+    """Yield what the file has to say otherwise for a field; EditError where it cannot be read."""
+    at = (*path, f.key)
+    if f.widget == "lines":
+        yield from lists.list_changes(at, lists.lines(old), lists.lines(new))
+    elif f.widget == "pairs":
+        yield from lists.pair_changes(at, lists.pairs(old), lists.pairs(new))
+    elif bare(new) != bare(old):
+        yield at, new or None
+
+
+def bare(said: str) -> str:
+    """Return a value with what does not tell a list in brackets from one with commas left aside."""
+    return ", ".join(w.strip() for w in said.strip("[] ").split(","))
+
+
+def inner(of: str, tag: str) -> Iterator[tuple[str, str]]:
+    """Yield what an entry of a list holds that has a form of its own: words and address."""
+    for kind in KINDS:
+        if len(kind.path) > 2 and kind.path[0] == of and kind.path.count("#") < 2:
+            where = address((of, tag, kind.path[2]))
+            yield kind.path[2].capitalize(), f"{'entries' if kind.listed else 'entry'}?at={quote(where)}"
 
 
 def _shaped(f: Field, kind: Kind) -> Field:
     """Return a field with the widget that suits it better than its type alone tells."""
     if kind.kind is AmendSaid and f.key == "value":
         return replace(f, widget="named")
-    if f.key == "date":
-        return replace(f, widget="date")
     if kind.kind is WishesSaid and f.key in MANY:
         return replace(f, widget="many")
     return f

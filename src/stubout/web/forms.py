@@ -11,8 +11,11 @@ from stubout.job.model import (
     CabinetSaid,
     FinishSaid,
     FixtureSaid,
+    FrameSaid,
+    LevelSaid,
     ObstacleSaid,
     OpeningSaid,
+    QuestionSaid,
     Record,
     RoofSaid,
     RoomSaid,
@@ -20,7 +23,7 @@ from stubout.job.model import (
 )
 from stubout.kinds import FixtureKind
 
-Widget = Literal["text", "length", "pick", "number", "many", "named", "date"]
+Widget = Literal["text", "length", "pick", "number", "many", "named", "date", "lines", "pairs"]
 
 FIXTURE_GROUPS: Final = (
     ("What and where", ("kind", "title", "room", "wall", "side", "at", "drain", "rough in", "x", "y", "may move")),
@@ -84,19 +87,34 @@ PARTS: Final = {
             **_RANGE, "from": "station", "to": "station", "above floor": "from, to", "above subfloor": "from, to",
             "deep": "into the wall from its finished face"}),
         Part("roof", "roof plane", RoofSaid, "id", hints={**_RANGE, "rise": "such as 5:12"}),
+        Part("levels", "level", LevelSaid, "id", hints={
+            "subfloor": "z of its top", "ceiling": "z of the underside of what is above", "slab": "thickness"}),
+        Part("frames", "frame", FrameSaid, "id", hints={
+            "carries": "the level whose floor it is", "top": "z of the top of the members", "panel": "thickness",
+            "along": "from, to along the run", "across": "from, to across it",
+            "maker chart": "engineered members: is the hole chart at hand?"}),
+        Part("questions", "question", QuestionSaid, "id", hints={
+            "ask": "who owes the answer: a letter of the people", "about": "what it concerns, with commas",
+            "answer": "with it the question is no longer open"}),
     )
 }  # fmt: skip
 
 Groups = tuple[tuple[str, tuple[Field, ...]], ...]
 
 
-def fields(part: Part, choices: Mapping[str, tuple[str, ...]] | None = None, nested: Collection[str] = ()) -> Groups:
+def fields(
+    part: Part,
+    choices: Mapping[str, tuple[str, ...]] | None = None,
+    nested: Collection[str] = (),
+    several: Mapping[str, Widget] | None = None,
+) -> Groups:
     """Return the groups of a form with their keys.
 
     Args:
         part: The list.
         choices: Ids that the job offers for keys such as room and wall.
         nested: Keys that this entry has written over several lines: they are changed as text.
+        several: Keys that hold a list or pairs, with the widget for it.
     """
     made: dict[str, Field] = {}
     for name, info in part.kind.model_fields.items():
@@ -104,7 +122,11 @@ def fields(part: Part, choices: Mapping[str, tuple[str, ...]] | None = None, nes
         if key in (part.name, "line", *nested) or _records(info.annotation):
             continue
         widget, offered = _widget(info.annotation, info.metadata)
-        if choices is not None and key in choices:
+        if several is not None and key in several:
+            widget, offered = several[key], ()
+        elif key == "date":
+            widget = "date"
+        elif choices is not None and key in choices:
             widget, offered = "pick", choices[key]
         made[key] = Field(key, widget, offered, info.is_required(), part.hints.get(key, ""))
     groups = part.groups or (("What and where", tuple(made)),)

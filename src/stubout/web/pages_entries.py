@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from typing import Any
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
@@ -39,6 +40,7 @@ class _Filled:
     wrong: dict[str, str] = field(default_factory=dict)
     faults: tuple[Any, ...] = ()
     stale: int = 0  # the revision it was begun from, where somebody has saved since
+    said: str = ""  # why it cannot be written
 
     def page(self, request: Request, who: Person, status: int = 200) -> Response:
         """Return it as a page."""
@@ -47,7 +49,8 @@ class _Filled:
             "job": jobs.job(office_of(request).store, self.base.job), "base": self.base, "kind": self.kind,
             "address": entries.address, "path": self.path, "values": self.values, "units": texts.units_of(text),
             "groups": entries.groups(self.kind, text, self.path, _choices(text)), "wrong": self.wrong,
-            "faults": self.faults, "stale": self.stale, "called": entries.called(self.kind, self.path),
+            "faults": self.faults, "stale": self.stale, "said": self.said,
+            "called": entries.called(self.kind, self.path),
             "nested": entries.nested(self.kind, text, self.path), "back": _back(self.base.job, self.kind, self.path),
             "offers": _offers(text) if self.kind.kind is AmendSaid else (), "inner": _inner(text, self.path),
         }  # fmt: skip
@@ -84,7 +87,9 @@ def _inner(text: str, path: Steps) -> tuple[tuple[str, Steps, int], ...]:
 
 def _back(job: int, kind: Kind, path: Steps) -> str:
     """Return where one goes on after an entry."""
-    return f"/jobs/{job}/entries?at={entries.address(path[:-1])}" if kind.listed else f"/jobs/{job}/parts"
+    if kind.listed:
+        return f"/jobs/{job}/entries?at={entries.address(path[:-1])}"
+    return f"/jobs/{job}/part?{urlencode({'of': path[0], 'tag': path[1]})}" if len(path) > 2 else f"/jobs/{job}/parts"
 
 
 @router.get("/jobs/{job_id}/entries")
@@ -160,7 +165,7 @@ def _values(kind: Kind, text: str, path: Steps) -> dict[str, str]:
     if path[-1] == MORE:
         return {}
     fields = (f for _, group in entries.groups(kind, text, path, {}) for f in group)
-    return {f.key: yaml_paths.written(text, (*path, f.key)) for f in fields}
+    return {f.key: entries.shown(text, path, f) for f in fields}
 
 
 @router.get("/jobs/{job_id}/values")
@@ -187,7 +192,10 @@ def change(request: Request, job_id: int, form: Form) -> Response:
         wrong["is"] = "give a value here or a question below, one of them"
     if wrong:
         return _Filled(kind, path, base, values, wrong).page(request, form.who, 422)
-    text = _written(base.text, path, values, old)
+    try:
+        text = _written(base.text, path, asked, values, old)
+    except EditError as error:
+        return _Filled(kind, path, base, values, said=str(error)).page(request, form.who, 422)
     known = {str(f) for f in texts.faults_of(base.text)}
     faults = tuple(f for f in texts.faults_of(text) if str(f) not in known)
     if faults and not form.get("anyway"):
@@ -209,16 +217,11 @@ def _sent(f: forms.Field, form: Sent, old: str) -> str:
     return ", ".join((*kept, *(c for c in ticked if c not in kept)))
 
 
-def _written(text: str, path: Steps, values: dict[str, str], old: dict[str, str]) -> str:
+def _written(text: str, path: Steps, asked: list[forms.Field], values: dict[str, str], old: dict[str, str]) -> str:
     if path[-1] == MORE:
         return yaml_paths.said(text, [(path, {k: v for k, v in values.items() if v})])
-    changed = ((k, v) for k, v in values.items() if _bare(v) != _bare(old.get(k, "")))
-    return yaml_paths.said(text, (((*path, k), v or None) for k, v in changed))
-
-
-def _bare(said: str) -> str:
-    """Return a value with what does not tell a list in brackets from one with commas left aside."""
-    return ", ".join(w.strip() for w in said.strip("[] ").split(","))
+    came = (f for f in asked if f.key in values)
+    return yaml_paths.said(text, (s for f in came for s in entries.statements(path, f, old[f.key], values[f.key])))
 
 
 def _saved(request: Request, office: Office, filled: _Filled, text: str, form: Sent) -> Response:

@@ -16,8 +16,8 @@ from stubout.web.pages_see import planned
 router = APIRouter()
 MODEL: Final = "model.glb"
 KINDS: Final = (
-    ("drain", "drains"), ("vent", "vents"), ("wood", "walls and frames"), ("cabinet", "cabinets"),
-    ("fixture", "fixtures"),
+    ("drain", "drains"), ("vent", "vents"), ("fitting", "fittings"), ("wood", "walls and frames"),
+    ("cabinet", "cabinets"), ("fixture", "fixtures"),
 )  # fmt: skip
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Final
 
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
@@ -12,14 +12,16 @@ from starlette.exceptions import HTTPException
 from stubout.run_field import texts
 from stubout.store import jobs
 from stubout.store.model import Revision, Stale
-from stubout.web import forms, yaml_edit
-from stubout.web.entries import HEADS, address
+from stubout.web import forms, yaml_edit, yaml_paths
+from stubout.web.entries import HEADS, KINDS, inner, several, shown, statements
 from stubout.web.forms import Part
+from stubout.web.lists import paired
 from stubout.web.office import Form, Sent, Who, office_of, opened, page, remembered
 from stubout.web.pages_edit import whole
 from stubout.web.people import Person
 
 router = APIRouter()
+QUESTIONS: Final = "questions"
 NEW = yaml_edit.Item("", {})
 
 
@@ -40,7 +42,8 @@ def parts(request: Request, job_id: int, who: Who, of: str = "fixtures") -> Resp
         found: tuple[yaml_edit.Item, ...] = ()
         wrong = ""
         try:
-            found = yaml_edit.items(at.revision.text, part.listed)
+            if yaml_paths.found(at.revision.text, (part.listed,)) is not None:
+                found = yaml_edit.items(at.revision.text, part.listed)
         except yaml_edit.EditError as error:
             wrong = str(error)
         shown = {"part": part, "parts": forms.PARTS.values(), "items": found, "wrong": wrong, "heads": HEADS}
@@ -55,7 +58,7 @@ def one(request: Request, job_id: int, who: Who, of: str = "fixtures", tag: str 
     part = _part(of)
     base = jobs.revision(office_of(request).store, job_id)
     item = _item(base.text, part, tag) if tag else NEW
-    return _Filled(part, base, item, item.values).page(request, who)
+    return _Filled(part, base, item, _shown(base.text, part, item)).page(request, who)
 
 
 def _item(text: str, part: Part, tag: str) -> yaml_edit.Item:
@@ -80,16 +83,20 @@ class _Filled:
     @property
     def groups(self) -> forms.Groups:
         """Return what it offers."""
-        lists = {"room": "rooms", "wall": "walls", "level": "levels"}
+        lists = {"room": "rooms", "wall": "walls", "level": "levels", "carries": "levels"}
         choices = {key: ids(self.base.text, listed) for key, listed in lists.items()}
-        return forms.fields(self.part, choices, self.item.nested)
+        if self.part.listed == QUESTIONS:
+            choices["ask"] = tuple(paired(self.base.text, ("job", "people")) or ())
+        return _groups(self.part, self.base.text, self.item, choices)
 
     def page(self, request: Request, who: Person, status: int = 200) -> Response:
         """Return it as a page."""
         words = {
             "job": jobs.job(office_of(request).store, self.base.job), "base": self.base, "item": self.item,
             "values": self.values, "groups": self.groups, "units": texts.units_of(self.base.text), "part": self.part,
-            "wrong": self.wrong, "faults": self.faults, "stale": self.stale, "address": address,
+            "wrong": self.wrong, "faults": self.faults, "stale": self.stale,
+            "nested": _as_text(self.part, self.base.text, self.item),
+            "inner": tuple(inner(self.part.listed, self.item.tag)) if self.item.tag else (),
         }  # fmt: skip
         return page("part.html", who, status, here="edit", **words)
 
@@ -109,23 +116,59 @@ def change(request: Request, job_id: int, form: Form) -> Response:
     base = jobs.revision(office_of(request).store, job_id, whole(form.get("base")))
     tag, new = form.get("tag"), form.get("new").strip()
     item = _item(base.text, part, tag) if tag else NEW
-    asked = [f for _, group in forms.fields(part, nested=item.nested) for f in group]
+    asked = [f for _, group in _groups(part, base.text, item) for f in group]
     values = {f.key: form.get(f.key).strip() for f in asked if f.key in form.fields}
-    wrong = forms.unread(asked, values, item.values, texts.units_of(base.text))
+    wrong = forms.unread(asked, values, _shown(base.text, part, item), texts.units_of(base.text))
     if not tag and not new:
         wrong[part.name] = f"a {part.name} is missing"
     filled = _Filled(part, base, item, values, wrong)
     if wrong:
         return filled.page(request, form.who, 422)
-    added = {part.name: new, **values}
-    text = (
-        yaml_edit.change(base.text, tag, values, part.listed) if tag else yaml_edit.add(base.text, added, part.listed)
-    )
+    text = _written(filled, asked, new)
     known = {str(f) for f in texts.faults_of(base.text)}
     faults = tuple(f for f in texts.faults_of(text) if str(f) not in known)
     if faults and not form.get("anyway"):
         return _Filled(part, base, item, values, faults=faults).page(request, form.who, 422)
     return _saved(request, filled, text, form, tag or new)
+
+
+Choices = dict[str, tuple[str, ...]]
+
+
+def _groups(part: Part, text: str, item: yaml_edit.Item, choices: Choices | None = None) -> forms.Groups:
+    """Return what the form of an entry offers, lists over several lines among it."""
+    written = several(part.kind, text, (part.listed, item.tag)) if item.tag else {}
+    return forms.fields(part, choices, [k for k in item.nested if k not in written], written)
+
+
+def _as_text(part: Part, text: str, item: yaml_edit.Item) -> tuple[str, ...]:
+    """Return the keys of an entry that are changed as text: written over several lines, and without a form."""
+    own = {k.path[2] for k in KINDS if len(k.path) > 2 and k.path[0] == part.listed}
+    own |= set(several(part.kind, text, (part.listed, item.tag))) if item.tag else set()
+    return tuple(k for k in item.nested if k not in own)
+
+
+def _shown(text: str, part: Part, item: yaml_edit.Item) -> dict[str, str]:
+    """Return what stands in the fields of an entry."""
+    if not item.tag:
+        return item.values
+    fields = (f for _, group in _groups(part, text, item) for f in group if f.widget in ("lines", "pairs"))
+    return {**item.values, **{f.key: shown(text, (part.listed, item.tag), f) for f in fields}}
+
+
+def _written(filled: _Filled, asked: list[forms.Field], new: str) -> str:
+    """Return the file with a form written into it."""
+    text, part, tag, values = filled.base.text, filled.part, filled.item.tag, filled.values
+    if not tag:
+        added = {part.name: new, **{k: v for k, v in values.items() if v}}
+        if yaml_paths.found(text, (part.listed,)) is None:  # the first one
+            return yaml_paths.said(text, [((part.listed, yaml_paths.MORE), added)])
+        return yaml_edit.add(text, added, part.listed)
+    over = [f for f in asked if f.widget in ("lines", "pairs") and f.key in values]
+    path, old = (part.listed, tag), _shown(text, part, filled.item)
+    text = yaml_paths.said(text, (s for f in over for s in statements(path, f, old[f.key], values[f.key])))
+    keys = {f.key for f in over}
+    return yaml_edit.change(text, tag, {k: v for k, v in values.items() if k not in keys}, part.listed)
 
 
 def _saved(request: Request, filled: _Filled, text: str, form: Sent, called: str) -> Response:
@@ -145,6 +188,9 @@ def take_out(request: Request, job_id: int, form: Form) -> Response:
     part, tag = _part(form.get("of")), form.get("tag")
     store = office_of(request).store
     base = jobs.revision(store, job_id, whole(form.get("base")))
-    text = yaml_edit.remove(base.text, tag, part.listed)
+    if part.listed == QUESTIONS and yaml_paths.count(base.text, (part.listed,)) == 1:
+        text = yaml_paths.said(base.text, [((part.listed,), None)])
+    else:
+        text = yaml_edit.remove(base.text, tag, part.listed)
     jobs.save(store, job_id, base.number, text, form.who.name, f"{part.one} {tag} taken out")
     return RedirectResponse(f"/jobs/{job_id}/parts?of={part.listed}", 303)

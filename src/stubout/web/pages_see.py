@@ -59,16 +59,6 @@ def sheet(request: Request, job_id: int, number: int, who: Who) -> Response:
     return remembered(request, who, "sheet.html", at, words)
 
 
-@router.get("/jobs/{job_id}/questions")
-def questions(request: Request, job_id: int, who: Who) -> Response:
-    """Show what is open, by who owes the answer."""
-    at = planned(request, job_id)
-    assert at.field is not None
-    owners = sorted({q.owner or "nobody named" for q in at.field.questions})
-    by_owner = [(o, [q for q in at.field.questions if (q.owner or "nobody named") == o]) for o in owners]
-    return remembered(request, who, "questions.html", at, lambda: {"by_owner": by_owner, "here": "findings"})
-
-
 @router.get("/jobs/{job_id}/why")
 def why(request: Request, job_id: int, who: Who, about: str = "") -> Response:
     """Say how a size, height or load came about."""

@@ -13,7 +13,7 @@ from starlette.exceptions import HTTPException
 from stubout import units
 from stubout.run_field import texts
 from stubout.run_field.built import Reading
-from stubout.run_field.model import Field, Said, Task, WallSide
+from stubout.run_field.model import Field, Said, Task, WallMark, WallSide
 from stubout.run_field.words import ENGLISH, noted, speaker
 from stubout.store import jobs, records
 from stubout.store.model import Entry, Kind, Record, StoreError
@@ -99,8 +99,14 @@ class Site:
         return sum(t.place in self.ticks for t in here), len(here)
 
     def notes(self, wall: str) -> list[Record]:
-        """Return notes and photos of a wall, the last first."""
-        return [r for r in reversed(self.records) if r.wall == wall and r.kind in (Kind.NOTE, Kind.PHOTO)]
+        """Return notes and photos of a wall, the last first; a photo of a mark that is there stands at the mark."""
+        marked = {m.place for s in self.field.walls if s.id == wall for m in s.marks}
+        kinds = (Kind.NOTE, Kind.PHOTO)
+        return [r for r in reversed(self.records) if r.wall == wall and r.kind in kinds and r.place not in marked]
+
+    def photos(self, mark: WallMark) -> list[Record]:
+        """Return the photos of a mark, the last first."""
+        return [r for r in reversed(self.records) if r.kind is Kind.PHOTO and r.place == mark.place]
 
 
 def _site(request: Request, job_id: int) -> Site:

@@ -1,6 +1,7 @@
 """Values anywhere in a job file, set, added or taken out by a path; everything else stays letter for letter.
 
-A path goes from the outermost key inwards: keys, tags or ids of entries, their numbers from 1, `+` for one entry more.
+A path goes from the outermost key inwards: keys, tags or ids of entries, their numbers from 1, `+` for one entry more
+at the end, `+before 2` for one before the second.
 After each change the file is read again: if anything but the wanted value is not as before, nothing is done.
 """
 
@@ -30,17 +31,19 @@ from stubout.web.yaml_edit import (
 )
 
 MORE: Final = "+"
+BEFORE: Final = "+before "  # with a number: one entry more, before that one
 _COMMENT: Final = re.compile(r"(^|\s)#")
 Path = Sequence["str | int"]
 
 
 def written(text: str, path: Path) -> str:
     """Return what a file says at a path, on one line; "" where it says nothing."""
-    node = _at(text, path)
+    node = found(text, path)
     return "" if node is None else written_of(text, node)
 
 
-def _at(text: str, path: Path) -> Node | None:
+def found(text: str, path: Path) -> Node | None:
+    """Return the node at a path, None if it is not there."""
     node: Node | None = root_of(text)
     for step in path:
         node = _step(node, step) if node is not None else None
@@ -49,13 +52,13 @@ def _at(text: str, path: Path) -> Node | None:
 
 def count(text: str, path: Path) -> int:
     """Return how many entries a list has; 0 where there is none."""
-    node = _at(text, path)
+    node = found(text, path)
     return len(node.value) if isinstance(node, SequenceNode) else 0
 
 
 def in_lines(text: str, path: Path) -> bool:
     """Return whether a value is written over several lines: keys or entries of its own."""
-    node = _at(text, path)
+    node = found(text, path)
     return isinstance(node, (MappingNode, SequenceNode)) and not node.flow_style
 
 
@@ -89,6 +92,8 @@ def put(text: str, path: Path, value: Any) -> str:
     last = path[-1]
     if last == MORE:
         new = _appended(text, node, value)
+    elif isinstance(last, str) and last.startswith(BEFORE):
+        new = _before(text, node, int(last.removeprefix(BEFORE)), value)
     elif value is None:
         new = _out(text, node, last)
     else:
@@ -214,6 +219,14 @@ def _appended(text: str, node: Node, value: Any) -> str:
     return f"{text[:at]}\n{_lines([value], dash)}{text[at:]}"
 
 
+def _before(text: str, node: Node, nth: int, value: Any) -> str:
+    if not isinstance(node, SequenceNode) or node.flow_style or not 1 <= nth <= len(node.value):
+        raise EditError("the list has no such entry, or is written in brackets; edit it as text")
+    entry = node.value[nth - 1]
+    begin = text.rfind("\n", 0, entry.start_mark.index) + 1
+    return f"{text[:begin]}{_lines([value], dash_of(text, entry))}\n{text[begin:]}"
+
+
 def _flow(value: Any) -> str:
     """Return a value in one line."""
     if isinstance(value, Mapping):
@@ -257,6 +270,8 @@ def _checked(text: str, path: Path, value: Any, new: str) -> str:
                 del place[key]
         elif step == MORE and isinstance(place, list):
             place.append(value)
+        elif last and isinstance(step, str) and step.startswith(BEFORE):
+            place.insert(int(step.removeprefix(BEFORE)) - 1, value)
         elif last or key is None or place[key] == "":
             place[step if key is None else key] = value if last else _nested(path[n + 1 :], value)
             break

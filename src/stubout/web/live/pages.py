@@ -16,7 +16,7 @@ from stubout.problems import StuboutError
 from stubout.run_field import texts
 from stubout.store import jobs
 from stubout.store.model import Revision, Stale
-from stubout.web import yaml_edit
+from stubout.web import yaml_edit, yaml_paths
 from stubout.web.live.compare import compared, expected
 from stubout.web.live.desk import Design, Desk
 from stubout.web.office import Form, NotPlanned, Office, Opened, Sent, Who, office_of, opened, page
@@ -217,11 +217,14 @@ def _of(handle: str) -> str:
 def _changed(text: str, values: list[dict[str, Any]]) -> str:
     """Return the job file with the values of a drag: comments and all else stay letter for letter."""
     for v in values:
-        if not v["point"]:
+        if v["inner"]:
+            text = yaml_paths.put(text, (v["listed"], v["of"], v["key"], v["point"], v["inner"]), v["value"])
+        elif not v["point"]:
             text = yaml_edit.change(text, v["of"], {v["key"]: v["value"]}, v["listed"])
-    for listed in dict.fromkeys(v["listed"] for v in values if v["point"]):
-        points = (v for v in values if v["point"] and v["listed"] == listed)
-        text = yaml_edit.change_nth(text, (Nth(v["of"], v["key"], v["point"], v["value"]) for v in points), listed)
+    points = [v for v in values if v["point"] and not v["inner"]]
+    for listed in dict.fromkeys(v["listed"] for v in points):
+        some = (v for v in points if v["listed"] == listed)
+        text = yaml_edit.change_nth(text, (Nth(v["of"], v["key"], v["point"], v["value"]) for v in some), listed)
     return text
 
 
