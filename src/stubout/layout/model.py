@@ -93,6 +93,9 @@ class Place:
     bay: int = -1
 
 
+UNDERGROUND = ("under slab", "buried")  # kinds of places where a pipe is dug in
+
+
 @dataclass(frozen=True, slots=True)
 class Point:
     """One point of the layout."""
@@ -195,4 +198,4 @@ class Layout:
     questions: tuple[Question, ...] = ()
     derivations: tuple[Derivation, ...] = ()
     notes: tuple[str, ...] = ()
-    cost: float = 0.0
+    cost: float = 0.0  # about, in minutes (`worth.py`): how drawings of equal faults are told apart
