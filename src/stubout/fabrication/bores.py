@@ -19,13 +19,13 @@ from stubout.fabrication.pieces import Straight
 from stubout.geometry.vec import Box, Vec
 from stubout.house.framing import Wall
 from stubout.house.model import House
+from stubout.layout.model import UNDERGROUND
 from stubout.network.model import Pipe
 from stubout.problems import Basis, Status
 from stubout.rulebooks import queries
 from stubout.rulebooks.model import Cell, RuleBook
 
 Verdict = Literal["ok", "too big", "edge", "engineer", "not allowed", "strap"]
-UNDERGROUND = ("under slab", "buried")
 ENTER_MM = 0.5  # what a hole must have over the pipe so that the pipe goes in at all
 PLAY_MM = 0.2  # a limit missed by less than the tolerance of the pipe's own diameter is met
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from stubout.catalog.costs import Costs, Price
 from stubout.catalog.shipped import SHIPPED
 from stubout.fabrication.model import Fabrication, FittingUse
-from stubout.layout.model import CleanoutPlan, Place
+from stubout.layout.model import UNDERGROUND, CleanoutPlan, Place
 from stubout.network.model import Network, Pipe
 from stubout.problems import Status, weakest
 
@@ -22,7 +22,6 @@ VALVE, FLASHING = "air admittance valve", "vent flashing"
 MEMBERS = {"stud": "bore stud", "bottom plate": "bore plate", "top plate": "bore plate"}
 JOIST = "bore joist"  # every other member
 SUPPORTS = {"hanger": "hanger", "strap": "pipe strap", "clamp": "riser clamp"}
-TRENCH = ("under slab", "buried")
 BRANCHED = ("tee", "wye", "combination")
 KINDS = ("pipe", "trench", "fittings", "further branches", "joints", "bores", "plates", "supports", "roof penetrations",
          "valves", "cleanouts")  # fmt: skip
@@ -143,7 +142,7 @@ def joints(fab: Fabrication) -> Iterator[float]:
 
 def in_trench(place: Place) -> bool:
     """Return whether a pipe in a place is dug in."""
-    return place.kind in TRENCH
+    return place.kind in UNDERGROUND
 
 
 def trench_m(pipe: Pipe) -> float:

@@ -11,12 +11,12 @@ from stubout.fabrication.ends import ask
 from stubout.fabrication.model import Bore, Hanger
 from stubout.fabrication.pieces import Straight
 from stubout.house.model import House
+from stubout.layout.model import UNDERGROUND
 from stubout.network.model import Pipe
 from stubout.problems import Basis
 from stubout.rulebooks import queries
 from stubout.rulebooks.model import RuleBook
 
-UNDERGROUND = ("under slab", "buried")
 LEAST_RUN_MM = 450.0  # a shorter piece between two fittings hangs by its neighbours; common practice, no source
 HAND_MM = 150.0  # a clamp sits a hand above what it is measured from
 ONE_CLAMP_MM = 600.0  # base and floor this near share one clamp; common practice, no source

@@ -126,7 +126,7 @@ def placed_marks(work: Work, marks: tuple[StubMark, ...]) -> tuple[StubMark, ...
     return tuple(out)
 
 
-def assemble(work: Work, marks: tuple[StubMark, ...], trap_runs: dict[str, list[int]], cost: float) -> Layout:
+def assemble(work: Work, marks: tuple[StubMark, ...], trap_runs: dict[str, list[int]]) -> Layout:
     """Return the layout with points and runs named in flow order."""
     board = work.board
     live = [e for e in board.edges.values() if board.nodes[e.up].z is not None and board.nodes[e.down].z is not None]
@@ -193,7 +193,6 @@ def assemble(work: Work, marks: tuple[StubMark, ...], trap_runs: dict[str, list[
         tuple(work.questions),
         tuple(work.derivations),
         tuple(dict.fromkeys(work.notes)),
-        cost,
     )
 
 

@@ -10,13 +10,14 @@ from __future__ import annotations
 
 import gc
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from copy import deepcopy
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stubout import units
 from stubout.catalog import queries as catalog
+from stubout.catalog.queries import costs_of
 from stubout.house.model import House
 from stubout.kinds import FixtureKind
 from stubout.layout.adopt import adopt_drawn
@@ -32,6 +33,8 @@ from stubout.layout.level_drains import draw_level
 from stubout.layout.model import Layout, StubMark
 from stubout.layout.needs import SIZES, Demands
 from stubout.layout.outlook import tie_in_margin
+from stubout.layout.select import guide
+from stubout.layout.select.arms import ArmChoice, arm_choice
 from stubout.layout.settle import settle
 from stubout.layout.space import Space
 from stubout.layout.space_shapes import Gauge
@@ -39,7 +42,8 @@ from stubout.layout.straighten import straighten
 from stubout.layout.stubs import stub_marks
 from stubout.layout.takeup import TakeUp
 from stubout.layout.venting import Venting
-from stubout.layout.work import Ban, Order, Work
+from stubout.layout.work import Ban, Order, Work, spot_key
+from stubout.layout.worth import worth
 from stubout.problems import Derivation, LayoutError, NotInBook
 from stubout.rulebooks import queries as ask
 from stubout.rulebooks.model import RuleBook
@@ -53,6 +57,7 @@ MOST_LIFTS = 3
 MOST_IN_VAIN = 4  # times in a row that nothing is won
 MOST_REPAIRS = 10  # times a whole house is drawn again without a choice that turned out badly
 FIRST_ORDER = Order()
+NOTHING_PREFERRED: Mapping[str, str] = {}
 OTHER_ORDERS = (Order(last_first=True), Order(near_first=True))  # the second only if something is blocked
 NO_FAULT = (0, 0.0)  # nothing blocked, and nothing to doubt
 TRAP_REACH_MM = {s: catalog.trap_reach_mm(s) for s in (1.25, 1.5, 2.0, 3.0)}
@@ -127,7 +132,25 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook) -> Layout:
         in_vain += 1
         if other.rank < best.rank:
             best, in_vain = other, 0
+    best = _guided(desk, best)
     return with_cleanouts(best.layout, house, book)
+
+
+def _guided(desk: _Desk, best: _Drawn) -> _Drawn:
+    """Return the house with the places of vent fittings in walls chosen all at once, where that comes out better."""
+    if desk.space.effort > guide.MOST_EFFORT:
+        return best
+    found = desk.arms(best.work)
+    slope = None if best.layout.blocked else best.work.trunk_slope
+    bans, order, lift = best.work.bans, best.work.order, best.work.lift_mm
+
+    def placed(drawn: _Drawn) -> dict[str, str]:
+        return {t.tag: spot_key(t.spot) for t in drawn.work.traps.values() if t.spot is not None}
+
+    def draw(wanted: Mapping[str, str]) -> _Drawn:
+        return desk.draw(bans, slope, order, lift, wanted)
+
+    return best if found is None else guide.guided(best, found, placed, draw, lambda: desk.space.effort)
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +189,12 @@ class _Desk:
         self.choices = _trunk_choices(book, trunk_in, sum(n.load for n in self.needs.values()))
 
     def draw(
-        self, bans: frozenset[Ban], steepest: float | None = None, order: Order = FIRST_ORDER, lift: float = 0.0
+        self,
+        bans: frozenset[Ban],
+        steepest: float | None = None,
+        order: Order = FIRST_ORDER,
+        lift: float = 0.0,
+        preferred: Mapping[str, str] = NOTHING_PREFERRED,
     ) -> _Drawn:
         """Draw the house without some choices, with the steepest building drain that serves it.
 
@@ -175,8 +203,9 @@ class _Desk:
             steepest: Slope that is known to serve it where steeper ones do not; None if none is.
             order: What is drawn first.
             lift: How far the building drain rises inside the house, where that is known to be needed [mm].
+            preferred: Places of vent fittings in walls that are tried first, by fixture.
         """
-        above = self._above(bans, order)
+        above = self._above(bans, order, preferred)
         choices = [c for c in self.choices if steepest is None or c[0] <= steepest * 1.001] or self.choices[-1:]
         drawn: dict[int, _Drawn] = {}
         left: list[int] = []  # given up at the first fixture that finds no way: a flatter drain may serve it
@@ -233,8 +262,21 @@ class _Desk:
         rank = (len(layout.blocked), worst(found), layout.cost)
         return _Drawn(work, layout, rank, tuple(dict.fromkeys(doubts(work, found)))), flatter_helps
 
-    def _above(self, bans: frozenset[Ban], order: Order) -> Work:
+    def arms(self, like: Work) -> ArmChoice | None:
+        """Return the arms of all wall fixtures as one choice, without the choices banned on a desk."""
+        return arm_choice(self._empty(like.bans, like.order), TRAP_REACH_MM, costs_of(self.house.costs))
+
+    def _above(self, bans: frozenset[Ban], order: Order, preferred: Mapping[str, str]) -> Work:
         """Return the desk with every level drawn that drains into stacks: the trunk's slope changes nothing there."""
+        work = self._empty(bans, order)
+        work.preferred = preferred
+        for level in reversed(self.space.levels):
+            if not any(v.lowest for v in self.space.floor_layers(level)):
+                draw_level(work, level, TRAP_REACH_MM)
+        return work
+
+    def _empty(self, bans: frozenset[Ban], order: Order) -> Work:
+        """Return the desk with the drawn routes on it and nothing else."""
         cavity = Cavity(self.house, self.space, self.demands.stud_limit)
         board, marks = Board(self.fits, self.demands.short_bends()), {m.tag: m for m in self.marks}
         work = Work(
@@ -243,9 +285,6 @@ class _Desk:
         work.bans, work.order = bans, order
         work.trunk_slope, work.trunk_in = self.choices[0]
         adopt_drawn(work, self.drawing)
-        for level in reversed(self.space.levels):
-            if not any(v.lowest for v in self.space.floor_layers(level)):
-                draw_level(work, level, TRAP_REACH_MM)
         return work
 
 
@@ -345,7 +384,7 @@ def _try(work: Work, marks: tuple[StubMark, ...]) -> tuple[Layout, bool] | None:
     if house.sewer.valve_drop_mm:
         drop = units.both(house.sewer.valve_drop_mm, u)
         work.notes.append(f"{drop} of fall is kept for the body of the backwater valve")
-    cost = sum(work.board.plan(e) for e in work.board.edges.values())
     low = {f.tag for f in house.fixtures if any(v.lowest for v in space.floor_layers(house.level(f.level_id)))}
     flatter_helps = any(tag in low or tag in ("drain", "stack") for b in work.blocked for tag in b.about)
-    return finish(work, assemble(work, placed_marks(work, marks), vents.trap_runs, round(cost, 1))), flatter_helps
+    layout = finish(work, assemble(work, placed_marks(work, marks), vents.trap_runs))
+    return replace(layout, cost=worth(layout, costs_of(house.costs))), flatter_helps

@@ -102,6 +102,9 @@ class Place:
         return f"{self.kind} {self.ref}".strip() + (f", bay {self.bay}" if self.bay >= 0 else "")
 
 
+UNDERGROUND = ("under slab", "buried")  # kinds of places where a pipe is dug in
+
+
 @dataclass(frozen=True, slots=True)
 class Point:
     """One point of the layout."""
@@ -205,4 +208,4 @@ class Layout:
     questions: tuple[Question, ...] = ()
     derivations: tuple[Derivation, ...] = ()
     notes: tuple[str, ...] = ()
-    cost: float = 0.0
+    cost: float = 0.0  # about, in minutes (`worth.py`): how drawings of equal faults are told apart

@@ -59,17 +59,18 @@ def wall_fixture(zone: DrainZone, f: HouseFixture, wet_closet: TrapDraft | None,
     for cand in cands:
         if (f.tag, spot_key(cand.spot)) in work.bans:
             continue
-        problem = _drop_problem(zone, f, cand, size) or _vent_problem(zone, cand, need)
+        problem = drop_problem(zone, f, cand, size) or vent_problem(zone, cand, need)
         out = None if problem else zone.outlook.cost(cand.spot, cand.z_takeoff, vent_in)
         if out is None:
             why.append(problem or f"no way out for its vent from the bay of {cand.spot.wall.id}")
             continue
         invited = f.kind in SHARERS and invites(work, need, cand.spot.wall.id, cand.stub_station, cand.spot.station)
         priced.append((cand.cost + out * VENT_WEIGHT - (SHARED_BONUS if invited else 0.0), cand))
-    priced.sort(key=lambda c: round(c[0], 1))
+    wanted = work.preferred.get(f.tag)
+    priced.sort(key=lambda c: (wanted != spot_key(c[1].spot), round(c[0], 1)))
     best: tuple[float, ArmCandidate, Path, bool] | None = None
     for cost, cand in priced[:MOST_ARM_TRIES]:
-        xy = _drop_xy(zone, f, cand)
+        xy = drop_xy(zone, f, cand)
         path, wet = path_from(zone, xy, size, need, wet_closet)
         if path is None:
             why.append(f"no way with fall from the bay at {xy[0]:.0f}, {xy[1]:.0f} to the drain")
@@ -95,7 +96,7 @@ def wall_fixture(zone: DrainZone, f: HouseFixture, wet_closet: TrapDraft | None,
     # its joint finds no room on the stack: rather into another drain that goes there, or square into a side inlet
     kept = zone.snapshot()
     zone.restore(before)
-    at = _drop_xy(zone, f, cand)
+    at = drop_xy(zone, f, cand)
     for way in (
         partial(path_from, zone, at, size, need, stacks=False),
         partial(path_square, zone, at, size),
@@ -123,7 +124,7 @@ def _why(zone: DrainZone, f: HouseFixture, why: list[str]) -> None:
         )
 
 
-def _drop_xy(zone: DrainZone, f: HouseFixture, cand: ArmCandidate) -> XY:
+def drop_xy(zone: DrainZone, f: HouseFixture, cand: ArmCandidate) -> XY:
     """Return where the drop comes down in plan: in the wall, or in a box before it."""
     if not cand.front:
         return cand.spot.xy
@@ -131,7 +132,7 @@ def _drop_xy(zone: DrainZone, f: HouseFixture, cand: ArmCandidate) -> XY:
     return (p.x, p.y)
 
 
-def _drop_problem(zone: DrainZone, f: HouseFixture, cand: ArmCandidate, size: float) -> str:
+def drop_problem(zone: DrainZone, f: HouseFixture, cand: ArmCandidate, size: float) -> str:
     """Return why a drain cannot come down at a place in a wall, "" if it can."""
     work = zone.work
     w = cand.spot.wall
@@ -146,11 +147,11 @@ def _drop_problem(zone: DrainZone, f: HouseFixture, cand: ArmCandidate, size: fl
             return f"the hub of a {size:g} in drain is wider than {w.id}"
     frame = zone.layers[0].frame
     if frame is not None:
-        return work.cavity.through_frame(frame, _drop_xy(zone, f, cand), g)
+        return work.cavity.through_frame(frame, drop_xy(zone, f, cand), g)
     return ""
 
 
-def _vent_problem(zone: DrainZone, cand: ArmCandidate, need: Need) -> str:
+def vent_problem(zone: DrainZone, cand: ArmCandidate, need: Need) -> str:
     """Return why a vent cannot leave the vent fitting upwards, "" if it can reach above the flood rim."""
     work = zone.work
     g = work.gauge(need.vent_in)
@@ -182,7 +183,7 @@ def _draw_wall(
     home = work.house.wall(f.wall_id)
     front = home.point(cand.stub_station, 0, side * cand.trap_out)
     weir = board.node((front.x, front.y), PointKind.TRAP, cand.z_weir, f.tag)
-    drop = _drop_xy(zone, f, cand)
+    drop = drop_xy(zone, f, cand)
     if cand.front:
         place = Place("room", f.room_id)
         deep_mm = cand.front - w.depth_mm / 2 + _half_hub(work, size)

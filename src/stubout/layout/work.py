@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from stubout.house.model import House, HouseFixture, HouseLevel
@@ -93,6 +94,7 @@ class Work:
     adopted: Adopted | None = None  # the routes drawn by hand
     bans: frozenset[Ban] = frozenset()  # choices not to be made again: whose, and where or how
     order: Order = Order()
+    preferred: Mapping[str, str] = field(default_factory=dict)  # by tag: the place tried first (`select/arms.py`)
     impatient: bool = False  # the lowest level is given up at its first fixture that finds no way
     lift_mm: float = 0.0  # how far the building drain lies above the connection and drops down to it
     trunk_slope: float = 0.0

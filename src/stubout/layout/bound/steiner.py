@@ -65,11 +65,11 @@ def exact(graph: Graph, root: int, wanted: Sequence[int]) -> float:
             for v in range(n):
                 here[v] = min(here[v], one[v] + other[v])
             part = (part - 1) & group
-        _spread(graph, here)
+        spread(graph, here)
     return best[full][root]
 
 
-def _spread(graph: Graph, cost: list[float]) -> None:
+def spread(graph: Graph, cost: list[float]) -> None:
     """Let every point be reached from every other along the edges."""
     queue = [(c, v) for v, c in enumerate(cost) if c < float("inf")]
     heapq.heapify(queue)
