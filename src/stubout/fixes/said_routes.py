@@ -159,7 +159,7 @@ def entry(leg: Drawn, design: Design, by_pipe: Mapping[str, str]) -> dict[str, V
 
 
 def _trap(tag: str, leg: Drawn, design: Design) -> Iterator[Statement]:
-    """Yield the size of a trap that nobody has said: a drawing shows the arm, and is read as if its trap were as large."""
+    """Yield the size of a trap that nobody has said: a drawing shows its arm, and is read as if it were as large."""
     trap = next((t for t in design.network.traps if t.tag == tag and leg.pipes[0].id in t.arm_runs), None)
     fixture = next((f for f in design.house.fixtures if f.tag == tag), None)
     if trap is None or fixture is None or fixture.trap_in is not None or fixture.kind is FixtureKind.WATER_CLOSET:

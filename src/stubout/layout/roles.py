@@ -93,9 +93,9 @@ def _building_drain(
 ) -> list[str]:
     """Return the lowest horizontal piping from the most upstream stack (or main branching) down to the end.
 
-    Walking up from the end of the line, the way from the farthest stack belongs to it, other stacks come in by branches;
-    where no way carries a stack, the one with most fixtures upstream, as far as a closet joins: what drains only waste
-    into its head is a branch (common practice, no source).
+    Walking up from the end of the line, the way from the farthest stack belongs to it, other stacks come in by
+    branches; where no way carries a stack, the one with most fixtures upstream, as far as a closet joins: what drains
+    only waste into its head is a branch (common practice, no source).
     """
     ends = [
         i

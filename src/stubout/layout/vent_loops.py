@@ -7,6 +7,7 @@ import math
 from stubout.geometry.vec import Vec
 from stubout.layout.cavity import Spot
 from stubout.layout.model import Place, PointKind, Role
+from stubout.layout.places import TOUCH_MM
 from stubout.layout.route import Ask, Target
 from stubout.layout.vent_upward import Upward
 from stubout.layout.weights import LEAST_DROP_MM
@@ -84,7 +85,8 @@ def draw_loop(work: Work, upward: Upward, t: TrapDraft) -> list[int]:
     top2 = board.node(xy, PointKind.TURN, under, t.tag)
     runs.append(board.edge(take, top1, "vent", Role.VENT, place, size, tag=t.tag, plumb=True).id)
     runs.append(board.edge(top1, top2, "vent", Role.VENT, place, size, tag=t.tag).id)
-    runs.append(board.edge(top2, foot, "vent", Role.VENT, place, size, tag=t.tag, plumb=True).id)
+    beside = place if box is None or box.box.contains(Vec(*xy, under), TOUCH_MM) else Place("room", f.room_id)
+    runs.append(board.edge(top2, foot, "vent", Role.VENT, beside, size, tag=t.tag, plumb=True).id)
     board.edge(foot, joint, "drain", Role.DRAIN, place, 2.0, tag=t.tag, plumb=True)
     # the foot vent: along under the floor to the nearest wall whose bay lets it rise
     spots = []
