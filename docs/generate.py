@@ -28,10 +28,12 @@ from stubout.fabrication.model import (
     MaterialLine,
     MeasureFirst,
     Plate,
+    PutIn,
     RunTolerance,
     Stick,
     StockSum,
     TestCap,
+    WallOrder,
 )
 from stubout.house.model import HouseFixture, HouseLevel, Room
 from stubout.job.model import Job, Record
@@ -161,6 +163,8 @@ JSON_LISTS: dict[str, type] = {
     "stock": StockSum,
     "measure_first": MeasureFirst,
     "tolerances": RunTolerance,
+    "put_in": PutIn,
+    "orders": WallOrder,
     "materials": MaterialLine,
     "derivations": Derivation,
     "questions": Question,

@@ -78,7 +78,7 @@ def test_the_page_says_the_sum_and_guesses_nothing(tmp_path, bought: Design) -> 
     assert "1 line without one" in said
     assert "ABS wye 2 x 2 x 2" in said
     titles = [b.title for b in page.blocks if isinstance(b, TableBlock)]
-    assert titles == ["Pipe", "Fittings: bends", "Fittings: tees", "Cement and primer"]
+    assert [t for t in titles if t] == ["Pipe", "Fittings: bends", "Fittings: tees", "Cement and primer"]
     plain = materials_page(bought)
     assert all("Each" not in b.head for b in plain.blocks if isinstance(b, TableBlock))
 

@@ -177,6 +177,8 @@ def design_data(
         "stock": [{**plain(s), "proven": s.proven, "gap": _rounded(s.gap, SLOPE_PLACES)} for s in fab.stock],
         "measure_first": [plain(m) for m in fab.measure_first],
         "tolerances": [plain(t) for t in fab.tolerances],
+        "put_in": [plain(p) for p in fab.put_in],
+        "orders": [plain(o) for o in fab.orders],
         "materials": [plain(m) for m in fab.materials],
         "derivations": [{**plain(d), "status": d.status.value} for d in design.derivations],
         "questions": _questions(design.questions),

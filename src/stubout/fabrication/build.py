@@ -18,6 +18,7 @@ from stubout.fabrication.choose_base import Allowed, Draft, Joint, TakeOff
 from stubout.fabrication.close_bends import moved
 from stubout.fabrication.drops import closet_rings, drops
 from stubout.fabrication.ends import ask, ends_at
+from stubout.fabrication.insert import put_in, wall_orders
 from stubout.fabrication.jogs import Joints, find
 from stubout.fabrication.joining import Streets
 from stubout.fabrication.materials import materials, pipe_lines
@@ -110,6 +111,8 @@ def fabricate_network(
         stock=stock,
         measure_first=measure_first(made.pieces, made.fittings, parts),
         tolerances=run_tolerances(made.pieces, made.fittings, parts),
+        put_in=put_in(made.pieces, made.bores, network, house),
+        orders=wall_orders(made.pieces, network, house),
     )
 
 

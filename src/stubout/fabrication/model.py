@@ -180,6 +180,27 @@ class RunTolerance:
 
 
 @dataclass(frozen=True, slots=True)
+class PutIn:
+    """A straight piece through several members, and whether it can be threaded in."""
+
+    piece: str
+    owner: str  # wall or frame
+    members: int
+    length_mm: float
+    room_mm: float  # in line beside the members: the wider of the two bays
+    open_end: bool  # of the wall, in line: any length goes in from there
+    couplings: int  # it needs to go in, in pieces as long as the room; 0 = it goes in whole
+
+
+@dataclass(frozen=True, slots=True)
+class WallOrder:
+    """The pieces of one wall in the order they are put in."""
+
+    wall: str
+    pieces: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Fabrication:
     """Everything that is cut, bored, fixed and bought."""
 
@@ -194,3 +215,5 @@ class Fabrication:
     stock: tuple[StockSum, ...] = ()
     measure_first: tuple[MeasureFirst, ...] = ()
     tolerances: tuple[RunTolerance, ...] = ()
+    put_in: tuple[PutIn, ...] = ()
+    orders: tuple[WallOrder, ...] = ()

@@ -8,6 +8,7 @@ from stubout.design import Design, Window
 from stubout.fabrication.model import CutPiece
 from stubout.problems import Status, several
 from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
+from stubout.reports.putting_in import putting_in
 from stubout.reports.show import NONE, Show, mark, show, size, sizes
 from stubout.reports.stackup import StackUp, stack_ups
 
@@ -66,6 +67,7 @@ def cuts_page(design: Design, windows: tuple[Window, ...] = ()) -> Document:
     ]
     blocks += _beside(design, unit)
     blocks += _stacked(design, windows, unit)
+    blocks += putting_in(design)
     if any(p.street for p in design.fabrication.pieces):
         blocks.append(Paragraph(STREET_NOTE, "note"))
     if any(p.status is not Status.READ for p in design.fabrication.pieces):
