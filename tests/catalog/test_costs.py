@@ -5,7 +5,7 @@ from __future__ import annotations
 from importlib import resources
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from stubout.catalog.costs import ANY, FACTOR
@@ -40,6 +40,7 @@ def test_a_size_between_two_costs_as_the_next_larger() -> None:
         COSTS.price("gold")
 
 
+@settings(suppress_health_check=[HealthCheck.too_slow], deadline=None)  # on a busy machine
 @given(st.sampled_from(list(COSTS.rows)), st.sampled_from(SIZES), st.floats(0, 500), st.floats(0, 500))
 def test_what_a_job_says_of_a_size_touches_no_other(item: str, size: float, work: float, material: float) -> None:
     laid = COSTS.with_said(((item, None, 7.0, None), (item, size, work, None), (item, None, None, material)))

@@ -10,7 +10,7 @@ from stubout.reports.show import mark
 UNIT_NOTE = (
     "In minutes: the working time of one plumber, and material told in the minutes its price would pay for. Pipe is "
     "measured from centre to centre through the fittings; tests and cement cost the same in every layout and are left "
-    "out. The figures are common practice, without a source, where the job does not say its own under `costs:`."
+    "out. The figures are common practice, without a source, where the job file does not say its own."
 )
 BOUND_NOTE = (
     "The bound counts what every layout must have, each at its least price, and leaves out what one may do without: "
@@ -53,7 +53,7 @@ def cost_blocks(design: Design) -> tuple[Block, ...]:
     whole = CostPart("all", 0.0, "", cost.work, cost.minutes - cost.work, cost.parts[0].status) if cost.parts else None
     if whole is None:
         return ()
-    rows = (*(_row(p, f"{p.quantity:g} {p.unit}") for p in cost.parts), _row(whole, ""))
+    rows = (*(_row(p, _quantity(p)) for p in cost.parts), _row(whole, ""))
     head = ("What", "Quantity", "Work, min", "Material, min", "Together, min")
     return (
         Heading("What this layout costs"),
@@ -70,6 +70,11 @@ def _bound_blocks(design: Design) -> tuple[Block, ...]:
     rows = tuple((p.kind, p.words, f"{p.minutes:.0f}") for p in design.bound.parts)
     head = ("What", "At least", "Minutes")
     return (Paragraph(f"{line} {BOUND_NOTE}"), TableBlock(head, rows, (1.4, 5, 1), ("left", "left", "right")))
+
+
+def _quantity(part: CostPart) -> str:
+    """Return how many, or how many metres."""
+    return f"{part.quantity:.1f} m" if part.unit == "m" else f"{part.quantity:.0f}"
 
 
 def _row(part: CostPart, quantity: str) -> tuple[str, ...]:

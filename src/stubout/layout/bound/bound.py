@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from stubout.catalog.costs import Costs
+from stubout.catalog.model import MM_PER_INCH
 from stubout.house.model import House
 from stubout.layout.bound.facts import Served, alone, served
 from stubout.layout.bound.least import Least
@@ -20,9 +21,11 @@ from stubout.layout.model import StubMark
 from stubout.layout.needs import Demands
 from stubout.layout.outlook import tie_above_rim
 from stubout.layout.space_shapes import XY
+from stubout.problems import NotInBook
 from stubout.rulebooks.model import RuleBook
 
 STEEPEST = 1 / 24  # no lying drain is laid steeper: twice the usual slope (`engine.MOST_STEEPER`)
+INVERT_TO_CENTRE = 0.6  # of the nominal size, rather more than half the bore
 CLAMPED_MM = 450.0  # a plumb run this tall has a clamp (`supports.LEAST_RUN_MM`)
 TRAP_ADAPTER_MOST_IN = 2.0  # a wall stub-out ends in a trap adapter, 2 in at most
 
@@ -48,8 +51,12 @@ class Bound:
         return sum(p.minutes for p in self.parts)
 
 
-def lower_bound(house: House, book: RuleBook, framing: RuleBook, marks: tuple[StubMark, ...], costs: Costs) -> Bound:
+def lower_bound(
+    house: House, book: RuleBook, framing: RuleBook, marks: tuple[StubMark, ...], costs: Costs
+) -> Bound | None:
     """Return what every layout of a house made of the engine's candidates costs at least.
+
+    None where the book leaves away a figure the engine could not do without: then there are no such layouts.
 
     Args:
         house: The house.
@@ -59,7 +66,12 @@ def lower_bound(house: House, book: RuleBook, framing: RuleBook, marks: tuple[St
         costs: The rows of the data with those of the job.
     """
     least = Least(costs)
-    fixtures = served(house, Demands(house, book, framing, {}), marks, tie_above_rim(book))
+    try:
+        fixtures = served(house, Demands(house, book, framing, {}), marks, tie_above_rim(book))
+    except NotInBook:
+        return None
+    if not fixtures:
+        return None
     singles = alone(fixtures)
     root = (house.sewer.at.x, house.sewer.at.y)
     parts = (
@@ -87,7 +99,7 @@ def _lying(fixtures: Sequence[Served], root: XY, least: Least) -> BoundPart:
 
 def _plumb(house: House, fixtures: Sequence[Served], singles: Sequence[Served], least: Least) -> BoundPart:
     """Plumb pipe: what must pass each height - drops that no two fixtures share, what comes from above, vents."""
-    bottom = house.sewer.at.z
+    bottom = house.sewer.at.z + house.sewer.size_in * MM_PER_INCH * INVERT_TO_CENTRE
     marks = {bottom}
     for s in fixtures:
         marks.update(z for z in (s.low_z_mm, *(s.drop or ()), *(s.vent or ())) if z is not None and z >= bottom)

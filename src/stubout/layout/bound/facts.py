@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 
 from stubout.catalog import queries as catalog
+from stubout.catalog.shipped import SHIPPED
 from stubout.geometry.distance import segment_segment
 from stubout.geometry.vec import Vec
 from stubout.house.framing import Wall
@@ -21,9 +22,11 @@ from stubout.layout.model import StubMark
 from stubout.layout.needs import Demands, Need
 from stubout.layout.space_shapes import XY
 from stubout.layout.wall_fixtures import WALL_FIXTURES
+from stubout.problems import CatalogError
 
 WALLS_MEET_MM = 300.0  # walls whose centre lines come so near may be the two sides of one corner
 CEILING_MM = 1900.0  # over the floor below, no pipe of the storey above hangs lower
+FLOOR_MM = 900.0  # nor so far under its own floor, with a ceiling hung below the joists
 STANDPIPE_ASIDE_MM = 150.0  # of a washer's standpipe from the middle of its box, with the hub it keeps off a stud
 BOXED_MM = 60.0  # a drop in a box stands farther out than a stub-out
 CABINET_DROP_MM = 50.8 + 60.0  # from a sink's outlet to the weir of its trap in the cabinet, at most
@@ -49,10 +52,12 @@ class Served:
 
 
 def served(house: House, demands: Demands, marks: tuple[StubMark, ...], tie_above_rim_mm: float) -> tuple[Served, ...]:
-    """Return every fixture of a house as a bound sees it, in the order of the house."""
+    """Return every fixture that has a place as a bound sees it, in the order of the house; raises NotInBook."""
     by_tag = {m.tag: m for m in marks}
     out = []
     for f in house.fixtures:
+        if f.outlet is None and not f.wall_id:
+            continue
         need = demands.need(f)
         if f.kind in WALL_FIXTURES and f.wall_id and f.station_mm is not None and not f.in_island and f.tag in by_tag:
             out.append(_in_wall(house, need, by_tag[f.tag], tie_above_rim_mm))
@@ -95,7 +100,11 @@ def _start(w: Wall, need: Need, mark: StubMark) -> tuple[XY, float]:
 
 
 def _reach(need: Need) -> float:
-    return catalog.trap_reach_mm(need.arm_in)
+    """Return how far a trap reaches; of a size that has no figure as far as any [mm]."""
+    try:
+        return catalog.trap_reach_mm(need.arm_in)
+    except CatalogError:
+        return max(d.mm for d in SHIPPED.reaches.values())
 
 
 def _over_cabinet(f: HouseFixture) -> bool:
@@ -110,8 +119,8 @@ def _in_floor(house: House, need: Need) -> Served:
         p = house.wall(f.wall_id).point(f.station_mm or 0.0, 0.0)
         xy = (p.x, p.y)
     slack = f.may_move_mm + 1.0 if need.closet else TRAP_ASIDE_MM
-    below = [v for v in house.levels if v.order < house.level(f.level_id).order]
-    low = max((v.subfloor_z_mm for v in below), default=-math.inf) + CEILING_MM
+    below = [v for v in house.levels if v.order < house.level(f.level_id).order and v.kind != "ground"]
+    low = min(max((v.subfloor_z_mm for v in below), default=0.0) + CEILING_MM, f.subfloor_z_mm - FLOOR_MM)
     return Served(need, xy, slack, low if below else None)
 
 

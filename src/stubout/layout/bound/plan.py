@@ -15,6 +15,7 @@ from stubout.layout.space_shapes import XY
 
 FRAMES_DEG = (0.0, 22.5, 45.0, 67.5)
 SUM_OF_FRAMES = 1.0 / math.sin(math.radians(22.5 / 2))  # eight axes, a 22.5 degree fan: 5.1258
+MOST_POINTS = 20  # those that begin least far aside are reckoned with: more take long and bring little
 SAME_MM = 1.0  # points this near are taken for one, and what that may lose is given back
 
 
@@ -33,12 +34,13 @@ def least_pipe(root: XY, points: Sequence[tuple[XY, float]]) -> float:
 
 
 def _loosest_dropped(points: list[tuple[XY, float]]) -> list[list[tuple[XY, float]]]:
-    """Return the points without the loosest ones, fewer and fewer: one that may begin far away can cost more than it
-    brings.
+    """Return the points without the loosest ones: one that may begin far away can cost more than it brings.
+
+    A tree that joins all points joins some of them, so leaving points out is always right.
     """
-    ranked = sorted(points, key=lambda p: (p[1], p[0]))
-    steps = sorted({slack for _, slack in ranked})
-    return [[p for p in ranked if p[1] <= most] for most in steps]
+    ranked = sorted(points, key=lambda p: (p[1], p[0]))[:MOST_POINTS]
+    counts = {len(ranked), (len(ranked) + 1) // 2}
+    return [ranked[:n] for n in sorted(counts)]
 
 
 def _together(root: XY, points: list[tuple[XY, float]]) -> float:
