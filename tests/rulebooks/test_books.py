@@ -135,6 +135,39 @@ def test_good_table_is_read() -> None:
     assert [r.cell.printed for r in t.rows if r.cell] == ["3 FU", "6 FU"]
 
 
+def test_table_of_words_is_read() -> None:
+    """A table may answer with one of some words; another word than these is refused."""
+    words = GOOD | {
+        "output": {"name": "shape", "unit": "", "choices": ["wye", "tee"]},
+        "rows": [{"size_in": 1.5, "is": "wye"}, {"size_in": 2.0, "is": "tee"}],
+        "source": {"section": "1", "status": "secondary", "control": {"rows": 2, "sum": 0}},
+    }
+    assert [r.cell.value for r in parse_table.table(words, "b", "t.toml").rows if r.cell] == ["wye", "tee"]
+    rows = [{"size_in": 1.5, "is": "wye"}, {"size_in": 2.0, "is": "bend"}]
+    with pytest.raises(RuleBookError, match="'bend'"):
+        parse_table.table(words | {"rows": rows}, "b", "t.toml")
+
+
+def test_row_names_the_printed_table_before_the_section() -> None:
+    source = {**GOOD["source"], "table": "T 1"}
+    for one, named in ((GOOD["source"], "1"), (source, "T 1")):
+        t = parse_table.table(GOOD | {"source": one}, "b", "t.toml")
+        assert {r.cell.section for r in t.rows if r.cell} == {named}
+
+
+def test_slope_given_as_one_in_n_is_printed_so(npc: RuleBook) -> None:
+    """The NPC gives slopes as 1 in n (wet vents: 1 in 50, secondary source); kept inside as a ratio [m/m]."""
+    cell = npc.value("wet_vent.slope")
+    assert (cell.printed, cell.value) == ("1:50", 0.02)
+
+
+def test_head_with_an_unknown_key_is_refused() -> None:
+    good = {"id": "b", "title": "B", "edition": "1", "family": "n"}
+    assert parse.head(good, "b.toml") == good
+    with pytest.raises(RuleBookError, match=r"b.toml: unknown key familiy"):
+        parse.head(good | {"familiy": "u"}, "b.toml")
+
+
 @pytest.mark.parametrize(
     ("change", "message"),
     [
@@ -153,6 +186,7 @@ def test_good_table_is_read() -> None:
         ({"inputs": [{"name": "size_in", "unit": "furlong"}]}, r"unit 'furlong'"),
         ({"output": {"name": "load", "unit": "bushel"}}, r"unit 'bushel'"),
         ({"output": {"name": "load", "unit": "FU", "given": "ft"}}, r"given in ft"),
+        ({"output": {"name": "load", "unit": "FU", "unti": "FU"}}, r"t.toml: output: unknown key unti"),
         ({"monotone": {"size_in": "down"}}, r"not going down with size_in"),
         ({"source": {"section": "1", "status": "secondary"}}, r"'control' is missing"),
     ],
@@ -169,6 +203,7 @@ def test_broken_table_is_named_with_file_and_row(change: dict[str, Any], message
         ({"is": "high", "section": "1", "status": "read"}, r"'high', wanted a number"),
         ({"is": 6, "given": "kPa", "section": "1", "status": "read"}, r"given in kPa"),
         ({"is": 6, "status": "read"}, r"'section' is missing"),
+        ({"is": 6, "section": "1", "status": "read", "stauts": "read"}, r"above_roof: unknown key stauts"),
     ],
 )
 def test_broken_value_is_named(entry: dict[str, Any], message: str) -> None:
