@@ -77,7 +77,7 @@ def test_old_plans_are_forgotten(tmp_path: Path) -> None:
     for n in range(4):
         (tmp_path / f"{n:064}.zip").write_bytes(b"x")
         time.sleep(0.01)
-    plans._sweep()
+    plans._archives.sweep(plans.limits.kept)
     assert sorted(int(p.stem) for p in tmp_path.glob("*.zip")) == [2, 3]
 
 

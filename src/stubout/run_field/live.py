@@ -15,6 +15,7 @@ from stubout import units
 from stubout.design import Design
 from stubout.export.svg import svg
 from stubout.geometry.vec import Vec
+from stubout.house.model import CabinetBox
 from stubout.job.model import Job
 from stubout.live import views
 from stubout.live.drag import FAR_MM, Drag, Ground
@@ -253,12 +254,7 @@ def _place(table: Table, view: View, a: Answer) -> list[list[str]]:
         ends = [s for b in boxes for s in (b.from_station_mm, b.to_station_mm)]
         return [[n, units.named(v, system)] for n, v in (("from", min(ends)), ("to", max(ends)))] if ends else []
     if a.handle.kind == "box":
-        boxes = [b for b in (a.house or design.house).cabinets if b.run_id == a.handle.of]
-        seams = [b.from_station_mm for b in boxes[:1]] + [b.to_station_mm for b in boxes]
-        around = [("this box", a.handle.number - 1), ("before it", a.handle.number - 2), ("after it", a.handle.number)]
-        wide = [(w, boxes[n].to_station_mm - boxes[n].from_station_mm) for w, n in around if 0 <= n < len(boxes)]
-        return [["seams", ", ".join(units.named(s, system) for s in seams)],
-                *([f"width, {w}", units.named(v, system)] for w, v in wide)]  # fmt: skip
+        return _box_place(table, [b for b in (a.house or design.house).cabinets if b.run_id == a.handle.of], a.handle)
     if a.handle.kind == "opening" and view.wall is not None:
         gap = next(o for w in (a.house or design.house).walls for o in w.openings if o.id == a.handle.of)
         return [
@@ -280,6 +276,15 @@ def _place(table: Table, view: View, a: Answer) -> list[list[str]]:
             ["above subfloor", units.named(at.z - view.wall.bottom_z_mm, system)],
         ]
     return [["x", units.named(at.x, system)], ["y", units.named(at.y, system)]]
+
+
+def _box_place(table: Table, boxes: list[CabinetBox], handle: Handle) -> list[list[str]]:
+    """Return where one box of a run is, and how wide it and its neighbours are."""
+    system, n = table.job.job.units, handle.number - 1
+    ends = [("from", boxes[n].from_station_mm), ("to", boxes[n].to_station_mm)]
+    around = [("width", n), ("box before it", n - 1), ("box after it", n + 1)]
+    wide = [(w, boxes[k].to_station_mm - boxes[k].from_station_mm) for w, k in around if 0 <= k < len(boxes)]
+    return [[what, units.named(mm, system)] for what, mm in (*ends, *wide)]
 
 
 def _band(a: Answer, system: units.Units, view: View) -> dict[str, Any] | None:
