@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import threading
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 from starlette.testclient import TestClient
@@ -41,6 +43,26 @@ def test_what_is_held_is_not_made_again() -> None:
     for _ in range(3):
         assert held.made("k", lambda: (made.append(1), ())[1]) == ()
     assert made == [1]
+
+
+def test_who_asks_while_it_is_made_waits_for_it_and_a_fault_holds_nobody_up() -> None:
+    held: Memory[str] = Memory(100)
+    made: list[int] = []
+    go = threading.Event()
+
+    def slowly() -> str:
+        made.append(1)
+        go.wait(10)
+        return "there"
+
+    with ThreadPoolExecutor(4) as four:
+        asked = [four.submit(held.made, "k", slowly) for _ in range(4)]
+        go.set()
+        assert [a.result(10) for a in asked] == ["there"] * 4
+    assert made == [1]
+    with pytest.raises(ZeroDivisionError):
+        held.made("bad", lambda: str(1 / 0))
+    assert held.made("bad", lambda: "good") == "good"
 
 
 def test_gaps_are_filled_for_each_reader_with_words_that_are_no_markup() -> None:

@@ -20,6 +20,7 @@ class Memory(Generic[T]):
         self._held: OrderedDict[Hashable, tuple[T, int]] = OrderedDict()
         self._total = 0
         self._lock = threading.Lock()
+        self._making: dict[Hashable, threading.Lock] = {}
 
     def get(self, key: Hashable) -> T | None:
         """Return a value, None if it is not held."""
@@ -44,9 +45,21 @@ class Memory(Generic[T]):
         return value
 
     def made(self, key: Hashable, make: Callable[[], T]) -> T:
-        """Return a value, made now if it is not held; two that ask at once may both make it."""
+        """Return a value, made now if it is not held; who asks while it is made waits for it."""
         found = self.get(key)
-        return found if found is not None else self.put(key, make())
+        if found is not None:
+            return found
+        with self._lock:
+            gate = self._making.setdefault(key, threading.Lock())
+        with gate:
+            found = self.get(key)
+            if found is None:
+                try:
+                    found = self.put(key, make())
+                finally:
+                    with self._lock:
+                        self._making.pop(key, None)
+        return found
 
     def forget(self, key: Hashable) -> None:
         """Hold a value no longer."""
