@@ -137,7 +137,8 @@ def test_every_page_fits_can_be_touched_and_has_no_barrier(chromium: Browser, ad
         paths = (
             "", "/site", "/site/elsewhere", "/gates", "/sheets", "/sheets/2", "/findings", "/questions", "/why",
             "/parts", "/parts?of=walls", "/part?tag=LV1", "/part", "/part?of=walls&tag=P", "/edit", "/revisions",
-            "/revisions/1", "/records", "/as-built", "/along", "/cards", "/part?of=questions", "/part?of=levels&tag=main",
+            "/revisions/1", "/records", "/as-built", "/along", "/cards", "/part?of=questions",
+            "/part?of=levels&tag=main",
             "/part?of=frames&tag=main floor", "/entry?at=job", "/entry?at=wishes", "/entry?at=records/%2B",
         )  # fmt: skip
         for path in ("/", wall, *(f"/jobs/{job}{p}" for p in paths)):
