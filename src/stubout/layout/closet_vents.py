@@ -16,6 +16,7 @@ from stubout.layout.closets import closet_start_cap
 from stubout.layout.draft import DEdge
 from stubout.layout.drain_zone import MOST_STEPS, DrainZone
 from stubout.layout.floor_arms import floor_own_vent
+from stubout.layout.leaning_vents import leaning_vent, vent_leaning
 from stubout.layout.main_vent import main_vent_missing
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.space_shapes import XY, Gauge, crossing_station
@@ -40,13 +41,23 @@ def closet_own_vent(zone: DrainZone, tag: str) -> None:
         return
     usual = trap.need.vent_in
     for vent_in in dict.fromkeys((max(usual, main_vent_missing(zone.work)), usual)):
-        if _redrawn(zone, tag, vent_in) or _wye_vent(zone, tag, vent_in):
+        if _leaning(zone, tag, vent_in) or _redrawn(zone, tag, vent_in) or _wye_vent(zone, tag, vent_in):
             return
     zone.work.block(
         (tag,),
         f"{tag}: no vent within reach of its drain before another drain joins it",
         "a wet vent through the lavatory, a wall bay over the drain nearer to the closet, or a route drawn by hand",
     )
+
+
+def _leaning(zone: DrainZone, tag: str, vent_in: float) -> bool:
+    """Vent a closet from where its drain lies, by a vent that leans over into a wall; return whether one goes."""
+    trap = zone.work.traps[tag]
+    own = _own_drain(zone, trap) if zone.lowest else []
+    one = leaning_vent(zone, trap.need, own, vent_in) if not any(e.drawn for e in own) else None
+    if one is not None:
+        vent_leaning(zone, trap, one, vent_in)
+    return one is not None
 
 
 def _redrawn(zone: DrainZone, tag: str, vent_in: float) -> bool:

@@ -116,7 +116,7 @@ def path_from(
     start = start or zone.start_layers
     g = work.gauge(size)
     slope = work.demands.slope(size)
-    lat = zone.router.lattice((xy, *stack_corners(zone, xy)))
+    lat = zone.router.lattice((xy, *stack_corners(zone, xy)), branch_in=size)
     if wet_closet is not None:
         targets = wet_targets(zone, lat, wet_closet, size)
         limits = Ask(xy, start, None, turn_free=zone.turn_free, **zone.bends(g.size_in))
@@ -132,9 +132,7 @@ def path_from(
             [zone.first_target],
             lat,
         ), False
-    tag, group = need.fixture.tag, need.fixture.group
-    targets = [t for t in tree_targets(zone, lat, size, group) if stacks or not t.ref.startswith("s")]
-    targets = [t for t in targets if _size_of(zone, t) >= need.joins_in and (tag, joint_key(t.xy)) not in work.bans]
+    targets = [t for t in fit_targets(zone, lat, size, need) if stacks or not t.ref.startswith("s")]
     limits = Ask(xy, start, None, jog=JOG_MM, turn_free=zone.turn_free, **zone.bends(g.size_in))
     if vent_in:
         limits = _from_vent_fitting(zone, limits, size, vent_in)
@@ -146,6 +144,16 @@ def path_from(
         fresh = [t for t in stack_targets(zone, True, size) if t.ref.startswith("new")]
         path = zone.router.search(limits, g, slope, fresh, lat)
     return path, False
+
+
+def fit_targets(zone: DrainZone, lat: Lattice, size_in: float, need: Need) -> list[Target]:
+    """Return the places where a fixture's drain may join: large enough by the book, and not found to be bad."""
+    tag = need.fixture.tag
+    return [
+        t
+        for t in tree_targets(zone, lat, size_in, need.fixture.group)
+        if _size_of(zone, t) >= need.joins_in and (tag, joint_key(t.xy)) not in zone.work.bans
+    ]
 
 
 def _size_of(zone: DrainZone, t: Target) -> float:

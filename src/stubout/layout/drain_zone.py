@@ -19,7 +19,7 @@ from stubout.layout.main_vent import main_vent_in
 from stubout.layout.model import Blocked
 from stubout.layout.outlook import Outlook
 from stubout.layout.route import Target
-from stubout.layout.space_shapes import XY, Layer
+from stubout.layout.space_shapes import XY, Layer, off_line
 from stubout.layout.stacks import StackSpot
 from stubout.layout.traffic import Post
 from stubout.layout.ways_round import ways_round
@@ -184,6 +184,15 @@ class DrainZone:
         assert best is not None
         self.most_blocked = math.inf
         self.restore(best[1])
+
+    def to_tree(self, xy: XY) -> float:
+        """Return how far the nearest drain or stack that a drain from a place may join lies at the least [mm]."""
+        board = self.work.board
+        far = [off_line(xy, board.nodes[e.up].xy, board.nodes[e.down].xy) for e in self.edges() if not e.plumb]
+        far += [math.dist(xy, s.xy) for s in board.stacks] + [math.dist(xy, s.xy) for s in self.spots]
+        if self.first_target is not None:
+            far.append(math.dist(xy, self.first_target.xy))
+        return min(far, default=0.0)
 
     def beaten(self) -> bool:
         """Return whether the way being tried blocks more than one that is known: no need to draw it to its end."""

@@ -10,13 +10,14 @@ from dataclasses import dataclass
 from typing import Literal
 
 from stubout.house.model import HouseFixture
+from stubout.layout.arms_on_the_way import arm_on_the_way
 from stubout.layout.cavity import Spot
 from stubout.layout.drain_targets import path_from, path_square
 from stubout.layout.drain_zone import MOST_ARM_TRIES, VENT_WEIGHT, DrainZone, Snapshot
 from stubout.layout.floor_traps import floor_trap, outlet_pipe, trap_arm_ask, trap_places
 from stubout.layout.floor_vent_spots import vent_spots
 from stubout.layout.jogs import dear, jog_corners, near, past_trap
-from stubout.layout.lattice import Lattice, direction_index, turn_between
+from stubout.layout.lattice import Lattice, direction_index, octile, turn_between
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.needs import Need
 from stubout.layout.route import JOG_MM, Ask, Path, Target
@@ -40,8 +41,6 @@ def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, clo
     Or into a stack of its own in the wall beside it, where that is simpler.
     """
     work = zone.work
-    g = work.gauge(need.arm_in)
-    reach = 0.0 if closet else zone.trap_reach.get(need.arm_in, 100.0)
     why: list[str] = []
     tried: dict[str, int] = {}
     start = zone.snapshot()  # every try begins from the same board
@@ -53,26 +52,22 @@ def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, clo
         zone.restore(start)
         return one if one is not None and (best is None or one.total < best.total - 0.05) else None
 
-    for xy, layers in trap_places(zone, f, g, closet):
-        spots = vent_spots(zone, xy, need, need.arm_max + reach)
-        if not spots:
-            why.append("no wall with a free bay within reach of the trap arm")
-        for spot in spots:
-            if tried.get(spot.wall.id, 0) >= MOST_WALL_TRIES or sum(tried.values()) >= MOST_ARM_TRIES:
-                continue
-            if (f.tag, spot_key(spot)) in work.bans or (best is not None and not best.dear):
-                continue
-            out = zone.outlook.cost(spot, spot.wall.bottom_z_mm, need.vent_in)
-            if out is None:
-                why.append(f"no way out for its vent from {spot.wall.id}")
-                continue
-            said = len(why)
-            best = better(xy, layers, spot, out) or best
-            if len(why) == said or not why[-1].startswith(OUT_OF_REACH):
-                tried[spot.wall.id] = tried.get(spot.wall.id, 0) + 1
-    if best is not None and best.dear and best.turned:  # rather a drain on from there that the arm need not turn into
+    way = None if closet else arm_on_the_way(zone, f, need, cap, math.inf)
+    if way is not None:
+        best = _Try(way, False, zone.snapshot(), work.xy(f), (), work.traps[f.tag].spot, 0.0, False, False)
+        zone.restore(start)
+    for least, xy, layers, spot, out in _places(zone, f, need, closet, why):
+        if tried.get(spot.wall.id, 0) >= MOST_WALL_TRIES or sum(tried.values()) >= MOST_ARM_TRIES:
+            continue
+        if best is not None and least >= best.total:
+            break
+        said = len(why)
+        best = better(xy, layers, spot, out) or best
+        if len(why) == said or not why[-1].startswith(OUT_OF_REACH):
+            tried[spot.wall.id] = tried.get(spot.wall.id, 0) + 1
+    if best is not None and best.spot is not None and best.dear and best.turned:  # rather a drain on from there that the arm need not turn into
         best = better(best.xy, best.layers, best.spot, best.out, "in line") or best
-    if best is not None and best.crowded:  # rather square into a side inlet of the tee that leaves it no room
+    if best is not None and best.spot is not None and best.crowded:  # rather square into a side inlet of the tee that leaves it no room
         best = better(best.xy, best.layers, best.spot, best.out, "square") or best
     up = None if closet else upright_arm(zone, f, need, cap)
     if up is not None and (best is None or up.cost < best.total):
@@ -88,6 +83,35 @@ def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, clo
     )
 
 
+def _places(
+    zone: DrainZone, f: HouseFixture, need: Need, closet: bool, why: list[str]
+) -> list[tuple[float, XY, tuple[str, ...], Spot, float]]:
+    """Return the places for the vent of a fixture, the most promising first.
+
+    Each with the least that arm, vent and drain from there may cost, where the trap stands, in which layers it may lie,
+    and what its vent costs.
+    """
+    work = zone.work
+    reach = 0.0 if closet else zone.trap_reach.get(need.arm_in, 100.0)
+    out: list[tuple[float, XY, tuple[str, ...], Spot, float]] = []
+    for xy, layers in trap_places(zone, f, work.gauge(need.arm_in), closet):
+        spots = vent_spots(zone, xy, need, need.arm_max + reach)
+        if not spots:
+            why.append("no wall with a free bay within reach of the trap arm")
+        for against, spot in spots:
+            if (f.tag, spot_key(spot)) in work.bans:
+                continue
+            vent = zone.outlook.cost(spot, spot.wall.bottom_z_mm, need.vent_in)
+            if vent is None:
+                why.append(f"no way out for its vent from {spot.wall.id}")
+                continue
+            vent += against / VENT_WEIGHT
+            least = octile(xy, spot.xy) + vent * VENT_WEIGHT + zone.to_tree(spot.xy)
+            out.append((least, xy, layers, spot, vent))
+    out.sort(key=lambda c: round(c[0], 1))
+    return out
+
+
 @dataclass(frozen=True, slots=True)
 class _Try:
     """One arm with the drain on from it, drawn."""
@@ -97,7 +121,7 @@ class _Try:
     board: Snapshot
     xy: XY
     layers: tuple[str, ...]
-    spot: Spot
+    spot: Spot | None
     out: float
     turned: bool  # the arm turns into its vent fitting
     crowded: bool  # its joint on a stack finds no room

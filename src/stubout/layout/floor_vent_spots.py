@@ -11,12 +11,19 @@ from stubout.layout.needs import Need
 from stubout.layout.space_shapes import XY, Gauge
 
 
-def vent_spots(zone: DrainZone, xy: XY, need: Need, reach: float) -> list[Spot]:
-    """Return bays near a floor outlet whose cavity lets a vent rise to the roof, nearest first."""
+UNDER_MM = 500.0  # what a bay of the level below weighs more than one of its own
+CROWD_MM = 2500.0  # what a bay weighs that another fixture or vent will want
+
+
+def vent_spots(zone: DrainZone, xy: XY, need: Need, reach: float) -> list[tuple[float, Spot]]:
+    """Return bays near a floor outlet whose cavity lets a vent rise to the roof, nearest first, and what speaks against each.
+
+    What speaks against one is in millimetres of pipe, 0 where nothing does.
+    """
     work = zone.work
     g = work.gauge(max(need.vent_in, 1.5))
     frame = zone.layers[0].frame
-    found: list[tuple[float, Spot]] = []
+    found: list[tuple[float, float, Spot]] = []
     arm_g = work.gauge(max(need.arm_in, need.branch_in))
     walls = list(work.cavity.walls_of(zone.level))
     below = work.space.level_below(zone.level)
@@ -66,9 +73,10 @@ def vent_spots(zone: DrainZone, xy: XY, need: Need, reach: float) -> list[Spot]:
                     o.wall.id == w.id and abs(o.station - s) < zone.fits.vent_apart(need.vent_in)
                     for o, _ in work.risers
                 )
-                found.append((d + (500.0 if under else 0.0) + (2500.0 if crowd else 0.0), spot))
-    found.sort(key=lambda t: (round(t[0], 1), t[1].wall.id, t[1].station))
-    return [s for _, s in found]
+                against = (UNDER_MM if under else 0.0) + (CROWD_MM if crowd else 0.0)
+                found.append((d + against, against, spot))
+    found.sort(key=lambda t: (round(t[0], 1), t[2].wall.id, t[2].station))
+    return [(against, spot) for _, against, spot in found]
 
 
 def _over_drain(zone: DrainZone, xy: XY, g: Gauge) -> bool:

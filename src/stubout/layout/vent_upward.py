@@ -16,6 +16,7 @@ from stubout.layout.vent_ways import Header, Option, Riser, VentWays
 from stubout.layout.weights import LEAST_DROP_MM
 
 VENT_SLOPE = 0.01  # drips back to the drain; common practice, no source
+STEEPER = 1.005  # than 45 degrees, lest a rounded height make it flatter
 LEAN_START_MM = 150.0
 LEAN_RISE = 2.414  # 22 1/2 degrees off plumb
 STRAIGHT_LEAN = 0.04  # so far off plumb a riser may stand without a bend; common practice, no source
@@ -37,11 +38,13 @@ class Upward:
         w = spot.wall
         level = work.house.level(w.level_id)
         aside = math.hypot(start.xy[0] - spot.xy[0], start.xy[1] - spot.xy[1])
-        if aside > 2.0 and start.z is not None:  # the drop stands in front of the wall: lean back into it at 45 degrees
-            board, tag, place = work.board, tags[0] if tags else "", Place("room", level.id)
-            bends = board.fits.tee(size, size, "upper") + board.fits.eighth(size)
+        if aside > 2.0 and start.z is not None:  # what it vents stands beside the wall: lean over into it at 45 degrees
+            board, tag = work.board, tags[0] if tags else ""
+            lying = next((e for e in board.into(start.id) if not e.plumb), None)
+            place = lying.place if lying is not None and lying.place.kind != "wall" else Place("room", level.id)
+            bends = self._out_of(lying, size) + board.fits.eighth(size)
             up = board.node(start.xy, PointKind.TURN, start.z + bends, tag)
-            base = board.node(spot.xy, PointKind.TURN, start.z + bends + aside, tag)
+            base = board.node(spot.xy, PointKind.TURN, start.z + bends + STEEPER * aside, tag)
             lean = [
                 board.edge(a, b, "vent", role, place, size, tag=tag, plumb=True).id
                 for a, b in ((start, up), (up, base))
@@ -71,6 +74,13 @@ class Upward:
         runs = self._draw_option(start, spot, zt, size, role, best, tags)
         self._in_the_way(runs)
         return runs
+
+    def _out_of(self, lying: DEdge | None, size: float) -> float:
+        """Return the room that a vent fitting takes over its centre, in a level drain or (None) in a drop."""
+        fits = self.work.board.fits
+        if lying is None:
+            return fits.tee(size, size, "upper")
+        return fits.room("combination", (lying.size_in, lying.size_in, min(size, lying.size_in)), "branch")
 
     def _in_the_way(self, runs: Iterable[int]) -> None:
         """Let the vents drawn later keep off some pipes in walls."""

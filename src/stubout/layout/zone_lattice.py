@@ -32,6 +32,7 @@ def zone_lattice(
     lines: tuple[tuple[XY, XY], ...],
     drops: Sequence[XY] = (),
     corners: Collection[XY] = (),
+    spots: Sequence[XY] = (),
 ) -> Lattice:
     """Return the lines through all places that matter, the gaps beside obstacles, and the corners of diagonals.
 
@@ -44,6 +45,7 @@ def zone_lattice(
         lines: Those drains as plan segments.
         drops: Where a pipe from the asked place may come down into a wall below.
         corners: Those of the positions where a jog would only begin or end: nothing goes from lane to lane there.
+        spots: Single points to be on it.
     """
     xs = {p[0] for p in pts}
     ys = {p[1] for p in pts}
@@ -110,7 +112,16 @@ def zone_lattice(
         more_xs, more_ys = _diagonals(p, [v for v in lines if off_line(p, *v) < ASIDE_MM])
         short_xs.update(more_xs)
         short_ys.update(more_ys)
+    for p in spots:
+        _reach(short_xs, p[0], p[1])
+        _reach(short_ys, p[1], p[0])
     return Lattice(xs, ys, short_xs, short_ys)
+
+
+def _reach(short: dict[float, tuple[float, float]], line: float, at: float) -> None:
+    """Let a short line go through a place on it."""
+    lo, hi = short.get(line, (at, at))
+    short[line] = (min(lo, at - MERGE_MM), max(hi, at + MERGE_MM))
 
 
 def _diagonals(start: XY, lines: Iterable[tuple[XY, XY]]) -> tuple[Short, Short]:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import replace
 
+from stubout.layout.doglegs import dogleg_points
 from stubout.layout.draft import Board, DEdge, DNode
 from stubout.layout.lattice import Lattice, octile
 from stubout.layout.model import Place, PointKind, Role
@@ -31,18 +32,26 @@ class ZoneRouter(ZonePipes):
         super().__init__(space, board, layers, gauges)
         self.keys: set[XY] = set()  # plan positions that matter: fixtures, drops, stacks
         self.shy: dict[str, tuple[XY, XY]] = {}  # by tag: the stretch of wall where a fixture will want its drop
+        self.open = any(layer.lowest for layer in layers)  # no joists to either side of a pipe
         self.bulkheads = any(r.kind == "soffit" for layer in layers for r in layer.regions)
         # one house gives one answer to one question, whichever way of drawing it is being tried
         self._known = space.memory("/".join(self.layers))
 
-    def lattice(self, extra: Iterable[XY] = (), diagonals: bool = True) -> Lattice:
-        """Return the lines through all places that matter, the gaps beside obstacles, and the corners of diagonals."""
+    def lattice(self, extra: Iterable[XY] = (), diagonals: bool = True, branch_in: float = 0.0) -> Lattice:
+        """Return the lines through all places that matter, the gaps beside obstacles, and the corners of diagonals.
+
+        Args:
+            extra: More places that matter; the first is where the pipe that is looked for begins.
+            diagonals: Whether lines that only diagonals want are wanted.
+            branch_in: Size of that pipe if it is a branch of a drain: where it may turn and join then matters too.
+        """
         extra = tuple(extra)
         pts = sorted({*self.keys, *extra})
         lines = self.lines() if diagonals and extra else ()
         drops = drop_places(self.space, self.layers.values(), extra[0], self.gauges[DROP_IN]) if extra else ()
         edge = extra[:1] if self.bulkheads else ()  # where a pipe comes into a bulkhead hangs on where it comes from
-        known = (tuple(pts), diagonals, lines, drops, edge, extra[1:] if edge else ())
+        spots = dogleg_points(self, extra[0], branch_in) if branch_in and extra and self.open else ()
+        known = (tuple(pts), diagonals, lines, drops, edge, extra[1:] if edge else (), spots)
         if known in self._known.lattices:
             found: Lattice = self._known.lattices[known]
             return found
@@ -55,6 +64,7 @@ class ZoneRouter(ZonePipes):
             lines=lines,
             drops=drops,
             corners=set(extra[1:]) - {*extra[:1], *self.keys},
+            spots=spots,
         )
         self._known.lattices[known] = lat
         return lat

@@ -1,0 +1,51 @@
+"""Floor fixtures that drain straight to the tree and take their vent on the way. Lengths [mm], sizes in nominal inches."""
+
+from __future__ import annotations
+
+from stubout.house.model import HouseFixture
+from stubout.layout.drain_targets import fit_targets
+from stubout.layout.drain_zone import DrainZone
+from stubout.layout.floor_traps import floor_trap
+from stubout.layout.jogs import dear, past_trap, swing
+from stubout.layout.leaning_vents import leaning_vent, vent_leaning
+from stubout.layout.model import Role
+from stubout.layout.needs import Need
+from stubout.layout.route import Ask
+from stubout.layout.work import TrapDraft
+
+
+def arm_on_the_way(zone: DrainZone, f: HouseFixture, need: Need, cap: float, most: float) -> float | None:
+    """Draw a floor fixture's drain by its cheapest way, with a vent that leans into a wall beside it.
+
+    Return what it costs; None, with nothing drawn, where no vent gets into a wall or it costs more than `most`.
+    """
+    work = zone.work
+    if not zone.lowest or not zone.edges():
+        return None
+    xy, size = work.xy(f), max(need.branch_in, need.arm_in)
+    g, slope = work.gauge(size), work.demands.slope(size)
+    reach = zone.trap_reach.get(need.arm_in, 100.0)
+    lat = zone.router.lattice((xy,), branch_in=size)
+    limits = Ask(
+        xy,
+        zone.start_layers,
+        cap,
+        jog=swing(reach),
+        most_cost=most,
+        turn_free=zone.turn_free,
+        **zone.bends(size, reach + zone.fits.trap(size)),
+    )
+    path = zone.router.search(limits, g, slope, fit_targets(zone, lat, size, need), lat)
+    if path is None or not path.steps or any(s.place is None for s in path.steps):
+        return None
+    before = zone.snapshot()
+    path = past_trap(path, reach)
+    weir = floor_trap(zone, f, cap, path)
+    edges, _ = zone.router.draw(path, weir, size_in=size, slope=slope, role=Role.BRANCH, tag=f.tag)
+    one = leaning_vent(zone, need, edges, need.vent_in)
+    if one is None or path.cost + one.cost >= most:
+        zone.restore(before)
+        return None
+    trap = work.traps[f.tag] = TrapDraft(need, weir.id, 0, dear=dear(path))
+    vent_leaning(zone, trap, one, need.vent_in)
+    return path.cost + one.cost
