@@ -1,4 +1,4 @@
-"""Floor fixtures that drain straight to the tree and take their vent on the way. Lengths [mm], sizes in nominal inches."""
+"""Floor fixtures that drain straight to the tree and take their vent on the way. Lengths [mm], sizes [in]."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ def arm_on_the_way(zone: DrainZone, f: HouseFixture, need: Need, cap: float, mos
     Return what it costs; None, with nothing drawn, where no vent gets into a wall or it costs more than `most`.
     """
     work = zone.work
-    if not zone.lowest or not zone.edges():
+    if not work.order.short or not zone.lowest or not zone.edges():
         return None
     xy, size = work.xy(f), max(need.branch_in, need.arm_in)
     g, slope = work.gauge(size), work.demands.slope(size)

@@ -53,7 +53,7 @@ def closet_own_vent(zone: DrainZone, tag: str) -> None:
 def _leaning(zone: DrainZone, tag: str, vent_in: float) -> bool:
     """Vent a closet from where its drain lies, by a vent that leans over into a wall; return whether one goes."""
     trap = zone.work.traps[tag]
-    own = _own_drain(zone, trap) if zone.lowest else []
+    own = _own_drain(zone, trap) if zone.lowest and zone.work.order.short else []
     one = leaning_vent(zone, trap.need, own, vent_in) if not any(e.drawn for e in own) else None
     if one is not None:
         vent_leaning(zone, trap, one, vent_in)

@@ -116,7 +116,7 @@ def path_from(
     start = start or zone.start_layers
     g = work.gauge(size)
     slope = work.demands.slope(size)
-    lat = zone.router.lattice((xy, *stack_corners(zone, xy)), branch_in=size)
+    lat = zone.router.lattice((xy, *stack_corners(zone, xy)), branch_in=size if work.order.short else 0.0)
     if wet_closet is not None:
         targets = wet_targets(zone, lat, wet_closet, size)
         limits = Ask(xy, start, None, turn_free=zone.turn_free, **zone.bends(g.size_in))

@@ -58,7 +58,7 @@ MOST_IN_VAIN = 4  # times in a row that nothing is won
 MOST_REPAIRS = 10  # times a whole house is drawn again without a choice that turned out badly
 FIRST_ORDER = Order()
 NOTHING_PREFERRED: Mapping[str, str] = {}
-OTHER_ORDERS = (Order(last_first=True), Order(near_first=True))  # the second only if something is blocked
+OTHER_ORDERS = (Order(short=True), Order(last_first=True), Order(near_first=True))  # the last if something is blocked
 NO_FAULT = (0, 0.0)  # nothing blocked, and nothing to doubt
 TRAP_REACH_MM = {s: catalog.trap_reach_mm(s) for s in (1.25, 1.5, 2.0, 3.0)}
 
@@ -113,7 +113,8 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook) -> Layout:
     desk = _Desk(house, book, framing, demands, space, drawing, TakeUp(house.measured))
     best = desk.draw(frozenset())
     for order in OTHER_ORDERS:  # what was in the way of something else may not be if it comes later
-        if best.rank[:2] == NO_FAULT or space.effort > MOST_EFFORT:
+        cheap = order.short and space.effort < guide.MOST_EFFORT  # then shorter is worth a look where nothing is amiss
+        if (best.rank[:2] == NO_FAULT and not cheap) or space.effort > MOST_EFFORT:
             break
         if order.near_first and not best.layout.blocked:
             continue

@@ -6,6 +6,7 @@ Lengths [mm], sizes in nominal inches.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
@@ -40,7 +41,7 @@ def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, clo
 
     Or into a stack of its own in the wall beside it, where that is simpler.
     """
-    work = zone.work
+    work, short = zone.work, zone.work.order.short
     why: list[str] = []
     tried: dict[str, int] = {}
     start = zone.snapshot()  # every try begins from the same board
@@ -56,18 +57,21 @@ def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, clo
     if way is not None:
         best = _Try(way, False, zone.snapshot(), work.xy(f), (), work.traps[f.tag].spot, 0.0, False, False)
         zone.restore(start)
-    for least, xy, layers, spot, out in _places(zone, f, need, closet, why):
+    places = _places(zone, f, need, closet, why)
+    for least, xy, layers, spot, out in sorted(places, key=lambda c: round(c[0], 1)) if short else places:
         if tried.get(spot.wall.id, 0) >= MOST_WALL_TRIES or sum(tried.values()) >= MOST_ARM_TRIES:
             continue
-        if best is not None and least >= best.total:
+        if best is not None and (least >= best.total or not (best.dear or short)):
             break
         said = len(why)
         best = better(xy, layers, spot, out) or best
         if len(why) == said or not why[-1].startswith(OUT_OF_REACH):
             tried[spot.wall.id] = tried.get(spot.wall.id, 0) + 1
-    if best is not None and best.spot is not None and best.dear and best.turned:  # rather a drain on from there that the arm need not turn into
+    if best is not None and best.spot is not None and best.dear and best.turned:
+        # rather a drain on from there that the arm need not turn into
         best = better(best.xy, best.layers, best.spot, best.out, "in line") or best
-    if best is not None and best.spot is not None and best.crowded:  # rather square into a side inlet of the tee that leaves it no room
+    if best is not None and best.spot is not None and best.crowded:
+        # rather square into a side inlet of the tee that leaves it no room
         best = better(best.xy, best.layers, best.spot, best.out, "square") or best
     up = None if closet else upright_arm(zone, f, need, cap)
     if up is not None and (best is None or up.cost < best.total):
@@ -85,15 +89,14 @@ def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, clo
 
 def _places(
     zone: DrainZone, f: HouseFixture, need: Need, closet: bool, why: list[str]
-) -> list[tuple[float, XY, tuple[str, ...], Spot, float]]:
-    """Return the places for the vent of a fixture, the most promising first.
+) -> Iterator[tuple[float, XY, tuple[str, ...], Spot, float]]:
+    """Yield the places for the vent of a fixture, the nearest first.
 
     Each with the least that arm, vent and drain from there may cost, where the trap stands, in which layers it may lie,
     and what its vent costs.
     """
     work = zone.work
     reach = 0.0 if closet else zone.trap_reach.get(need.arm_in, 100.0)
-    out: list[tuple[float, XY, tuple[str, ...], Spot, float]] = []
     for xy, layers in trap_places(zone, f, work.gauge(need.arm_in), closet):
         spots = vent_spots(zone, xy, need, need.arm_max + reach)
         if not spots:
@@ -105,11 +108,9 @@ def _places(
             if vent is None:
                 why.append(f"no way out for its vent from {spot.wall.id}")
                 continue
-            vent += against / VENT_WEIGHT
-            least = octile(xy, spot.xy) + vent * VENT_WEIGHT + zone.to_tree(spot.xy)
-            out.append((least, xy, layers, spot, vent))
-    out.sort(key=lambda c: round(c[0], 1))
-    return out
+            if work.order.short:  # else what speaks against a place has put it farther back
+                vent += against / VENT_WEIGHT
+            yield octile(xy, spot.xy) + vent * VENT_WEIGHT + zone.to_tree(spot.xy), xy, layers, spot, vent
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,13 +10,12 @@ from stubout.layout.jogs import level_vec, manhattan
 from stubout.layout.needs import Need
 from stubout.layout.space_shapes import XY, Gauge
 
-
 UNDER_MM = 500.0  # what a bay of the level below weighs more than one of its own
 CROWD_MM = 2500.0  # what a bay weighs that another fixture or vent will want
 
 
 def vent_spots(zone: DrainZone, xy: XY, need: Need, reach: float) -> list[tuple[float, Spot]]:
-    """Return bays near a floor outlet whose cavity lets a vent rise to the roof, nearest first, and what speaks against each.
+    """Return bays near a floor outlet in which a vent can rise to the roof, nearest first, and what speaks against each.
 
     What speaks against one is in millimetres of pipe, 0 where nothing does.
     """

@@ -55,7 +55,7 @@ def draw_trunk(zone: DrainZone, closets: Sequence[HouseFixture]) -> None:
     sources.sort(key=lambda s: (s[0], s[1]), reverse=work.order.near_first)
     zone.first_target = None
     for _, tag, xy, what in sources:
-        lat = zone.router.lattice((xy,), branch_in=STACK_IN)
+        lat = zone.router.lattice((xy,), branch_in=STACK_IN if work.order.short else 0.0)
         targets = [first] if first.ref and not zone.edges() else tree_targets(zone, lat, g.size_in)
         is_first = not zone.edges()
         if isinstance(what, DStack):

@@ -68,6 +68,7 @@ class Order:
     """In which order a house is drawn: what comes first finds the most room."""
 
     near_first: bool = False  # the lowest level's stacks and closets from the sewer on, not towards it
+    short: bool = False  # drains by their shortest way: where wyes go in best, with vents that lean over into a wall
     last_first: bool = False  # baths and fixtures against the order of the job file
 
 
