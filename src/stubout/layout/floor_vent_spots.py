@@ -15,7 +15,7 @@ CROWD_MM = 2500.0  # what a bay weighs that another fixture or vent will want
 
 
 def vent_spots(zone: DrainZone, xy: XY, need: Need, reach: float) -> list[tuple[float, Spot]]:
-    """Return bays near a floor outlet in which a vent can rise to the roof, nearest first, and what speaks against each.
+    """Return bays near a floor outlet in which a vent can rise, nearest first, with what speaks against each.
 
     What speaks against one is in millimetres of pipe, 0 where nothing does.
     """
