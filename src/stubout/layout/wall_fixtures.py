@@ -71,13 +71,15 @@ def wall_fixture(zone: DrainZone, f: HouseFixture, wet_closet: TrapDraft | None,
     best: tuple[float, ArmCandidate, Path, bool] | None = None
     for cost, cand in priced[:MOST_ARM_TRIES]:
         xy = drop_xy(zone, f, cand)
+        if best is not None and cost + zone.to_tree(xy) >= best[0] - 0.05:
+            continue
         path, wet = path_from(zone, xy, size, need, wet_closet)
         if path is None:
             why.append(f"no way with fall from the bay at {xy[0]:.0f}, {xy[1]:.0f} to the drain")
             continue
         if best is None or cost + path.cost < best[0] - 0.05:
             best = (cost + path.cost, cand, path, wet)
-        if not dear(path):
+        if not dear(path) and (wanted == spot_key(cand.spot) or not work.order.short):
             break
     crowded = best is None or dear(best[2]) or best[2].target.cost >= WEIGHTS.short_leg
     up = stack_arm(zone, need, reach) if crowded and wet_closet is None and not wet_size else None
