@@ -28,7 +28,7 @@ from stubout.layout.complete import drawn_layout
 from stubout.layout.draft import Board
 from stubout.layout.drawn import Drawing, read_drawing
 from stubout.layout.finish import finish
-from stubout.layout.judge import SUNK_MM, doubts, faults, sunk, worst
+from stubout.layout.judge import SUNK_MM, doubts, faults, makeshifts, sunk, worst
 from stubout.layout.level_drains import draw_level
 from stubout.layout.model import Layout, StubMark
 from stubout.layout.needs import SIZES, Demands
@@ -116,7 +116,7 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook) -> Layout:
         cheap = order.short and space.effort < guide.MOST_EFFORT  # then shorter is worth a look where nothing is amiss
         if (best.rank[:2] == NO_FAULT and not cheap) or space.effort > MOST_EFFORT:
             break
-        if order.near_first and not best.layout.blocked:
+        if (order.near_first and not best.layout.blocked) or (order.short and not desk.low):
             continue
         other = desk.draw(frozenset(), order=order, lift=best.work.lift_mm)
         if other.rank < best.rank:
@@ -181,6 +181,8 @@ class _Desk:
         self.demands, self.space, self.drawing, self.fits = demands, space, drawing, fits
         self.needs = {f.tag: demands.need(f) for f in house.fixtures}
         self.marks = stub_marks(house, book, {t: n.arm_in for t, n in self.needs.items()})
+        low = [f for f in house.fixtures if any(v.lowest for v in space.floor_layers(house.level(f.level_id)))]
+        self.low = 2 * len(low) >= len(house.fixtures)  # most of it drains into the ground, where short ways matter
         closets = sum(1 for f in house.fixtures if f.kind is FixtureKind.WATER_CLOSET)
         try:
             trunk_in = ask.building_drain_least_size(book, closets).number
@@ -260,7 +262,7 @@ class _Desk:
             return None, True
         layout, flatter_helps = tried
         found = faults(work)
-        rank = (len(layout.blocked), worst(found), layout.cost)
+        rank = (len(layout.blocked), worst(found) + makeshifts(work), layout.cost)
         return _Drawn(work, layout, rank, tuple(dict.fromkeys(doubts(work, found)))), flatter_helps
 
     def arms(self, like: Work) -> ArmChoice | None:

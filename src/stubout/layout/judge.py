@@ -17,7 +17,18 @@ from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.space_shapes import XY, off_line
 from stubout.layout.street_drops import seated
 from stubout.layout.ways_round import WayRound, ways_round
-from stubout.layout.work import BY_WET, COMMON, STACK, Ban, TrapDraft, Work, joint_key, spot_key, stack_key
+from stubout.layout.work import (
+    BY_WET,
+    COMMON,
+    STACK,
+    Ban,
+    TrapDraft,
+    Work,
+    box_question,
+    joint_key,
+    spot_key,
+    stack_key,
+)
 from stubout.problems import NotInBook
 from stubout.rulebooks import queries as ask
 
@@ -260,6 +271,14 @@ def _trunk_below(work: Work, at: int) -> float:
         run += work.board.plan(out) if out.role is Role.BUILDING_DRAIN else 0.0
         at = out.down
     return run
+
+
+def makeshifts(work: Work) -> float:
+    """Return how much of a drawing is a makeshift: loops at fixtures of a wall, drops boxed in before one."""
+    traps = [t for t in work.traps.values() if not t.drawn]
+    loops = sum(t.method is VentMethod.LOOP and not t.need.fixture.in_island for t in traps)
+    boxes = sum(q.id == box_question(tag) for q in work.questions for tag in q.about)
+    return CLASH * loops + FAR * boxes
 
 
 def worst(found: list[Fault]) -> float:

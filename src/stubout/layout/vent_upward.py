@@ -40,8 +40,8 @@ class Upward:
         aside = math.hypot(start.xy[0] - spot.xy[0], start.xy[1] - spot.xy[1])
         if aside > 2.0 and start.z is not None:  # what it vents stands beside the wall: lean over into it at 45 degrees
             board, tag = work.board, tags[0] if tags else ""
-            lying = next((e for e in board.into(start.id) if not e.plumb), None)
-            place = lying.place if lying is not None and lying.place.kind != "wall" else Place("room", level.id)
+            lying = next((e for e in board.out(start.id) if not e.plumb), None)  # the drain it vents, if that is level
+            place = Place("room", level.id) if lying is None else lying.place
             bends = self._out_of(lying, size) + board.fits.eighth(size)
             up = board.node(start.xy, PointKind.TURN, start.z + bends, tag)
             base = board.node(spot.xy, PointKind.TURN, start.z + bends + STEEPER * aside, tag)

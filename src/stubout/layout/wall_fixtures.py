@@ -21,7 +21,7 @@ from stubout.layout.space_shapes import XY
 from stubout.layout.stack_arms import draw_stack_arm, stack_arm
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.wet_vents import vent_wet
-from stubout.layout.work import COMMON, TrapDraft, Work, spot_key
+from stubout.layout.work import COMMON, TrapDraft, Work, box_question, spot_key
 from stubout.layout.zone_stacks import with_stack
 from stubout.problems import Question
 
@@ -191,7 +191,7 @@ def _draw_wall(
         deep_mm = cand.front - w.depth_mm / 2 + _half_hub(work, size)
         work.questions.append(
             Question(
-                f"Q-{f.tag}-box",
+                box_question(f.tag),
                 f"Nothing can go down inside {w.id} below {f.tag}: may its drain drop in a box "
                 f"{units.both(deep_mm, work.house.job.units)} deep in front of the wall?",
                 "builder",
