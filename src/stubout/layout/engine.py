@@ -113,8 +113,7 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook) -> Layout:
     desk = _Desk(house, book, framing, demands, space, drawing, TakeUp(house.measured))
     best = desk.draw(frozenset())
     for order in OTHER_ORDERS:  # what was in the way of something else may not be if it comes later
-        cheap = order.short and space.effort < guide.MOST_EFFORT  # then shorter is worth a look where nothing is amiss
-        if (best.rank[:2] == NO_FAULT and not cheap) or space.effort > MOST_EFFORT:
+        if best.rank[:2] == NO_FAULT or space.effort > MOST_EFFORT:
             break
         if (order.near_first and not best.layout.blocked) or (order.short and not desk.low):
             continue
