@@ -1,6 +1,7 @@
 """Where a branch turns and joins on its own: plain geometry, by hand."""
 
 import math
+from itertools import pairwise
 
 import pytest
 
@@ -17,7 +18,7 @@ def zone_with(*ends: tuple[float, float]) -> ZonePipes:
     """Return a zone with one 3 in drain through some points."""
     zone = ZonePipes(space=None, board=Board(), layers=(), gauges={})
     nodes = [zone.board.node(p, PointKind.TURN) for p in ends]
-    for a, b in zip(nodes, nodes[1:], strict=False):
+    for a, b in pairwise(nodes):
         zone.edge_layer[zone.board.edge(a, b, "drain", Role.BRANCH, UNDER, 3.0).id] = "under"
     return zone
 
