@@ -107,7 +107,7 @@ def test_first_hour(chromium: Browser, address: str, size: str, office: Office) 
             "aria-pressed", "true"
         )
         mark = page.locator("li.mark", has_text="stub-out").first
-        mark.locator("summary").click()
+        mark.locator("summary").first.click()
         field = mark.get_by_label("Height of the centre")
         field.click()
         if size == "phone":

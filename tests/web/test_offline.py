@@ -110,7 +110,7 @@ def test_what_is_recorded_without_a_signal_is_sent_once_when_it_is_back(
     page.get_by_role("button", name="bored").first.tap()
     expect(page.locator(".waits").first).to_contain_text("Kept on this phone")
     mark = page.locator("li.mark", has_text="stub-out").first
-    mark.locator("summary").tap()
+    mark.locator("summary").first.tap()
     mark.get_by_label("Height of the centre").fill("5-11 3/8")  # nobody can judge it here: told when it is sent
     mark.get_by_role("button", name="Judge and keep").click()
     expect(mark.locator(".waits")).to_contain_text("5-11 3/8")
@@ -121,7 +121,7 @@ def test_what_is_recorded_without_a_signal_is_sent_once_when_it_is_back(
     expect(page.locator("#queue")).to_contain_text("for a signal: 3")
     # The page read from the phone has the tokens it had: the same tick is no second one, another height is.
     page.get_by_role("button", name="bored").first.tap()
-    mark.locator("summary").tap()
+    mark.locator("summary").first.tap()
     mark.get_by_label("Height of the centre").fill("1'-6 1/2\"")
     mark.get_by_role("button", name="Judge and keep").click()
     expect(page.locator("#queue")).to_contain_text("for a signal: 4")
