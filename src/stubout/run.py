@@ -15,6 +15,7 @@ from stubout.problems import Derivation, Finding, Level, NotChecked, NotInBook, 
 
 if TYPE_CHECKING:
     from stubout.catalog.prices import PriceList
+    from stubout.change.judged import Judged
     from stubout.change.others import Other
     from stubout.design import Design, Tried, Window
     from stubout.house.model import House
@@ -176,16 +177,23 @@ class Beside:
     others: tuple[Other, ...]  # the first is the layout itself
 
 
+def judged(job: Job, progress: Progress | None = None) -> Judged:
+    """Return a job designed and checked."""
+    from stubout.change.judged import Judged
+
+    made = design(job, progress)
+    return Judged(made, check(made).open)
+
+
 def beside(job: Job, progress: Progress | None = None) -> Beside:
     """Return a job designed, with two or three other layouts that differ in kind, each judged by all checks."""
-    from stubout.change.others import Weighed, others
+    from stubout.change.others import others
 
     say = progress or _quiet
 
-    def judge(trial: Job) -> Weighed:
+    def judge(trial: Job) -> Judged:
         say("another layout")
-        made = design(trial)
-        return Weighed(made, check(made).open)
+        return judged(trial)
 
     main = judge(job)
     return Beside(main.design, others(job, main, judge))
@@ -242,8 +250,8 @@ def plan(
     if fixes:
         say("fixes")
         tried = fixes_of(finished, verdict)
-    finished = sawn(finished)
-    return made(finished, verdict, say, tried, among, prices).files, finished, verdict
+    out = made(finished, verdict, say, tried, among, prices)
+    return out.files, out.design, verdict
 
 
 def sawn(design: Design) -> Design:
@@ -261,6 +269,7 @@ def sawn(design: Design) -> Design:
 class Made:
     """Every output file of a design, and what the files were made from."""
 
+    design: Design  # as printed: its stock plan bettered, open prices among its questions
     files: dict[str, bytes]  # by relative name
     windows: tuple[Window, ...]
     drawings: tuple[tuple[Sheet, str], ...]  # in the order they are bound, with the name of the file
@@ -340,6 +349,7 @@ def made(
     if among is not None:
         files["alternatives.json"] = as_json({"schema": SCHEMA, "layouts": plain(among.others)})
     return Made(
+        design,
         dict(sorted(files.items())),
         off,
         tuple((sheet, names[sheet.id]) for sheet in drawn),

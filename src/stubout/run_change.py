@@ -8,7 +8,8 @@ from typing import Any
 
 from stubout import run
 from stubout.change.installed import unknown_runs
-from stubout.change.keeping import Judged, Keeping, keep, new_faults
+from stubout.change.judged import Judged
+from stubout.change.keeping import Keeping, keep, new_faults
 from stubout.change.moved import Moved, moved
 from stubout.export.json_ import SCHEMA, plain
 from stubout.files.books import book_ids, framing_ids
@@ -41,12 +42,6 @@ class Changed:
     new: tuple[tuple[str, ...], ...]  # what is blocked or found now and was not before, by what it is about
 
 
-def judge(job: Job, progress: run.Progress | None = None) -> Judged:
-    """Return a job designed and checked."""
-    design = run.design(job, progress)
-    return Judged(design, run.check(design).open)
-
-
 def kept(accepted: str, changed: str = "", progress: run.Progress | None = None) -> Kept:
     """Return the text of a changed job with the layout of an accepted one kept in it.
 
@@ -63,14 +58,14 @@ def kept(accepted: str, changed: str = "", progress: run.Progress | None = None)
     path = changed or accepted
     new = run.read(path)
     say("the accepted layout")
-    was = judge(old)
+    was = run.judged(old)
     house, _ = resolve(new)
     _refuse(path, was, house.installed)
     number = iter(range(1, 99))
 
     def one(job: Job) -> Judged:
         say(f"trial {next(number)}")
-        return judge(job)
+        return run.judged(job)
 
     keeping = keep(was, new, house, one)
     text = with_entries(text_of(path), "routes", [dict(r.entry) for r in keeping.routes], kept_before)
@@ -94,9 +89,9 @@ def changed(before: str, after: str, progress: run.Progress | None = None) -> Ch
     """Return what moved between the layouts of two job files, and which sheets are stale."""
     say = progress or (lambda _: None)
     say("the earlier layout")
-    was = judge(run.read(before))
+    was = run.judged(run.read(before))
     say("the later layout")
-    now = judge(run.read(after))
+    now = run.judged(run.read(after))
     say("sheets")
     drawn = [sheets(j.design, windows(j.design)) for j in (was, now)]
     return Changed(was, now, moved(was.design, now.design, drawn[0], drawn[1]), new_faults(was, now))
@@ -111,7 +106,7 @@ def kept_data(kept: Kept, out: str) -> dict[str, Any]:
         "installed": sorted(r.id for r in k.routes if r.installed),
         "kept": sorted(r.id for r in k.routes if not r.installed),
         "anew": list(k.anew),
-        "new_faults": [list(a) for a in new_faults(kept.was, k.judged)],
+        "new_faults": [list(a) for a in k.new_faults],
     }
 
 
@@ -124,7 +119,7 @@ def kept_text(kept: Kept, width: int) -> str:
         lines += textwrap.wrap(f"Installed: {', '.join(held)}.", width, subsequent_indent="  ")
     lines.append(f"Laid out anew: {', '.join(k.anew) or 'nothing'}.")
     if k.new_faults:
-        about = "; ".join(", ".join(a[:4]) for a in new_faults(kept.was, k.judged))
+        about = "; ".join(", ".join(a[:4]) for a in k.new_faults)
         lines += textwrap.wrap(f"New findings, about: {about}. `stubout check` tells them.", width)
     return "\n".join(lines) + "\n"
 

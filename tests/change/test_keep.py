@@ -51,7 +51,7 @@ def test_an_installed_wall_stays_where_it_is(
     assert accepted.count(old) == 1
     got = kept(tmp_path, accepted, accepted.replace(old, new))
     assert got.keeping.anew == (anew,)
-    assert got.keeping.new_faults == 0
+    assert got.keeping.new_faults == ()
     was = got.was.design
     after = designed(got.text).design
     now = {p.id: p for p in after.network.pipes}

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 
+from stubout.change.judged import Judge, Judged
 from stubout.change.keep import Route, changed_fixtures, installed_pipes, questions, routes, with_those_they_vent
 from stubout.change.moved import lies_as
 from stubout.design import Design
@@ -17,20 +18,8 @@ from stubout.fixes.graph import leg_of
 from stubout.fixes.said import Value
 from stubout.house.model import House
 from stubout.job.model import Job, QuestionSaid, RouteSaid
-from stubout.problems import Finding
 
 MOST_TRIALS = 6  # whole plans, the last of them with nothing kept but what is installed
-
-
-@dataclass(frozen=True, slots=True)
-class Judged:
-    """A job designed, and what the checks say that nobody has accepted."""
-
-    design: Design
-    open: tuple[Finding, ...]
-
-
-Judge = Callable[[Job], Judged]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +31,7 @@ class Keeping:
     questions: tuple[dict[str, Value], ...]
     judged: Judged
     anew: tuple[str, ...]  # fixtures laid out anew
-    new_faults: int  # blocked or found now, and not in the accepted design
+    new_faults: tuple[tuple[str, ...], ...]  # about what: blocked or found now, and not in the accepted design
 
 
 def keep(was: Judged, job: Job, house: House, judge: Judge) -> Keeping:
@@ -74,7 +63,7 @@ def keep(was: Judged, job: Job, house: House, judge: Judge) -> Keeping:
         judged = judge(laid)
         bad = new_faults(was, judged)
         rank = (len(bad), len(judged.open), _moved(old, judged.design))
-        tried.append((rank, Keeping(laid, made, asked, judged, tuple(sorted(anew & tags)), len(bad))))
+        tried.append((rank, Keeping(laid, made, asked, judged, tuple(sorted(anew & tags)), bad)))
         if not bad or anew >= tags:
             break
         more = _concerned(judged.design, bad) - anew

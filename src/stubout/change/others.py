@@ -7,30 +7,23 @@ only where it really came out otherwise.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
 from stubout import units
+from stubout.change.judged import Judge, Judged, wished
 from stubout.change.relax import DEEP_STUD_MM
 from stubout.design import Design
 from stubout.house.framing import Wall
 from stubout.job.model import Job
 from stubout.layout.model import PointKind, Role, VentMethod
-from stubout.problems import Finding, StuboutError, several
+from stubout.problems import StuboutError, several
 from stubout.reports.model import Document, Paragraph, TableBlock
 
 MOST_WALLS = 2  # narrow walls tried with deeper studs, for each wall with a stack
 Kind = Literal["as laid out", "stack wall", "vent method", "valves", "terminals"]
 BY_WISH = (VentMethod.WET, VentMethod.COMMON, VentMethod.LOOP)  # what the engine leaves out when it is not wanted
-
-
-@dataclass(frozen=True, slots=True)
-class Weighed:
-    """One job laid out and checked."""
-
-    design: Design
-    open: tuple[Finding, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +58,7 @@ class _Way:
     job: Job
 
 
-def facts_of(tried: Weighed) -> Facts:
+def facts_of(tried: Judged) -> Facts:
     """Return what tells a layout from others."""
     net, made = tried.design.network, tried.design.fabrication
     walls = {p.place.ref for p in net.pipes if p.role is Role.STACK and p.place.kind == "wall"}
@@ -82,7 +75,7 @@ def facts_of(tried: Weighed) -> Facts:
     )
 
 
-def others(job: Job, main: Weighed, judge: Callable[[Job], Weighed]) -> tuple[Other, ...]:
+def others(job: Job, main: Judged, judge: Judge) -> tuple[Other, ...]:
     """Return the layout as it is, then at most one of each other kind, the least blocked, faulty and dear of its kind.
 
     Args:
@@ -110,10 +103,6 @@ def _rank(f: Facts) -> tuple[int, int, float]:
     return f.blocked, f.findings, f.cost_min
 
 
-def _wished(job: Job, key: str, value: object) -> Job:
-    return job.model_copy(update={"wishes": job.wishes.model_copy(update={key: value})})
-
-
 def _ways(job: Job, design: Design, facts: Facts) -> Iterator[_Way]:
     wishes = job.wishes
     for taken in facts.stack_walls:
@@ -123,22 +112,22 @@ def _ways(job: Job, design: Design, facts: Facts) -> Iterator[_Way]:
         word = method.value
         if word in used:
             unwanted = (*wishes.methods_not_wanted, word)
-            yield _Way("vent method", f"no {word} vent", _wished(job, "methods_not_wanted", unwanted))
+            yield _Way("vent method", f"no {word} vent", wished(job, "methods_not_wanted", unwanted))
         elif word in wishes.methods_not_wanted:
             wanted = tuple(m for m in wishes.methods_not_wanted if m != word)
-            yield _Way("vent method", f"{word} vents, which are not wanted", _wished(job, "methods_not_wanted", wanted))
+            yield _Way("vent method", f"{word} vents, which are not wanted", wished(job, "methods_not_wanted", wanted))
     if wishes.aav == "no":
-        yield _Way("valves", "air admittance valves, if the authority allows them", _wished(job, "aav", "yes"))
+        yield _Way("valves", "air admittance valves, if the authority allows them", wished(job, "aav", "yes"))
     if facts.terminals > 1:
-        yield _Way("terminals", "one terminal", _wished(job, "at_most_terminals", 1))
+        yield _Way("terminals", "one terminal", wished(job, "at_most_terminals", 1))
     elif wishes.at_most_terminals is not None:
-        yield _Way("terminals", "as many terminals as are short", _wished(job, "at_most_terminals", None))
+        yield _Way("terminals", "as many terminals as are short", wished(job, "at_most_terminals", None))
 
 
 def _other_stack(job: Job, design: Design, taken: str) -> Iterator[_Way]:
     """Yield ways to keep the stack out of a wall: another one as it is, or a narrow one near by of deeper studs."""
     unwanted = (*job.wishes.no_stacks_in_walls, taken)
-    asked = _wished(job, "no_stacks_in_walls", unwanted)
+    asked = wished(job, "no_stacks_in_walls", unwanted)
     yield _Way("stack wall", f"no stack in wall {taken}", asked)
     deep, u = DEEP_STUD_MM[job.job.units], job.job.units
     for w in _narrow(design, design.house.wall(taken), deep)[:MOST_WALLS]:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from stubout import units
+from stubout.change.judged import wished
 from stubout.geometry.vec import Vec
 from stubout.house.framing import Wall
 from stubout.house.model import House, HouseFixture
@@ -36,11 +37,6 @@ class Relaxation:
     frees: str  # "studs of 5 1/2\" (140 mm) in wall P"; with {} for the length it takes, where it is one
     applied: Callable[[float], Job]  # by how much [mm]; that is not looked at where `most_mm` is 0
     most_mm: float = 0.0  # how far it is let go to see whether it matters
-
-    @property
-    def let_go(self) -> Job:
-        """Return the job with the constraint let go altogether."""
-        return self.applied(self.most_mm)
 
 
 def relaxations(job: Job, house: House, book: RuleBook, about: Collection[str]) -> Iterator[Relaxation]:
@@ -102,10 +98,6 @@ def _without(job: Job, part: str, gone: Collection[Record]) -> Job:
     return job.model_copy(update={part: tuple(e for e in getattr(job, part) if not any(e is g for g in gone))})
 
 
-def _wished(job: Job, key: str, value: object) -> Job:
-    return job.model_copy(update={"wishes": job.wishes.model_copy(update={key: value})})
-
-
 def _fixed(job: Job) -> Callable[[float], Job]:
     """Return what lets go of a constraint that is no length: the job without it."""
     return lambda _by: job
@@ -123,35 +115,35 @@ def _wishes(job: Job, walls: Collection[Wall]) -> Iterator[Relaxation]:
                     f"no {what} {wall}",
                     f"no {what} are wanted in wall {wall}",
                     f"{what} in wall {wall}",
-                    _fixed(_wished(job, key, rest)),
+                    _fixed(wished(job, key, rest)),
                 )
     if w.stack_walls:
         yield Relaxation(
             "stack walls",
             f"stacks are wanted in {', '.join(w.stack_walls)} only",
             "a stack in another wall",
-            _fixed(_wished(job, "stack_walls", ())),
+            _fixed(wished(job, "stack_walls", ())),
         )
     if w.at_most_terminals is not None:
         yield Relaxation(
             "terminals",
             f"at most {w.at_most_terminals} terminals are wanted",
             "one terminal more",
-            _fixed(_wished(job, "at_most_terminals", None)),
+            _fixed(wished(job, "at_most_terminals", None)),
         )
     if w.methods_not_wanted:
         yield Relaxation(
             "methods",
             f"vent methods not wanted: {', '.join(w.methods_not_wanted)}",
             f"one of these vent methods: {', '.join(w.methods_not_wanted)}",
-            _fixed(_wished(job, "methods_not_wanted", ())),
+            _fixed(wished(job, "methods_not_wanted", ())),
         )
     if w.aav == "no":
         yield Relaxation(
             "aav",
             "no air admittance valve is allowed",
             "permission for an air admittance valve",
-            _fixed(_wished(job, "aav", "yes")),
+            _fixed(wished(job, "aav", "yes")),
         )
 
 
