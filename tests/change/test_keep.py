@@ -11,7 +11,7 @@ import pytest
 
 from stubout import run, run_change
 from stubout.change.installed import in_place
-from stubout.change.keeping import Judged
+from stubout.change.judged import Judged
 from stubout.change.moved import lies_as, moved
 from stubout.files.demo import demo_text
 from stubout.files.jobs import read_job_text
@@ -37,7 +37,7 @@ def kept(folder: Path, accepted: str, changed: str) -> run_change.Kept:
 
 
 def designed(text: str) -> Judged:
-    return run_change.judge(read_job_text(text))
+    return run.judged(read_job_text(text))
 
 
 @pytest.mark.parametrize(

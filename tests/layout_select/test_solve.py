@@ -45,7 +45,6 @@ def test_the_own_search_finds_the_optimum_of_exhaustive_search(choice: Choice) -
 @settings(max_examples=40, deadline=None)
 @given(choices())
 def test_the_constraint_solver_picks_the_same(choice: Choice) -> None:
-    pytest.importorskip("ortools")
     own, other = branch.solve(choice), cpsat.solve(choice)
     if own is None:
         assert other is None

@@ -97,7 +97,10 @@ def test_one_page_serves_two_readers_and_neither_sees_the_other(plumber: Browser
 
 
 def test_a_page_follows_every_change_of_its_job(plumber: Browser, helper: Browser, fresh: int, office: Office) -> None:
-    at = lambda path: helper.get(f"/jobs/{fresh}{path}").text  # noqa: E731 - a name for three words
+
+    def at(path):
+        return helper.get(f"/jobs/{fresh}{path}").text
+
     before = at("/site/elsewhere"), at("/records"), at("/gates")
     task = next(t for t in office.plans.field(office.plans.key(jobs.revision(office.store, fresh).text)).tasks)
     said = {"kind": "tick", "about": task.about, "place": task.place, "wall": task.wall, "revision": "1",

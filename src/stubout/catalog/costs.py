@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from stubout.problems import CatalogError, Status
 
 ANY = 0.0  # the size of a row that holds for every size
+BRANCHED = ("tee", "wye", "combination")  # kinds of fittings that let something in; "fitting tee" is the row of one
 FACTOR = "factor "  # "factor crawl" is the row of a place in a job's own costs
 
 CostSaid = tuple[str, float | None, float | None, float | None]  # item, size [in] or every, work, material [min]

@@ -1,6 +1,6 @@
 """The shipped catalogue as a constant, written from its data files by `stubout.files.catalog`."""
 
-# ruff: noqa: E501
+# ruff: noqa: E501 - written by a program, a row a line
 # fmt: off
 from stubout.catalog.model import Catalog, Dim, Figure, HubData, Lumber, Pattern, PipeData, Reducing
 from stubout.problems import Basis, Status

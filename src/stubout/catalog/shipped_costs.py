@@ -1,6 +1,6 @@
 """The shipped costs as a constant, written from its data files by `stubout.files.catalog`."""
 
-# ruff: noqa: E501
+# ruff: noqa: E501 - written by a program, a row a line
 # fmt: off
 from stubout.catalog.costs import CostRow, Costs, PlaceFactor
 from stubout.problems import Status

@@ -11,7 +11,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from stubout.catalog.costs import Costs, Price
+from stubout.catalog.costs import BRANCHED, Costs, Price
 from stubout.catalog.shipped import SHIPPED
 from stubout.fabrication.model import Fabrication, FittingUse
 from stubout.layout.model import UNDERGROUND, CleanoutPlan, Place
@@ -22,7 +22,6 @@ VALVE, FLASHING = "air admittance valve", "vent flashing"
 MEMBERS = {"stud": "bore stud", "bottom plate": "bore plate", "top plate": "bore plate"}
 JOIST = "bore joist"  # every other member
 SUPPORTS = {"hanger": "hanger", "strap": "pipe strap", "clamp": "riser clamp"}
-BRANCHED = ("tee", "wye", "combination")
 KINDS = ("pipe", "trench", "fittings", "further branches", "joints", "bores", "plates", "supports", "roof penetrations",
          "valves", "cleanouts")  # fmt: skip
 

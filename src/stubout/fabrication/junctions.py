@@ -111,10 +111,11 @@ def _headless(out: End, others: list[End], catalog: Catalog, allowed: Allowed) -
     plugged = "upper end takes a plug: no vent stands on it"
     joint = Joint(drafts=[Draft(pattern, sizes, pipes, data.status, "; ".join(x for x in (note, plugged) if x))])
     joint.take[out.key] = taken(data, lower, 0)
+    leans = []
     for e, port in zip(group, branch_ports, strict=True):
         joint.take[e.key] = taken(data, port, 0)
-        shift = elbow(joint, catalog, e, turn_of(e, out), pattern)
-    moved(joint, out.key, -shift)
+        leans.append(elbow(joint, catalog, e, turn_of(e, out), pattern))
+    moved(joint, out.key, -max(leans, key=abs))
     bush(joint, catalog, out, run_in)
     plug = catalogue.fitting("cleanout adapter", (run_in,), catalog)
     joint.drafts.append(Draft("cleanout adapter", (run_in,), (), plug.status, "plug in the upper end"))

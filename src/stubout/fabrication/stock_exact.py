@@ -1,30 +1,17 @@
-"""The stock plan by an exact solver (CP-SAT of OR-Tools), an extra that need not be installed.
-
-Loading it takes 1.3 s, so it is loaded only where a plan is not at its proven least already. One thread, a fixed seed
-and an end by counted work, not by the clock: the same pieces always give the same plan. Whole numbers, thousandths of
-a mm.
-"""
+"""The stock plan by the exact solver, where a plan is not at its proven least already. Whole numbers, mm/1000."""
 
 from __future__ import annotations
 
 import math
 from collections import Counter
 from dataclasses import dataclass
-from functools import cache
-from importlib.util import find_spec
 from itertools import pairwise
 
 from stubout.fabrication.stock_bound import GRID, Least, Sizes, least
 from stubout.fabrication.stock_fill import Filled
+from stubout.solver import solver, there
 
 MOST_WORK = 3.0  # of the solver's own measure of work, three to eight seconds
-SEED = 1
-
-
-@cache
-def there() -> bool:
-    """Return whether the solver is installed, without loading it."""
-    return find_spec("ortools") is not None
 
 
 def solve(of: Sizes, hint: Filled) -> tuple[Filled, Least] | None:
@@ -38,7 +25,7 @@ def solve(of: Sizes, hint: Filled) -> tuple[Filled, Least] | None:
     """
     if not there():
         return None
-    from ortools.sat.python import cp_model  # noqa: PLC0415 - 1.3 s, and mostly not needed
+    from ortools.sat.python import cp_model
 
     scale = _scale(of, hint)
     floor = least(of, _price(of, hint))
@@ -65,21 +52,18 @@ def solve(of: Sizes, hint: Filled) -> tuple[Filled, Least] | None:
         for j, y in enumerate(kind[b]):
             model.add_hint(y, j == k)
     model.minimize(total)
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = SEED
-    solver.parameters.max_deterministic_time = MOST_WORK
-    status = solver.solve(model)
+    asked = solver(MOST_WORK)
+    status = asked.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return hint, floor
     filled: Filled = []
     for row, bought in zip(on, kind, strict=True):
-        items = [i for (i, _), x in zip(lengths, row, strict=True) for _ in range(solver.value(x))]
+        items = [i for (i, _), x in zip(lengths, row, strict=True) for _ in range(asked.value(x))]
         if items:
-            filled.append((next(j for j, y in enumerate(bought) if solver.value(y)), items))
+            filled.append((next(j for j, y in enumerate(bought) if asked.value(y)), items))
     if status == cp_model.OPTIMAL:
         return filled, Least(*_price(of, filled))
-    return filled, max(floor, scale.least(math.ceil(solver.best_objective_bound - 1e-6), of))
+    return filled, max(floor, scale.least(math.ceil(asked.best_objective_bound - 1e-6), of))
 
 
 @dataclass(frozen=True, slots=True)

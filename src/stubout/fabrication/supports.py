@@ -12,12 +12,12 @@ from stubout.fabrication.model import Bore, Hanger
 from stubout.fabrication.pieces import Straight
 from stubout.house.model import House
 from stubout.layout.model import UNDERGROUND
+from stubout.layout.weights import LEAST_HELD_MM
 from stubout.network.model import Pipe
 from stubout.problems import Basis
 from stubout.rulebooks import queries
 from stubout.rulebooks.model import RuleBook
 
-LEAST_RUN_MM = 450.0  # a shorter piece between two fittings hangs by its neighbours; common practice, no source
 HAND_MM = 150.0  # a clamp sits a hand above what it is measured from
 ONE_CLAMP_MM = 600.0  # base and floor this near share one clamp; common practice, no source
 IN_CABINET = ("cabinet", "room", "roof")
@@ -97,7 +97,7 @@ def _horizontal(run: Straight, carried: list[float], limit: float, from_turn: fl
     length = run.length_mm
     if all(p.place.kind in IN_CABINET for p, _ in run.pipes):
         return []
-    if length < LEAST_RUN_MM:
+    if length < LEAST_HELD_MM:
         return []
     fixed = list(carried)
     for end in (from_turn, length - from_turn):
@@ -117,12 +117,12 @@ def _vertical(run: Straight, house: House, limit: float) -> list[float]:
     """Return where a vertical run is clamped: base, each floor it passes, between them within the spacing."""
     first, last = run.point(0.0), run.point(run.length_mm)
     low, high = min(first.z, last.z), max(first.z, last.z)
-    if high - low < LEAST_RUN_MM:
+    if high - low < LEAST_HELD_MM:
         return []
     rises = last.z > first.z
     solid = [v.subfloor_z_mm for v in house.levels if v.kind != "frame" and v.subfloor_z_mm < high]
     above_ground = max([low, *solid])  # what lies below slab or ground rests in it
-    if high - above_ground < LEAST_RUN_MM:
+    if high - above_ground < LEAST_HELD_MM:
         return []
     floors = [v.subfloor_z_mm for v in house.levels if v.kind == "frame"]
     marks = sorted(z for z in floors if above_ground + HAND_MM < z < high - 50.0)

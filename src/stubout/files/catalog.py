@@ -177,7 +177,7 @@ def _constant(what: str, name: str, record: Catalog | Costs, needs: str, problem
     """Return the Python text of a module that holds one record as a constant."""
     head = (
         f'"""The shipped {what} as a constant, written from its data files by `stubout.files.catalog`."""\n\n'
-        "# ruff: noqa: E501\n"
+        "# ruff: noqa: E501 - written by a program, a row a line\n"
         "# fmt: off\n"
         f"from {needs}\n"
         f"from stubout.problems import {problems}\n\n"

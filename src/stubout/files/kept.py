@@ -1,6 +1,8 @@
 """Routes and questions that `keep` writes, put into the text of a job file; everything else stays letter for letter.
 
-The text is composed, which tells where every entry begins; the new text is read again before it is handed out.
+The text is composed, which tells where every entry begins; the new text is read again before it is handed out. The
+field app changes single values in place with an editor that keeps comments (`web.yaml_edit`, an extra); here whole
+entries come and go, and the command line has to do it as installed.
 """
 
 from __future__ import annotations

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -131,43 +131,36 @@ class Bench:
         return ""
 
 
-@dataclass(slots=True)
 class Made:
     """A design with some edits made, as far as each check needs it."""
 
-    before: Design
-    edits: tuple[Edit, ...]
-    _known: dict[str, Design] = field(default_factory=dict)
+    def __init__(self, before: Design, edits: tuple[Edit, ...]) -> None:
+        self.before, self.edits = before, edits
 
     @property
     def quick(self) -> bool:
         """Return whether fittings and pieces alone tell as much as all lists: after a single move of points."""
         return len(self.edits) == 1 and isinstance(self.edits[0], Shift)
 
-    @property
+    @cached_property
     def bare(self) -> Design:
         """Return the pipes as they are then, lists and lengths of vents as they were."""
-        return self._once("bare", lambda: applied(self.before, self.edits, follow=False, measure=False))
+        return applied(self.before, self.edits, follow=False, measure=False)
 
-    @property
+    @cached_property
     def measured(self) -> Design:
         """Return the same with the lengths of moved vents."""
-        return self._once("measured", lambda: applied(self.before, self.edits, follow=False))
+        return applied(self.before, self.edits, follow=False)
 
-    @property
+    @cached_property
     def joints(self) -> Design:
         """Return the pipes with their fittings and pieces, holes and supports as they were."""
-        return self._once("joints", lambda: jointed(self.before, self.bare))
+        return jointed(self.before, self.bare)
 
-    @property
+    @cached_property
     def whole(self) -> Design:
         """Return the design with all that follows."""
-        return self._once("whole", lambda: applied(self.before, self.edits))
-
-    def _once(self, name: str, make: Callable[[], Design]) -> Design:
-        if name not in self._known:
-            self._known[name] = make()
-        return self._known[name]
+        return applied(self.before, self.edits)
 
 
 def applied(design: Design, edits: Iterable[Edit], *, follow: bool = True, measure: bool = True) -> Design:

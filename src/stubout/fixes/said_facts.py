@@ -13,6 +13,7 @@ from stubout.fixes.said import MORE, NotSaid, Statement, nominal
 from stubout.fixes.sizes import TrapSize
 from stubout.house.model import Drawer, HouseFixture
 from stubout.job.model import FixtureSaid, Job, ObstacleSaid, RoomSaid
+from stubout.layout.model import asks_for_box, box_question
 
 WISHES: Final = {
     "no_vent_in_walls": "no vents in walls",
@@ -201,14 +202,14 @@ def of_joist(job: Job, after: Design, edit: Aside) -> Iterator[Statement]:
 def of_box(job: Job, edit: Boxed) -> Iterator[Statement]:
     """Yield the question whether a pipe may be boxed: open until it is answered."""
     text = f"May a box be built around {edit.pipe} in {edit.room}?"
-    yield _boxes(job, f"Q-{edit.pipe}-box", text, "a box is built", edit.tags)
+    yield _boxes(job, box_question(edit.pipe), text, "a box is built", edit.tags)
 
 
 def of_boxes(job: Job, design: Design) -> Iterator[Statement]:
     """Yield the questions for boxes that the layout asks: whoever reads its pipes as drawn does not ask them again."""
     said = {q.id for q in job.questions}
     for q in design.questions:
-        if q.id.endswith("-box") and q.id not in said:
+        if asks_for_box(q.id) and q.id not in said:
             yield _boxes(job, q.id, q.text, q.assumed, q.about)
 
 

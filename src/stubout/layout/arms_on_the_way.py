@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from stubout.house.model import HouseFixture
+from stubout.layout.cavity import Spot
 from stubout.layout.drain_targets import fit_targets
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.floor_traps import floor_trap
@@ -14,10 +15,10 @@ from stubout.layout.route import Ask
 from stubout.layout.work import TrapDraft
 
 
-def arm_on_the_way(zone: DrainZone, f: HouseFixture, need: Need, cap: float, most: float) -> float | None:
+def arm_on_the_way(zone: DrainZone, f: HouseFixture, need: Need, cap: float) -> tuple[float, Spot] | None:
     """Draw a floor fixture's drain by its cheapest way, with a vent that leans into a wall beside it.
 
-    Return what it costs; None, with nothing drawn, where no vent gets into a wall or it costs more than `most`.
+    Return what it costs and where its vent rises; None, with nothing drawn, where no vent gets into a wall.
     """
     work = zone.work
     if not work.order.short or not zone.lowest or not zone.edges():
@@ -31,7 +32,6 @@ def arm_on_the_way(zone: DrainZone, f: HouseFixture, need: Need, cap: float, mos
         zone.start_layers,
         cap,
         jog=swing(reach),
-        most_cost=most,
         turn_free=zone.turn_free,
         **zone.bends(size, reach + zone.fits.trap(size)),
     )
@@ -43,9 +43,9 @@ def arm_on_the_way(zone: DrainZone, f: HouseFixture, need: Need, cap: float, mos
     weir = floor_trap(zone, f, cap, path)
     edges, _ = zone.router.draw(path, weir, size_in=size, slope=slope, role=Role.BRANCH, tag=f.tag)
     one = leaning_vent(zone, need, edges, need.vent_in)
-    if one is None or path.cost + one.cost >= most:
+    if one is None:
         zone.restore(before)
         return None
     trap = work.traps[f.tag] = TrapDraft(need, weir.id, 0, dear=dear(path))
     vent_leaning(zone, trap, one, need.vent_in)
-    return path.cost + one.cost
+    return path.cost + one.cost, one.spot

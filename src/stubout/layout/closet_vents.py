@@ -16,9 +16,9 @@ from stubout.layout.closets import closet_start_cap
 from stubout.layout.draft import DEdge
 from stubout.layout.drain_zone import MOST_STEPS, DrainZone
 from stubout.layout.floor_arms import floor_own_vent
-from stubout.layout.leaning_vents import leaning_vent, vent_leaning
+from stubout.layout.leaning_vents import leaning_vent, set_take_off, vent_leaning
 from stubout.layout.main_vent import main_vent_missing
-from stubout.layout.model import PointKind, Role, VentMethod
+from stubout.layout.model import Role, VentMethod
 from stubout.layout.space_shapes import XY, Gauge, crossing_station
 from stubout.layout.work import BY_WET, TrapDraft, spot_key
 from stubout.layout.zone_stacks import airs
@@ -166,14 +166,7 @@ def _wye_vent(zone: DrainZone, tag: str, vent_in: float) -> bool:
                 continue
             if zone.outlook.cost(spot, spot.wall.bottom_z_mm, vent_in) is None:
                 continue
-            joint = board.split(e, spot.xy, PointKind.TAKEOFF)
-            layer = zone.router.edge_layer.get(e.id)
-            if layer is not None:
-                zone.router.edge_layer[board.out(joint.id)[0].id] = layer
-            trap.takeoff, trap.method, trap.spot = joint.id, VentMethod.INDIVIDUAL, spot
-            trap.need = replace(trap.need, vent_in=vent_in)
-            work.risers.append((spot, g.hub_mm))
-            _name_arm(zone, trap)
+            set_take_off(zone, trap, e, spot.xy, spot, vent_in)
             return True
         walked += length
     return False
@@ -192,15 +185,3 @@ def _bays_over(zone: DrainZone, a: XY, b: XY, g: Gauge) -> Iterator[Spot]:
             spot = Spot(w, bay, s, 0.0)
             if not work.taken(spot, g) and not work.cavity.clear(w, s, w.bottom_z_mm, w.bottom_z_mm + CLEAR_RISE_MM, g):
                 yield spot
-
-
-def _name_arm(zone: DrainZone, trap: TrapDraft) -> None:
-    """Name the drain from a closet down to its take-off its trap arm, so that nothing else joins it there."""
-    board = zone.work.board
-    at = trap.weir
-    trap.arm = []
-    while at != trap.takeoff:
-        e = board.out(at)[0]
-        e.role = Role.TRAP_ARM
-        trap.arm.append(e.id)
-        at = e.down

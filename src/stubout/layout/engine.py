@@ -42,6 +42,7 @@ from stubout.layout.straighten import straighten
 from stubout.layout.stubs import stub_marks
 from stubout.layout.takeup import TakeUp
 from stubout.layout.venting import Venting
+from stubout.layout.weights import MOST_STEEPER, STEEPEST_USUAL
 from stubout.layout.work import Ban, Order, Work, spot_key
 from stubout.layout.worth import worth
 from stubout.problems import Derivation, LayoutError, NotInBook
@@ -51,7 +52,6 @@ from stubout.rulebooks.model import RuleBook
 COLLECT_AFTER = 50_000  # new objects between two looks
 MOST_EFFORT = 300_000  # no further drawing is begun once the path searches have taken so many steps
 FOOTING_PLANE_DEG = 45.0  # where the book is silent: common practice, no source
-MOST_STEEPER = 2.0  # a building drain is laid up to twice the usual slope before it drops; common practice
 LIFT_MARGIN_MM = 20.0
 MOST_LIFTS = 3
 MOST_IN_VAIN = 4  # times in a row that nothing is won
@@ -333,7 +333,7 @@ def _why_slope(book: RuleBook, slope: float, size_in: float) -> str:
 
 
 def _usual_slope(book: RuleBook) -> float:
-    return 1 / 48 if book.family != "n" else 1 / 50
+    return STEEPEST_USUAL if book.family != "n" else 1 / 50
 
 
 def _copied(work: Work) -> Work:

@@ -53,9 +53,9 @@ def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, clo
         zone.restore(start)
         return one if one is not None and (best is None or one.total < best.total - 0.05) else None
 
-    way = None if closet else arm_on_the_way(zone, f, need, cap, math.inf)
+    way = None if closet else arm_on_the_way(zone, f, need, cap)
     if way is not None:
-        best = _Try(way, False, zone.snapshot(), work.xy(f), (), work.traps[f.tag].spot, 0.0, False, False)
+        best = _Try(way[0], False, zone.snapshot(), work.xy(f), (), way[1], 0.0, False, False)
         zone.restore(start)
     places = _places(zone, f, need, closet, why)
     for least, xy, layers, spot, out in sorted(places, key=lambda c: round(c[0], 1)) if short else places:
@@ -67,10 +67,10 @@ def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, clo
         best = better(xy, layers, spot, out) or best
         if len(why) == said or not why[-1].startswith(OUT_OF_REACH):
             tried[spot.wall.id] = tried.get(spot.wall.id, 0) + 1
-    if best is not None and best.spot is not None and best.dear and best.turned:
+    if best is not None and best.dear and best.turned:
         # rather a drain on from there that the arm need not turn into
         best = better(best.xy, best.layers, best.spot, best.out, "in line") or best
-    if best is not None and best.spot is not None and best.crowded:
+    if best is not None and best.crowded:
         # rather square into a side inlet of the tee that leaves it no room
         best = better(best.xy, best.layers, best.spot, best.out, "square") or best
     up = None if closet else upright_arm(zone, f, need, cap)
@@ -122,7 +122,7 @@ class _Try:
     board: Snapshot
     xy: XY
     layers: tuple[str, ...]
-    spot: Spot | None
+    spot: Spot
     out: float
     turned: bool  # the arm turns into its vent fitting
     crowded: bool  # its joint on a stack finds no room

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from stubout.geometry.distance import segment_segment, segments_cross_in_plan
 from stubout.geometry.vec import Vec, angle_deg
 from stubout.layout.draft import Board, DEdge, DNode
-from stubout.layout.model import PointKind, Role, VentMethod
+from stubout.layout.model import PointKind, Role, VentMethod, asks_for_box
 from stubout.layout.space_shapes import XY, off_line
 from stubout.layout.street_drops import seated
 from stubout.layout.ways_round import WayRound, ways_round
@@ -24,7 +24,6 @@ from stubout.layout.work import (
     Ban,
     TrapDraft,
     Work,
-    box_question,
     joint_key,
     spot_key,
     stack_key,
@@ -277,7 +276,7 @@ def makeshifts(work: Work) -> float:
     """Return how much of a drawing is a makeshift: loops at fixtures of a wall, drops boxed in before one."""
     traps = [t for t in work.traps.values() if not t.drawn]
     loops = sum(t.method is VentMethod.LOOP and not t.need.fixture.in_island for t in traps)
-    boxes = sum(q.id == box_question(tag) for q in work.questions for tag in q.about)
+    boxes = sum(asks_for_box(q.id) for q in work.questions)
     return CLASH * loops + FAR * boxes
 
 

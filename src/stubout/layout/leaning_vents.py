@@ -144,21 +144,35 @@ def _meets_posts(posts: Sequence[Post], lean: tuple[Vec, Vec], r: float, own: tu
 
 
 def vent_leaning(zone: DrainZone, trap: TrapDraft, one: Leaning, vent_in: float) -> None:
-    """Set the vent fitting into a fixture's drain and name what lies before it the trap arm."""
+    """Set the vent fitting into a fixture's drain, and keep what is drawn later off its vent."""
+    set_take_off(zone, trap, one.edge, one.at, one.spot, vent_in)
+    z = zone.work.board.nodes[trap.takeoff].z
+    zone.router.planned.append(Post(one.spot.xy, z, zone.work.gauge(vent_in).r))
+
+
+def set_take_off(zone: DrainZone, trap: TrapDraft, drain: DEdge, at: XY, spot: Spot, vent_in: float) -> None:
+    """Set a vent fitting into a fixture's own drain; what lies before it is its trap arm, and nothing else joins that.
+
+    Args:
+        zone: The floor zone.
+        trap: The fixture's trap.
+        drain: The run of its drain that is cut.
+        at: Where.
+        spot: Where the vent rises.
+        vent_in: Its size.
+    """
     work, board = zone.work, zone.work.board
-    joint = board.split(one.edge, one.at, PointKind.TAKEOFF)
+    joint = board.split(drain, at, PointKind.TAKEOFF)
     joint.tag = trap.tag
-    layer = zone.router.edge_layer.get(one.edge.id)
+    layer = zone.router.edge_layer.get(drain.id)
     if layer is not None:
         zone.router.edge_layer[board.out(joint.id)[0].id] = layer
-    trap.takeoff, trap.method, trap.spot = joint.id, VentMethod.INDIVIDUAL, one.spot
+    trap.takeoff, trap.method, trap.spot = joint.id, VentMethod.INDIVIDUAL, spot
     trap.need = replace(trap.need, vent_in=vent_in)
-    at, trap.arm = trap.weir, []
-    while at != trap.takeoff:
-        e = board.out(at)[0]
+    work.risers.append((spot, work.gauge(vent_in).hub_mm))
+    node, trap.arm = trap.weir, []
+    while node != trap.takeoff:
+        e = board.out(node)[0]
         e.role = Role.TRAP_ARM
         trap.arm.append(e.id)
-        at = e.down
-    g = work.gauge(vent_in)
-    work.risers.append((one.spot, g.hub_mm))
-    zone.router.planned.append(Post(one.spot.xy, joint.z, g.r))
+        node = e.down

@@ -33,6 +33,16 @@ class PointKind(StrEnum):
     REDUCER = "reducer"
 
 
+def box_question(of: str) -> str:
+    """Return the id of the question whether a pipe, or the drop of a fixture, may be boxed in."""
+    return f"Q-{of}-box"
+
+
+def asks_for_box(question: str) -> bool:
+    """Return whether a question is one of those, by its id."""
+    return question.startswith("Q-") and question.endswith("-box")
+
+
 class Role(StrEnum):
     """What a run does."""
 

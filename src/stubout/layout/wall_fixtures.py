@@ -14,14 +14,14 @@ from stubout.layout.common_vent import SHARED_BONUS, draw_shared, invites, share
 from stubout.layout.drain_targets import path_from, path_square
 from stubout.layout.drain_zone import MOST_ARM_TRIES, VENT_WEIGHT, DrainZone
 from stubout.layout.jogs import dear
-from stubout.layout.model import Place, PointKind, Role, VentMethod
+from stubout.layout.model import Place, PointKind, Role, VentMethod, box_question
 from stubout.layout.needs import SHARERS, Need
 from stubout.layout.route import Path
 from stubout.layout.space_shapes import XY
 from stubout.layout.stack_arms import draw_stack_arm, stack_arm
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.wet_vents import vent_wet
-from stubout.layout.work import COMMON, TrapDraft, Work, box_question, spot_key
+from stubout.layout.work import COMMON, TrapDraft, Work, spot_key
 from stubout.layout.zone_stacks import with_stack
 from stubout.problems import Question
 

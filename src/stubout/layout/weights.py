@@ -25,6 +25,12 @@ class Weights:
 
 WEIGHTS = Weights()
 
+# How steep drains are laid. Common practice, no source.
+STEEPEST_USUAL = 1 / 48  # 1/4 in per ft
+MOST_STEEPER = 2.0  # a building drain is laid up to twice the usual slope before it drops
+
+LEAST_HELD_MM = 450.0  # a shorter piece between two fittings hangs by its neighbours; common practice, no source
+
 # Clearances the engine keeps beyond the book. Common practice, no source.
 UNDER_SLAB_COVER_MM = 25.0
 HANG_GAP_MM = 12.0

@@ -39,11 +39,6 @@ def joint_key(xy: XY) -> str:
     return f"joint@{xy[0] / BAN_MM:.0f},{xy[1] / BAN_MM:.0f}"
 
 
-def box_question(tag: str) -> str:
-    """Return the id of the question whether a fixture's drop may be boxed in before its wall."""
-    return f"Q-{tag}-box"
-
-
 @dataclass(slots=True)
 class TrapDraft:
     """How one fixture is being trapped and vented."""

@@ -50,10 +50,10 @@ def bound_line(design: Design) -> str:
 def cost_blocks(design: Design) -> tuple[Block, ...]:
     """Return the table of what the layout costs, by kind, with the words to it."""
     cost = design.costing()
-    whole = CostPart("all", 0.0, "", cost.work, cost.minutes - cost.work, cost.parts[0].status) if cost.parts else None
-    if whole is None:
+    if not cost.parts:
         return ()
-    rows = (*(_row(p, _quantity(p)) for p in cost.parts), _row(whole, ""))
+    material = cost.minutes - cost.work
+    rows = (*map(_row, cost.parts), ("all", "", f"{cost.work:.0f}", f"{material:.0f}", f"{cost.minutes:.0f}"))
     head = ("What", "Quantity", "Work, min", "Material, min", "Together, min")
     return (
         Heading("What this layout costs"),
@@ -77,6 +77,6 @@ def _quantity(part: CostPart) -> str:
     return f"{part.quantity:.1f} m" if part.unit == "m" else f"{part.quantity:.0f}"
 
 
-def _row(part: CostPart, quantity: str) -> tuple[str, ...]:
-    dagger = mark(part.status) if quantity else ""
-    return (part.kind + dagger, quantity, f"{part.work:.0f}", f"{part.material:.0f}", f"{part.minutes:.0f}")
+def _row(part: CostPart) -> tuple[str, ...]:
+    minutes = (f"{part.work:.0f}", f"{part.material:.0f}", f"{part.minutes:.0f}")
+    return (part.kind + mark(part.status), _quantity(part), *minutes)

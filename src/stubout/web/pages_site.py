@@ -81,8 +81,7 @@ def wall(request: Request, job_id: int, name: str, who: Who) -> Response:
     assert at.field is not None
     words: dict[str, Any] = {"titles": TITLES, "here": "site"}
     if name == ELSEWHERE:
-        make = lambda: {"site": _site_at(request, at), **words}  # noqa: E731 - a name for three words
-        return keeps(remembered(request, who, "elsewhere.html", at, make))
+        return keeps(remembered(request, who, "elsewhere.html", at, lambda: {"site": _site_at(request, at), **words}))
     side = _side(at.field, name)
 
     def wall_words() -> dict[str, Any]:

@@ -21,12 +21,12 @@ from stubout.layout.model import StubMark
 from stubout.layout.needs import Demands
 from stubout.layout.outlook import tie_above_rim
 from stubout.layout.space_shapes import XY
+from stubout.layout.weights import LEAST_HELD_MM, MOST_STEEPER, STEEPEST_USUAL
 from stubout.problems import NotInBook
 from stubout.rulebooks.model import RuleBook
 
-STEEPEST = 1 / 24  # no lying drain is laid steeper: twice the usual slope (`engine.MOST_STEEPER`)
+STEEPEST = MOST_STEEPER * STEEPEST_USUAL  # no lying drain is laid steeper
 INVERT_TO_CENTRE = 0.6  # of the nominal size, rather more than half the bore
-CLAMPED_MM = 450.0  # a plumb run this tall has a clamp (`supports.LEAST_RUN_MM`)
 TRAP_ADAPTER_MOST_IN = 2.0  # a wall stub-out ends in a trap adapter, 2 in at most
 
 
@@ -181,7 +181,7 @@ def _clamps(fixtures: Sequence[Served], singles: Sequence[Served], least: Least)
     clamps = 0
     for level in sorted({s.need.fixture.level_id for s in singles}):
         tall = [s for s in singles if s.need.fixture.level_id == level and s.vent is not None]
-        tall = [s for s in tall if s.vent is not None and s.vent[1] - s.vent[0] >= CLAMPED_MM]
+        tall = [s for s in tall if s.vent is not None and s.vent[1] - s.vent[0] >= LEAST_HELD_MM]
         over = any(_storey_over(s, fixtures, s.vent[0]) for s in tall if s.vent is not None)
         clamps += max(len(tall) - over, 0)
     return BoundPart("supports", clamps * least.of("riser clamp", 0.0), "one clamp a vent that rises on its own")

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import cached_property
 
-from stubout.catalog.costs import Costs
+from stubout.catalog.costs import BRANCHED, Costs
 from stubout.layout.needs import SIZES
 
 MOST_BRANCHES = 3  # of one fitting: a tee with two side inlets
-BRANCHED = ("fitting tee", "fitting wye", "fitting combination")
 
 
 class Least:
@@ -38,7 +37,7 @@ class Least:
         The fitting, the joint of its outlet and that of its inlet are shared by all its branches; each further branch
         has a price of its own. The dearest branch bounds fitting and outlet from below, and so does the mean of all.
         """
-        base = min(self.of(item, size_in) for item in BRANCHED) + self.of("joint", size_in) + self.joint
+        base = min(self.of(f"fitting {kind}", size_in) for kind in BRANCHED) + self.of("joint", size_in) + self.joint
         extra = self.of("extra branch", SIZES[0])
         shares = ((base + (n - 1) * extra) / n for n in range(1, MOST_BRANCHES + 1))
         return min(shares) + self.of("joint", size_in)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from stubout.layout.select.model import Choice, Picked
+from stubout.solver import solver
 
 if TYPE_CHECKING:
-    from ortools.sat.python.cp_model import CpModel, CpSolver, IntVar, LinearExprT
+    from ortools.sat.python.cp_model import CpModel, IntVar, LinearExprT
 
-SEED = 1
 MOST_TIME = 5.0  # of the solver's own, deterministic measure; never a clock
 
 
@@ -19,16 +19,16 @@ def solve(choice: Choice, most_time: float = MOST_TIME) -> Picked | None:
     Raises:
         ImportError: If the solver is not installed.
     """
-    from ortools.sat.python import cp_model  # noqa: PLC0415 - a plan without it loads no solver
+    from ortools.sat.python import cp_model
 
     model, x, total = _model(choice)
     model.minimize(total)
-    solver = _solver(most_time)
-    status = solver.solve(model)
+    asked = solver(most_time)
+    status = asked.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
-    cost, bound = round(solver.objective_value), round(solver.best_objective_bound)
-    picks = tuple(next(k for k, v in enumerate(row) if solver.value(v)) for row in x)
+    cost, bound = round(asked.objective_value), round(asked.best_objective_bound)
+    picks = tuple(next(k for k, v in enumerate(row) if asked.value(v)) for row in x)
     if status == cp_model.OPTIMAL:
         picks, bound = _first_in_order(choice, cost, picks, most_time), cost
     return Picked(picks, cost, min(bound, cost), "CP-SAT")
@@ -36,7 +36,7 @@ def solve(choice: Choice, most_time: float = MOST_TIME) -> Picked | None:
 
 def _first_in_order(choice: Choice, cost: int, known: tuple[int, ...], most_time: float) -> tuple[int, ...]:
     """Return the first picks in order of all that cost so little; where time runs out, those that are known."""
-    from ortools.sat.python import cp_model  # noqa: PLC0415
+    from ortools.sat.python import cp_model
 
     model, x, total = _model(choice)
     model.add(total <= cost)
@@ -45,7 +45,7 @@ def _first_in_order(choice: Choice, cost: int, known: tuple[int, ...], most_time
         for k, v in enumerate(row):
             model.clear_assumptions()
             model.add_assumption(v)
-            status = _solver(most_time).solve(model)
+            status = solver(most_time).solve(model)
             if status == cp_model.UNKNOWN:
                 return known
             if status != cp_model.INFEASIBLE:
@@ -55,19 +55,9 @@ def _first_in_order(choice: Choice, cost: int, known: tuple[int, ...], most_time
     return picks
 
 
-def _solver(most_time: float) -> CpSolver:
-    from ortools.sat.python import cp_model  # noqa: PLC0415
-
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = SEED
-    solver.parameters.max_deterministic_time = most_time
-    return solver
-
-
 def _model(choice: Choice) -> tuple[CpModel, list[list[IntVar]], LinearExprT]:
     """Return the model without an objective, its variables by group and candidate, and its cost."""
-    from ortools.sat.python import cp_model  # noqa: PLC0415
+    from ortools.sat.python import cp_model
 
     model = cp_model.CpModel()
     x = [[model.new_bool_var(f"{g}.{k}") for k in range(len(group))] for g, group in enumerate(choice.costs)]

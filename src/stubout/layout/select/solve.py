@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from stubout.layout.select import branch, cpsat
 from stubout.layout.select.model import Choice, Picked
+from stubout.solver import there
 
 
 def solve(choice: Choice) -> Picked | None:
@@ -14,10 +15,7 @@ def solve(choice: Choice) -> Picked | None:
     own = branch.solve(choice)
     if own is not None and own.proven:
         return own
-    try:
-        better = cpsat.solve(choice)
-    except ImportError:
-        return own
+    better = cpsat.solve(choice) if there() else None
     if own is None or better is None:
         return better or own
     return min((own, better), key=lambda p: (p.cost, -p.bound))
