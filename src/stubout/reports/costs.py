@@ -5,7 +5,7 @@ from __future__ import annotations
 from stubout.design import Design
 from stubout.fabrication.costing import CostPart
 from stubout.reports.model import Block, Heading, Paragraph, TableBlock
-from stubout.reports.show import mark
+from stubout.reports.show import Show, mark, show
 
 UNIT_NOTE = (
     "In minutes: the working time of one plumber, and material told in the minutes its price would pay for. Pipe is "
@@ -53,7 +53,11 @@ def cost_blocks(design: Design) -> tuple[Block, ...]:
     if not cost.parts:
         return ()
     material = cost.minutes - cost.work
-    rows = (*map(_row, cost.parts), ("all", "", f"{cost.work:.0f}", f"{material:.0f}", f"{cost.minutes:.0f}"))
+    unit = show(design)
+    rows = (
+        *(_row(p, unit) for p in cost.parts),
+        ("all", "", f"{cost.work:.0f}", f"{material:.0f}", f"{cost.minutes:.0f}"),
+    )
     head = ("What", "Quantity", "Work, min", "Material, min", "Together, min")
     return (
         Heading("What this layout costs"),
@@ -72,11 +76,8 @@ def _bound_blocks(design: Design) -> tuple[Block, ...]:
     return (Paragraph(f"{line} {BOUND_NOTE}"), TableBlock(head, rows, (1.4, 5, 1), ("left", "left", "right")))
 
 
-def _quantity(part: CostPart) -> str:
-    """Return how many, or how many metres."""
-    return f"{part.quantity:.1f} m" if part.unit == "m" else f"{part.quantity:.0f}"
-
-
-def _row(part: CostPart) -> tuple[str, ...]:
+def _row(part: CostPart, unit: Show) -> tuple[str, ...]:
+    """Return one kind with how many there are, or how long they are in all."""
+    quantity = unit.length(part.quantity * 1000.0) if part.unit == "m" else f"{part.quantity:.0f}"
     minutes = (f"{part.work:.0f}", f"{part.material:.0f}", f"{part.minutes:.0f}")
-    return (part.kind + mark(part.status), _quantity(part), *minutes)
+    return (part.kind + mark(part.status), quantity, *minutes)
