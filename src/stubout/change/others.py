@@ -19,6 +19,7 @@ from stubout.house.framing import Wall
 from stubout.job.model import Job
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.problems import StuboutError, several
+from stubout.reports.costs import hours
 from stubout.reports.model import Document, Paragraph, TableBlock
 
 MOST_WALLS = 2  # narrow walls tried with deeper studs, for each wall with a stack
@@ -91,7 +92,7 @@ def others(job: Job, main: Judged, judge: Judge) -> tuple[Other, ...]:
         except StuboutError:
             continue  # a book or a house that leaves no layout at all with this wish
         words = _differs(way.kind, facts, found)
-        if not words:
+        if not words or found.blocked > facts.blocked:  # what leaves more undone is no layout to choose
             continue
         one = Other(way.kind, way.reason, words, found)
         if way.kind not in best or _rank(found) < _rank(best[way.kind].facts):
@@ -180,7 +181,7 @@ def page(found: tuple[Other, ...], system: units.Units) -> Document:
         (
             Paragraph(
                 "Each is a whole layout with one wish changed, judged by all checks. Cost: work and material in "
-                "minutes, by the rows of the data and those of the job; the sheets show the first."
+                "time, by the rows of the data and those of the job; the sheets show the first."
             ),
             TableBlock(
                 ("Layout", "Differs", "Stacks", "Terminals", "Pipe", "Fittings", "Holes", "Findings", "Cost"),
@@ -203,7 +204,7 @@ def _row(o: Other, main: Facts, system: units.Units) -> tuple[str, ...]:
 def cost_words(f: Facts, main: Facts) -> str:
     """Return what a layout costs, the others beside the main one."""
     if f is main:
-        return f"{f.cost_min:.0f} min"
+        return hours(f.cost_min)
     return f"{f.cost_min - main.cost_min:+.0f} min ({100.0 * (f.cost_min / main.cost_min - 1.0):+.0f} %)"
 
 
