@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from dataclasses import dataclass
 
 from fastapi import APIRouter, Request
@@ -37,6 +38,11 @@ class Fix:
         if self.looked.state in ("waiting", "running"):
             return True
         return self.outcome is not None and self.outcome.state == "waiting"
+
+    @property
+    def seen(self) -> Hashable:
+        """Return what tells how far it is: what is offered follows from the text shown."""
+        return (self.looked, self.outcome)
 
 
 def fix_of(office: Office, at: Opened, number: int) -> Fix | None:
@@ -75,7 +81,8 @@ def findings(request: Request, job_id: int, who: Who) -> Response:
     words = {"by_level": by_level, "reasons": set(at.field.answers), "fixes": fixes, "alone": False, "here": "findings"}
     if any(f is not None and f.waits for f in fixes.values()):
         return page("findings.html", who, at=at, **words)
-    return remembered(request, who, "findings.html", at, lambda: words, tuple(fixes.items()))
+    standing = tuple((n, f and f.seen) for n, f in fixes.items())
+    return remembered(request, who, "findings.html", at, lambda: words, standing)
 
 
 @router.get("/jobs/{job_id}/findings/{number}")
