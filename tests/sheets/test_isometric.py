@@ -17,13 +17,13 @@ from stubout.sheets.iso_words import loads, number
 from stubout.sheets.isometric import isometric as draw
 from stubout.sheets.model import LETTER, Circle, Line, Sheet, Text
 
-_DRAWN: dict[int, tuple[Sheet, ...]] = {}  # designs live as long as the session
+_DRAWN: dict[int, tuple[Design, tuple[Sheet, ...]]] = {}  # with the design, lest another gets its number
 
 
 def isometric(design: Design) -> tuple[Sheet, ...]:
     if id(design) not in _DRAWN:
-        _DRAWN[id(design)] = draw(design)
-    return _DRAWN[id(design)]
+        _DRAWN[id(design)] = design, draw(design)
+    return _DRAWN[id(design)][1]
 
 
 def _texts(design: Design, prefix: str) -> dict[str, list[str]]:

@@ -21,13 +21,13 @@ from stubout.sheets.point_words import point_words
 from stubout.sheets.words import level_mark
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
-_DRAWN: dict[int, tuple[Sheet, ...]] = {}  # designs live as long as the session
+_DRAWN: dict[int, tuple[Design, tuple[Sheet, ...]]] = {}  # with the design, lest another gets its number
 
 
 def floor_plans(design: Design) -> tuple[Sheet, ...]:
     if id(design) not in _DRAWN:
-        _DRAWN[id(design)] = draw(design)
-    return _DRAWN[id(design)]
+        _DRAWN[id(design)] = design, draw(design)
+    return _DRAWN[id(design)][1]
 
 
 def _own(layer: str) -> str:

@@ -16,13 +16,13 @@ from stubout.sheets.wall_table import play
 from stubout.sheets.wall_view import WallView
 from stubout.sheets.words import named
 
-_DRAWN: dict[int, tuple[Sheet, ...]] = {}  # designs live as long as the session
+_DRAWN: dict[int, tuple[Design, tuple[Sheet, ...]]] = {}  # with the design, lest another gets its number
 
 
 def wall_marks(design: Design) -> tuple[Sheet, ...]:
     if id(design) not in _DRAWN:
-        _DRAWN[id(design)] = draw(design)
-    return _DRAWN[id(design)]
+        _DRAWN[id(design)] = design, draw(design)
+    return _DRAWN[id(design)][1]
 
 
 def _sheet(design: Design, sheet_id: str) -> Sheet:
