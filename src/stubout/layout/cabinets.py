@@ -9,6 +9,7 @@ from stubout.layout.methods import island_method
 from stubout.layout.model import Place, PointKind, Role, VentMethod
 from stubout.layout.route import Path
 from stubout.layout.space_shapes import XY
+from stubout.layout.vent_loops import returns_in_box
 from stubout.layout.work import TrapDraft
 from stubout.layout.zone_stacks import with_stack
 
@@ -27,7 +28,7 @@ def cabinet_drop(zone: DrainZone, f: HouseFixture) -> list[int]:
     g = work.gauge(size)
     frame = zone.layers[0].frame
     box = next((b for b in work.house.cabinets if b.id == f.cabinet_id), None)
-    ways: list[tuple[float, int, int, XY, Path]] = []  # the way the trap swings that costs least drain
+    ways: list[tuple[bool, float, int, int, XY, Path]] = []  # the way the trap swings that costs least drain
     for ux, uy in ((1, 0), (-1, 0), (0, 1), (0, -1)):
         xy = (xy0[0] + ux * (reach + arm), xy0[1] + uy * (reach + arm))
         if box is not None and not (
@@ -40,9 +41,13 @@ def cabinet_drop(zone: DrainZone, f: HouseFixture) -> list[int]:
         path, _ = path_from(zone, xy, size, need)
         if path is None:
             continue
-        ways.append((round(path.cost, 3), ux, uy, xy, path))
+        first = next((s for s in path.steps if s.place is not None), None)
+        seen = method is VentMethod.LOOP and (
+            first is None or not returns_in_box((first.a, first.b), box.box if box else None, g.hub_r)
+        )
+        ways.append((seen, round(path.cost, 3), ux, uy, xy, path))
     if ways:
-        _, ux, uy, xy, path = min(ways, key=lambda way: (way[0], way[1], way[2]))
+        _, _, ux, uy, xy, path = min(ways, key=lambda way: way[:4])
         z_out = (f.outlet_z_mm or f.finished_z_mm + 500) - 50.8
         floor = box.floor_z_mm if box is not None and box.floor_z_mm is not None else f.finished_z_mm
         z_weir = min(z_out, max(floor + 190.0, z_out - 60.0))

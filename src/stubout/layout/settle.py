@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator
 from stubout.geometry.vec import Vec
 from stubout.layout.draft import DEdge
 from stubout.layout.judge import Fault, Look
-from stubout.layout.model import PointKind
+from stubout.layout.model import PointKind, Role
 from stubout.layout.roof import Roof
 from stubout.layout.space_shapes import XY, Gauge, Layer
 from stubout.layout.work import Work
@@ -64,6 +64,7 @@ class _Hand:
             for i, key in router.edge_layer.items()
             if key in router.layers
         }
+        self.arms = {i: t for t in work.traps.values() for i in t.arm}
         self.moved_from: dict[int, tuple[XY, float | None]] = {}
 
     def mended(self, fault: Fault) -> bool:
@@ -178,6 +179,10 @@ class _Hand:
             return False
         if e.drawn:
             return False
+        if e.role is Role.FOOT_VENT:  # it lies below the floor, gets wet and has to drain itself
+            up, down = self.board.nodes[e.up], self.board.nodes[e.down]
+            rise = (down.z or 0.0) - (up.z or 0.0)
+            return rise >= self.work.demands.slope(e.size_in) * math.hypot(*now) - 1e-6
         if e.system == "vent":
             return True
         rise = e.slope * (math.hypot(*now) - math.hypot(*then))
@@ -220,6 +225,8 @@ class _Hand:
         a, b = self.board.nodes[e.up], self.board.nodes[e.down]
         g = self.work.gauge(e.size_in)
         lo, hi = sorted((a.z or 0.0, b.z or 0.0))
+        if why := self._too_far(e) or self._out_of_box(e, a.xy, b.xy, g):
+            return why
         if e.plumb:
             return self._stands(a.xy, lo, hi, g) or self._stands(b.xy, lo, hi, g)
         if e.place.kind == "wall":
@@ -231,6 +238,25 @@ class _Hand:
         if leg is None:
             return "no leg"
         return "" if layer.kind == "attic" or (leg.at(lo) and leg.at(hi)) else "height"
+
+    def _too_far(self, e: DEdge) -> str:
+        """Return whether a trap arm is longer than the book lets it be."""
+        t = self.arms.get(e.id)
+        if t is None:
+            return ""
+        mm = sum(self.board.plan(self.board.edges[i]) for i in t.arm if i in self.board.edges)
+        return "arm too long" if mm > t.need.arm_max else ""
+
+    def _out_of_box(self, e: DEdge, a: XY, b: XY, g: Gauge) -> str:
+        """Return whether a pipe of a cabinet stands outside it."""
+        box = next((c.box for c in self.work.house.cabinets if c.id == e.place.ref), None)
+        if e.place.kind != "cabinet" or box is None:
+            return ""
+        inside = (
+            box.lo.x + g.r <= x <= box.hi.x - g.r and box.lo.y + g.r <= y <= box.hi.y - g.r
+            for x, y in ((a, b) if not e.plumb else (b,))
+        )
+        return "" if all(inside) else "out of its cabinet"
 
     def _stands(self, xy: XY, lo: float, hi: float, g: Gauge) -> str:
         work, p = self.work, Vec(xy[0], xy[1], 0.0)

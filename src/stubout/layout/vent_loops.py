@@ -4,16 +4,22 @@ from __future__ import annotations
 
 import math
 
-from stubout.geometry.vec import Vec
+from stubout.geometry.vec import Box, Vec
+from stubout.house.model import CabinetBox, HouseFixture
 from stubout.layout.cavity import Spot
+from stubout.layout.draft import DEdge, DNode
 from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.places import TOUCH_MM
-from stubout.layout.route import Ask, Target
+from stubout.layout.route import Ask, Path, Target
+from stubout.layout.space_shapes import XY, Gauge
 from stubout.layout.vent_upward import Upward
 from stubout.layout.weights import LEAST_DROP_MM
 from stubout.layout.work import TrapDraft, Work
 
-LOOP_SPREAD_MM = 200.0
+FOOT_IN = 2.0  # a foot vent and the return below it
+LOOP_SPREAD_MM = 200.0  # between the drop and the return of a loop
+LEAST_SPREAD_MM = 165.0  # the same where the cabinet has no more: what a long turn and a wye in the drain take
+MOST_SPOTS = 6  # places in walls a foot vent is led to, nearest first
 
 
 def draw_valve(work: Work, t: TrapDraft) -> list[int]:
@@ -31,13 +37,41 @@ def draw_valve(work: Work, t: TrapDraft) -> list[int]:
     return [e.id]
 
 
+def return_at(first: tuple[XY, XY], box: Box | None, r: float) -> XY | None:
+    """Return where the return of a loop comes down on the drain under its cabinet, within the cabinet if it can.
+
+    Args:
+        first: The level drain from the foot of the drop, in flow direction.
+        box: The cabinet.
+        r: Half of what the return's fittings take across [mm].
+
+    Returns:
+        None where the drain is too short for it.
+    """
+    (ax, ay), (bx, by) = first
+    length = math.hypot(bx - ax, by - ay)
+    if length < LOOP_SPREAD_MM * 2.2:
+        return None
+    ways = [(ax + (bx - ax) * mm / length, ay + (by - ay) * mm / length) for mm in (LOOP_SPREAD_MM, LEAST_SPREAD_MM)]
+    return next((xy for xy in ways if box is not None and _within(xy, box, r)), ways[0])
+
+
+def returns_in_box(first: tuple[XY, XY], box: Box | None, r: float) -> bool:
+    """Return whether the return of a loop would come down within its cabinet."""
+    xy = return_at(first, box, r)
+    return xy is not None and box is not None and _within(xy, box, r)
+
+
+def _within(xy: XY, box: Box, r: float) -> bool:
+    return box.lo.x + r <= xy[0] <= box.hi.x - r and box.lo.y + r <= xy[1] <= box.hi.y - r
+
+
 def draw_loop(work: Work, upward: Upward, t: TrapDraft) -> list[int]:
     """Draw the loop of an island: up under the counter, over, down, and a foot vent to the nearest wall.
 
     Returns its edges, none where it cannot be drawn.
     """
-    board = work.board
-    f = t.need.fixture
+    board, f = work.board, t.need.fixture
     take = board.nodes[t.takeoff]
     drop = next(e for e in board.out(take.id) if e.plumb)
     first = next((e for e in board.out(drop.down) if not e.plumb), None)
@@ -45,84 +79,119 @@ def draw_loop(work: Work, upward: Upward, t: TrapDraft) -> list[int]:
         work.block((t.tag,), f"{t.tag}: its loop finds no level drain under the cabinet", "draw the route by hand")
         return []
     box = next((b for b in work.house.cabinets if b.id == f.cabinet_id), None)
-    under = (f.flood_rim_z_mm or f.finished_z_mm + 900.0) - 60.0
-    if box is not None and box.counter_z_mm is not None:
-        under = box.counter_z_mm - box.counter_mm - 40.0
-    a, b = board.nodes[first.up], board.nodes[first.down]
-    length = board.plan(first)
-    if length < LOOP_SPREAD_MM * 2.2:
+    g = work.gauge(FOOT_IN)
+    xy = return_at((board.nodes[first.up].xy, board.nodes[first.down].xy), box.box if box else None, g.hub_r)
+    if xy is None:
         work.block(
             (t.tag,),
             f"{t.tag}: the drain under its cabinet is too short for the return of a loop vent",
             "draw the route by hand",
         )
         return []
-    ux, uy = (b.xy[0] - a.xy[0]) / length, (b.xy[1] - a.xy[1]) / length
-    xy = (a.xy[0] + ux * LOOP_SPREAD_MM, a.xy[1] + uy * LOOP_SPREAD_MM)
-    if work.cavity.wall_near(work.house.level(f.level_id), xy, work.gauge(2.0).r):
+    if work.cavity.wall_near(work.house.level(f.level_id), xy, g.r):
         work.block(
             (t.tag,),
             f"{t.tag}: no wall takes its vent, and the return of a loop vent would stand in a wall",
             "a vent in the wall drawn by hand, or permission for an air admittance valve",
         )
         return []
-    router = work.routers[f.level_id]
-    za, zb = a.z or 0.0, b.z or 0.0
+    joint = _joint_on(work, f, first, xy)
+    foot, runs = _over_and_down(work, t, joint, box)
+    led = _foot_vent(work, upward, t, joint, foot)
+    if not led:
+        work.block((t.tag,), f"{t.tag}: the foot vent of the loop reaches no wall", "draw the route by hand")
+        return []
+    return runs + led
+
+
+def _joint_on(work: Work, f: HouseFixture, first: DEdge, xy: XY) -> DNode:
+    """Return the joint of a return on the drain under its cabinet."""
+    board, router = work.board, work.routers[f.level_id]
+    a, b = board.nodes[first.up], board.nodes[first.down]
+    za, zb, along = a.z or 0.0, b.z or 0.0, math.dist(a.xy, xy) / board.plan(first)
     joint = board.split(first, xy, PointKind.JUNCTION)
-    joint.z = za + (zb - za) * LOOP_SPREAD_MM / length
-    low = board.out(joint.id)[0]
-    router.edge_layer[low.id] = router.edge_layer[first.id]
+    joint.z = za + (zb - za) * along
+    router.edge_layer[board.out(joint.id)[0].id] = router.edge_layer[first.id]
+    return joint
+
+
+def _over_and_down(work: Work, t: TrapDraft, joint: DNode, box: CabinetBox | None) -> tuple[DNode, list[int]]:
+    """Draw a loop from its take-off to its joint; return where its foot vent leaves, and the edges of the vent."""
+    board, f = work.board, t.need.fixture
+    take, xy = board.nodes[t.takeoff], joint.xy
+    under = (f.flood_rim_z_mm or f.finished_z_mm + 900.0) - 60.0
+    if box is not None and box.counter_z_mm is not None:
+        under = box.counter_z_mm - box.counter_mm - 40.0
     size = max(t.need.vent_in, 1.5)
-    g = work.gauge(2.0)
     place = Place("cabinet", f.cabinet_id)
-    layer = router.edge_layer[first.id]
-    room = work.space.leg(router.layers[layer], xy, xy, g)
-    # as much as its tee and the fitting below take, where the ground leaves it
-    over = max(LEAST_DROP_MM, board.fits.tee(2.0, 2.0, "lower") + board.fits.joint(2.0, 2.0, True, "branch"))
-    foot = board.node(xy, PointKind.TIE_IN, joint.z + over, t.tag)
-    runs: list[int] = []
-    top1 = board.node(take.xy, PointKind.TURN, under, t.tag)
-    top2 = board.node(xy, PointKind.TURN, under, t.tag)
-    runs.append(board.edge(take, top1, "vent", Role.VENT, place, size, tag=t.tag, plumb=True).id)
-    runs.append(board.edge(top1, top2, "vent", Role.VENT, place, size, tag=t.tag).id)
+    foot = board.node(xy, PointKind.TIE_IN, (joint.z or 0.0) + _foot_over(work), t.tag)
+    up = board.node(take.xy, PointKind.TURN, under, t.tag)
+    down = board.node(xy, PointKind.TURN, under, t.tag)
     beside = place if box is None or box.box.contains(Vec(*xy, under), TOUCH_MM) else Place("room", f.room_id)
-    runs.append(board.edge(top2, foot, "vent", Role.VENT, beside, size, tag=t.tag, plumb=True).id)
-    board.edge(foot, joint, "drain", Role.DRAIN, place, 2.0, tag=t.tag, plumb=True)
-    # the foot vent: along under the floor to the nearest wall whose bay lets it rise
+    vents = [
+        board.edge(take, up, "vent", Role.VENT, place, size, tag=t.tag, plumb=True),
+        board.edge(up, down, "vent", Role.VENT, place, size, tag=t.tag),
+        board.edge(down, foot, "vent", Role.VENT, beside, size, tag=t.tag, plumb=True),
+    ]
+    board.edge(foot, joint, "drain", Role.DRAIN, place, FOOT_IN, tag=t.tag, plumb=True)
+    return foot, [e.id for e in vents]
+
+
+def _foot_over(work: Work) -> float:
+    """Return how far over the drain a foot vent should leave: what its tee and the fitting below take."""
+    fits = work.board.fits
+    return max(LEAST_DROP_MM, fits.tee(FOOT_IN, FOOT_IN, "lower") + fits.joint(FOOT_IN, FOOT_IN, True, "branch"))
+
+
+def _foot_vent(work: Work, upward: Upward, t: TrapDraft, joint: DNode, foot: DNode) -> list[int]:
+    """Draw a foot vent: along under the floor to the nearest wall whose bay lets it rise; none, no edges."""
+    board, f, g = work.board, t.need.fixture, work.gauge(FOOT_IN)
+    router = work.routers[f.level_id]
+    first = board.out(joint.id)[0]
+    layer = router.edge_layer[first.id]
+    low = board.nodes[first.down].xy
+    k = round(math.atan2(low[1] - joint.xy[1], low[0] - joint.xy[0]) / (math.pi / 4)) % 8
+    along = frozenset({k, (k + 4) % 8})  # over the drain itself
+    room = work.space.leg(router.layers[layer], foot.xy, foot.xy, g)
+    slope, over, low_z = work.demands.slope(FOOT_IN), _foot_over(work), joint.z or 0.0
+    fits = board.fits
+    bend, turn = fits.eighth(FOOT_IN), fits.sweep(FOOT_IN)
+    leaves = (fits.tee(FOOT_IN, FOOT_IN, "branch"),) * 8
+    ways: list[tuple[float, float, Spot, Path]] = []
+    for spot in _risers(work, f, foot.xy, g)[:MOST_SPOTS]:
+        z = foot.z
+        if room is not None:  # low enough that the foot vent still has cover where it reaches the wall
+            rise = slope * (abs(spot.xy[0] - foot.xy[0]) + abs(spot.xy[1] - foot.xy[1]))
+            z = max(low_z + 40.0, min(low_z + over, room.spans[0].hi - 5.0 - rise))
+        limits = Ask(spot.xy, (layer,), None, half_45=bend, half_90=turn, half_start=turn)
+        aim = Target(foot.xy, layer, z, along, 0.0, f"n{foot.id}", leaves)
+        path = router.search(limits, g, slope, [aim], router.lattice((foot.xy, spot.xy)))
+        if path is not None and z is not None:
+            ways.append((path.cost, z, spot, path))
+    if not ways:
+        return []
+    _, foot.z, spot, path = min(ways, key=lambda way: way[0])
+    runs, at = [], foot
+    for s in reversed(path.steps):
+        nxt = board.node(s.a, PointKind.TURN, s.z_a, t.tag)
+        place = s.place or Place("cabinet", f.cabinet_id)
+        runs.append(board.edge(at, nxt, "vent", Role.FOOT_VENT, place, FOOT_IN, tag=t.tag).id)
+        at = nxt
+    work.risers.append((spot, g.hub_mm))
+    return runs + upward.draw(at, spot, FOOT_IN, (t.tag,), Role.VENT)
+
+
+def _risers(work: Work, f: HouseFixture, xy: XY, g: Gauge) -> list[Spot]:
+    """Return the places in walls of a storey where a foot vent may rise, nearest first."""
     spots = []
     for w in work.cavity.walls_of(work.house.level(f.level_id)):
         if w.knee or w.exterior or not work.cavity.allowed(w, "vent"):
             continue
         for bay in w.bays:
-            spot = Spot(
-                w, bay, min(max(w.station(Vec(xy[0], xy[1], 0)), bay.lo_mm + g.hub_r), bay.hi_mm - g.hub_r), 0.0
-            )
+            station = min(max(w.station(Vec(xy[0], xy[1], 0)), bay.lo_mm + g.hub_r), bay.hi_mm - g.hub_r)
+            spot = Spot(w, bay, station, 0.0)
             if bay.clear_mm < g.hub_mm or work.taken(spot, g):
                 continue
             if not work.cavity.clear(w, spot.station, w.bottom_z_mm, w.bottom_z_mm + 1300, g):
                 spots.append(spot)
-    spots.sort(key=lambda s: (math.hypot(s.xy[0] - xy[0], s.xy[1] - xy[1]), s.wall.id))
-    slope = work.demands.slope(2.0)
-    for spot in spots[:6]:
-        if room is not None:  # low enough that the foot vent still has cover where it reaches the wall
-            rise = slope * (abs(spot.xy[0] - xy[0]) + abs(spot.xy[1] - xy[1]))
-            foot.z = max(joint.z + 40.0, min(joint.z + over, room.spans[0].hi - 5.0 - rise))
-        lat = router.lattice((xy, spot.xy))
-        k = round(math.atan2(uy, ux) / (math.pi / 4)) % 8
-        blocked = frozenset({k, (k + 4) % 8})
-        path = router.search(
-            Ask(spot.xy, (layer,), None), g, slope, [Target(xy, layer, foot.z, blocked, 0.0, "n0")], lat
-        )
-        if path is None:
-            continue
-        at = foot
-        for s in reversed(path.steps):
-            nxt = board.node(s.a, PointKind.TURN, s.z_a, t.tag)
-            e = board.edge(at, nxt, "vent", Role.FOOT_VENT, s.place or place, 2.0, tag=t.tag)
-            runs.append(e.id)
-            at = nxt
-        work.risers.append((spot, g.hub_mm))
-        runs += upward.draw(at, spot, 2.0, (t.tag,), Role.VENT)
-        return runs
-    work.block((t.tag,), f"{t.tag}: the foot vent of the loop reaches no wall", "draw the route by hand")
-    return []
+    return sorted(spots, key=lambda s: (math.dist(s.xy, xy), s.wall.id))
