@@ -81,6 +81,23 @@ def spots_around(
             yield one
 
 
+def spot_below(work: Work, level: HouseLevel, xy: XY, g: Gauge) -> StackSpot | None:
+    """Return the place for a stack that goes straight down from a drop in a wall above it, None if it cannot."""
+    below = work.space.level_below(level)
+    if below is None:
+        return None
+    p = Vec(xy[0], xy[1], 0.0)
+    for w in _walls(work, below, g):
+        s, off = w.station(p), w.offset(p)
+        bay = w.bay_at(s) if 0.0 < s < w.length_mm else None
+        if bay is None or not bay.lo_mm + g.hub_r <= s <= bay.hi_mm - g.hub_r or abs(off) > w.depth_mm / 2 - g.hub_r:
+            continue
+        pieces = plunge(work, Spot(w, bay, s, off), g)
+        if pieces is not None:
+            return StackSpot(xy, pieces, 0.0, None, w.id)
+    return None
+
+
 def _walls(work: Work, below: HouseLevel, g: Gauge) -> list[Wall]:
     """Return the walls of a level that a stack may go down in."""
     cavity = work.cavity

@@ -15,12 +15,14 @@ from stubout.layout.drain_zone import MOST_STEPS, DrainZone
 from stubout.layout.jogs import manhattan
 from stubout.layout.lattice import DIRECTIONS, Lattice
 from stubout.layout.model import Place, PointKind, Role
-from stubout.layout.route import Ask, Target
+from stubout.layout.route import Ask, Path, Target
 from stubout.layout.space_shapes import XY
 from stubout.layout.work import TrapDraft, joint_key
 
 MOST_OUTSIDE_MM = 60_000  # a connection farther off is not looked for along its own line
 STACK_IN = 3.0  # of a stack that takes closets
+STRAIGHT_STEPS = 2  # a drain from the foot of a stack with more legs is tried farther down as well
+LANES_MM = (300.0, 600.0, 1000.0)  # so far beside the foot it may run
 RISE_INSIDE_MM = (450.0, 700.0, 1000.0, 1500.0)  # so far inside the house its drain may rise
 
 
@@ -65,13 +67,13 @@ def draw_trunk(zone: DrainZone, closets: Sequence[HouseFixture]) -> None:
             clear = zone.foot_clear
             path = None
             for least in dict.fromkeys((clear, 0.0)):
-                path = path or zone.router.search(
-                    Ask(xy, (layer.key,), None, least_length=least, **zone.bends(size)),
-                    work.gauge(size),
-                    slope,
-                    targets,
-                    lat,
-                )
+                limits = Ask(xy, (layer.key,), None, least_length=least, **zone.bends(size))
+                path = path or zone.router.search(limits, work.gauge(size), slope, targets, lat)
+                if path is not None and least > 0.0 and _winds(path):  # rather straight to a joint farther down
+                    wide = zone.router.lattice((xy, *_lanes(zone, xy)), branch_in=STACK_IN if work.order.short else 0.0)
+                    joints = [first] if is_first else tree_targets(zone, wide, g.size_in)
+                    other = zone.router.search(limits, work.gauge(size), slope, joints, wide)
+                    path = other if other is not None and other.cost < path.cost else path
             if path is None:
                 work.block(
                     (tag or "stack",),
@@ -91,6 +93,30 @@ def draw_trunk(zone: DrainZone, closets: Sequence[HouseFixture]) -> None:
             foot.kind = PointKind.STACK_FOOT
         else:
             closet_to_drain(zone, what, lat, targets, is_first)
+
+
+def _winds(path: Path) -> bool:
+    """Return whether a path turns more often than it would have to."""
+    return len(path.steps) > STRAIGHT_STEPS
+
+
+def _lanes(zone: DrainZone, xy: XY) -> list[XY]:
+    """Return places beside the foot of a stack whose lines its drain may take, and where these meet leaning drains."""
+    out: list[XY] = []
+    for mm in LANES_MM:
+        for by in (mm, -mm):
+            out.append((xy[0] + by, xy[1] + by))
+            for e in zone.edges():
+                a, b = zone.work.board.nodes[e.up].xy, zone.work.board.nodes[e.down].xy
+                out += _met(a, b, xy[0] + by) + [(x, y) for y, x in _met(a[::-1], b[::-1], xy[1] + by)]
+    return out
+
+
+def _met(a: XY, b: XY, x: float) -> list[XY]:
+    """Return where a leaning line meets the line across at a coordinate, if it does."""
+    if min(abs(a[0] - b[0]), abs(a[1] - b[1])) < 1.0 or not min(a[0], b[0]) < x < max(a[0], b[0]):
+        return []
+    return [(x, a[1] + (b[1] - a[1]) * (x - a[0]) / (b[0] - a[0]))]
 
 
 def _stack_size(zone: DrainZone, stack: DStack) -> float:

@@ -22,7 +22,7 @@ from stubout.layout.stack_arms import draw_stack_arm, stack_arm
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.wet_vents import vent_wet
 from stubout.layout.work import COMMON, TrapDraft, Work, spot_key
-from stubout.layout.zone_stacks import with_stack
+from stubout.layout.zone_stacks import straight_down, with_stack
 from stubout.problems import Question
 
 WALL_FIXTURES = frozenset(
@@ -77,6 +77,8 @@ def wall_fixture(zone: DrainZone, f: HouseFixture, wet_closet: TrapDraft | None,
         if path is None:
             why.append(f"no way with fall from the bay at {xy[0]:.0f}, {xy[1]:.0f} to the drain")
             continue
+        if path.target.ref.startswith("new") and not cand.front:
+            path = straight_down(zone, xy, max(size, 2.0, need.joins_in)) or path
         if best is None or cost + path.cost < best[0] - 0.05:
             best = (cost + path.cost, cand, path, wet)
         if not dear(path) and (wanted == spot_key(cand.spot) or not work.order.short):

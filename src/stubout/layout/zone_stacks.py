@@ -16,12 +16,13 @@ from stubout.layout.lattice import DIRECTIONS, direction_index
 from stubout.layout.model import PointKind
 from stubout.layout.route import Path, Target
 from stubout.layout.space_shapes import XY
-from stubout.layout.stacks import free_spots, stack_spots
+from stubout.layout.stacks import free_spots, spot_below, stack_spots
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import STACK, stack_key
 from stubout.rulebooks import queries as ask
 
 MOST_STACK_SPOTS = 10
+STACKS_APART_MM = 200.0
 
 
 def find_spots(zone: DrainZone, fixtures: Sequence[HouseFixture], closets: Sequence[HouseFixture]) -> None:
@@ -57,7 +58,7 @@ def stack_targets(zone: DrainZone, new: bool, size_in: float) -> list[Target]:
         out += [Target(s.xy, layer.key, None, frozenset(), cost, f"s{i}", rooms) for layer in zone.layers]
     if new:
         for spot in zone.spots:
-            if any(near(spot.xy, s.xy, 200) for s in board.stacks):
+            if any(near(spot.xy, s.xy, STACKS_APART_MM) for s in board.stacks):
                 continue
             cost = WEIGHTS.new_stack + (0.0 if spot.vent_in > 0 else 3000.0) + spot.extra
             rooms = (zone.fits.tee(3.0, size_in),) * 8
@@ -131,6 +132,25 @@ def stack_corners(zone: DrainZone, xy: XY) -> list[XY]:
                 zone.fits.eighth(3.0) + zone.fits.sweep(3.0),
             )
     return out
+
+
+def straight_down(zone: DrainZone, xy: XY, size_in: float) -> Path | None:
+    """Return the way of a drop that goes on as a stack of its own, plumb through this floor; None where it cannot.
+
+    No vent rises from its top: the drop comes from above.
+    """
+    work = zone.work
+    frame = zone.layers[0].frame
+    if zone.lowest or frame is None or work.cavity.through_frame(frame, xy, work.gauge(size_in)):
+        return None
+    if any(near(xy, s.xy, STACKS_APART_MM) for s in work.board.stacks) or (STACK, stack_key(xy)) in work.bans:
+        return None
+    spot = spot_below(work, zone.level, xy, work.gauge(size_in))
+    if spot is None:
+        return None
+    zone.spots.append(spot)
+    target = Target(xy, zone.layers[0].key, None, frozenset(), WEIGHTS.new_stack, f"new{len(zone.spots) - 1}")
+    return Path((), WEIGHTS.new_stack, 0.0, target, 0.0)
 
 
 def with_stack(zone: DrainZone, path: Path, size_in: float) -> Path:
