@@ -150,7 +150,7 @@ def _spine_first(zone: DrainZone, members: Sequence[HouseFixture], first: HouseF
     return zone.weight()
 
 
-def _as_laid(zone: DrainZone, need: Need, size_in: float) -> Need:
+def as_laid(zone: DrainZone, need: Need, size_in: float) -> Need:
     """Return the need of a fixture whose arm is laid as large as the drain it goes on in: it may be as long as that."""
     try:
         return replace(need, arm_max=max(need.arm_max, ask.arm_max_length(zone.work.book, size_in).number))
@@ -198,7 +198,7 @@ def _spine(zone: DrainZone, f: HouseFixture, closet: TrapDraft | None, lav: Hous
     trap = TrapDraft(need, weir.id, 0, [])
     trap.closet_tail = [e.id for e in edges]
     work.traps[f.tag] = trap
-    probe = TrapDraft(_as_laid(zone, need, size), weir.id, 0, closet_tail=list(trap.closet_tail))
+    probe = TrapDraft(as_laid(zone, need, size), weir.id, 0, closet_tail=list(trap.closet_tail))
     tail = wall_fixture(zone, lav, probe, wet_size(zone, (lav,), closets=int(closet is not None)))
     if tail is None or probe.method is not VentMethod.WET:
         work.traps.pop(f.tag, None)

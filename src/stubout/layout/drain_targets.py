@@ -18,7 +18,7 @@ from stubout.layout.needs import Need
 from stubout.layout.route import JOG_MM, Ask, Path, Target
 from stubout.layout.space_shapes import XY
 from stubout.layout.weights import WEIGHTS
-from stubout.layout.wet_vents import wet_edges, wet_targets
+from stubout.layout.wet_vents import wet_edges, wet_places, wet_targets
 from stubout.layout.work import TrapDraft, joint_key
 from stubout.layout.zone_router import far_round
 from stubout.layout.zone_stacks import side_inlets, stack_corners, stack_targets
@@ -26,7 +26,6 @@ from stubout.layout.zone_targets import joint_targets
 
 FROM_ABOVE_MM = 1000.0  # what a drop into a drain weighs: two bends, and a trench or hangers at two heights
 EASE_MM = 4.0  # more than two fittings face to face: the drain falls on from where it is measured
-SQUARE_AND_WYE = range(4)  # ways a branch may come in: two square, two at 45 degrees
 
 
 def tree_targets(zone: DrainZone, lat: Lattice, size_in: float, group: str = "") -> list[Target]:
@@ -78,7 +77,9 @@ def _from_above(zone: DrainZone, targets: list[Target], size_in: float) -> list[
         run_in = zone.work.board.edges[int(t.ref[1:])].size_in
         rise = zone.fits.joint(run_in, size_in, True, "branch") + zone.fits.quarter(size_in) + EASE_MM
         rooms = (zone.fits.quarter(size_in),) * 8
-        cost = t.cost + FROM_ABOVE_MM + (WEIGHTS.short_leg if len(t.dear) == len(SQUARE_AND_WYE) else 0.0)
+        ways = set(range(8)) - t.blocked  # a wye turned up takes the room of one square to the drain
+        near_end = any(d in t.dear for d in ways if (d + 4) % 8 in ways)
+        cost = t.cost + FROM_ABOVE_MM + (WEIGHTS.short_leg if near_end else 0.0)
         out.append(Target(t.xy, t.layer, t.z + rise, frozenset(), cost, t.ref, rooms, rise=rise))
     return out
 
@@ -87,7 +88,7 @@ def _searched(zone: DrainZone, limits: Ask, size_in: float, targets: list[Target
     """Return the cheapest way to any of the places; instead of a way far round one that drops into the drain."""
     g, slope = zone.work.gauge(size_in), zone.work.demands.slope(size_in)
     path = zone.router.search(limits, g, slope, targets, lat)
-    if zone.lowest and (path is None or far_round(path, limits)):
+    if zone.lowest and (path is None or zone.anew or far_round(path, limits)):
         over = zone.router.search(limits, g, slope, _from_above(zone, targets, size_in), lat)
         if over is not None and (path is None or over.cost < path.cost):
             return over
@@ -116,11 +117,9 @@ def path_from(
     start = start or zone.start_layers
     g = work.gauge(size)
     slope = work.demands.slope(size)
-    lat = zone.router.lattice((xy, *stack_corners(zone, xy)), branch_in=size if work.order.short else 0.0)
+    lat = zone.router.lattice((xy, *stack_corners(zone, xy)), branch_in=size if zone.fine else 0.0)
     if wet_closet is not None:
-        targets = wet_targets(zone, lat, wet_closet, size)
-        limits = Ask(xy, start, None, turn_free=zone.turn_free, **zone.bends(g.size_in))
-        path = _searched(zone, limits, size, targets, lat) if targets else None
+        path = _wet_path(zone, xy, size, wet_closet, start)
         if path is not None:
             return path, True
     if zone.lowest and not zone.edges() and zone.first_target is not None:
@@ -144,6 +143,20 @@ def path_from(
         fresh = [t for t in stack_targets(zone, True, size) if t.ref.startswith("new")]
         path = zone.router.search(limits, g, slope, fresh, lat)
     return path, False
+
+
+def _wet_path(zone: DrainZone, xy: XY, size: float, closet: TrapDraft, start: tuple[str, ...]) -> Path | None:
+    """Return the way onto a fixture's own drain, near enough to vent it; looked for closely when it is laid anew."""
+    limits = Ask(xy, start, None, turn_free=zone.turn_free, **zone.bends(size))
+    corners, branch_in = stack_corners(zone, xy), size if zone.fine else 0.0
+    best: Path | None = None
+    for places in ((), wet_places(zone, closet)) if zone.anew else ((),):
+        lat = zone.router.lattice((xy, *corners, *places), branch_in=branch_in)
+        targets = wet_targets(zone, lat, closet, size)
+        path = _searched(zone, limits, size, targets, lat) if targets else None
+        if path is not None and (best is None or path.cost < best.cost):
+            best = path
+    return best
 
 
 def fit_targets(zone: DrainZone, lat: Lattice, size_in: float, need: Need) -> list[Target]:

@@ -104,6 +104,7 @@ class DrainZone:
         )
         self.trunk_target: Target | None = None  # the same, kept for whoever redraws the first drain
         self.most_blocked = math.inf  # more than so many, and the way being tried is no better than another
+        self.anew = False  # what stands is laid anew: places to turn and join are looked for closely
         self.last_why = ""  # why the fixture looked at last found no bay in a wall
 
     def bends(self, size_in: float, start: float | None = None) -> Room:
@@ -116,6 +117,11 @@ class DrainZone:
             half_start=fits.sweep(size_in) if start is None else start,
             drop=fits.drop(size_in),
         )
+
+    @property
+    def fine(self) -> bool:
+        """Return whether places where a branch may turn and join best are looked for (`doglegs.py`)."""
+        return self.anew or self.work.order.short
 
     def edges(self) -> list[DEdge]:
         """Return the drains of this zone that others may join."""
@@ -204,6 +210,11 @@ class DrainZone:
         pipe = sum(board.plan(e) + BEND_COST_MM for e in board.edges.values())
         near = WEIGHTS.short_leg * sum(t.dear for t in self.work.traps.values())
         return pipe + near + ROUND_WEIGHT * self._ways_round()
+
+    def standing(self) -> tuple[float, float]:
+        """Return how much what stands leaves undone, and what it weighs with joints too near each other."""
+        short, tight = self.work.board.short_of_room()
+        return len(self.work.blocked) + SHORT_OF_ROOM * short, self.weight() + tight * WEIGHTS.short_leg
 
     def _ways_round(self) -> float:
         """Return how much longer branches are than twice the straight way from their drops to their joints [mm]."""

@@ -14,6 +14,7 @@ from stubout.layout.closet_vents import closet_own_vent
 from stubout.layout.closets import closets_to_stacks
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.floor_traps import trap_places
+from stubout.layout.laid_anew import lay_anew
 from stubout.layout.model import VentMethod
 from stubout.layout.one_fixture import draw_fixture
 from stubout.layout.traffic import Post
@@ -71,6 +72,7 @@ def draw_level(work: Work, level: HouseLevel, trap_reach: dict[float, float]) ->
         if zone.lowest and work.impatient and len(work.blocked) > before:
             return
     _vent_lone_closets(zone, closets)
+    lay_anew(zone)
 
 
 def _vent_lone_closets(zone: DrainZone, closets: Sequence[HouseFixture]) -> None:

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from stubout.house.model import HouseFixture
 from stubout.kinds import FixtureKind
-from stubout.layout.draft import DNode
+from stubout.layout.draft import DEdge, DNode
 from stubout.layout.drain_zone import MOST_STEPS, DrainZone
 from stubout.layout.lattice import Lattice
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.route import Target
+from stubout.layout.space_shapes import XY
 from stubout.layout.work import TrapDraft
 from stubout.layout.zone_targets import joint_targets
 from stubout.rulebooks import queries as ask
 
+WET_STEP_MM = 300.0  # between places on a drain where a wet vent is tried
 MOST_WET_IN = 2.0  # a bath whose wet vent needs more is vented another way: nobody runs a lavatory in 3 in
 
 
@@ -56,30 +58,44 @@ def wet_edges(zone: DrainZone, group: str) -> set[int]:
     return out
 
 
+def wet_places(zone: DrainZone, closet: TrapDraft) -> list[XY]:
+    """Return places every hand's breadth on a fixture's own drain, as far as what joins there may vent it."""
+    out: list[XY] = []
+    walked = 0.0
+    for e, a, b in _own_drain(zone, closet):
+        length = math.dist(a, b)
+        for i in range(1, int(length / WET_STEP_MM) + 1):
+            t = i * WET_STEP_MM / length
+            if walked + i * WET_STEP_MM <= closet.need.arm_max and t < 1.0:
+                out.append((a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t))
+        walked += zone.work.board.plan(e)
+    return out
+
+
 def wet_targets(zone: DrainZone, lat: Lattice, closet: TrapDraft, size_in: float) -> list[Target]:
     """Return the places on a closet's own drain near enough to its flange to vent it."""
-    board = zone.work.board
     out: list[Target] = []
-    walked = 0.0
-    at = closet.weir
-    reach = closet.need.arm_max
-    for _ in range(40):
-        nxt = [e for e in board.out(at) if e.role is not Role.VENT]
-        if not nxt:
-            break
-        e = nxt[0]
-        if e.id not in zone.router.edge_layer or e.tag != closet.tag:
-            break
-        a = board.nodes[e.up].xy
-        for t in joint_targets(zone.router, lat, [e], size_in=size_in):
-            d = walked + math.hypot(t.xy[0] - a[0], t.xy[1] - a[1])
-            if d <= reach:
-                out.append(t)
+    walked, reach = 0.0, closet.need.arm_max
+    for e, a, _ in _own_drain(zone, closet):
+        joints = joint_targets(zone.router, lat, [e], size_in=size_in)
+        out += [t for t in joints if walked + math.dist(t.xy, a) <= reach]
+        walked += zone.work.board.plan(e)
+    return out
+
+
+def _own_drain(zone: DrainZone, closet: TrapDraft) -> Iterator[tuple[DEdge, XY, XY]]:
+    """Yield a fixture's own drain as far as it may be vented through what joins it: pipes with their ends, in flow."""
+    board = zone.work.board
+    walked, at = 0.0, closet.weir
+    for _ in range(MOST_STEPS):
+        e = next((e for e in board.out(at) if e.role is not Role.VENT), None)
+        if e is None or e.id not in zone.router.edge_layer or e.tag != closet.tag:
+            return
+        yield e, board.nodes[e.up].xy, board.nodes[e.down].xy
         walked += board.plan(e)
         at = e.down
-        if walked > reach or len(board.into(at)) > 1:
-            break
-    return out
+        if walked > closet.need.arm_max or len(board.into(at)) > 1:
+            return
 
 
 def vent_wet(zone: DrainZone, closet: TrapDraft, joint: DNode) -> None:
