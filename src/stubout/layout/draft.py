@@ -201,6 +201,14 @@ class Board:
         e.down, e.parts = n.id, far
         return n
 
+    def rejoin(self, up: DEdge, low: DEdge) -> None:
+        """Undo a split: the upper edge takes the lower one's end, as large as the larger; their node goes."""
+        far = self.plan(low)
+        up.parts = (*low.parts, *(Part(p.near + far, p.far + far, p.lo, p.hi) for p in up.parts))
+        self.nodes.pop(up.down)
+        up.down, up.size_in = low.down, max(up.size_in, low.size_in)
+        self.edges.pop(low.id)
+
     def _on_line(self, e: DEdge, xy: XY) -> XY:
         """Return the foot of a plan position on an edge."""
         a, b = self.nodes[e.up].xy, self.nodes[e.down].xy

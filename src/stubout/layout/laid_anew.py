@@ -14,7 +14,6 @@ from stubout.layout.draft import DEdge
 from stubout.layout.drain_targets import path_from
 from stubout.layout.drain_zone import MOST_STEPS, DrainZone
 from stubout.layout.model import PointKind, Role, VentMethod
-from stubout.layout.route import Part
 from stubout.layout.wet_vents import vent_wet
 from stubout.layout.work import TrapDraft
 from stubout.layout.zone_stacks import with_stack
@@ -135,13 +134,8 @@ def _straight(zone: DrainZone, up: DEdge, low: DEdge) -> bool:
 
 
 def _joined(zone: DrainZone, up: DEdge, low: DEdge) -> None:
-    """Make one drain of two that a joint had parted."""
-    board = zone.work.board
-    far = board.plan(low)
-    up.parts = (*low.parts, *(Part(p.near + far, p.far + far, p.lo, p.hi) for p in up.parts))
-    board.nodes.pop(up.down)
-    up.down, up.size_in = low.down, max(up.size_in, low.size_in)
-    board.edges.pop(low.id)
+    """Make one drain of two that a joint had parted, in the lists of the traps too."""
+    zone.work.board.rejoin(up, low)
     zone.router.edge_layer.pop(low.id, None)
     for t in zone.work.traps.values():
         for ids in (t.arm, t.wet, t.closet_tail):
