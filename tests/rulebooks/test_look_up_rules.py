@@ -39,6 +39,21 @@ def test_outside_the_table_is_no_answer(size_in, load, words):
         tables.at(T, size_in=size_in, load=load)
 
 
+@pytest.mark.parametrize(
+    ("turn", "words"),
+    [
+        ("h-v", "lying into upright"),
+        ("v-h", "upright into lying"),
+        ("h-h", "lying into lying"),
+        ("v-v", "upright into upright"),
+        ("round", "round"),
+    ],
+)
+def test_a_turn_is_told_in_words(turn, words):
+    with pytest.raises(NotInBook, match=f"has no row for size_in 1.5, load {words}$"):
+        tables.at(T, size_in=1.5, load=turn)
+
+
 def test_next_smaller():
     t = ladder(((1.5, 6.0), 10.0), ((1.5, 20.0), 20.0), inputs=(("size_in", "exact"), ("load", "next_smaller")))
     assert [tables.at(t, size_in=1.5, load=x).number for x in (6, 19.9, 20, 99)] == [10.0, 10.0, 20.0, 20.0]

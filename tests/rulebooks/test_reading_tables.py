@@ -92,6 +92,13 @@ def test_a_table_that_answers_yes_or_no():
     assert (cell.value, cell.unit, cell.printed) == (True, "", "yes")
 
 
+def test_an_empty_input_is_left_out_of_the_words():
+    inputs = {"inputs": [{"name": "kind", "unit": ""}, {"name": "size_in", "unit": "in"}]}
+    rows = [{"kind": "", "size_in": 2.0, "is": 3}]
+    cell = read(FLAT | inputs | {"rows": rows} | {"source": FLAT["source"] | {"control": {"rows": 1}}}).rows[0].cell
+    assert cell.what == "Own table, 2 in"
+
+
 def row(**entry: Any) -> dict[str, Any]:
     return {"rows": [{"size_in": 1.25, "kind": "", "is": 3, **entry}]}
 
@@ -160,6 +167,10 @@ def test_order_within_the_lines_of_a_table():
     assert len(read(FLAT | {"rows": rows} | control).rows) == 4
     with pytest.raises(RuleBookError, match=r"^t: input size_in is not sorted: \[3.0, 2.0\]$"):
         read(FLAT | {"rows": [rows[2], rows[1], rows[0], rows[3]]} | control)
+    rows[0]["size_in"] = "any"  # a word among the sizes of a: there is no order in that line, in the other there is
+    assert len(read(FLAT | {"rows": rows} | control).rows) == 4
+    with pytest.raises(RuleBookError, match=r"^t: input size_in is not sorted: \[2.0, 1.25\]$"):
+        read(FLAT | {"rows": [rows[0], rows[3], rows[2], rows[1]]} | control)
     words = {"inputs": [{"name": "size_in", "unit": ""}, {"name": "kind", "unit": "in"}]}
     mixed = [{"size_in": "z", "kind": 1, "is": 1}, {"size_in": "a", "kind": 2, "is": 1}]
     assert len(read(FLAT | words | {"rows": mixed} | source(control={"rows": 2})).rows) == 2

@@ -84,6 +84,12 @@ def test_one_step_above_the_largest_size_is_no_size():
     assert last.number == LADDER_IN[-1]
 
 
+def test_the_trap_of_a_shower_on_a_combination_drain_is_that_of_one_head():
+    book = with_values(NPC, combination__sizes_up=1.0)
+    assert q.combination_trap_least(book, K.SHOWER) == q.combination_trap_least(book, K.SHOWER, 1)
+    assert q.combination_trap_least(book, K.SHOWER) != q.combination_trap_least(book, K.SHOWER, 2)
+
+
 @pytest.mark.parametrize("lowest", [True, False])
 def test_a_combination_drain_by_its_table_is_a_size_in_inches(lowest):
     cell = q.combination_least(load_book("ipc-2021"), 1.0, lowest)

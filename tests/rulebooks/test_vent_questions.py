@@ -200,6 +200,8 @@ def test_vent_of_the_building_drain():
 
 
 def test_sizes_of_the_trade():
+    # nominal sizes as the tables of the books have them, one above the other
+    assert [size_up(1.25, k) for k in range(12)] == [1.25, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15]
     assert [next_size(x) for x in (0.5, 1.25, 1.26, 3.0, 3.2, 15.0)] == [1.25, 1.25, 1.5, 3.0, 4.0, 15.0]
     assert (size_up(3.0), size_up(2.6), size_up(2.0, 2), size_up(12.0)) == (4.0, 4.0, 3.0, 15.0)
     with pytest.raises(NotInBook):
@@ -238,6 +240,13 @@ def test_uniform_vent_half_a_millimetre_over(length_ft, flat_ft, size_in):
     cell = q.vent_capacity(load_book(UPC), length_mm=length_ft * FT, horizontal_mm=flat_ft * FT, **ask)
     assert cell.number == size_in
     assert f"(1 DFU, {length_ft:.0f} ft;" in cell.printed
+
+
+def test_a_vent_of_which_nothing_is_said_to_lie_stands_upright():
+    book = with_values(load_book(UPC), vent__horizontal_part=0.0)  # invented: nothing may lie
+    ask = {"load": 1.0, "length_mm": 3000.0, "stack": False, "stack_in": 3.0}
+    assert q.vent_capacity(book, **ask).number == 1.25
+    assert q.vent_capacity(book, **ask, horizontal_mm=1.0).number == 1.5
 
 
 def test_among_equals_the_general_rule_is_named():
