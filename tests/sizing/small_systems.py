@@ -13,6 +13,8 @@ from stubout.network.build import build
 from stubout.rulebooks.model import RuleBook, Value
 from stubout.sizing.need import Need, Sizes
 
+FT = 304.8
+
 
 def roofs(s: Any, vents: Any, tags: Any, roles: Any = (), drain_role: str = "building drain", wall: str = "") -> Any:
     """One drain D; on it fixtures with a vent each, V0, V1 …, of these sizes, to terminals of their own.
@@ -33,6 +35,22 @@ def roofs(s: Any, vents: Any, tags: Any, roles: Any = (), drain_role: str = "bui
         s.fixture(tag)
         s.trap(tag, f"w{k}", f"t{k}", (f"a{k}",), vent_runs=(f"V{k}",))
     return placed(s, "wall", *wall.split())
+
+
+def stack(s: Any, role: str = "stack", stack_in: float = 3.0, vent_ft: float = 10.0) -> Any:
+    """A lavatory on top of an upright pipe U; its stack vent SV goes to the open air."""
+    s.at("air", 0, 0, 3000 + vent_ft * FT, "terminal")
+    s.at("top", 0, 0, 3000, "stack top")
+    s.at("foot", 0, 0, 0, "stack foot")
+    s.at("end", 0, -3000, -60, "sewer connection")
+    s.at("w", 500, 500, 3010, "trap")
+    s.vent("SV", "top", "air", "stack vent")
+    s.drain("A", "w", "top", "trap arm", 1.25, tag="LV1")
+    s.drain("U", "top", "foot", role, stack_in)
+    s.drain("D", "foot", "end", "building drain", stack_in)
+    s.fixture("LV1")
+    s.trap("LV1", "w", "top", ("A",), vent_runs=("SV",))
+    return s
 
 
 def placed(s: Any, kind: Any, *ids: str) -> Any:

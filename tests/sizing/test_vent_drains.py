@@ -5,13 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from small_systems import roofs, settled, telling, unsettled, without
+from small_systems import FT, roofs, settled, stack, telling, unsettled, without
 
 from stubout.files.books import load_book
 from stubout.sizing.need import Need
 from stubout.sizing.vents import base_of, drain_of, size_vent
-
-FT = 304.8
 
 
 def vented(s, sizes=None, pipe_id="V0"):
@@ -19,22 +17,6 @@ def vented(s, sizes=None, pipe_id="V0"):
     sizes = sizes or settled(s, 3.0)
     size_vent(sizes, sizes.network.pipe(pipe_id))
     return sizes.needs[pipe_id]
-
-
-def stack(s, role="stack", stack_in=3.0, vent_ft=10.0):
-    """A lavatory on top of an upright pipe U; its stack vent SV goes to the open air."""
-    s.at("air", 0, 0, 3000 + vent_ft * FT, "terminal")
-    s.at("top", 0, 0, 3000, "stack top")
-    s.at("foot", 0, 0, 0, "stack foot")
-    s.at("end", 0, -3000, -60, "sewer connection")
-    s.at("w", 500, 500, 3010, "trap")
-    s.vent("SV", "top", "air", "stack vent")
-    s.drain("A", "w", "top", "trap arm", 1.25, tag="LV1")
-    s.drain("U", "top", "foot", role, stack_in)
-    s.drain("D", "foot", "end", "building drain", stack_in)
-    s.fixture("LV1")
-    s.trap("LV1", "w", "top", ("A",), vent_runs=("SV",))
-    return s
 
 
 # --- the drain -------------------------------------------------------------------------------------------------------

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from small_systems import framed, halved, placed, roofs, settled, unsettled, vents, words
+from small_systems import FT, framed, halved, placed, roofs, settled, stack, unsettled, vents, words
 
 from stubout.house.facts import Climate
 from stubout.network.build import build
@@ -17,8 +17,6 @@ from stubout.sizing.openair import building_vent, total_area
 from stubout.sizing.size import _drains_under_vents, size
 from stubout.sizing.vents import size_vent
 from stubout.sizing.wet import wet_needs
-
-FT = 304.8
 
 
 def sized(s, **house):
@@ -140,6 +138,13 @@ def test_drains_and_vents_raise_each_other_until_nothing_grows(sketch):
     assert "not smaller than the vent V0 on it: 3 in" in why["b0", "size"].steps
     assert "no reduction downstream: b0 comes in with 3 in" in why["c0", "size"].steps
     assert "not smaller than what joins: V0 comes in with 3 in" in why["V0b", "size"].steps
+
+
+def test_a_stack_vent_is_told_by_the_stack_as_it_is_in_the_end(sketch):
+    # npc-2020: the one vent takes 3 in, so does the stack of the lavatory under it, and its vent is looked up for that
+    net, why = sized(stack(sketch(), stack_in=1.25))
+    assert [net.pipe(i).size_in for i in ("SV", "U", "A")] == [3.0, 3.0, 1.25]
+    assert any(w.startswith("stack vent of a 3 in stack: ") for w in why["SV", "size"].steps)
 
 
 def test_the_last_piece_against_frost_is_told_once(sketch):

@@ -194,3 +194,6 @@ def test_sections_of_parts_without_results_stay():
     assert "old one" not in text
     assert text.index("## Sizing") < text.index("## Checks") < text.index("old two") < text.index(report.END)
     assert report.page(text, {}, []).count("old two") == 1
+    kept = report.page(old, {}, [])
+    assert "\n\nold one\n\n## Checks\n\nold two\n\n<!--" in kept
+    assert report.page(kept, {}, []) == kept

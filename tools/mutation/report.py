@@ -106,7 +106,7 @@ def page(old: str, parts: dict[str, list[Result]], reasons: list[dict[str, str]]
     """Return the page with the sections of some parts made anew; those of the others stay as they are."""
     head, _, rest = old.partition(START)
     made, _, tail = rest.partition(END)
-    stays = {text.splitlines()[0].lower(): f"## {text}" for text in made.split("\n## ")[1:]}
+    stays = {text.splitlines()[0].lower(): f"## {text.rstrip()}\n\n" for text in made.split("\n## ")[1:]}
     lines = [
         line
         for name in PARTS
