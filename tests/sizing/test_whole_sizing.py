@@ -140,6 +140,13 @@ def test_drains_and_vents_raise_each_other_until_nothing_grows(sketch):
     assert "not smaller than what joins: V0 comes in with 3 in" in why["V0b", "size"].steps
 
 
+def test_what_a_vent_has_grown_to_is_told_of_what_it_joins(sketch):
+    # upc-2021 904.1: one vent on a 3 in sewer takes 3 in; no drain is asked to follow, so this is the first round
+    net, why = sized(halved(roofs(sketch(book_id="upc-2021"), (2.0,), ("WC1",)), 0, 2.0))
+    assert [net.pipe(i).size_in for i in ("V0", "V0b")] == [3.0, 3.0]
+    assert "not smaller than what joins: V0 comes in with 3 in" in why["V0b", "size"].steps
+
+
 def test_a_stack_vent_is_told_by_the_stack_as_it_is_in_the_end(sketch):
     # npc-2020: the one vent takes 3 in, so does the stack of the lavatory under it, and its vent is looked up for that
     net, why = sized(stack(sketch(), stack_in=1.25))
