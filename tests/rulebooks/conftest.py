@@ -1,4 +1,4 @@
-"""The six books, loaded once; the folder of the pages is put on the path, which knows who asks for a value."""
+"""The six books, loaded once. On the path: this folder, for `small_books`, and the folder of the pages."""
 
 import sys
 from pathlib import Path
@@ -8,7 +8,7 @@ import pytest
 from stubout.files.books import load_book
 from stubout.rulebooks.model import RuleBook
 
-sys.path.insert(0, str(Path(__file__).parents[2] / "docs"))
+sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parents[2] / "docs")]
 
 
 @pytest.fixture(scope="session")

@@ -5,6 +5,7 @@ import pytest
 from stubout.files.books import load_book
 from stubout.problems import RuleBookError, Status
 from stubout.rulebooks import queries as q
+from stubout.rulebooks.amend import read_value
 from stubout.rulebooks.model import RuleBook
 from stubout.rulebooks.overlay import Amend
 
@@ -104,3 +105,31 @@ def test_parent_value_is_amended_in_the_child() -> None:
     cell = q.cleanout_spacing(book, 3.0)
     assert cell.number == pytest.approx(50 * 304.8)
     assert q.cleanout_spacing(load_book("ipc-2021"), 3.0).number == pytest.approx(100 * 304.8)
+
+
+def test_an_amended_value_has_the_unit_it_is_kept_in() -> None:
+    said = [amend("terminal.above_roof", "450 mm"), amend("wet_vent.same_floor", "yes"), amend("stack[3]", "90 FU")]
+    book = load_book("npc-2020", said)
+    assert [book.value(i).unit for i in ("terminal.above_roof", "wet_vent.same_floor")] == ["mm", ""]
+    assert q.stack_capacity(book, 3.0).unit == "FU"
+
+
+def test_what_an_amendment_lies_over_where_the_book_has_no_figure() -> None:
+    """NPC 2020 is silent on shield plates; a 1-1/4 in vent of 42 FU is not permitted (table 2.5.8.3)."""
+    book = load_book("npc-2020", [amend("plate.trigger", "32 mm"), amend("vent_length[42,1.25]", "3 m")])
+    silent = q.plate_trigger(book)
+    assert (silent.note, silent.over, silent.book) == ("the book itself is silent", (), "npc-2020")
+    barred = q.vent_max_length(book, vent_in=1.25, load=42, stack=False, stack_in=2.0)
+    assert barred is not None
+    assert (barred.note, barred.over) == ("book: not permitted", ("the book's: not permitted",))
+
+
+@pytest.mark.parametrize("text", ["1-1/2 in", "1 1/2", '1-1/2"'])
+def test_a_size_is_read_as_the_trade_writes_it(text: str) -> None:
+    assert read_value("terminal.frost_least", text, "in", ()) == 1.5
+
+
+def test_a_rule_in_words_wants_words() -> None:
+    with pytest.raises(RuleBookError, match=r"amendment of a.b: found '', wanted words$"):
+        read_value("a.b", "  ", "", ())
+    assert read_value("a.b", " as drawn ", "", ()) == "as drawn"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from small_books import with_values
 
 from stubout.files.books import adopted, load_book
 from stubout.problems import RuleBookError, Status
@@ -94,3 +95,27 @@ def test_a_reckoned_figure_names_the_values_it_stands_on() -> None:
     limit = q.stud_bore_limit(framing, 139.7, bearing=False, exterior=False, doubled=False)
     assert limit.basis.of == ("stud_bore.nonbearing_fraction",)
     assert q.stud_edge(framing).basis.of == ("stud_bore.edge",)
+
+
+@pytest.mark.parametrize(("printed", "same"), [("true", True), ("Yes", True), ("false", False), ("no", False)])
+def test_a_yes_is_confirmed_by_a_yes_in_other_words(printed: str, same: bool) -> None:
+    book = with_values(load_book("npc-2020"), wet_vent__same_floor=True)
+    cell = replace(book.value("wet_vent.same_floor"), printed="shall be")
+    assert (confirm.printed_differs(book, said(cell.id, printed), cell) == "") is same
+
+
+def test_a_rule_in_words_is_confirmed_by_the_same_words() -> None:
+    book = with_values(load_book("npc-2020"), terminal__frost_rule="enlarged 2'-6\" below the roof")
+    cell = replace(book.value("terminal.frost_rule"), printed="in words")
+    for mark in ("enlarged 2'-6\" below the roof", "enlarged 2′-6″ below the roof", "Enlarged  2′-6″  below the roof"):
+        assert confirm.printed_differs(book, said(cell.id, mark), cell) == ""
+    assert confirm.printed_differs(book, said(cell.id, "enlarged 2-6 below the roof"), cell) == "in words"
+    typeset = replace(cell, printed="2′-6″ of it", value="x")
+    assert confirm.printed_differs(book, said(cell.id, "2'-6\" of it"), typeset) == ""
+
+
+def test_a_figure_is_confirmed_within_a_ten_thousandth() -> None:
+    book = with_values(load_book("npc-2020"), terminal__above_roof=152.4)
+    cell = book.value("terminal.above_roof")
+    assert confirm.printed_differs(book, said(cell.id, "152.41 mm"), cell) == ""
+    assert confirm.printed_differs(book, said(cell.id, "152.5 mm"), cell) == cell.printed

@@ -125,3 +125,15 @@ def test_air_on_plastic_is_yes_or_no():
         assert q.air_on_plastic(value(book, "test.air_on_plastic", said)).value is said
     with pytest.raises(NotInBook, match="wanted yes or no"):
         q.air_on_plastic(value(book, "test.air_on_plastic", "perhaps"))
+
+
+def test_a_length_that_comes_out_even_is_printed_whole():
+    # 89.1 less 40 mm is 49.1, in floating point a hair less
+    assert q.stud_bore_limit(NBC, 89.1, bearing=False, exterior=False).printed.startswith("49.1 mm (")
+    assert q.stud_bore_limit(NBC, 89.1, bearing=False, exterior=False).unit == "mm"
+
+
+def test_where_fraction_and_edges_leave_the_same_the_fraction_is_named():
+    book = value(value(IRC, "joist_bore.fraction", 0.5), "joist_bore.edge", 25.0)
+    cell = q.joist_bore_limit(book, 100.0)
+    assert (cell.number, cell.ids) == (50.0, ("joist_bore.fraction",))

@@ -5,30 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from small_books import CELL, NPC, ladder
 
-from stubout.files.books import load_book
 from stubout.kinds import FixtureKind as K
 from stubout.problems import AskInspector, NotInBook, Question, RuleBookError, Status
 from stubout.rulebooks import amend, asks, compare, confirm, lookup, queries, spots, tables
 from stubout.rulebooks.frozen import Frozen
-from stubout.rulebooks.model import Asked, Row
+from stubout.rulebooks.model import Asked
 from stubout.rulebooks.overlay import Confirm
-
-NPC = load_book("npc-2020")
-CELL = replace(next(iter(NPC.values.values())), unit="mm", status=Status.READ)
-
-
-def ladder(*rows, inputs=(("size_in", "exact"), ("load", "next_larger")), table_id="own"):
-    """A table of rows ((size, load), value), None = not permitted."""
-    t = next(iter(NPC.tables.values()))
-    made = tuple(
-        Row(
-            tuple(i), None if v is None else replace(CELL, id=tables.row_id(table_id, tuple(i)), value=v), v is not None
-        )
-        for i, v in rows
-    )
-    return replace(t, id=table_id, title="Own table", inputs=inputs, rows=made)
-
 
 T = ladder(((1.5, 6.0), 10.0), ((1.5, 20.0), 20.0), ((2.0, 6.0), 30.0), ((2.0, 20.0), None), ((3.0, 6.0), 40.0))
 
@@ -53,6 +37,21 @@ def test_row_by_exact_size_and_next_larger_load(size_in, load, value):
 def test_outside_the_table_is_no_answer(size_in, load, words):
     with pytest.raises(NotInBook, match=words):
         tables.at(T, size_in=size_in, load=load)
+
+
+@pytest.mark.parametrize(
+    ("turn", "words"),
+    [
+        ("h-v", "lying into upright"),
+        ("v-h", "upright into lying"),
+        ("h-h", "lying into lying"),
+        ("v-v", "upright into upright"),
+        ("round", "round"),
+    ],
+)
+def test_a_turn_is_told_in_words(turn, words):
+    with pytest.raises(NotInBook, match=f"has no row for size_in 1.5, load {words}$"):
+        tables.at(T, size_in=1.5, load=turn)
 
 
 def test_next_smaller():
@@ -265,3 +264,15 @@ def test_groups_are_exactly_their_fixtures():
 )
 def test_yes_and_no(said, value):
     assert amend.read_value("x.y", said, "bool", ()) is value
+
+
+def test_a_place_of_yes_or_no_is_read_as_that():
+    book = replace(NPC, tables=Frozen({"own": ladder(((1.5, 6.0), True))}))
+    assert spots.spot(book, "own[1.5,6]").unit == "bool"
+    assert spots.spot(replace(book, known=Frozen({})), "wet_vent.same_floor").unit == "bool"
+
+
+def test_three_ids_are_suggested_at_most():
+    with pytest.raises(RuleBookError) as told:
+        spots.spot(NPC, "trap_arms[1.5]")
+    assert str(told.value).count(" or ") == 2

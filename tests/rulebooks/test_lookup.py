@@ -1,5 +1,9 @@
 """Looking values up by words."""
 
+from dataclasses import replace
+
+from small_books import CELL, only
+
 from stubout.files.books import load_book
 from stubout.rulebooks import lookup
 from stubout.rulebooks.model import RuleBook
@@ -57,3 +61,25 @@ def test_amended_value_names_its_citation() -> None:
     assert "450 mm" in line
     assert "amended: By-law 1, town, 2026-02-03" in line
     assert "†" not in line
+
+
+def test_how_many_lines_there_are_more(npc: RuleBook) -> None:
+    every = lookup.search(npc, "vent", limit=9999)
+    assert lookup.search(npc, "vent", limit=len(every)) == every
+    assert lookup.search(npc, "vent", limit=len(every) - 1) == (*every[:-1], "... and 1 more")
+    many = lookup.search(npc, "FU", limit=9999)
+    assert len(many) > 202
+    assert lookup.search(npc, "FU") == (*many[:200], f"... and {len(many) - 200} more")
+
+
+def test_the_parts_of_an_id_are_words_to_look_for() -> None:
+    book = only({"zig.zag_zug": replace(CELL, id="zig.zag_zug", what="x", note="")})
+    for word in ("zig", "zag", "zug", "zig.zag"):
+        assert lookup.search(book, word)[0].startswith("zig.zag_zug: x")
+
+
+def test_words_of_two_letters_are_not_suggested_and_two_at_most() -> None:
+    book = only({"a.b": replace(CELL, id="a.b", what="wye up trap traps trapped", note="")})
+    assert lookup.suggestions(book, ["wyes"]) == ("wye",)
+    assert lookup.suggestions(book, ["upp"]) == ()
+    assert lookup.suggestions(book, ["trapp"]) == ("trap", "trapped")

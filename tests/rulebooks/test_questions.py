@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from small_books import with_values
 
 from stubout.files.books import load_book
 from stubout.kinds import FixtureKind as K
@@ -38,6 +39,7 @@ MAY = {  # silent books give None
     q.terminal_from_lot_line: "terminal.lot_line",
     q.plate_past_plates: "plate.past_plates",
     q.joist_bores_apart: "joist_bore.between",
+    q.branch_least_from_joint: "branch_least.from_joint",
 }
 PAIRS = {
     q.closet_vent_reach: ("closet_arm.horizontal", "closet_arm.vertical"),
@@ -54,25 +56,6 @@ PREFIXES = {
     q.aav_rules: "aav.",
     q.terminal_rules: "terminal.",
 }
-
-
-def with_values(book, **values):
-    """The book with values put in (`__` for the point), None takes one out."""
-    cells = dict(book.values)
-    base = next(iter(cells.values()))
-    for name, value in values.items():
-        value_id = name.replace("__", ".")
-        if value is None:
-            cells.pop(value_id, None)
-        else:
-            unit = "mm" if isinstance(value, float) else ""
-            new = {"id": value_id, "value": value, "unit": unit, "printed": f"<{value}>", "status": Status.READ}
-            cells[value_id] = replace(base, **new)
-    return replace(book, values=Frozen(cells))
-
-
-def without_tables(book, *names):
-    return replace(book, tables=Frozen({k: v for k, v in book.tables.items() if k not in names}))
 
 
 @pytest.fixture

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from stubout.files.books import adopted, load_book
-from stubout.problems import AskInspector, NotInBook, Status
+from stubout.problems import AskInspector, NotInBook, Question, Status
 from stubout.rulebooks import queries as q
-from stubout.rulebooks.asks import questions
+from stubout.rulebooks.amend import apply
+from stubout.rulebooks.asks import merged, questions
 from stubout.rulebooks.overlay import Amend
 from stubout.rulebooks.tables import at, canonical, find, least, rows, table
 
@@ -102,3 +105,29 @@ def test_the_question_to_put() -> None:
     assert (asked.text, asked.owner, asked.line) == ("How high with our snow?", "Inspector I", 12)
     assert asked.assumed == "300 mm (regulation 2, Province, 2029-01-01)"
     assert "terminal.above_roof" in asked.blocks
+
+
+def test_what_the_book_says_is_assumed_by_its_own_name() -> None:
+    book = load_book("npc-2020", [ASK])
+    assert book.asked["terminal.above_roof"].assumed == "150 mm (6 in) (npc-2020 2.5.6.5)"
+    assert q.terminal_above_roof(book).note.endswith("; from npc-2020 2.5.6.5")
+
+
+def test_the_book_of_the_checks_goes_once_all_is_answered() -> None:
+    asked = load_book("npc-2020", [ASK])
+    assert asked.to_judge_by is not asked
+    answered = apply(asked, [CITY])
+    assert answered.unanswered is None
+    assert answered.to_judge_by.find("terminal.above_roof") is not None
+
+
+def question(about: str, assumed: str, owner: str = "inspector") -> Question:
+    return Question(f"q-{about}", f"what of {about}?", owner, "checks", assumed=assumed, about=(about,))
+
+
+def test_a_value_that_two_stages_ask_about_is_asked_once() -> None:
+    a, b = question("a.b", "the book's"), question("c.d", "nothing")
+    met, other = question("a.b", "what was drawn", "layout"), question("e.f", "", "layout")
+    assert merged([a, b], [met, other]) == (replace(a, assumed="what was drawn"), b, other)
+    assert merged([a], [replace(met, assumed="")]) == (a,)  # nothing was assumed beside
+    assert merged([], [met]) == (met,)

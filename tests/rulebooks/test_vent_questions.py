@@ -3,37 +3,17 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import pytest
+from small_books import cells_of, with_values
 
 from stubout.files.books import load_book
 from stubout.kinds import FixtureKind as K
-from stubout.problems import NotInBook, Status
+from stubout.problems import NotInBook
 from stubout.rulebooks import queries as q
-from stubout.rulebooks.frozen import Frozen
 from stubout.rulebooks.tables import next_size, size_text, size_up
 
 FT = 304.8
-
-
-def with_values(book, **values):
-    """The book with values put in (`__` for the point), None takes one out."""
-    cells = dict(book.values)
-    base = next(iter(cells.values()))
-    for name, value in values.items():
-        value_id = name.replace("__", ".")
-        if value is None:
-            cells.pop(value_id, None)
-        else:
-            cells[value_id] = replace(base, id=value_id, value=value, unit="", printed=f"<{value}>", status=Status.READ)
-    return replace(book, values=Frozen(cells))
-
-
-def cells_of(book, name):
-    """(inputs by name, cell) of every row that permits something."""
-    t = book.tables[name]
-    return [(dict(zip([n for n, _ in t.inputs], r.inputs, strict=True)), r.cell) for r in t.rows if r.cell is not None]
 
 
 # --- the least vent ---------------------------------------------------------------------------------------------------
@@ -220,6 +200,8 @@ def test_vent_of_the_building_drain():
 
 
 def test_sizes_of_the_trade():
+    # nominal sizes as the tables of the books have them, one above the other
+    assert [size_up(1.25, k) for k in range(12)] == [1.25, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15]
     assert [next_size(x) for x in (0.5, 1.25, 1.26, 3.0, 3.2, 15.0)] == [1.25, 1.25, 1.5, 3.0, 4.0, 15.0]
     assert (size_up(3.0), size_up(2.6), size_up(2.0, 2), size_up(12.0)) == (4.0, 4.0, 3.0, 15.0)
     with pytest.raises(NotInBook):
@@ -228,7 +210,10 @@ def test_sizes_of_the_trade():
         size_up(15.0)
 
 
-@pytest.mark.parametrize(("part", "said"), [(0.5, "half"), (2 / 3, "2/3"), (0.75, "3/4"), (0.37, "0.37")])
+@pytest.mark.parametrize(
+    ("part", "said"),
+    [(0.5, "half"), (2 / 3, "2/3"), (0.75, "3/4"), (0.37, "0.37"), (0.376, "0.376"), (10 / 17, "0.588235")],
+)
 def test_the_part_of_a_size_is_said_as_it_is(part, said):
     book = load_book("ipc-2021")
     fixed = with_values(book, vent__building_drain_least=None, vent__building_drain_fraction=part)
@@ -241,3 +226,42 @@ def test_the_part_of_a_size_is_said_as_it_is(part, said):
         f"({said} of 4 in,"
         in q.vent_least_size(with_values(book, vent__half_drain=part), trap_in=2.0, drain_in=4.0).printed
     )
+
+
+# --- hairs -----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("length_ft", "flat_ft", "size_in"), [(45 + 0.5 / FT, 0, 1.5), (45, 15 + 0.5 / FT, 1.5), (400, 0, 1.5)]
+)
+def test_uniform_vent_half_a_millimetre_over(length_ft, flat_ft, size_in):
+    # table 703.2: 45 ft in 1-1/4 in, a third of it lying; one size larger lifts both limits (904.2)
+    ask = {"load": 1.0, "stack": False, "stack_in": 3.0}
+    cell = q.vent_capacity(load_book(UPC), length_mm=length_ft * FT, horizontal_mm=flat_ft * FT, **ask)
+    assert cell.number == size_in
+    assert f"(1 DFU, {length_ft:.0f} ft;" in cell.printed
+
+
+def test_a_vent_of_which_nothing_is_said_to_lie_stands_upright():
+    book = with_values(load_book(UPC), vent__horizontal_part=0.0)  # invented: nothing may lie
+    ask = {"load": 1.0, "length_mm": 3000.0, "stack": False, "stack_in": 3.0}
+    assert q.vent_capacity(book, **ask).number == 1.25
+    assert q.vent_capacity(book, **ask, horizontal_mm=1.0).number == 1.5
+
+
+def test_among_equals_the_general_rule_is_named():
+    book = load_book("irc-2021")  # half of a 3 in drain: 1-1/2 in
+    same = with_values(book, vent__closet_least=1.5)
+    ids = q.vent_least_size(same, trap_in=3.0, drain_in=3.0, kind=K.WATER_CLOSET).ids
+    assert set(ids) == {"vent.half_drain", "vent.least_size"}
+    wet = with_values(load_book("npc-2020"), wet_vent__least=2.0)
+    assert q.wet_vent_size(wet, load=3.0, closets=1, other_load=3.0).printed == "2 in (up to 3 FU)"
+    frost = with_values(book, terminal__above_roof=150.0, terminal__frost_above_roof=150.0)
+    assert q.terminal_above_roof(frost, True).id == "terminal.above_roof"
+
+
+def test_vents_by_a_table_are_sizes_in_inches():
+    ask = {"load": 6.0, "length_mm": 100.0, "stack": False, "stack_in": 3.0}
+    assert q.vent_capacity(load_book("npc-2020"), **ask).unit == "in"
+    unlifted = with_values(load_book(UPC), vent__horizontal_lift=None)
+    assert q.vent_capacity(unlifted, **ask | {"load": 1.0, "length_mm": 100 * FT}).unit == "in"

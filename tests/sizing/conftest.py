@@ -1,4 +1,4 @@
-"""The pencil of the network tests, used here too."""
+"""The pencil of the network tests, used here too; the small systems drawn with it are a module beside this file."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+sys.path.insert(0, str(Path(__file__).parent))
 _SPEC = importlib.util.spec_from_file_location(
     "stubout_network_sketch", Path(__file__).parent.parent / "network" / "conftest.py"
 )

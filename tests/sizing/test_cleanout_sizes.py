@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from small_systems import settled, telling, without
 
 from stubout.geometry.vec import Vec
 from stubout.layout.model import CleanoutPlan
@@ -12,7 +13,6 @@ from stubout.network.build import build
 from stubout.problems import Basis, Status
 from stubout.rulebooks import queries
 from stubout.sizing.cleanouts import raise_extensions, sized_cleanouts
-from stubout.sizing.need import Need, Sizes
 
 SAID = Basis("cleanout", "", "job", "", Status.JOB)
 
@@ -87,21 +87,50 @@ def test_a_cleanout_at_nothing_stays(sketch):
 
 def test_a_book_without_cleanout_sizes_leaves_them(sketch):
     s = drain_with_extension(sketch(book_id="upc-2021"))
-    book = replace(s.book, tables={k: v for k, v in s.book.tables.items() if k != "cleanout_size"})
-    assert sized_cleanouts((plan(),), network(s), book) == (plan(),)
-    book = replace(s.book, tables={k: v for k, v in s.book.tables.items() if k != "cleanout_clearance"})
-    (grown,) = sized_cleanouts((plan(),), network(s), book)
+    assert sized_cleanouts((plan(),), network(s), without(s.book, "cleanout_size")) == (plan(),)
+    (grown,) = sized_cleanouts((plan(),), network(s), without(s.book, "cleanout_clearance"))
     assert (grown.size_in, grown.clearance_mm, len(grown.basis)) == (3.5, 100.0, 2)  # upc-2021: 3-1/2 in for 4 in
 
 
 @pytest.mark.parametrize("turned", [False, True])
 def test_extensions_are_as_large_as_their_cleanout(sketch, turned):
-    s = drain_with_extension(sketch(), 4.0, turned=turned)
-    net, h = network(s), s.house()
-    sizes = Sizes(net, h, s.book)
-    for p in net.drains():
-        sizes.settle(p, [Need(p.size_in, "x")])
+    sizes = settled(drain_with_extension(sketch(), 4.0, turned=turned), 0.0)
     raise_extensions(sizes)
     assert [sizes.final[i] for i in ("E1", "E2", "D1", "D2")] == [4.0, 4.0, 4.0, 4.0]
     assert sizes.needs["E1"][-1].words.startswith("cleanout of a 4 in drain: ")
     assert [len(sizes.needs[i]) for i in ("E1", "E2", "D1", "D2")] == [2, 2, 1, 1]
+
+
+def two_sizes(s, drawn=""):
+    """Two drains meet where the extension goes up: 3 in comes in, 4 in goes on."""
+    s = drain_with_extension(s, 4.0)
+    s.runs = [replace(r, size_in=3.0 if r.id == "D1" else r.size_in, drawn=r.id == drawn) for r in s.runs]
+    return s
+
+
+def test_the_larger_of_the_drains_that_meet_counts(sketch):
+    # npc-2020 table 2.4.7.2: 4 in for 4 in
+    s = two_sizes(sketch())
+    sizes = settled(s, 0.0)
+    raise_extensions(sizes)
+    assert sizes.final["E1"] == 4.0
+    assert sized_cleanouts((plan(),), network(s), s.book)[0].size_in == 4.0
+
+
+@pytest.mark.parametrize("drawn", ["D1", "D2"])
+def test_one_drawn_drain_keeps_the_cleanout(sketch, drawn):
+    s = two_sizes(sketch(), drawn)
+    assert sized_cleanouts((plan(),), network(s), s.book) == (plan(),)
+
+
+def test_what_opens_no_drain_asks_for_nothing(sketch):
+    # invented: 2 in or more for whatever drain
+    s = drain_with_extension(sketch(), ext=1.25)
+    s.book = telling(s.book, "cleanout_size", {(4.0,): 2.0}, "next_larger")
+    s.at("lost", 9000, 0, 0, "cleanout")
+    assert sized_cleanouts((plan(1.25, point="lost"),), network(s), s.book) == (plan(1.25, point="lost"),)
+    s.runs = [r for r in s.runs if r.id not in ("D1", "D2")]
+    sizes = settled(s, 0.0)
+    raise_extensions(sizes)
+    assert sizes.final["E1"] == 1.25
+    assert len(sizes.needs["E1"]) == 1

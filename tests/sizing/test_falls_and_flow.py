@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import replace
 
 import pytest
 
+from stubout.hydraulics.manning import N_PLASTIC
+from stubout.hydraulics.peak import hunter_flow_l_per_s
 from stubout.network.build import build
 from stubout.problems import Status
 from stubout.sizing.flow import flow_derivation
@@ -85,6 +88,24 @@ def test_flow_in_both_systems(sketch):
     speed = float(why_m.value.split(", ")[1].split()[0])
     assert float(why.value.split(", ")[1].split()[0]) == pytest.approx(speed / 0.3048, abs=0.05)
     assert 0 < float(why.value.split(" %")[0]) < 100
+
+
+@pytest.mark.parametrize(("load", "size"), [(8.0, 1.5), (20.0, 2.0), (200.0, 4.0)])
+def test_depth_is_that_at_which_the_section_takes_the_flow(sketch, load, size):
+    # Manning over the wetted segment, reckoned here by halving; flows of Hunter's curve
+    s = sketch()
+    pipe = replace(drain(s, size=size, slope=1 / 25), load=load)
+    d, q = bore_mm("abs", size) / 1000, hunter_flow_l_per_s(load) / 1000
+
+    def flow(depth):
+        angle = 2 * math.acos(1 - 2 * depth)
+        area, wetted = d * d / 8 * (angle - math.sin(angle)), d * angle / 2
+        return area * (area / wetted) ** (2 / 3) * math.sqrt(1 / 25) / N_PLASTIC
+
+    lo, hi = 0.0, 0.9
+    for _ in range(40):
+        lo, hi = (lo, (lo + hi) / 2) if flow((lo + hi) / 2) > q else ((lo + hi) / 2, hi)
+    assert flow_derivation(pipe, s.house(), s.book).value.startswith(f"{100 * lo:.0f} % of the bore deep")
 
 
 def test_more_than_the_pipe_carries_is_said(sketch):

@@ -6,43 +6,11 @@ import math
 from dataclasses import replace
 
 import pytest
+from small_systems import halved, joined, roofs, saying, settled, vents
 
 from stubout.house.facts import Climate
-from stubout.network.build import build
-from stubout.sizing.need import Need, Sizes
 from stubout.sizing.openair import building_vent, frost, nominal_area_in2, required_drain, terminals, total_area
 from stubout.sizing.vents import base_of, drain_of
-
-
-def roofs(s, vents, tags, roles=(), drain_role="building drain"):
-    """One drain; on it fixtures with a vent each, to terminals of their own: V0, V1 …"""
-    s.at("end", 0, -9000, -300, "sewer connection")
-    s.at("j", 0, 0, 0, "junction")
-    s.drain("D", "j", "end", drain_role, 1.25)
-    for k, (vent_in, tag) in enumerate(zip(vents, tags, strict=True)):
-        s.at(f"t{k}", 100 * k + 300, 400, 20, "vent take-off")
-        s.at(f"w{k}", 100 * k + 300, 900, 30, "trap")
-        s.at(f"r{k}", 100 * k + 300, 400, 6000, "terminal")
-        s.drain(f"a{k}", f"w{k}", f"t{k}", "trap arm", 1.25, tag=tag)
-        s.drain(f"b{k}", f"t{k}", "j", "branch", 1.25)
-        s.vent(f"V{k}", f"t{k}", f"r{k}", roles[k] if roles else "vent", vent_in)
-        s.fixture(tag)
-        s.trap(tag, f"w{k}", f"t{k}", (f"a{k}",), vent_runs=(f"V{k}",))
-    return s
-
-
-def settled(s, drain_in, **house):
-    """Everything as drawn; the lowest drain needs a size."""
-    layout, h = s.layout(), s.house(**house)
-    net = build(layout, h, s.book)
-    sizes = Sizes(net, h, s.book, traps_in={t.tag: t.trap_in for t in s.traps})
-    for p in net.pipes:
-        sizes.settle(p, [Need(drain_in if p.id == "D" else p.size_in, "x")])
-    return sizes
-
-
-def vents(sizes):
-    return [sizes.final[p.id] for p in sizes.network.vents()]
 
 
 def test_required_drain_is_the_lowest_ones_need(sketch):
@@ -60,7 +28,7 @@ def test_required_drain_is_the_lowest_ones_need(sketch):
 
 def test_terminals_are_the_vents_that_end_in_the_open_air(sketch):
     s = roofs(sketch(), (1.5, 1.5), ("LV1", "LV2"))
-    s.at("r1", 400, 400, 6000, "junction")
+    s.at("r1", 1000, 0, 6000, "junction")
     assert [p.id for p in terminals(settled(s, 3.0))] == ["V0"]
 
 
@@ -92,7 +60,7 @@ def test_no_drain_or_no_way_to_the_air_raises_nothing(sketch):
     sizes.needed.clear()
     assert building_vent(sizes) is False
     s = roofs(sketch(), (1.5,), ("WC1",))
-    s.at("r0", 300, 400, 6000, "junction")
+    s.at("r0", 500, 0, 6000, "junction")
     sizes = settled(s, 3.0)
     assert building_vent(sizes) is False
     assert vents(sizes) == [1.5]
@@ -106,12 +74,7 @@ def test_a_foot_vent_is_not_the_one(sketch):
 
 def test_a_vent_that_is_3_in_all_the_way_is_enough_and_3_in_halfway_is_not(sketch):
     assert building_vent(settled(roofs(sketch(), (3.0, 1.5), ("LV1", "WC1")), 3.0)) is False
-    s = roofs(sketch(), (3.0,), ("WC1",))
-    s.runs = [r for r in s.runs if r.id != "V0"]
-    s.at("m", 300, 400, 3000)
-    s.vent("V0", "t0", "m", "vent", 3.0)
-    s.vent("V0b", "m", "r0", "vent", 1.5)
-    sizes = settled(s, 3.0)
+    sizes = settled(halved(roofs(sketch(), (3.0,), ("WC1",)), 0, 1.5), 3.0)
     assert building_vent(sizes) is True
     assert vents(sizes) == [3.0, 3.0]
 
@@ -152,19 +115,13 @@ def test_area_is_no_rule_elsewhere(sketch):
     sizes.needed.clear()
     assert total_area(sizes) is False
     s = roofs(sketch(book_id="upc-2021"), (1.5,), ("WC1",))
-    s.at("r0", 300, 400, 6000, "junction")
+    s.at("r0", 500, 0, 6000, "junction")
     assert total_area(settled(s, 3.0)) is False
 
 
 def test_a_wide_mouth_on_narrow_vents_does_not_count(sketch):
     # two 1-1/2 in vents join; one 3 in terminal: 7.07 at the roof, 3.53 where they leave the drains
-    s = roofs(sketch(book_id="upc-2021"), (1.5, 1.5), ("WC1", "LV1"))
-    s.at("r0", 300, 400, 3000, "junction")
-    s.runs = [r for r in s.runs if r.id not in ("V1",)]
-    s.vent("V1", "t1", "r0", "vent", 1.5)
-    s.at("air", 300, 400, 6000, "terminal")
-    s.vent("T", "r0", "air", "vent", 3.0)
-    sizes = settled(s, 3.0)
+    sizes = settled(joined(roofs(sketch(book_id="upc-2021"), (1.5, 1.5), ("WC1", "LV1")), 3.0), 3.0)
     assert total_area(sizes) is True
     assert sizes.final["V0"] == 3.0
     assert sizes.final["V1"] == 1.5
@@ -198,11 +155,7 @@ def test_frost_one_size_up_and_3_in_at_least(sketch, vent_in, final):
 
 
 def test_frost_by_what_comes_from_below(sketch):
-    s = roofs(sketch(), (3.0,), ("LV1",))
-    s.runs = [r for r in s.runs if r.id != "V0"]
-    s.at("m", 300, 400, 5000)
-    s.vent("V0", "t0", "m", "vent", 3.0)
-    s.vent("V0b", "m", "r0", "vent", 1.5)
+    s = halved(roofs(sketch(), (3.0,), ("LV1",)), 0, 1.5)
     s.climate = Climate(True, None, None)
     sizes = settled(s, 3.0)
     assert frost(sizes) is True
@@ -213,7 +166,7 @@ def test_frost_by_what_comes_from_below(sketch):
 
 def test_frost_where_the_book_has_no_size(sketch):
     s = roofs(sketch(), (1.5,), ("LV1",))
-    s.book = replace(s.book, values={k: v for k, v in s.book.values.items() if k != "terminal.frost_least"})
+    s.book = saying(s.book, {"terminal.frost_least": None})
     s.climate = Climate(True, None, None)
     assert frost(settled(s, 3.0)) is False
 

@@ -5,24 +5,18 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from small_systems import unsettled, words
 
-from stubout.network.build import build
 from stubout.problems import Basis, NotInBook, Status
 from stubout.sizing.drains import least_carrying, size_drain
-from stubout.sizing.need import Need, Sizes, size_derivation, stocked
-
-
-def sizes_of(s, **house):
-    layout, h = s.layout(), s.house(**house)
-    net = build(layout, h, s.book)
-    return Sizes(net, h, s.book, traps_in={t.tag: t.trap_in for t in net.traps})
+from stubout.sizing.need import Need, size_derivation, stocked
 
 
 def one_pipe(s, size=1.5, **more):
     s.at("a", 0, 0, 0, "trap")
     s.at("b", 1000, 0, -20, "sewer connection")
     s.drain("D", "a", "b", "branch", size, **more)
-    return sizes_of(s)
+    return unsettled(s)
 
 
 @pytest.mark.parametrize(
@@ -146,14 +140,10 @@ def test_no_capacity_at_all_asks_for_nothing(sketch):
 
 
 def settled(s, *ids):
-    sizes = sizes_of(s)
+    sizes = unsettled(s)
     for i in ids:
         size_drain(sizes, sizes.network.pipe(i))
     return sizes
-
-
-def words(sizes, pipe_id):
-    return " | ".join(n.words for n in sizes.needs[pipe_id])
 
 
 def arm(s, *tags, role="trap arm", to=(1000, 0, -20), then="branch", **kinds):

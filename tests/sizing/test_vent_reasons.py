@@ -5,22 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from small_systems import unsettled, without
 
-from stubout.network.build import build
 from stubout.rulebooks import queries
-from stubout.sizing.need import Need, Sizes
+from stubout.sizing.need import Need
 from stubout.sizing.vents import size_vent
 
 FT = 304.8
-
-
-def sizes_of(s, **needed):
-    """Drains as drawn; `needed` gives some another need."""
-    layout, h = s.layout(), s.house()
-    sizes = Sizes(build(layout, h, s.book), h, s.book, traps_in={t.tag: t.trap_in for t in s.traps})
-    for p in sizes.network.drains():
-        sizes.settle(p, [Need(needed.get(p.id, p.size_in), "x")])
-    return sizes
 
 
 def vent(s, *tags, up_ft=10.0, flat_ft=0.0, role="vent", drain_in=1.25, trap_in=None):
@@ -44,7 +35,10 @@ def vent(s, *tags, up_ft=10.0, flat_ft=0.0, role="vent", drain_in=1.25, trap_in=
 
 
 def told(s, pipe_id="V2", **needed):
-    sizes = sizes_of(s, **needed)
+    """The reasons of a vent, drains as drawn; `needed` gives some another need."""
+    sizes = unsettled(s)
+    for p in sizes.network.drains():
+        sizes.settle(p, [Need(needed.get(p.id, p.size_in), "x")])
     for p in sizes.network.vents():
         size_vent(sizes, p)
     return [n.words for n in sizes.needs[pipe_id]], sizes
@@ -116,7 +110,7 @@ def test_uniform_length_of_the_size_the_trap_asks(sketch):
 
 def test_a_load_beyond_the_book_is_a_remark(sketch):
     s = vent(sketch(book_id="upc-2021"), "LV1")
-    s.book = replace(s.book, tables={k: v for k, v in s.book.tables.items() if k != "vent_load"})
+    s.book = without(s.book, "vent_load")
     words, sizes = told(s)
     assert words[-1].startswith("vent, 1 DFU: ")
     assert sizes.needs["V2"][-1].size_in == 0.0

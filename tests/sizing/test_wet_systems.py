@@ -6,12 +6,11 @@ from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
+from small_systems import saying, telling, unsettled, without
 
 from stubout.layout.model import SAID_METHODS, VentMethod
-from stubout.network.build import build
 from stubout.rulebooks.tables import size_up
 from stubout.sizing.drains import size_drain
-from stubout.sizing.need import Sizes
 from stubout.sizing.wet import traps_wet_vented, wet_needs, wet_systems
 
 
@@ -62,16 +61,8 @@ def bath(s, *, others=("BT",), closet=True, method="wet", upright=False):
 
 
 def needs_of(s, values=None):
-    layout, h = s.layout(), s.house()
-    book = s.book
-    for value_id, value in (values or {}).items():
-        cells = dict(book.values)
-        if value is None:
-            cells.pop(value_id, None)
-        else:
-            cells[value_id] = replace(next(iter(cells.values())), id=value_id, value=value)
-        book = replace(book, values=cells)
-    sizes = Sizes(build(layout, h, book), h, book, traps_in={t.tag: t.trap_in for t in s.traps})
+    s.book = saying(s.book, values or {})
+    sizes = unsettled(s)
     for p in sizes.network.drains():
         size_drain(sizes, p)
     return wet_needs(sizes), sizes
@@ -149,9 +140,47 @@ def test_upright_wet_vent_counts_only_where_an_arm_joins_it(sketch):
     assert "vertical" not in needs_of(s)[0]["w1"].words
 
 
+def test_upright_counts_where_it_asks_for_more_than_the_load_does(sketch):
+    # upc-2021: one larger than 1-1/4 in is 1-1/2 in, the load needs no more than the 2 in that every wet vent has
+    s = bath(sketch(book_id="upc-2021"), others=("BT",), closet=False, upright=True)
+    assert needs_of(s, {"wet_vent.least": 1.25})[0]["w1"].words.startswith("wet vent of BT: 2 in")
+    s = bath(sketch(book_id="upc-2021"), others=("BT",), closet=False, upright=True)
+    s.traps = [replace(t, trap_in=1.5) for t in s.traps]
+    assert needs_of(s)[0]["w1"].words.startswith("wet vent of BT: 2 in")  # 2 in either way: the load is named
+
+
+def test_one_arm_that_joins_the_upright_pipe_is_enough(sketch):
+    # upc-2021: w1 serves both, the sink joins it, the tub further down; 3 in come in from above
+    s = bath(sketch(book_id="upc-2021"), others=("KS", "BT"), closet=False, upright=True)
+    s.traps = [replace(t, trap_in=3.0) if t.tag == "LV" else t for t in s.traps]
+    assert needs_of(s)[0]["w1"].words == "wet vent, vertical: one size larger than 3 in above it"
+
+
+def test_upright_goes_by_the_largest_that_comes_in(sketch):
+    s = bath(sketch(book_id="upc-2021"), others=("KS", "BT"), closet=False, upright=True)
+    s.traps = [replace(t, trap_in=3.0) if t.tag == "KS" else t for t in s.traps]
+    # w1 and the arm of the sink come in at the head of w2
+    assert needs_of(s)[0]["w2"].words == "wet vent, vertical: one size larger than 3 in above it"
+
+
+def test_upright_without_anything_above_or_a_capacity_is_left_to_the_load(sketch):
+    s = bath(sketch(book_id="upc-2021"), others=("BT",), closet=False, upright=True)
+    s.runs = [r for r in s.runs if r.id != "arm-LV"]
+    s.book = telling(without(s.book, "stack"), "wet_vent", {(0.0, 1.25): 8.0}, "next_larger")
+    assert needs_of(s, {"wet_vent.least": None})[0]["w1"].words.startswith("wet vent of BT: 1-1/4 in")
+
+
+@pytest.mark.parametrize(("traps_in", "least"), [((1.5, 1.5), 2.0), ((1.5, 2.0), 3.0), ((2.0, 1.5), 3.0)])
+def test_one_large_trap_makes_a_circuit_vented_branch_large(sketch, traps_in, least):
+    s = bath(sketch(), others=("BT", "SH"), closet=False, method="circuit")
+    own = dict(zip(("BT", "SH"), traps_in, strict=True))
+    s.traps = [replace(t, trap_in=own.get(t.tag, t.trap_in)) for t in s.traps]
+    assert needs_of(s)[0]["w1"].size_in == least
+
+
 def test_a_gap_in_the_book_is_a_remark(sketch):
     s = bath(sketch(), closet=False)
-    s.book = replace(s.book, tables={k: v for k, v in s.book.tables.items() if not k.startswith("wet_vent")})
+    s.book = without(s.book, "wet_vent")
     needs, _ = needs_of(s, {"wet_vent.not_reduced": None})
     assert needs["w1"].size_in == 0.0
     assert needs["w1"].words.startswith("wet vent of BT: ")

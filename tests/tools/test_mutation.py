@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import sys
+import tomllib
 from types import FunctionType, ModuleType
 
 import pytest
@@ -169,12 +170,12 @@ def test_page_lists_survivors_by_reason():
 
     def result(m: Mutant, fate: str) -> dict[str, object]:
         return {"key": m.key, "fate": fate, "module": m.module, "function": m.function, "lines": list(m.lines),
-                "rule": m.rule, "before": m.before, "after": m.after}  # fmt: skip
+                "rule": m.rule, "before": m.before, "after": m.after, "nth": m.nth}  # fmt: skip
 
     results = [result(m, fate) for m, fate in zip(some, ("killed", "survived", "untested"), strict=True)]
     gone = {**result(some[0], "survived"), "key": "of code that is no more"}
     reasons = [{"before": f"^{re.escape(some[1].before)}$", "after": f"^{re.escape(some[1].after)}$",
-                "reason": "never equal"}]  # fmt: skip
+                "nth": f"^{some[1].nth}$", "reason": "never equal"}]  # fmt: skip
     old = f"top\n{report.START}old{report.END}\nend\n"
     text = report.page(old, {"sizing": [*results, gone]}, reasons)
     assert text.startswith("top\n")
@@ -184,6 +185,18 @@ def test_page_lists_survivors_by_reason():
     place = f"sizing.flow.{some[1].function}".rstrip(".")
     assert f"**Never equal** (1)\n\n- `{place}`: `{some[1].before}` → `{some[1].after}`" in text
     assert "**Open: a test is still missing** (1)" in text
+    other = [{**reasons[0], "nth": f"^{some[1].nth + 1}$"}]
+    assert "Never equal" not in report.page(old, {"sizing": results}, other)
+
+
+def test_every_reason_speaks_of_parts_there_are():
+    reasons = tomllib.loads(report.REASONS.read_text("utf-8"))["survivor"]
+    modules = [m for p in PARTS.values() for m in p.files()]
+    for r in reasons:
+        assert set(r) - {"reason"} <= set(report.PATTERNS)
+        assert any(re.search(r["module"], m) for m in modules), r
+        if re.search("^(sizing|rulebooks)", r["module"]):  # a part run whole: nothing is excused that nobody looked at
+            assert {"function", "before", "after"} & set(r), r
 
 
 def test_sections_of_parts_without_results_stay():
@@ -194,3 +207,6 @@ def test_sections_of_parts_without_results_stay():
     assert "old one" not in text
     assert text.index("## Sizing") < text.index("## Checks") < text.index("old two") < text.index(report.END)
     assert report.page(text, {}, []).count("old two") == 1
+    kept = report.page(old, {}, [])
+    assert "\n\nold one\n\n## Checks\n\nold two\n\n<!--" in kept
+    assert report.page(kept, {}, []) == kept

@@ -21,6 +21,7 @@ from tools.mutation.parts import PARTS, ROOT
 
 PAGE = ROOT / "docs" / "mutation.md"
 REASONS = Path(__file__).with_name("reasons.toml")
+PATTERNS = ("module", "function", "rule", "before", "after", "nth")
 NONE = "open: a test is still missing"
 START, END = "<!-- generated: tools/mutation/report.py -->", "<!-- end -->"
 Z = 1.96  # 95 %
@@ -40,7 +41,7 @@ def interval(killed: int, tried: int) -> tuple[float, float]:
 def reason_of(result: Result, reasons: Iterable[dict[str, str]]) -> str:
     """Return why a survivor is left: the first rule whose patterns all fit."""
     for rule in reasons:
-        if all(re.search(rule[k], result[k]) for k in ("module", "function", "rule", "before", "after") if k in rule):
+        if all(re.search(rule[k], str(result[k])) for k in PATTERNS if k in rule):
             return rule["reason"]
     return NONE
 
@@ -106,7 +107,7 @@ def page(old: str, parts: dict[str, list[Result]], reasons: list[dict[str, str]]
     """Return the page with the sections of some parts made anew; those of the others stay as they are."""
     head, _, rest = old.partition(START)
     made, _, tail = rest.partition(END)
-    stays = {text.splitlines()[0].lower(): f"## {text}" for text in made.split("\n## ")[1:]}
+    stays = {text.splitlines()[0].lower(): f"## {text.rstrip()}\n\n" for text in made.split("\n## ")[1:]}
     lines = [
         line
         for name in PARTS

@@ -97,7 +97,7 @@ def slopes_offered(book: RuleBook, size_in: float) -> tuple[Cell, ...]:
         slope = float(row.inputs[1])
         if row.cell is None or slope < least - 1e-6:
             continue
-        words = row.cell.what.rsplit(", ", 1)[-1]
+        words = row.cell.what.rpartition(", ")[2]
         out.append(made(row.cell, slope, "m/m", words, f"Slope offered, {size_text(size_in)}"))
     if not out:
         return (least_cell,)
@@ -141,11 +141,6 @@ def closet_drain_least_size(book: RuleBook) -> Cell:
 def max_closets(book: RuleBook, size_in: float, orientation: Literal["horizontal", "vertical"]) -> Cell | None:
     """Return how many closets a pipe may carry, None if the book counts none for this size."""
     return find(book, "max_closets", orientation=orientation, size_in=size_in)
-
-
-def vertical_drain_max_length(book: RuleBook, size_in: float) -> Cell | None:
-    """Return the longest vertical drain [mm], None if the book sets no length."""
-    return find(book, "drain_max_length", size_in=size_in)
 
 
 def stack_foot_clear(book: RuleBook, stack_in: float) -> Cell:

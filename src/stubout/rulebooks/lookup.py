@@ -76,7 +76,7 @@ def _holds(key: str, word: str) -> bool:
 def _lines(book: RuleBook) -> Iterator[tuple[str, str]]:
     for _, cell in sorted(_cells(book), key=lambda pair: pair[0]):
         text = line(cell)
-        yield f"{text} {cell.id.replace('_', ' ').replace('.', ' ').replace('[', ' ')}".lower(), text
+        yield f"{text} {cell.id.replace('_', ' ').replace('.', ' ')}".lower(), text
     for t in book.tables.values():
         for row in t.rows:
             if row.cell is None:

@@ -138,7 +138,7 @@ def read_value(is_: Any, given: str, kind: ValueKind, at: str) -> tuple[Value, s
     given = given or kind.unit
     value, unit = convert(float(is_), given, at)
     if unit != kind.unit:
-        raise RuleBookError(f"{at}: given in {given}, wanted a unit that becomes {kind.unit or 'a word'}")
+        raise RuleBookError(f"{at}: given in {given}, wanted a unit that becomes {kind.unit}")
     return value, print_given(float(is_), given)
 
 

@@ -32,7 +32,6 @@ from stubout.rulebooks.drains import (
     stack_foot_applies,
     stack_foot_clear,
     stack_storey_capacity,
-    vertical_drain_max_length,
 )
 from stubout.rulebooks.frames import (
     air_on_plastic,
@@ -174,7 +173,6 @@ __all__ = [
     "vent_least_size",
     "vent_max_length",
     "vent_pattern_above_rim",
-    "vertical_drain_max_length",
     "waste_stack_capacity",
     "waste_stack_interval_capacity",
     "wet_vent_rules",

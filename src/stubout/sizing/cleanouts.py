@@ -50,8 +50,9 @@ def _sized(plan: CleanoutPlan, network: Network, book: RuleBook) -> CleanoutPlan
     cells = [least]
     clear = plan.clearance_mm
     try:
-        cells.append(queries.cleanout_clearance(book, served))
-        clear = max(clear, cells[-1].number)
+        space = queries.cleanout_clearance(book, served)
+        cells.append(space)
+        clear = max(clear, space.number)
     except NotInBook:
         pass
     basis = tuple(dict.fromkeys((*plan.basis, *(c.basis for c in cells))))

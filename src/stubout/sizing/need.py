@@ -97,7 +97,7 @@ def size_derivation(sizes: Sizes, pipe: Pipe) -> Derivation:
     deciding = [n for n in needs if n.size_in > 0 and abs(n.size_in - needed) < 1e-9]
     deciding.sort(key=lambda n: n.words.startswith(JOINING))  # a reason of its own goes before what joins
     if final > needed + 1e-9 and final > pipe.size_in + 1e-9:
-        by = deciding[0].words.split(":")[0] if deciding else "load"
+        by = deciding[0].words.split(":")[0]
         steps.append(f"{units.size(needed)} in decided by {by}; hardly made in plastic, so {units.size(final)} in")
     elif final > needed + 1e-9:
         how = "drawn" if pipe.drawn else "reckoned by the layout"

@@ -21,8 +21,6 @@ from stubout.sizing.openair import building_vent, frost, total_area
 from stubout.sizing.vents import size_vent
 from stubout.sizing.wet import wet_needs
 
-_ROUNDS = 8  # drains and vents raise each other; sizes only grow and end at the largest of the trade
-
 
 def size(
     network: Network, layout: Layout, house: House, book: RuleBook, framing: RuleBook
@@ -41,28 +39,22 @@ def size(
     del layout, framing
     sizes = Sizes(network, house, book, traps_in={t.tag: t.trap_in for t in network.traps})
     _settle_drains(sizes)
-    for _ in range(_ROUNDS):
-        for p in network.vents():
-            _settle(sizes, p)
-        while building_vent(sizes) or total_area(sizes):
-            for p in network.vents():
-                _settle(sizes, p)
-        frost(sizes)
-        if not _drains_under_vents(sizes):
-            break
+    _settle_vents(sizes)
+    while _drains_under_vents(sizes):  # drains and vents raise each other; sizes only grow, so it ends
         _settle_drains(sizes)
+        _settle_vents(sizes)
     raise_extensions(sizes)
     pipes = tuple(replace(p, size_in=sizes.final[p.id]) for p in network.pipes)
     final = Network(network.nodes, pipes, network.traps)
     return final, _derivations(sizes, final)
 
 
-_AFTERWARDS = ("one open vent", "vent area", "frost", "not smaller than the vent", "wet vent", "circuit-vented")
+_KEPT = ("one open vent", "vent area", "not smaller than the vent")  # frost and wet vents are reckoned anew
 
 
 def _settle(sizes: Sizes, pipe: Pipe) -> None:
-    """Settle a pipe anew and keep the needs that were added afterwards."""
-    extra = [n for n in sizes.needs.get(pipe.id, []) if n.words.startswith(_AFTERWARDS)]
+    """Settle a pipe anew and keep the needs that it got as one of many."""
+    extra = [n for n in sizes.needs.get(pipe.id, []) if n.words.startswith(_KEPT)]
     (size_drain if pipe.system == "drain" else size_vent)(sizes, pipe)
     for n in extra:
         sizes.raise_to(pipe, n)
@@ -77,6 +69,16 @@ def _settle_drains(sizes: Sizes) -> None:
         _settle(sizes, p)
         if p.id in wet:
             sizes.raise_to(p, wet[p.id])
+
+
+def _settle_vents(sizes: Sizes) -> None:
+    """Settle every vent from the take-offs up, then raise what they need together, and last against frost."""
+    for p in sizes.network.vents():
+        _settle(sizes, p)
+    while building_vent(sizes) or total_area(sizes):
+        for p in sizes.network.vents():
+            _settle(sizes, p)
+    frost(sizes)
 
 
 def _drains_under_vents(sizes: Sizes) -> bool:

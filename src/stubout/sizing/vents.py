@@ -23,7 +23,7 @@ def size_vent(sizes: Sizes, pipe: Pipe) -> None:
     """
     traps = [t for t in sizes.network.traps if t.tag in pipe.tags]
     by_trap = _least(sizes, traps)
-    floor_in = max((n.size_in for n in by_trap), default=0.0)
+    floor_in = by_trap[0].size_in if by_trap else 0.0
     needs = [*by_trap, *_by_length(sizes, pipe, traps, floor_in), *_by_feeders(sizes, pipe)]
     if not traps:
         needs.insert(0, Need(0.0, "no trap gets air through it"))
@@ -31,7 +31,7 @@ def size_vent(sizes: Sizes, pipe: Pipe) -> None:
 
 
 def _least(sizes: Sizes, traps: list[TrapPlan]) -> list[Need]:
-    """Return the largest of the least vents of the traps served."""
+    """Return the largest of the least vents of the traps served; empty if the book has none for them."""
     best: Need | None = None
     for t in traps:
         fixture = next((f for f in sizes.house.fixtures if f.tag == t.tag), None)

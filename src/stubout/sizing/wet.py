@@ -90,22 +90,20 @@ def _upright(sizes: Sizes, pipe: Pipe, served: tuple[TrapPlan, ...]) -> Need | N
     """Return what a vertical wet vent needs where the book sizes it by what comes from above; None elsewhere.
 
     Vertical means here: a trap arm joins the upright pipe itself. One size larger than the largest drain coming in, or
-    than the load alone needs.
+    than the load alone needs; the least of all wet vents is in the size it is compared with.
     """
     rule = sizes.book.find("wet_vent.vertical_size")
     if rule is None or not pipe.vertical or all(t.takeoff != pipe.end for t in served):
         return None
-    incoming = max((sizes.needed.get(p.id, 0.0) for p in feeders(sizes.network, pipe)), default=0.0)
+    incoming = max((sizes.needed[p.id] for p in feeders(sizes.network, pipe)), default=0.0)
     load = least_carrying(
         pipe.load, lambda s: queries.stack_capacity(sizes.book, s), "vertical wet vent", sizes.book.load_unit
     )
     base = max(incoming, load.size_in)
     if not base:
         return None
-    floor = sizes.book.find("wet_vent.least")
-    size = max(size_up(base), floor.number if floor is not None else 0.0)
     words = f"wet vent, vertical: one size larger than {units.size(base)} in above it"
-    return Need(size, words, (rule.basis, *load.bases))
+    return Need(size_up(base), words, (rule.basis, *load.bases))
 
 
 def _circuit(sizes: Sizes, served: tuple[TrapPlan, ...]) -> Need | None:
