@@ -38,3 +38,5 @@ def test_a_drain_raised_into_the_slab_is_seen(bungalow: Design) -> None:
     to_underside = level.subfloor_z_mm - level.slab_mm - max(low.a.z, low.b.z)
     assert newly_cast(bungalow, raised(bungalow, low.id, to_underside)) == {low.id}
     assert newly_cast(bungalow, raised(bungalow, low.id, 10.0)) == frozenset()
+    over_it = to_underside + level.slab_mm + 200.0  # it lies open in the room then
+    assert newly_cast(bungalow, raised(bungalow, low.id, over_it)) == {low.id}

@@ -1,4 +1,4 @@
-"""Pipes cast into a slab: what no change may bring about, though no rule of a book speaks of it. Lengths [mm]."""
+"""Pipes lifted into a slab or out of it: what no change may bring about, though no rule speaks of it. Lengths [mm]."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ TOUCH_MM = 1.0
 
 
 def newly_cast(before: Design, after: Design) -> frozenset[str]:
-    """Return the pipes that lie in a slab after a change and did not before. Common practice, no source."""
+    """Return the pipes that a change lifts from below a slab into it or out of it. Common practice, no source."""
     return _cast(after) - _cast(before)
 
 
@@ -34,4 +34,5 @@ def _in(design: Design, level: HouseLevel, pipe: Pipe, radius: float) -> bool:
         return False
     if any(box.lo.x <= middle.x <= box.hi.x and box.lo.y <= middle.y <= box.hi.y for _, box in level.recesses):
         return False
-    return middle.z + radius > under + TOUCH_MM and middle.z - radius < top - TOUCH_MM
+    laid_below = pipe.place.kind == "under slab"  # above the slab it would lie open in a room
+    return middle.z + radius > under + TOUCH_MM and (laid_below or middle.z - radius < top - TOUCH_MM)

@@ -31,7 +31,7 @@ SAME_MM = 1e-6
 GROWN = (1, 2, 4, 8, 16, 32, 64, 128)  # steps a length is let grow where other checks speak at the least one
 OF_HOLES = ("FRM001", "FRM002", "FRM003", "FRM007")  # they read holes and what stands round a pipe
 FOLLOWING = ("FRM004", "FRM005", "SUP", "FIT")  # what they ask for follows a change: only all checks can tell
-CAST = "a pipe is cast into the slab"  # said of a change by no check: common practice
+CAST = "a pipe is lifted into the slab or out of it"  # said of a change by no check: common practice
 OF_JOINTS = ("FIT", "FLG001", "SUP")  # they read fittings and pieces
 
 
