@@ -116,9 +116,7 @@ def test_what_opens_between_two_turns_parts_them(kit):
     branch = {"B9": {"role": "building drain", "a": end, "b": middle, **DRAIN}}
     pts = [Vec(0.0, -500.0, -346.0), corner, middle, corner.plus(Vec(1.0, 0.0, -0.021).times(6000.0))]
     pts.append(pts[-1].plus(Vec(0.0, 1.0, -0.021).times(6000.0)))
-    legs = {
-        f"S{i}": {"role": "building sewer", "a": a, "b": b, **DRAIN} for i, (a, b) in enumerate(pairwise(pts), 2)
-    }
+    legs = {f"S{i}": {"role": "building sewer", "a": a, "b": b, **DRAIN} for i, (a, b) in enumerate(pairwise(pts), 2)}
     d = kit.design(book=UPC, drop=("S1",), add=legs | branch, cleanouts=())
     for spots in ((), (opening(d, end),)):
         found = kit.found("CLO003", replace(d, cleanouts=spots))

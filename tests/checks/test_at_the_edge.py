@@ -1,0 +1,328 @@
+"""What a check says right at an edge: the limit itself, the side of a box, a minus nought, words and bases."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from stubout.checks import surroundings
+from stubout.checks.base import Review
+from stubout.checks.registry import by_id
+from stubout.fabrication.model import FittingUse
+from stubout.geometry.vec import Box, Vec
+from stubout.house.facts import Climate
+from stubout.house.framing import Opening
+from stubout.house.model import CabinetBox, Frame, HouseLevel, Obstacle
+from stubout.house.outside import Sewer
+from stubout.layout.model import CleanoutPlan
+from stubout.network.model import Network
+from stubout.problems import Question, Status
+from stubout.rulebooks.frozen import Frozen
+
+UPC, IPC = "upc-2021", "ipc-2021"
+HERE = (0.0, 609.0, 495.4)  # in wall P, which is 140 mm deep
+
+
+def branch(a, b, **kw):
+    return {"role": "branch", "a": a, "b": b, "size": 2, "tags": "LV1", "load": 1, **kw}
+
+
+def review(design):
+    return Review(design, by_id("ARM001"))
+
+
+def at(d, xyz):
+    return next(n.id for n in d.network.nodes if n.at.to(Vec(*xyz)) < 1e-6)
+
+
+def plug(d, node, *, opens=(1, 0, 0), size=2.0):
+    return replace(d, cleanouts=(CleanoutPlan("CO1", node, size, Vec(*opens), 450.0, "drain", "here"),))
+
+
+# --- what is said -----------------------------------------------------------------------------------------------------
+
+
+def test_a_height_over_both_floors_of_an_upper_storey(kit):
+    on = review(kit.design())
+    assert on.above_floor(3100.0, 2913.0, 2900.0) == f"{on.above(187.0)} finished floor, {on.above(200.0)} subfloor"
+
+
+def test_no_place_is_at_minus_nought(kit):
+    f = review(kit.design()).finding(about=("A1",), found="f", wanted="w", do="d", why="y", at=Vec(-0.01, -0.02, -0.03))
+    assert [math.copysign(1.0, c) for c in f.at] == [1.0, 1.0, 1.0]
+
+
+def test_the_check_of_a_method_leaves_out_a_clause_of_its_own(kit):
+    """Each method has its section in the value that allows it; a clause of the check would speak of another."""
+    d = kit.design(book=IPC, values={"wet_vent.allowed": False}, traps=(
+        {"tag": "LV1", "arm": ("A1",)}, {"tag": "WC1", "arm": ("A2", "A3"), "trap_in": 3.0, "method": "wet",
+                                          "through": ("D1", "B2")}), drop=("V2", "B1"),
+        edit={"D1": {"wet": True, "load": 1.5}, "A3": {"b": (0, 609, -323.9)}})  # fmt: skip
+    clause = replace(next(iter(d.book.clauses.values())), id="MTH001")
+    d = replace(d, book=replace(d.book, clauses=Frozen({**d.book.clauses, "MTH001": clause})))
+    (f,) = kit.found("MTH001", d)
+    assert f.found == "D1 is a wet vent"
+    assert len(f.bases) == 1
+    assert clause.basis not in f.bases
+    allowed = kit.design(book=IPC, traps=d.network.traps and (
+        {"tag": "LV1", "arm": ("A1",)}, {"tag": "WC1", "arm": ("A2", "A3"), "trap_in": 3.0, "method": "wet",
+                                          "through": ("D1", "B2")}), drop=("V2", "B1"),
+        edit={"D1": {"wet": True, "load": 1.5}, "A3": {"b": (0, 609, -323.9)}})  # fmt: skip
+    assert kit.found("MTH001", allowed) == []
+
+
+# --- what stands near -------------------------------------------------------------------------------------------------
+
+
+def test_a_pipe_deep_in_a_box_is_no_hub(kit):
+    """The pipe goes 30 mm deep through the box, its hub at the end only touches it from outside: the pipe is told."""
+    on = review(kit.design(add={"K1": branch((2000, 3000, 100), (3000, 3000, 80))}))
+    pipe = on.net.pipe("K1")
+    box = Box(Vec(2035.0, 2900, 0), Vec(2500, 3100, 200))
+    deep, _, what = surroundings.meets(on, pipe, box)
+    assert what == "pipe"
+    assert deep == pytest.approx(60.325 / 2, abs=0.1)  # ASTM D2661: 2 in pipe is 2.375 in thick
+
+
+@pytest.mark.parametrize("kind", ["valve", "line", "skylight"])
+def test_what_else_is_not_beside_a_closet(kit, kind):
+    here = Box(Vec(83, 1750, 13), Vec(600, 1900, 850))
+    d = kit.design(obstacles=(Obstacle("O1", "x", here, kind),))
+    assert [n for _, n in surroundings.side_gaps(review(d), kit.WC1) if n == "O1"] == []
+
+
+@pytest.mark.parametrize(("aside_mm", "n"), [(-0.9, 0), (0.9, 0), (1.1, 1)])
+def test_a_plug_in_the_face_of_a_wall(kit, aside_mm, n):
+    """The near face of wall Q lies 0.9 or 1.1 mm behind the plug: a millimetre more, and it is in front of the wall."""
+    wall = kit.wall(id="Q", start=Vec(70.0 + aside_mm, 0, 0), end=Vec(70.0 + aside_mm, 4000, 0))
+    d = plug(kit.design(walls=(kit.wall(), wall)), "x")
+    d = plug(d, at(d, HERE))
+    assert len(kit.found("CLO006", d)) == n
+
+
+@pytest.mark.parametrize(("lo", "hi", "n"), [(1.1, 600.0, 1), (0.9, 600.0, 0), (-600.0, -0.9, 0)])
+def test_a_plug_in_the_face_of_a_thing(kit, lo, hi, n):
+    """What the plug stands in, but for a millimetre, is not in front of it."""
+    thing = Obstacle("O1", "pier", Box(Vec(lo, 500, 0), Vec(hi, 700, 900)), "post")
+    d = kit.design(obstacles=(thing,))
+    assert len(kit.found("CLO006", plug(d, at(d, HERE)))) == n
+
+
+@pytest.mark.parametrize(("lo", "width", "n"), [(0.0, 0.0, 0), (-100.0, 100.0, 0), (0.1, 100.0, 1), (-100.0, 99.9, 1)])
+def test_a_plug_at_the_jamb_of_a_door(kit, lo, width, n):
+    """The middle of the free space right at the side of the opening is still in it."""
+    d = kit.design()
+    door = Opening("G1", "Q", 609.0 + lo, width, 0.0, 2000.0, 2240.0, "door")
+    wall = kit.wall(id="Q", start=Vec(370, 0, 0), end=Vec(370, 4000, 0), openings=(door,))
+    d = plug(kit.design(walls=(kit.wall(), wall)), at(d, HERE))
+    assert len(kit.found("CLO006", d)) == n
+
+
+def test_one_crawling_pipe_is_enough(kit):
+    """IPC 708.1.10: the cleanout stands where its drain leaves the crawl space, its other pipe lies outside."""
+    crawl = HouseLevel("crawl", "c", 0, "ground", -700.0, 0.0)
+    thing = Obstacle("F1", "girder", Box(Vec(-500, -900, -200), Vec(500, 3000, -20)), "beam")
+    d = kit.design(book=IPC, edit={"C1": {"place": "crawl:crawl"}}, obstacles=(thing,),
+                   levels=(crawl, *kit.house().levels))  # fmt: skip
+    d = replace(d, cleanouts=(replace(d.cleanouts[0], point=at(d, (0, -500, -346))),))
+    assert len([f for f in kit.found("CLO006", d) if "F1" in f.about and "crawl space" in f.found]) == 1
+    dry = kit.design(book=IPC, obstacles=(thing,), levels=(crawl, *kit.house().levels))
+    dry = replace(dry, cleanouts=(replace(dry.cleanouts[0], point=at(dry, (0, -500, -346))),))
+    assert [f for f in kit.found("CLO006", dry) if "F1" in f.about and "crawl space" in f.found] == []
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+@pytest.mark.parametrize(("out_mm", "n"), [(0.0, 1), (70.0 + 60.2, 1), (70.0 + 60.5, 0)])
+def test_a_plug_at_a_seam_on_either_side_of_a_wall(kit, side, out_mm, n):
+    """In the wall or no farther before its studs than the 2 in pipe is thick (60.3 mm); the box stands farther out."""
+    sign = -1.0 if side == "left" else 1.0
+    xs = sorted((sign * 200.0, sign * 700.0))
+    box = CabinetBox("K1.1", "K1", "sink", "sink base", "P", side, 600.0, 1000.0,
+                     Box(Vec(xs[0], 600, 0), Vec(xs[1], 1000, 865)), 118.0)  # fmt: skip
+    end = (sign * out_mm, 609.0, 300.0)
+    add = {"C2": {"role": "cleanout extension", "a": end, "b": (sign * out_mm, 609.0, 296.0), "size": 2}}
+    d = kit.design(cabinets=(box,), add=add)
+    d = plug(d, at(d, end), opens=(sign, 0, 0))
+    assert [f.about for f in kit.found("CLO010", d)] == [("CO1", "K1.1")] * n
+
+
+# --- drains, vents and bores ------------------------------------------------------------------------------------------
+
+
+def test_an_arm_that_falls_too_little_is_no_flat_drain(kit):
+    """ARM004 and ARM005 speak of arms; only a closet's is judged as a drain."""
+    d = kit.design(edit={"A1": {"b": (0, 609, 500)}, "D1": {"a": (0, 609, 500)}, "V1": {"a": (0, 609, 500)}})
+    assert [f.about for f in kit.found("DRN007", d) if f.about == ("A1",)] == []
+
+
+@pytest.mark.parametrize(("inch", "closets", "n"), [(3, 2, 0), (3, 3, 1), (4, 3, 0)])
+def test_closets_of_a_larger_single_stack(kit, inch, closets, n):
+    """IPC 917: two closets on 3 in; the figure speaks of 3 in only."""
+    bodies = tuple(kit.fixture(f"W{i}", "water closet", wall_id="") for i in range(closets))
+    tags = " ".join(b.tag for b in bodies)
+    add = {"K1": {"role": "stack", "a": (0, 3000, 2400), "b": (0, 3000, -295), "size": inch, "tags": tags, "load": 9}}
+    arms = {
+        f"T{i}": {"role": "trap arm", "a": (400, 3000, 2420 - 300 * i), "b": (0, 3000, 2400), "size": 3, "tags": b.tag,
+                  "load": 3}
+        for i, b in enumerate(bodies)
+    }  # fmt: skip
+    traps = tuple({"tag": b.tag, "arm": (f"T{i}",), "trap_in": 3.0, "method": "single stack"}
+                  for i, b in enumerate(bodies))  # fmt: skip
+    d = kit.design(book=IPC, add=add | arms, traps=traps, fixtures=bodies)
+    pipes = tuple(replace(p, vents_by=d.network.traps[0].method) if p.id == "K1" else p for p in d.network.pipes)
+    d = replace(d, network=Network(d.network.nodes, pipes, d.network.traps))
+    assert len([f for f in kit.found("SGL001", d) if "closets on" in f.found]) == n
+
+
+@pytest.mark.parametrize(("deg", "n"), [(50.0, 1), (70.0, 0)])
+def test_a_trench_that_crosses_a_footing(kit, deg, n):
+    """Less than 60 degrees from its line it runs along the footing, beyond that it crosses it."""
+    a = math.radians(90.0 - deg)
+    end = (1000.0 + 2000.0 * math.cos(a), 500.0 + 2000.0 * math.sin(a), -800.0)
+    thing = Obstacle("F1", "footing", Box(Vec(1100, -100, -200), Vec(1500, 4100, -30)), "footing")
+    d = kit.design(add={"K1": branch((1000.0, 500.0, -800.0), end, place="under slab:main")}, obstacles=(thing,))
+    assert len([f for f in kit.found("GRD002", d) if "K1" in f.about]) == n
+
+
+def test_a_coupling_makes_no_turn(kit):
+    """What joins two pipes straight is no bend: that they turn is for the bend that is missing (FIT007 of the list)."""
+    corner = (1000.0, 3000.0, -260.0)
+    add = {"K1": branch((2000, 3000, -240), corner), "K2": branch(corner, (1000, 2000, -280))}
+    use = FittingUse("F1", "N9", "coupling", (2.0, 2.0), Vec(*corner), ("K1", "K2"), Status.MEMORY)
+    d = kit.design(add=add, fabrication=replace(kit.EMPTY, fittings=(use,)))
+    assert kit.found("FIT008", d) == []
+    bend = replace(use, pattern="1/8 bend")
+    assert len(kit.found("FIT008", replace(d, fabrication=replace(kit.EMPTY, fittings=(bend,))))) == 1
+
+
+@pytest.mark.parametrize(("far_mm", "n"), [(304.8 - 0.3, 0), (304.8 - 0.6, 1)])
+def test_a_terminal_of_unknown_thickness_beside_a_wall(kit, far_mm, n):
+    """UPC 906.1: 12 in from a wall that goes on above the roof, from the centre where no thickness is known."""
+    tall = kit.wall(id="T", start=Vec(70.0 + far_mm, 0, 0), end=Vec(70.0 + far_mm, 4000, 0), top_z_mm=5000.0)
+    d = kit.design(book=UPC, walls=(tall,), edit={"V1": {"size": 20}}, kinds={(0, 1421, 3300): "cap"})
+    assert len(kit.found("TRM008", d)) == n
+
+
+def test_a_terminal_in_a_wall(kit):
+    tall = kit.wall(id="T", start=Vec(0, 0, 0), end=Vec(0, 4000, 0), top_z_mm=5000.0)
+    d = kit.design(book=UPC, walls=(tall,), edit={"V1": {"size": 20}}, kinds={(0, 1421, 3300): "cap"})
+    (f,) = kit.found("TRM008", d)
+    assert " ends 0 mm" in f.found
+
+
+def test_one_circuit_vented_trap_makes_a_circuit_vent(kit):
+    """The vent of a circuit also serves a lavatory: a valve on it ends a circuit vent."""
+    traps = ({"tag": "LV1", "arm": ("A1",), "method": "individual"},
+             {"tag": "WC1", "arm": ("A2", "A3"), "trap_in": 3.0, "method": "circuit"})  # fmt: skip
+    d = kit.design(book=IPC, edit={"V1": {"tags": "LV1 WC1"}}, traps=traps,
+                   kinds={(0, 609, 3300): "air admittance valve"})  # fmt: skip
+    cell = replace(d.book.value("aav.methods"), value="none", printed="none")
+    d = replace(d, book=replace(d.book, values=Frozen({**d.book.values, "aav.methods": cell})))
+    (f,) = kit.found("VAL003", d)
+    assert "ends a circuit vent" in f.found
+
+
+@pytest.mark.parametrize(("others", "n"), [("", 0), (" WC1", 1)])
+def test_foot_vents_of_loops_alone_meet_where_they_may(kit, others, n):
+    """Foot vents of an island meet below its rim by design (UPC 909.1); with another fixture's vent they may not."""
+    z = 500.0
+    top = (0.0, 2900.0, z)
+    sink = kit.fixture("KS", "kitchen sink", flood_rim_z_mm=900.0, group="")
+    kw = {"system": "vent", "size": 1.5, "load": 2}
+    add = {
+        "X1": {"role": "foot vent", "a": (0, 2600, 100), "b": top, "tags": "KS", **kw},
+        "X2": {"role": "vent", "a": (0, 3200, 100), "b": top, "tags": f"KS{others}", **kw},
+        "X3": {"role": "vent", "a": top, "b": (0, 2900, 3300), "tags": f"KS{others}", **kw},
+        "A9": {"role": "trap arm", "a": (300, 2600, 110), "b": (0, 2600, 100), "size": 1.5, "tags": "KS", "load": 2},
+    }
+    traps = (*kit.TRAPS, {"tag": "KS", "arm": ("A9",), "method": "island loop"})
+    d = kit.design(book=UPC, add=add, traps=traps, fixtures=(sink, kit.LV1, kit.WC1),
+                   kinds={(0, 2900, 3300): "terminal"})  # fmt: skip
+    assert len(kit.found("VNT004", d)) == n
+
+
+@pytest.mark.parametrize(("size", "n"), [(1.25, 1), (1.5, 0)])
+def test_one_size_larger_lifts_the_length(kit, size, n):
+    """UPC Table 703.2 and 904.2: a lavatory of 1 DFU asks for 1-1/4 in, up to 45 ft; in 1-1/2 in any length goes."""
+    far = 45 * 304.8 + 1000.0
+    edit = {"V1": {"size": size, "load": 1, "vent_mm": far}, "A1": {"size": 1.25}}
+    d = kit.design(book=UPC, edit=edit)
+    assert len([f for f in kit.found("VNT006", d) if f.about == ("V1",)]) == n
+
+
+@pytest.mark.parametrize("runs", ["x", "y"])
+@pytest.mark.parametrize(
+    ("along", "across", "n"),
+    [((-500.0, 3000.0), (0.0, 2000.0), 1), ((-499.9, 3000.0), (0.0, 2000.0), 0), ((-3000.0, -500.0), (-2000.0, 0.0), 1),
+     ((-3000.0, -500.1), (0.0, 2000.0), 0), ((-500.0, 3000.0), (0.1, 2000.0), 0),
+     ((-500.0, 3000.0), (-2000.0, -0.1), 0)],
+)  # fmt: skip
+def test_joists_over_a_cleanout_in_a_crawl_space(kit, runs, along, across, n):
+    """IPC 708.1.10: 24 in (609.6 mm) under the joists that lie over it, which are 600 mm above the ground."""
+    if runs == "x":
+        along, across = across, along
+    frame = Frame("J", "main", "sawn", runs, 240.0, 38.0, 0.0, -10.0, -250.0, 18.0, (), *along, *across)
+    crawl = HouseLevel("crawl", "c", 0, "ground", -850.0, 0.0)
+    d = kit.design(book=IPC, edit={"C1": {"place": "crawl:crawl"}}, frames=(frame,),
+                   levels=(crawl, *kit.house().levels))  # fmt: skip
+    d = replace(d, cleanouts=(replace(d.cleanouts[0], point=at(d, (0, -500, -346))),))
+    found = [f for f in kit.found("CLO006", d) if "crawl space" in f.found]
+    assert [f.about for f in found] == [("CO1", "J")] * n
+
+
+# --- right at the limit -----------------------------------------------------------------------------------------------
+
+
+def test_a_level_that_is_known_leaves_no_doubt(kit):
+    """A drain without fall to spare is DRN007's; where the level of the sewer is sure nobody is asked about it."""
+    low = (0, -5000, -356)
+    for doubt_mm, n in ((0.0, 0), (1.0, 1)):
+        sewer = Sewer(Vec(0, -5000, -487), 4.0, "south", "sewer", invert_uncertainty_mm=doubt_mm)
+        d = kit.design(edit={"S1": {"b": low}}, kinds={low: "sewer connection"}, sewer=sewer)
+        assert len(kit.found("SEW002", d)) == n
+
+
+@pytest.mark.parametrize(("off_mm", "n"), [(13.0, 0), (13.1, 1)])
+def test_half_an_inch_off_its_mark(kit, off_mm, n):
+    """1/2 in, common practice, no source: the flange 13 mm along the wall beside its outlet point is where it is."""
+    d = kit.design(fixtures=(kit.LV1, replace(kit.WC1, outlet=Vec(388, 1421 + off_mm, 13))))
+    assert len([f for f in kit.found("FLG002", d) if "outlet point" in f.found]) == n
+
+
+def test_a_vent_that_grows_in_the_roof_itself(kit):
+    z = 3000.0
+    d = kit.design(
+        book="irc-2021", edit={"V1": {"b": (0, 609, z)}},
+        add={"V1b": {"system": "vent", "role": "stack vent", "a": (0, 609, z), "b": (0, 609, 3300), "size": 3,
+                     "tags": "LV1", "load": 1}},
+        climate=Climate(frost_prone_vents=True, winter_design_f=0.0, footing_depth_mm=None),
+    )  # fmt: skip
+    (f,) = [f for f in kit.found("TRM007", d) if "V1b" in f.about]
+    assert ' 0 mm (0") below the roof' in f.found
+
+
+@pytest.mark.parametrize(("about", "told"), [(("LV1",), []), (("LV1", "P"), []), (("WC1",), ["K1"])])
+def test_a_box_asked_for_one_fixture(kit, about, told):
+    """Who is asked about a box agrees to the pipes of those fixtures, of one alone too."""
+    pipe = {"K1": branch((2000, 2000, 300), (1500, 2000, 290), place="room:bath")}
+    d = kit.design(add=pipe, questions=(Question("Q-LV1-box", "box?", "owner", about=about),))
+    assert [f.about[0] for f in kit.found("CLA006", d)] == told
+
+
+def test_a_pipe_that_ends_on_the_edge_of_the_house(kit):
+    """The footprint goes from -3000 to 3000 and from -50 to 4050: its edge belongs to the house."""
+    for a, b, out in (
+        ((0, 2000, -300), (0, 4050, -340), None), ((0, 2000, -300), (3000, 2000, -340), None),
+        ((0, 2000, -300), (0, -50, -340), None), ((0, 2000, -300), (-3000, 2000, -340), None),
+        ((0, 4050, -300), (0, 5050, -340), (0, 4050)), ((3000, 2000, -300), (4000, 2000, -340), (3000, 2000)),
+        ((0, -50, -300), (0, -1050, -340), (0, -50)), ((-3000, 2000, -300), (-4000, 2000, -340), (-3000, 2000)),
+    ):  # fmt: skip
+        on = review(kit.design(add={"K1": branch(a, b)}))
+        pipe = on.net.pipe("K1")
+        crossed = [(round(p.x, 3), round(p.y, 3)) for q, p in surroundings.crossing(on) if q.id == "K1"]
+        assert crossed == ([out] if out else [])
+        assert {(round(p.x, 3), round(p.y, 3)) for p in surroundings.outside_points(on, pipe)} == (
+            {out, b[:2]} if out else set()
+        )
