@@ -7,15 +7,16 @@ from dataclasses import replace
 
 import pytest
 
-from stubout.checks import surroundings
+from stubout.catalog.queries import figure, hub_od_mm
+from stubout.checks import facts, surroundings
 from stubout.checks.base import Review
 from stubout.checks.registry import by_id
 from stubout.fabrication.model import FittingUse
 from stubout.geometry.vec import Box, Vec
 from stubout.house.facts import Climate
-from stubout.house.framing import Opening
-from stubout.house.model import CabinetBox, Frame, HouseLevel, Obstacle
-from stubout.house.outside import Sewer
+from stubout.house.framing import Opening, Stud
+from stubout.house.model import CabinetBox, Drawer, Frame, HouseLevel, Obstacle
+from stubout.house.outside import RoofZone, Sewer
 from stubout.layout.model import CleanoutPlan
 from stubout.network.model import Network
 from stubout.problems import Question, Status
@@ -134,7 +135,7 @@ def test_one_crawling_pipe_is_enough(kit):
 
 
 @pytest.mark.parametrize("side", ["left", "right"])
-@pytest.mark.parametrize(("out_mm", "n"), [(0.0, 1), (70.0 + 60.2, 1), (70.0 + 60.5, 0)])
+@pytest.mark.parametrize(("out_mm", "n"), [(0.0, 1), (70.0 + 60.325, 1), (70.0 + 60.5, 0)])
 def test_a_plug_at_a_seam_on_either_side_of_a_wall(kit, side, out_mm, n):
     """In the wall or no farther before its studs than the 2 in pipe is thick (60.3 mm); the box stands farther out."""
     sign = -1.0 if side == "left" else 1.0
@@ -326,3 +327,229 @@ def test_a_pipe_that_ends_on_the_edge_of_the_house(kit):
         assert {(round(p.x, 3), round(p.y, 3)) for p in surroundings.outside_points(on, pipe)} == (
             {out, b[:2]} if out else set()
         )
+
+
+DEEP_MM = 190.0 + 1.25 * 25.4 / 2  # from the wall to the far side of the tailpiece of LV1
+
+
+@pytest.mark.parametrize(
+    ("drawer", "n"),
+    [
+        (Drawer(430.0, 600.0, back_gap_mm=DEEP_MM), 0),
+        (Drawer(430.0, 600.0, back_gap_mm=DEEP_MM - 0.1), 1),
+        (Drawer(430.0, 600.0, cut_width_mm=hub_od_mm(1.5), cut_depth_mm=400.0), 0),
+        (Drawer(430.0, 600.0, cut_width_mm=hub_od_mm(1.5) - 0.1, cut_depth_mm=400.0), 1),
+    ],
+)
+def test_a_drawer_just_clear_of_the_trap(kit, drawer, n):
+    """It ends where the tailpiece ends, or its cut-out is as wide as the hub."""
+    box = CabinetBox("V1.1", "V1", "box", "sink base", "P", "right", 309.0, 909.0,
+                     Box(Vec(83, 309, 13), Vec(643, 909, 865)), 118.0, drawers=(drawer,))  # fmt: skip
+    assert len(kit.found("STB005", kit.design(cabinets=(box,)))) == n
+
+
+def test_a_fixture_that_loads_nothing_has_no_known_load(kit):
+    on = review(kit.design(edit={"A1": {"load": 0}, "D1": {"load": 0}, "V1": {"load": 0}}))
+    assert facts.fixture_load(on, "LV1") is None
+    assert facts.fixture_load(on, "WC1") == 4.0
+
+
+@pytest.mark.parametrize(("load", "n"), [(0.0, 0), (0.5, 1)])
+def test_a_drain_that_carries_nothing_is_no_wet_vent(kit, load, n):
+    """The closet breathes through the lavatory's drain: a wet vent as soon as water may come down it."""
+    traps = ({"tag": "LV1", "arm": ("A1",)},
+             {"tag": "WC1", "arm": ("A2", "A3"), "trap_in": 3.0, "method": "wet", "through": ("D1",)})  # fmt: skip
+    d = kit.design(book=IPC, traps=traps, drop=("V2", "B1"),
+                   edit={"D1": {"wet": True, "load": load}, "A3": {"b": (0, 609, -323.9)}})  # fmt: skip
+    assert len(facts.wet_vents(review(d))) == n
+
+
+@pytest.mark.parametrize(("z", "n"), [(2466.0, 1), (2467.0, 0), (0.0, 0), (1.0, 1)])
+def test_a_hub_where_its_wall_ends(kit, z, n):
+    """Wall P stands from 0 to 2467: at the top of its plates, and at the floor, a point is no longer in it."""
+    other = -300.0 if z < 100.0 else 3300.0
+    riser = {"system": "vent", "role": "vent", "size": 1.5, "tags": "LV1", "place": "wall:P"}
+    add = {"K1": {**riser, "a": (60.0, 2500.0, z), "b": (60.0, 2500.0, 1200.0)},
+           "K2": {**riser, "a": (60.0, 2500.0, other), "b": (60.0, 2500.0, z), "place": "room:x"}}  # fmt: skip
+    found = [f for f in kit.found("CLA004", kit.design(add=add)) if "K1" in f.about]
+    assert len([f for f in found if f.at[2] == z]) == n
+
+
+def test_what_stands_at_a_seam_or_an_edge_of_the_roof_is_of_both(kit):
+    boxes = tuple(
+        CabinetBox(i, "K", i, "doors", "P", "right", lo, lo + 600.0, Box(Vec(83, lo, 0), Vec(643, lo + 600, 865)), None)
+        for i, lo in (("K.1", 300.0), ("K.2", 900.0))
+    )
+    on = review(kit.design(cabinets=boxes))
+    for station, names in ((299.9, []), (300.0, ["K.1"]), (900.0, ["K.1", "K.2"]), (1500.0, ["K.2"]), (1500.1, [])):
+        assert [b.id for b in surroundings.boxes_at(on, "P", "right", station)] == names
+    for x, y in ((-3000, 0), (3000, 0), (0, -500), (0, 4500), (-3000, -500), (3000, 4500)):
+        assert surroundings.roof_under(on, Vec(x, y)) is on.house.roof[0]
+        out = Vec(x, y).plus(Vec(math.copysign(0.1, x) if x else 0.0, math.copysign(0.1, y) if y else 0.0))
+        assert surroundings.roof_under(on, out) is None
+
+
+def test_the_storey_of_a_pipe_a_millimetre_below_its_floor(kit):
+    on = review(kit.design())
+    assert surroundings.level_of(on, -1.0) is on.house.levels[0]
+    assert surroundings.level_of(on, -1.1) is None
+
+
+@pytest.mark.parametrize(("z", "seen"), [(300.0, True), (2000.0, True), (299.9, False), (2000.1, False)])
+def test_a_plug_level_with_the_sill_of_an_opening(kit, z, seen):
+    """What opens right at the sill or the head opens through the opening."""
+    door = Opening("G1", "Q", 300.0, 900.0, 300.0, 1700.0, 2240.0, "door")
+    door = replace(door, head_z_mm=2000.0)
+    wall = kit.wall(id="Q", start=Vec(370, 0, 0), end=Vec(370, 4000, 0), openings=(door,))
+    end = (0.0, 609.0, z)
+    add = {"C2": {"role": "cleanout extension", "a": end, "b": (0.0, 609.0, z - 5.0), "size": 2}}
+    d = kit.design(walls=(kit.wall(), wall), add=add)
+    assert (kit.found("CLO006", plug(d, at(d, end))) == []) is seen
+
+
+@pytest.mark.parametrize(
+    ("x", "y", "n"),
+    [(60.0, -500.0, 1), (60.1, -500.0, 0), (-60.0, -500.0, 1), (-60.1, -500.0, 0), (0.0, -560.0, 1), (0.0, -560.1, 0),
+     (0.0, -440.0, 1), (0.0, -439.9, 0)],
+)  # fmt: skip
+def test_a_thing_just_over_a_cleanout_in_a_crawl_space(kit, x, y, n):
+    """A pier cap of 120 mm each way is over the cleanout at (0, -500) to its very edge; what lies on the ground not."""
+    crawl = HouseLevel("crawl", "c", 0, "ground", -700.0, 0.0)
+    cap = Obstacle("F1", "beam", Box(Vec(x - 60.0, y - 60.0, -300), Vec(x + 60.0, y + 60.0, -20)), "beam")
+    flat = Obstacle("F2", "pad", Box(Vec(-900, -900, -700), Vec(900, 900, -650)), "post")
+    d = kit.design(book=IPC, edit={"C1": {"place": "crawl:crawl"}}, obstacles=(cap, flat),
+                   levels=(crawl, *kit.house().levels))  # fmt: skip
+    d = replace(d, cleanouts=(replace(d.cleanouts[0], point=at(d, (0, -500, -346))),))
+    assert [f.about[1] for f in kit.found("CLO006", d) if "crawl space" in f.found] == ["F1"] * n
+
+
+@pytest.mark.parametrize(("x", "y", "n"), [(0.0, 500.0, 0), (100.0, 609.0, 0), (0.1, 609.0, 1), (50.0, 600.1, 1)])
+def test_a_terminal_on_the_edge_of_a_closed_zone(kit, x, y, n):
+    """A zone from (0, 600) to (100, 800) is closed within its edges; the terminal of LV1 stands at (x, y)."""
+    zone = RoofZone("Z", 0.0, 600.0, 100.0, 800.0, "ridge")
+    d = kit.design(edit={"V1": {"a": (x, y, 495.4), "b": (x, y, 3300)}}, kinds={(x, y, 3300): "terminal"},
+                   roof_zones=(zone,), drop=("V2",))  # fmt: skip
+    assert len(kit.found("TRM004", d)) == n
+    corner = kit.design(edit={"V1": {"a": (50.0, 600.0, 495.4), "b": (50.0, 600.0, 3300)}}, roof_zones=(zone,),
+                        kinds={(50.0, 600.0, 3300): "terminal"}, drop=("V2",))  # fmt: skip
+    assert kit.found("TRM004", corner) == []
+
+
+def test_a_vent_from_the_first_joint_of_a_combination_drain(kit):
+    """UPC 910.3: down stream of the uppermost fixture; where that fixture joins is no longer up stream of it."""
+    joint, end = (2000.0, 3000.0, -300.0), (2000.0, 1000.0, -341.6)
+    head = (2000.0, 4000.0, -279.0)
+    add = {
+        "L1": branch(head, joint, size=3, tags=""),
+        "L2": branch(joint, end, size=3, tags="FD1"),
+        "T1": {"role": "trap arm", "a": (2500, 3000, -290), "b": joint, "size": 2, "tags": "FD1", "load": 2},
+    }
+    for spot, n in ((joint, 0), (head, 1)):
+        vent = {"V9": {"system": "vent", "role": "vent", "a": spot, "b": (*spot[:2], 3500.0), "size": 3}}
+        d = kit.design(book=UPC, add=add | vent, fixtures=(kit.fixture("FD1", "floor drain", group=""),),
+                       traps=({"tag": "FD1", "arm": ("T1",), "trap_in": 2.0, "method": "combination"},))  # fmt: skip
+        pipes = tuple(replace(p, vents_by=d.network.traps[0].method) if p.id[0] == "L" else p for p in d.network.pipes)
+        d = replace(d, network=Network(d.network.nodes, pipes, d.network.traps))
+        assert len(kit.found("CMB005", d)) == n
+
+
+def test_a_fitting_just_within_its_play(kit):
+    """The play of the catalogue, 3 degrees: as much is within it; a tee of two pipes has no run to judge."""
+    corner = (1000.0, 3000.0, -260.0)
+    add = {"K1": branch((2000, 3000, -240), corner), "K2": branch(corner, (1000, 2000, -280))}
+    play = figure("fitting angle play").value
+    use = FittingUse("F1", "N9", "wye", (2.0, 2.0), Vec(*corner), ("K1", "K2"), Status.MEMORY)
+    for off_deg, n in ((play, 0), (-play, 0), (play + 0.1, 1)):
+        d = kit.design(add=add, fabrication=replace(kit.EMPTY, fittings=(replace(use, off_deg=off_deg),)))
+        assert len(kit.found("FIT008", d)) == n
+
+
+def test_a_footing_half_as_long_again_as_wide_is_long(kit):
+    """Up to 1.5 : 1 it is a pad, which bears all round; a trench that crosses a longer one is let be."""
+    add = {"K1": branch((1000, 2000, -800), (5000, 2000, -800), place="under slab:main")}
+    for long_mm, n in ((3000.0, 0), (2999.0, 1)):
+        pad = Obstacle("F1", "footing", Box(Vec(2000, 2100, -200), Vec(4000, 2100 + long_mm, -30)), "footing")
+        found = kit.found("GRD002", kit.design(add=add, obstacles=(pad,)))
+        assert len([f for f in found if "K1" in f.about]) == n
+
+
+@pytest.mark.parametrize(("end_y", "n"), [(1500.0, 1), (1499.9, 0)])
+def test_a_trench_that_comes_to_the_corner_of_a_footing(kit, end_y, n):
+    """A footing from y 1500 on: a trench along it that ends at its corner is beside it, one short of it is not."""
+    thing = Obstacle("F1", "footing", Box(Vec(1100, 1500, -200), Vec(1500, 6000, -30)), "footing")
+    add = {"K1": branch((1000, 500, -800), (1000, end_y, -800), place="under slab:main")}
+    found = kit.found("GRD002", kit.design(add=add, obstacles=(thing,)))
+    assert len([f for f in found if "K1" in f.about]) == n
+
+
+@pytest.mark.parametrize(
+    ("lo", "hi", "n"), [(496.0, 900.0, 1), (496.1, 900.0, 0), (100.0, 496.0, 1), (100.0, 495.9, 0)]
+)
+def test_a_stud_that_ends_at_the_mark(kit, lo, hi, n):
+    """The mark of LV1 is at 496: a cripple that begins or ends just there is still in its way."""
+    wall = kit.wall(studs=(Stud(609.0, 38.0, "cripple", lo_z_mm=lo, hi_z_mm=hi),))
+    assert len(kit.found("STB003", kit.design(walls=(wall,)))) == n
+
+
+def test_a_question_about_just_that(kit):
+    """A question about nothing else is heard as well as one about more."""
+    test = replace(kit.FACTS, test=replace(kit.FACTS.test, head_mm=None))
+    for about, n in ((("test", "head"), 0), (("test", "head", "x"), 0), (("test",), 1)):
+        d = kit.design(job=test, questions=(Question("Q1", "head?", "inspector", about=about),))
+        assert len([f for f in kit.found("TST001", d) if f.about == ("test",)]) == n
+
+
+def test_a_plug_on_no_drain_is_not_asked_its_size(kit):
+    """A cleanout at the top of a vent opens no drain: no size is asked for, and nothing is left unjudged."""
+    d = kit.design()
+    d = plug(d, at(d, (0, 609, 3300)))
+    assert kit.found("CLO007", d) == []
+    assert kit.unjudged("CLO007", d) == []
+
+
+@pytest.mark.parametrize(("level", "side"), [(863.0, "above"), (862.0, "below"), (864.0, "above")])
+def test_a_vent_that_lies_level_with_the_rim(kit, level, side):
+    """UPC 905.3: 6 in above the rim; just level with that of the lavatory, 863, it is said to lie 0 mm above it."""
+    flat = {"X1": {"system": "vent", "role": "vent", "a": (0, 609, level), "b": (0, 900, level), "size": 1.5,
+                   "tags": "LV1"}}  # fmt: skip
+    (f,) = [f for f in kit.found("VNT003", kit.design(book=UPC, add=flat)) if f.about[0] == "X1"]
+    assert f"{side} the rim" in f.found
+
+
+@pytest.mark.parametrize(("z", "n"), [(13.0, 1), (12.9, 0), (865.0, 1), (865.1, 0)])
+def test_a_plug_at_the_height_where_a_box_ends(kit, z, n):
+    box = CabinetBox("K1.1", "K1", "sink", "sink base", "P", "right", 600.0, 1000.0,
+                     Box(Vec(83, 600, 13), Vec(643, 1000, 865)), 118.0)  # fmt: skip
+    end = (0.0, 609.0, z)
+    d = kit.design(cabinets=(box,), add={"C2": {"role": "cleanout extension", "a": end, "b": (0.0, 609.0, z - 4.0),
+                                                "size": 2}})  # fmt: skip
+    assert len(kit.found("CLO010", plug(d, at(d, end)))) == n
+
+
+@pytest.mark.parametrize(("z", "n"), [(0.0, 1), (-0.1, 0), (2467.0, 1), (2467.1, 0)])
+def test_a_plug_at_the_height_where_a_wall_ends(kit, z, n):
+    box = CabinetBox("K1.1", "K1", "sink", "sink base", "P", "right", 600.0, 1000.0,
+                     Box(Vec(83, 600, -100), Vec(643, 1000, 3000)), 118.0)  # fmt: skip
+    end = (0.0, 609.0, z)
+    d = kit.design(cabinets=(box,), add={"C2": {"role": "cleanout extension", "a": end, "b": (0.0, 609.0, z - 4.0),
+                                                "size": 2}})  # fmt: skip
+    assert len(kit.found("CLO010", plug(d, at(d, end)))) == n
+
+
+@pytest.mark.parametrize(("x", "n"), [(70.0, 1), (70.1, 0)])
+def test_a_pipe_that_ends_at_the_face_of_the_studs(kit, x, n):
+    """The hub of a pipe that ends just there stands out of the wall; one that goes on through the face is no riser."""
+    riser = {"K1": {"system": "vent", "role": "vent", "a": (x, 2500.0, 900), "b": (0.0, 2500.0, 1200.0), "size": 1.5,
+                    "tags": "LV1", "place": "wall:P"}}  # fmt: skip
+    assert len([f for f in kit.found("CLA004", kit.design(add=riser)) if "K1" in f.about]) == n
+
+
+def test_joists_level_with_a_plug_do_not_hang_over_it(kit):
+    frame = Frame(
+        "J", "main", "sawn", "x", 240.0, 38.0, 0.0, -106.0, -346.0, 18.0, (), -3000.0, 3000.0, -3000.0, 3000.0
+    )
+    crawl = HouseLevel("crawl", "c", 0, "ground", -850.0, 0.0)
+    d = kit.design(book=IPC, edit={"C1": {"place": "crawl:crawl"}}, frames=(frame,),
+                   levels=(crawl, *kit.house().levels))  # fmt: skip
+    d = replace(d, cleanouts=(replace(d.cleanouts[0], point=at(d, (0, -500, -346))),))
+    assert [f for f in kit.found("CLO006", d) if "crawl space" in f.found] == []

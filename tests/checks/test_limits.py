@@ -65,14 +65,22 @@ def opening(d, p, size=4.0):
         (IPC, (47.4, 47.4), []),  # each by itself
         (NPC, (60.0, 32.4), []), (NPC, (60.0, 32.6), ["S4"]), (NPC, (92.6,), ["S3"]),
         (UPC, (90.0, 47.4), []), (UPC, (90.0, 47.6), ["S4"]), (UPC, (90.0, -47.6), ["S4"]),
-        (NPC, (92.6, 92.6), ["S3", "S4"]), (NPC, (92.6, 60.0, 32.6), ["S3", "S5"]),  # told, it is counted anew
+        (NPC, (92.6, 92.4), ["S3"]), (NPC, (92.6, 92.6), ["S3", "S4"]),
+        (NPC, (92.6, 60.0, 32.6), ["S3", "S5"]),  # told, it is counted anew
     ],
 )  # fmt: skip
 def test_turns_without_a_cleanout(kit, book, turns_deg, told):
     """IPC/IRC 708.1.4: each change over 45 degrees. NPC 2.4.7.1 (memory): 90 in all. UPC 707.4: 135 in all."""
     found = kit.found("CLO003", winding(kit, book, *turns_deg))
     assert [f.about[0] for f in found] == told
-    assert all("each turn over 45" in f.wanted for f in found if book in (IPC, IRC))
+    each = book in (IPC, IRC)
+    for f in found:
+        assert f.wanted == (
+            "a cleanout for each turn over 45 degrees"
+            if each
+            else f"a cleanout for every {90 if book == NPC else 135} degrees of turn in all"
+        )
+        assert f.found.startswith("the drain turns " if each else "the drain has turned ")
 
 
 WAY = Vec(0.0, -1.0, -0.021)  # of the first leg
@@ -89,7 +97,12 @@ def test_how_far_a_cleanout_serves_turns(kit, book, reach_mm):
 
     def told(mm, way):
         spot = corner.plus(way.unit().times(mm))
-        return [f.about[0] for f in kit.found("CLO003", winding(kit, book, *turns, openings=(spot,), leg_mm=14000.0))]
+        d = winding(kit, book, *turns, openings=(spot,), leg_mm=14000.0)
+        cover = next(n.id for n in d.network.nodes if "C2" in n.outflow)
+        outer = replace(d, cleanouts=(replace(d.cleanouts[0], point=cover),))  # seen from its cover it is as far away
+        inner, outer = ([f.about[0] for f in kit.found("CLO003", x)] for x in (d, outer))
+        assert inner == outer
+        return inner
 
     assert told(reach_mm, WAY.times(-1.0)) == []
     assert told(reach_mm + 1.0, WAY.times(-1.0)) == last
@@ -97,6 +110,47 @@ def test_how_far_a_cleanout_serves_turns(kit, book, reach_mm):
     down = Vec(math.cos(on), math.sin(on), -0.021)
     assert told(1524.0, down) == []
     assert told(1525.0, down) == ([] if book == UPC else last)  # one that stands between two turns parts them
+
+
+def test_a_cleanout_beyond_another_joint_serves_a_turn(kit):
+    """On the way down from it another joint and a plug too small for the drain are passed."""
+    corner = Vec(0.0, -500.0, -346.0).plus(WAY.times(14000.0))
+    spots = tuple(corner.plus(WAY.unit().times(-mm)) for mm in (10000.0, 4000.0))
+    d = winding(kit, IPC, 90.0, openings=spots, leg_mm=14000.0)
+    far, near = d.cleanouts
+    assert kit.found("CLO003", replace(d, cleanouts=(far, replace(near, size_in=2.0)))) == []
+    assert len(kit.found("CLO003", replace(d, cleanouts=(replace(near, size_in=2.0),)))) == 1
+
+
+def test_a_count_begun_at_a_cleanout_begins_at_nought(kit):
+    """UPC 707.4: at its limit of 135 degrees and 2.5 of play; the cleanout stands at the turn before."""
+    corner = Vec(0.0, -3500.0, -409.0)
+    for last, told in ((47.4, []), (47.6, ["S5"])):
+        d = winding(kit, UPC, 90.0, 90.0, last, openings=(corner,))
+        assert [f.about[0] for f in kit.found("CLO003", d)] == told
+
+
+def test_a_reach_of_a_book_that_adds_turns_up_is_not_used(kit):
+    """A town gives 40 ft under a book that adds turns up: its cleanout still parts turns only where it opens."""
+    spot = Vec(0.0, -500.0, -346.0).plus(WAY.times(3000.0))
+    d = winding(kit, UPC, 90.0, 90.0, openings=(spot,), leg_mm=6000.0)
+    cell = replace(kit.BOOKS[IPC].value("cleanout.turn_serves"))
+    d = replace(d, book=replace(d.book, values={**d.book.values, "cleanout.turn_serves": cell}))
+    assert [f.about[0] for f in kit.found("CLO003", d)] == ["S4"]
+
+
+@pytest.mark.parametrize(("drop_mm", "told"), [(0.0, []), (300.0, ["K2"])])
+def test_a_cleanout_below_a_drop_serves_no_turn_above_it(kit, drop_mm, told):
+    """IPC 708.1.4: 700 mm down stream of a turn it stands at the turn, but not where the drain falls in between."""
+    a, b, c = Vec(3000.0, 3000.0, -300.0), Vec(0.0, 3000.0, -360.0), Vec(0.0, 3500.0, -370.0)
+    low = c.plus(Vec(0.0, 0.0, -drop_mm))
+    spot, end = low.plus(Vec(0.0, 200.0, -4.0)), low.plus(Vec(0.0, 3000.0, -60.0))
+    legs = [(a, b), (b, c), *([(c, low)] if drop_mm else []), (low, spot), (spot, end)]
+    add = {f"K{i}": {"role": "branch", "a": p, "b": q, "size": 2, "tags": "LV1", "load": 1}
+           for i, (p, q) in enumerate(legs, start=1)}  # fmt: skip
+    d = kit.design(book=IPC, add=add, cleanouts=())
+    d = replace(d, cleanouts=(opening(d, spot),))
+    assert [f.about[0] for f in kit.found("CLO003", d) if f.about[0] in add] == told
 
 
 def test_what_opens_between_two_turns_parts_them(kit):
@@ -157,6 +211,11 @@ def test_a_piece_without_length_hides_no_turn(kit):
         }
         found = kit.found("CLO003", kit.design(book=IPC, add=legs, cleanouts=()))
         assert [f.about[0] for f in found if f.about[0] in legs] == ["K2"]
+    on = math.radians(-90.0 + 92.4)  # NPC (memory): 90 in all; the piece without length adds nothing to it
+    pts = (a, a.plus(Vec(0.0, -0.5, 0.0)), b, b.plus(Vec(math.cos(on), math.sin(on), -0.02).times(3000.0)))
+    legs = {f"K{i}": {"role": "branch", "a": p, "b": q, "size": 2, "tags": "LV1", "load": 1}
+            for i, (p, q) in enumerate(pairwise(pts))}  # fmt: skip
+    assert [f for f in kit.found("CLO003", kit.design(add=legs, cleanouts=())) if f.about[0] in legs] == []
 
 
 def test_a_turn_told_of_one_drain_is_not_counted_on_by_the_next(kit):

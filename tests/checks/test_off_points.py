@@ -48,6 +48,7 @@ def test_how_far_and_which_way(kit, beside_mm, way, pipe, at):
     if at:
         assert way in f.found
         assert way in f.do
+        assert [b.value for b in f.bases] == ['150 mm (5 7/8") by the make-ups of the fittings']
         assert f.at == pytest.approx(at, abs=0.06)
 
 
