@@ -271,6 +271,7 @@ def test_joists_over_a_cleanout_in_a_crawl_space(kit, runs, along, across, n):
     d = replace(d, cleanouts=(replace(d.cleanouts[0], point=at(d, (0, -500, -346))),))
     found = [f for f in kit.found("CLO006", d) if "crawl space" in f.found]
     assert [f.about for f in found] == [("CO1", "J")] * n
+    assert all("crawl space is 600 mm" in f.found for f in found)
 
 
 # --- right at the limit -----------------------------------------------------------------------------------------------
@@ -553,3 +554,83 @@ def test_joists_level_with_a_plug_do_not_hang_over_it(kit):
                    levels=(crawl, *kit.house().levels))  # fmt: skip
     d = replace(d, cleanouts=(replace(d.cleanouts[0], point=at(d, (0, -500, -346))),))
     assert [f for f in kit.found("CLO006", d) if "crawl space" in f.found] == []
+
+
+# --- what stands in the network ---------------------------------------------------------------------------------------
+
+
+def test_all_vents_of_a_point(kit):
+    """What rises from it and what comes to it."""
+    low = {"system": "vent", "role": "vent", "a": (0, 900, 480), "b": (0, 609, 495.4), "size": 1.5}
+    d = kit.design(add={"X1": low})
+    net = d.network
+    assert [p.id for p in facts.vents_at(net, net.node(at(d, (0, 609, 495.4))))] == ["V1", "X1"]
+
+
+@pytest.mark.parametrize(("short", "n"), [("into", 0), ("out", 0), ("none", 1)])
+def test_a_piece_without_length_turns_nowhere(kit, short, n):
+    corner = Vec(1000.0, 3000.0, -260.0)
+    a = corner.plus(Vec(0.5 if short == "into" else 900.0, 0.0, 0.0))
+    b = corner.plus(Vec(0.0, -0.5 if short == "out" else -900.0, 0.0))
+    add = {"K1": branch(tuple(a), tuple(corner)), "K2": branch(tuple(corner), tuple(b))}
+    d = kit.design(add=add)
+    use = FittingUse("F1", at(d, tuple(corner)), "1/4 bend", (2.0, 2.0), corner, ("K1", "K2"), Status.MEMORY)
+    d = replace(d, fabrication=replace(kit.EMPTY, fittings=(use,)))
+    assert len(list(facts.turns(review(d)))) == n
+
+
+def test_a_fixture_of_little_load(kit):
+    edit = {i: {"load": 0.5} for i in ("A1", "D1")}
+    assert facts.fixture_load(review(kit.design(edit=edit)), "LV1") == 0.5
+
+
+def test_a_long_arm_has_no_upper_end_of_its_own(kit):
+    """UPC 707.4 speaks of drains; how long an arm may be is ARM001's."""
+    add = {"K1": branch((3000, 3000, -240), (0, 3000, -300), role="trap arm")}
+    drain = {"K1": {**add["K1"], "role": "branch"}}
+    for pipe, n in ((add, 0), (drain, 1)):
+        found = kit.found("CLO002", kit.design(book=UPC, add=pipe, cleanouts=()))
+        assert len([f for f in found if f.about == ("K1",)]) == n
+
+
+def test_an_arm_that_drops_first_and_then_lies_level(kit):
+    """NPC 2.4.8.1 (1 in 50): the drop is passed over, the level piece behind it is told."""
+    add = {"A0": {"role": "trap arm", "a": (230, 609, 700), "b": (230, 609, 500), "size": 1.5, "tags": "LV1"}}
+    traps = ({"tag": "LV1", "arm": ("A0", "A1")}, kit.TRAPS[1])
+    d = kit.design(add=add, traps=traps, edit={"A1": {"b": (0, 609, 500)}, "D1": {"a": (0, 609, 500)},
+                                               "V1": {"a": (0, 609, 500)}})  # fmt: skip
+    assert [f.about for f in kit.found("ARM004", d)] == [("LV1", "A1")]
+
+
+@pytest.mark.parametrize(
+    ("spots", "over_mm", "n"),
+    [((5000.0,), 0.4, 0), ((5000.0,), 0.7, 1), ((2000.0, 5000.0), 0.4, 0), ((5000.0, 2000.0), 0.4, 0)],
+)
+def test_length_from_the_last_cleanout_of_a_pipe(kit, spots, over_mm, n):
+    """NPC 2.4.7.2 (memory): 15 m of 4 in from the last of the cleanouts that open it, here 5 m from its start."""
+    y0, z0 = 20000.0, 1000.0
+    add = {"K1": branch((3000.0, y0, z0), (3000.0, y0 - 20000.0 - over_mm, z0), size=4, place="under slab:main")}
+    add |= {f"C{i}": {"role": "cleanout extension", "a": (3000.0, y0 - mm, z0 + 90.0), "b": (3000.0, y0 - mm, z0),
+                      "size": 4} for i, mm in enumerate(spots, start=7)}  # fmt: skip
+    d = kit.design(add=add)
+    plans = tuple(
+        CleanoutPlan(f"CO{mm:.0f}", at(d, (3000.0, y0 - mm, z0)), 4.0, Vec(0, 0, 1), 450.0, "drain", "here")
+        for mm in spots
+    )
+    found = kit.found("CLO005", replace(d, cleanouts=plans))
+    assert [f.about[0] for f in found if f.about[0] == "K1"] == ["K1"] * n
+    assert all("15001 mm" in f.found for f in found if f.about[0] == "K1")
+
+
+def test_of_two_kitchen_sinks_one_has_a_cleanout(kit):
+    """NPC 2.4.7.1(10): the first has one at its arm, the second none within reach."""
+    add, traps, bodies, spots = {}, [], [], {}
+    for i, y in enumerate((12000.0, 20000.0), start=1):
+        tag, weir, end = f"KS{i}", (300.0, y, 400.0), (0.0, y, 394.0)
+        add[f"T{i}"] = {"role": "trap arm", "a": weir, "b": end, "size": 1.5, "tags": tag, "load": 1.5}
+        traps.append({"tag": tag, "arm": (f"T{i}",)})
+        bodies.append(kit.fixture(tag, "kitchen sink", group="", wall_id=""))
+        spots[tag] = end
+    d = kit.design(add=add, traps=(*kit.TRAPS, *traps), fixtures=(*bodies, kit.LV1, kit.WC1))
+    d = plug(d, at(d, spots["KS1"]))
+    assert [f.about[0] for f in kit.found("CLO009", d)] == ["KS2"]
