@@ -12,10 +12,13 @@ from itertools import pairwise
 
 import pytest
 
+from stubout.checks.registry import by_id
 from stubout.fabrication.model import Bore, CutPiece, Hanger
+from stubout.geometry.distance import point_segment
 from stubout.geometry.vec import Vec
 from stubout.house.facts import Climate
-from stubout.layout.model import CleanoutPlan
+from stubout.layout.model import CleanoutPlan, PointKind
+from stubout.network.model import Network
 from stubout.problems import Status
 
 NPC, UPC, IPC, IRC = "npc-2020", "upc-2021", "ipc-2021", "irc-2021"
@@ -23,17 +26,24 @@ DRAIN = {"size": 4, "tags": "LV1 WC1", "load": 5.5, "place": "buried:main"}
 
 
 def winding(kit, book, *turns_deg, openings=(), leg_mm=3000.0, size=4):
-    """Return the bath whose sewer goes on from (0, -500) with turns between its legs, and cleanouts somewhere else."""
+    """Return the bath whose sewer goes on from (0, -500) with turns between its legs, and cleanouts somewhere else.
+
+    A cleanout on a leg opens into it by an extension upwards.
+    """
     at, heading, pts = Vec(0.0, -500.0, -346.0), -math.pi / 2, []
     for turn in (0.0, *turns_deg):
         heading += math.radians(turn)
         pts.append(at)
         at = at.plus(Vec(math.cos(heading), math.sin(heading), -0.021).times(leg_mm))
     pts.append(at)
-    add = {
-        f"S{i + 2}": {"role": "building sewer", "a": a, "b": b, **DRAIN, "size": size}
-        for i, (a, b) in enumerate(pairwise(pts))
-    }
+    openings = [next((q for q in pts if q.to(p) < 0.1), p) for p in openings]
+    add = {}
+    for i, (a, b) in enumerate(pairwise(pts)):
+        on_it = (p for p in openings if point_segment(p, a, b) < 0.1 and min(p.to(a), p.to(b)) > 0.1)
+        parts = [a, *sorted(on_it, key=a.to), b]
+        for k, (c, d) in enumerate(pairwise(parts)):
+            name = f"S{i + 2}" + "abc"[k - 1] * bool(k)
+            add[name] = {"role": "building sewer", "a": c, "b": d, **DRAIN, "size": size}
     add |= {f"C{i + 2}": {"role": "cleanout extension", "a": p.plus(Vec(0, 0, 90)), "b": p, "size": 4}
             for i, p in enumerate(openings)}  # fmt: skip
     d = kit.design(book=book, drop=("S1",), add=add, cleanouts=())
@@ -55,32 +65,189 @@ def opening(d, p, size=4.0):
         (IPC, (47.4, 47.4), []),  # each by itself
         (NPC, (60.0, 32.4), []), (NPC, (60.0, 32.6), ["S4"]), (NPC, (92.6,), ["S3"]),
         (UPC, (90.0, 47.4), []), (UPC, (90.0, 47.6), ["S4"]), (UPC, (90.0, -47.6), ["S4"]),
-        (NPC, (92.6, 92.6), ["S3", "S4"]), (NPC, (92.6, 60.0, 32.6), ["S3", "S5"]),  # told, it is counted anew
+        (NPC, (92.6, 92.4), ["S3"]), (NPC, (92.6, 92.6), ["S3", "S4"]),
+        (NPC, (92.6, 60.0, 32.6), ["S3", "S5"]),  # told, it is counted anew
     ],
 )  # fmt: skip
 def test_turns_without_a_cleanout(kit, book, turns_deg, told):
     """IPC/IRC 708.1.4: each change over 45 degrees. NPC 2.4.7.1 (memory): 90 in all. UPC 707.4: 135 in all."""
     found = kit.found("CLO003", winding(kit, book, *turns_deg))
     assert [f.about[0] for f in found] == told
-    assert all("each turn over 45" in f.wanted for f in found if book in (IPC, IRC))
+    each = book in (IPC, IRC)
+    for f in found:
+        assert f.wanted == (
+            "a cleanout for each turn over 45 degrees"
+            if each
+            else f"a cleanout for every {90 if book == NPC else 135} degrees of turn in all"
+        )
+        assert f.found.startswith("the drain turns " if each else "the drain has turned ")
+
+
+WAY = Vec(0.0, -1.0, -0.021)  # of the first leg
 
 
 @pytest.mark.parametrize(
     ("book", "reach_mm"), [(IPC, 12192.0), (IRC, 12192.0), (NPC, 1524.0), (UPC, 1524.0)]
 )  # 40 ft, 708.1.4; where turns are added up, at the turn: 5 ft, common practice, no source
 def test_how_far_a_cleanout_serves_turns(kit, book, reach_mm):
+    """Along the pipe, and down stream of it: beyond the turn it serves only one that it stands at."""
     turns = (90.0, 90.0) if book == UPC else (100.0,)
-    corner = Vec(0.0, -3500.0, -409.0)
-    near, far = (corner.plus(Vec(0.0, mm, 0.0)) for mm in (reach_mm, reach_mm + 1.0))
+    corner = Vec(0.0, -500.0, -346.0).plus(WAY.times(14000.0))
     last = ["S4"] if book == UPC else ["S3"]
-    assert [f.about[0] for f in kit.found("CLO003", winding(kit, book, *turns, openings=(near,)))] == []
-    assert [f.about[0] for f in kit.found("CLO003", winding(kit, book, *turns, openings=(far,)))] == last
+
+    def told(mm, way):
+        spot = corner.plus(way.unit().times(mm))
+        d = winding(kit, book, *turns, openings=(spot,), leg_mm=14000.0)
+        cover = next(n.id for n in d.network.nodes if "C2" in n.outflow)
+        outer = replace(d, cleanouts=(replace(d.cleanouts[0], point=cover),))  # seen from its cover it is as far away
+        inner, outer = ([f.about[0] for f in kit.found("CLO003", x)] for x in (d, outer))
+        assert inner == outer
+        return inner
+
+    assert told(reach_mm, WAY.times(-1.0)) == []
+    assert told(reach_mm + 1.0, WAY.times(-1.0)) == last
+    on = math.radians(-90.0 + turns[0])
+    down = Vec(math.cos(on), math.sin(on), -0.021)
+    assert told(1524.0, down) == []
+    assert told(1525.0, down) == ([] if book == UPC else last)  # one that stands between two turns parts them
+
+
+def test_a_cleanout_beyond_another_joint_serves_a_turn(kit):
+    """On the way down from it another joint and a plug too small for the drain are passed."""
+    corner = Vec(0.0, -500.0, -346.0).plus(WAY.times(14000.0))
+    spots = tuple(corner.plus(WAY.unit().times(-mm)) for mm in (10000.0, 4000.0))
+    d = winding(kit, IPC, 90.0, openings=spots, leg_mm=14000.0)
+    far, near = d.cleanouts
+    assert kit.found("CLO003", replace(d, cleanouts=(far, replace(near, size_in=2.0)))) == []
+    assert len(kit.found("CLO003", replace(d, cleanouts=(replace(near, size_in=2.0),)))) == 1
+
+
+def test_a_count_begun_at_a_cleanout_begins_at_nought(kit):
+    """UPC 707.4: at its limit of 135 degrees and 2.5 of play; the cleanout stands at the turn before."""
+    corner = Vec(0.0, -3500.0, -409.0)
+    for last, told in ((47.4, []), (47.6, ["S5"])):
+        d = winding(kit, UPC, 90.0, 90.0, last, openings=(corner,))
+        assert [f.about[0] for f in kit.found("CLO003", d)] == told
+
+
+def test_a_reach_of_a_book_that_adds_turns_up_is_not_used(kit):
+    """A town gives 40 ft under a book that adds turns up: its cleanout still parts turns only where it opens."""
+    spot = Vec(0.0, -500.0, -346.0).plus(WAY.times(3000.0))
+    d = winding(kit, UPC, 90.0, 90.0, openings=(spot,), leg_mm=6000.0)
+    cell = replace(kit.BOOKS[IPC].value("cleanout.turn_serves"))
+    d = replace(d, book=replace(d.book, values={**d.book.values, "cleanout.turn_serves": cell}))
+    assert [f.about[0] for f in kit.found("CLO003", d)] == ["S4"]
+
+
+@pytest.mark.parametrize(("drop_mm", "told"), [(0.0, []), (300.0, ["K2"])])
+def test_a_cleanout_below_a_drop_serves_no_turn_above_it(kit, drop_mm, told):
+    """IPC 708.1.4: 700 mm down stream of a turn it stands at the turn, but not where the drain falls in between."""
+    a, b, c = Vec(3000.0, 3000.0, -300.0), Vec(0.0, 3000.0, -360.0), Vec(0.0, 3500.0, -370.0)
+    low = c.plus(Vec(0.0, 0.0, -drop_mm))
+    spot, end = low.plus(Vec(0.0, 200.0, -4.0)), low.plus(Vec(0.0, 3000.0, -60.0))
+    legs = [(a, b), (b, c), *([(c, low)] if drop_mm else []), (low, spot), (spot, end)]
+    add = {f"K{i}": {"role": "branch", "a": p, "b": q, "size": 2, "tags": "LV1", "load": 1}
+           for i, (p, q) in enumerate(legs, start=1)}  # fmt: skip
+    d = kit.design(book=IPC, add=add, cleanouts=())
+    d = replace(d, cleanouts=(opening(d, spot),))
+    assert [f.about[0] for f in kit.found("CLO003", d) if f.about[0] in add] == told
+
+
+def test_what_opens_between_two_turns_parts_them(kit):
+    """UPC 707.4 (read): one more cleanout in a drain for each 135 degrees of turn in all.
+
+    A cleanout anywhere in the drain begins the count anew, however far from both turns and however deep it lies below
+    its cover; a joint alone does not, nor the cleanout of the branch that joins there, nor one beside the drain.
+    """
+    turns = (90.0, 90.0)
+    corner = Vec(0.0, -6500.0, -472.0)
+    middle = corner.plus(Vec(1.0, 0.0, -0.021).times(3000.0))
+    long = {"leg_mm": 6000.0}
+    d = winding(kit, UPC, *turns, openings=(middle,), **long)
+    assert kit.found("CLO003", d) == []
+    assert [f.about[0] for f in kit.found("CLO003", replace(d, cleanouts=()))] == ["S4"]
+    end = middle.plus(Vec(-1000.0, 1000.0, 30.0))
+    branch = {"B9": {"role": "building drain", "a": end, "b": middle, **DRAIN}}
+    pts = [Vec(0.0, -500.0, -346.0), corner, middle, corner.plus(Vec(1.0, 0.0, -0.021).times(6000.0))]
+    pts.append(pts[-1].plus(Vec(0.0, 1.0, -0.021).times(6000.0)))
+    legs = {f"S{i}": {"role": "building sewer", "a": a, "b": b, **DRAIN} for i, (a, b) in enumerate(pairwise(pts), 2)}
+    d = kit.design(book=UPC, drop=("S1",), add=legs | branch, cleanouts=())
+    for spots in ((), (opening(d, end),)):
+        found = kit.found("CLO003", replace(d, cleanouts=spots))
+        assert [f.about[0] for f in found] == ["S5"]
+        assert "180 degrees" in found[0].found
+
+
+def test_a_cleanout_deep_under_its_cover_opens_the_drain_all_the_same(kit):
+    """The way in through the extension is no part of the drain: 3 m deep it stands at the turn still."""
+    corner = Vec(0.0, -3500.0, -409.0)
+    d = winding(kit, IPC, 90.0, openings=(corner,))
+    top = next(n for n in d.network.nodes if "C2" in n.outflow)
+    deep = replace(top, at=corner.plus(Vec(0.0, 0.0, 13000.0)))
+    pipe = replace(d.network.pipe("C2"), a=deep.at)
+    net = Network(
+        tuple(deep if n is top else n for n in d.network.nodes),
+        tuple(pipe if p.id == "C2" else p for p in d.network.pipes),
+        d.network.traps,
+    )
+    d = replace(d, network=net, cleanouts=(replace(d.cleanouts[0], point=top.id),))
+    assert kit.found("CLO003", d) == []
+
+
+def test_one_beside_the_drain_opens_it_not(kit):
+    """Two drains side by side: the cleanout of one, 300 mm away, opens the other nowhere."""
+    corner = Vec(0.0, -3500.0, -409.0)
+    beside = corner.plus(Vec(-300.0, 0.0, 0.0))
+    assert [f.about[0] for f in kit.found("CLO003", winding(kit, IPC, 90.0, openings=(beside,)))] == ["S3"]
+
+
+def test_a_piece_without_length_hides_no_turn(kit):
+    """What turns is the drain, whatever piece of no length it begins with or has at the turn."""
+    a, b, c = Vec(0.0, 6000.0, -300.0), Vec(0.0, 3000.0, -360.0), Vec(-3000.0, 3000.0, -420.0)
+    for pts in ((a, a.plus(Vec(0.0, -0.5, 0.0)), b, c), (a, b, b.plus(Vec(0.0, -0.5, 0.0)), c)):
+        legs = {
+            f"K{i}": {"role": "branch", "a": p, "b": q, "size": 2, "tags": "LV1", "load": 1}
+            for i, (p, q) in enumerate(pairwise(pts))
+        }
+        found = kit.found("CLO003", kit.design(book=IPC, add=legs, cleanouts=()))
+        assert [f.about[0] for f in found if f.about[0] in legs] == ["K2"]
+    on = math.radians(-90.0 + 92.4)  # NPC (memory): 90 in all; the piece without length adds nothing to it
+    pts = (a, a.plus(Vec(0.0, -0.5, 0.0)), b, b.plus(Vec(math.cos(on), math.sin(on), -0.02).times(3000.0)))
+    legs = {f"K{i}": {"role": "branch", "a": p, "b": q, "size": 2, "tags": "LV1", "load": 1}
+            for i, (p, q) in enumerate(pairwise(pts))}  # fmt: skip
+    assert [f for f in kit.found("CLO003", kit.design(add=legs, cleanouts=())) if f.about[0] in legs] == []
+
+
+def test_a_turn_told_of_one_drain_is_not_counted_on_by_the_next(kit):
+    """NPC (memory): 90 degrees in all. Two drains come down one line; behind the turn of 100 another of 60 is free."""
+    a, b = Vec(0.0, 3000.0, -360.0), Vec(0.0, 0.0, -420.0)
+    c = b.plus(Vec(math.cos(math.radians(10.0)), math.sin(math.radians(10.0)), -0.02).times(3000.0))
+    e = c.plus(Vec(math.cos(math.radians(70.0)), math.sin(math.radians(70.0)), -0.02).times(3000.0))
+    ends = (a.plus(Vec(900.0, 519.6, 20.0)), a.plus(Vec(-900.0, 519.6, 20.0)))
+    legs = {"K1": (ends[0], a), "K2": (ends[1], a), "K3": (a, b), "K4": (b, c), "K5": (c, e)}
+    add = {i: {"role": "branch", "a": p, "b": q, "size": 2, "tags": "LV1", "load": 1} for i, (p, q) in legs.items()}
+    found, _ = by_id("CLO003").run(kit.design(add=add, cleanouts=()))  # named is the first of both
+    assert [f.about[0] for f in found if f.about[0] in legs] == ["K4"]
 
 
 def test_a_cleanout_too_small_serves_no_turn(kit):
     d = winding(kit, IPC, 90.0, openings=(Vec(0.0, -3500.0, -409.0),))
     small = replace(d, cleanouts=(replace(d.cleanouts[0], size_in=3.0),))
     assert [len(kit.found("CLO003", x)) for x in (d, small)] == [0, 1]
+
+
+@pytest.mark.parametrize(("book", "size", "kind", "n"), [
+    (IPC, 2.5, "trap", 1), (IPC, 3.0, "trap", 0), (IPC, 3.0, "cleanout", 1), (IPC, 4.0, "cleanout", 0),
+    (NPC, 3.0, "trap", 1),
+])  # fmt: skip
+def test_a_removable_trap_serves_a_drain_one_size_larger(kit, book, size, kind, n):
+    """IPC 708.7 (memory). The drain is 4 in, the next smaller size 3 in; no other book lets a trap serve."""
+    d = winding(kit, book, 100.0, openings=(Vec(0.0, -3500.0, -409.0),))
+    spot = replace(d.network.node(d.cleanouts[0].point), kind=PointKind(kind))
+    nodes = tuple(spot if k.id == spot.id else k for k in d.network.nodes)
+    net = Network(nodes, d.network.pipes, d.network.traps)
+    d = replace(d, network=net, cleanouts=(replace(d.cleanouts[0], size_in=size),))
+    assert len(kit.found("CLO003", d)) == n
 
 
 @pytest.mark.parametrize("book", [NPC, UPC, IPC, IRC])

@@ -321,6 +321,8 @@ def offset(kit, book, length_mm, load):
     ("book", "length_mm", "load", "n"),
     [
         ("npc-2020", 1498.0, 30, 0),  # shorter than 1.5 m it is a piece of the stack: 102 FU
+        ("npc-2020", 1499.0, 30, 0),
+        ("npc-2020", 1499.4, 30, 1),  # half a millimetre short counts as 1.5 m (along the slope it is 1499.7)
         ("npc-2020", 1501.0, 30, 1),  # else a lying drain: 27 FU at 1 in 50
         ("npc-2020", 1501.0, 27, 0),
         ("ipc-2021", 600.0, 42, 0),  # as a building drain: 42 at 1/4 in per ft, not 20 as a branch

@@ -313,6 +313,7 @@ def test_a_sewer_above_the_frost(kit, frost_mm, n):
     cold = Climate(frost_prone_vents=True, winter_design_f=0.0, footing_depth_mm=frost_mm)
     found = kit.found("GRD001", kit.design(book=IRC, climate=cold, ground=Ground(0.0, 300.0)))
     assert [f.level.value for f in found] == ["ASK"] * n
+    assert not any("as well" in f.found for f in found)  # it is the only one
     if frost_mm == 300.0:
         assert "20 mm" in found[0].do
 

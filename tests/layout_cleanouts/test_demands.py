@@ -77,6 +77,40 @@ def test_ipc_counts_each_turn_over_45_and_lets_a_trap_serve(scene, house, fixtur
     assert plan.point != "W"
 
 
+def test_a_trap_opens_a_drain_one_size_larger_and_no_more(scene, house, fixture_, kinds, ipc):
+    # IPC 2021 708.7 (the size step from memory): a trap of 1-1/2 in opens 2 in, not 3 in
+    h = house(fixtures=(fixture_("F", kinds.LAVATORY),))
+    got = with_cleanouts(scene().layout(), h, ipc)
+    assert [c.point for c in serving(got, "turns of B1")] == ["W"]
+    plain = scene().layout()
+    wide = replace(plain, runs=tuple(replace(r, size_in=3.0) if r.id in ("B1", "B2") else r for r in plain.runs))
+    (plan,) = serving(with_cleanouts(wide, h, ipc), "turns of B1")
+    assert plan.point != "W"
+    assert plan.size_in == 3.0
+
+
+def two_turns(sketch, *, middle, branch=False):
+    """A drain that turns square twice, 6 m apart, with a point half way; where a branch joins it, that has a plug."""
+    k = sketch().point("P0", 1000, 11000, -300).point("P1", 1000, 8000, -320)
+    k.point("M", 4000, 8000, -340, middle).point("P2", 7000, 8000, -360).point("P3", 7000, 5000, -380)
+    for a, b in (("P0", "P1"), ("P1", "M"), ("M", "P2"), ("P2", "P3")):
+        k.run(f"{a}{b}", a, b, 4.0, Role.BUILDING_DRAIN)
+    if branch:
+        k.point("X", 3400, 8600, -330, PointKind.CLEANOUT).run("XM", "X", "M", 4.0)
+    return k.layout()
+
+
+def test_a_cleanout_between_two_turns_parts_them_and_a_joint_does_not(sketch, house, upc, without):
+    # UPC 707.4 (read): one more in a drainage line for each 135 degrees of turn in all
+    book = without(upc, "cleanout.upper_end", "cleanout.sewer_junction")
+    free = with_cleanouts(two_turns(sketch, middle=PointKind.CLEANOUT), house(), book)
+    assert not serving(free, "turns of")
+    for branch in (False, True):
+        layout = two_turns(sketch, middle=PointKind.JUNCTION, branch=branch)
+        (plan,) = serving(with_cleanouts(layout, house(), book), "turns of P0P1")
+        assert "P2" in plan.serves
+
+
 def test_a_branch_without_turn_asks_for_none_of_it(scene, house, fixture_, kinds, ipc):
     got = with_cleanouts(scene(turn=False).layout(), house(fixtures=(fixture_("F", kinds.LAVATORY),)), ipc)
     assert [c.serves for c in got.cleanouts] == ["building drain and sewer; two-way"]

@@ -287,12 +287,19 @@ def closets(on: Review, tags: Iterable[str]) -> tuple[str, ...]:
     return tuple(f.tag for f in on.house.fixtures if f.kind == FixtureKind.WATER_CLOSET and f.tag in wanted)
 
 
+def openings_for(on: Review, size_in: float) -> tuple[Node, ...]:
+    """Return the nodes of the cleanouts that are large enough for a drain of a size; all, where the book names none."""
+    plans = ((c, on.net.node(c.point)) for c in on.design.cleanouts)
+    return tuple(
+        node
+        for c, node in plans
+        if on.maybe(queries.cleanout_opens, on.book, c.size_in, size_in, trap=node.kind is PointKind.TRAP) is not False
+    )
+
+
 def cleanouts_for(on: Review, size_in: float) -> tuple[Vec, ...]:
     """Return where the cleanouts open that are large enough for a drain of a size; all, where the book names none."""
-    least = on.maybe(queries.cleanout_size, on.book, size_in)
-    return tuple(
-        on.net.node(c.point).at for c in on.design.cleanouts if least is None or c.size_in >= least.number - 1e-6
-    )
+    return tuple(n.at for n in openings_for(on, size_in))
 
 
 def stub_of(on: Review, tag: str) -> StubMark | None:

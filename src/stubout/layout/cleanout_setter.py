@@ -47,10 +47,16 @@ class Setter:
         return False
 
     def _open(self, drain_in: float = 0.0) -> set[str]:
-        """Return the points of the cleanouts large enough for a drain of a size; removable traps always are."""
-        least = self._least_in(drain_in)
-        traps = {n for n, spot in self.made.items() if spot.how == "trap"}
-        return {p.point for p in self.draft.plans if p.size_in >= least - 1e-6 or p.point in traps}
+        """Return the points of the cleanouts large enough for a drain of a size."""
+        traps = {k for k, p in self.draft.points.items() if p.kind is PointKind.TRAP}
+        return {p.point for p in self.draft.plans if self._opens(p.size_in, drain_in, trap=p.point in traps)}
+
+    def _opens(self, size_in: float, drain_in: float, *, trap: bool) -> bool:
+        """Return whether a cleanout, or a removable trap, is large enough for a drain; any is where none is asked."""
+        try:
+            return not drain_in or queries.cleanout_opens(self.book, size_in, drain_in, trap=trap)
+        except NotInBook:
+            return True
 
     def _least_in(self, drain_in: float) -> float:
         """Return the size a cleanout of a drain must have, 0 where the book names none."""

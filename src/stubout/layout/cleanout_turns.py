@@ -40,9 +40,11 @@ class TurnSetter(Setter):
         """Settle the first turn of a drain that wants a cleanout; False if none does."""
         turns = self._turns_of(head)
         counted, sums = 0.0, list[tuple[str, float]]()
-        for node, deg in turns:
-            if self._covered(node, serves, total, self._open()):
+        for node, deg in self._way_of(head):
+            if self._covered(node, deg, serves, total, self._open()):
                 counted, sums = 0.0, []
+                continue
+            if deg <= TURN_TOL_DEG:
                 continue
             counted = counted + deg if total else deg
             sums.append((node, deg))
@@ -77,8 +79,8 @@ class TurnSetter(Setter):
             spots = [*self.spots.traps(last, reach), *self.spots.near(last, reach, down=False)]
         for node in tries:
             spots += self.spots.near(node, AT_TURN_MM)
-        least = self._least_in(self.draft.out(last)[0].size_in)
-        spots = [s for s in spots if s.how == "trap" or self._size_in(s) >= least - 1e-6]
+        drain_in = self.draft.out(last)[0].size_in
+        spots = [s for s in spots if self._opens(self._size_in(s), drain_in, trap=s.how == "trap")]
         if not spots:
             return False
         offsets, turn_mm = self._offsets(head, turns)
@@ -108,11 +110,11 @@ class TurnSetter(Setter):
             total += self.draft.length(run)
         return offsets, turn_mm
 
-    def _covered(self, node: str, serves: Cell | None, total: bool, open_at: set[str]) -> bool:
-        """Return whether a cleanout that is large enough serves a turn."""
+    def _covered(self, node: str, deg: float, serves: Cell | None, total: bool, open_at: set[str]) -> bool:
+        """Return whether a cleanout that is large enough serves a turn, or opens into the drain where it runs on."""
         out = self.draft.out(node)
         open_at = open_at & self._open(out[0].size_in if out else 0.0)
-        if any(k in open_at for k in self.draft.distances(node, AT_TURN_MM)):
+        if any(k in open_at for k in self.draft.distances(node, AT_TURN_MM if deg > TURN_TOL_DEG else 0.0)):
             return True
         if total or serves is None:
             return False
@@ -120,16 +122,19 @@ class TurnSetter(Setter):
 
     def _turns_of(self, head: Run) -> list[tuple[str, float]]:
         """Return the turns of a lying drain in plan, from its upper end until it falls or joins a straighter one."""
+        return [(node, deg) for node, deg in self._way_of(head) if deg > TURN_TOL_DEG]
+
+    def _way_of(self, head: Run) -> list[tuple[str, float]]:
+        """Return the points of a lying drain with how much it turns there in plan, as far as its turns are counted."""
         out: list[tuple[str, float]] = []
         last = head
         for run in self.draft.chain(head):
             if not self.draft.lying(run) or self._joins(last, run):
                 break
-            if self.draft.length(run) <= 1.0 or self.draft.length(last) <= 1.0:
+            if self.draft.length(run) <= 1.0:
                 continue
-            deg = angle_deg(self._way(last).at_z(0.0), self._way(run).at_z(0.0))
-            if deg > TURN_TOL_DEG:
-                out.append((run.start, deg))
+            long = self.draft.length(last) > 1.0  # a piece without length has no direction
+            out.append((run.start, angle_deg(self._way(last).at_z(0.0), self._way(run).at_z(0.0)) if long else 0.0))
             last = run
         return out
 
@@ -239,8 +244,9 @@ class TurnSetter(Setter):
         out: set[str] = set()
         for head in self.draft.heads():
             counted = 0.0
-            for node, deg in self._turns_of(head):
-                counted = 0.0 if self._covered(node, serves, total, open_at) else (counted + deg if total else deg)
+            for node, deg in self._way_of(head):
+                open_here = self._covered(node, deg, serves, total, open_at)
+                counted = 0.0 if open_here else (counted + deg if total else deg)
                 if counted - limit.number > TURN_TOL_DEG:
                     out.add(node)
                     counted = 0.0

@@ -32,6 +32,7 @@ from stubout.layout.judge import SUNK_MM, doubts, faults, makeshifts, sunk, wors
 from stubout.layout.level_drains import draw_level
 from stubout.layout.model import Layout, StubMark
 from stubout.layout.needs import SIZES, Demands
+from stubout.layout.off_turns import set_off_turns
 from stubout.layout.outlook import tie_in_margin
 from stubout.layout.select import guide
 from stubout.layout.select.arms import ArmChoice, arm_choice
@@ -368,6 +369,7 @@ def _try(work: Work, marks: tuple[StubMark, ...]) -> tuple[Layout, bool] | None:
     vents.run()
     straighten(work)
     settle(work)
+    set_off_turns(work)
     if trunk_in and not (work.adopted is not None and work.adopted.root):
         work.derivations.append(
             Derivation(

@@ -32,7 +32,7 @@ BETTER = 1.0  # so much less lacks, or it is not worth the move [mm]
 
 def settle(work: Work) -> None:
     """Move points of a drawing whose heights are solved, as long as that makes it better."""
-    hand = _Hand(work)
+    hand = Hand(work)
     found = hand.look.faults(hand.live)
     if len(found) > MOST_FAULTS:
         return
@@ -50,7 +50,7 @@ def _score(found: list[Fault]) -> tuple[float, float]:
     return math.fsum(f.weight for f in found), math.fsum(f.lacks for f in found)
 
 
-class _Hand:
+class Hand:
     """The drawing with what hangs together in it."""
 
     def __init__(self, work: Work) -> None:
@@ -125,7 +125,7 @@ class _Hand:
 
     def _moved(self, group: set[int], touched: list[DEdge], by: XY) -> bool:
         """Move points; False (and half done) if something would then be where it may not."""
-        before = {e.id: (self._ends(e), self._why_not(e)) for e in touched}
+        before = {e.id: (self.ends(e), self.why_not(e)) for e in touched}
         for n in group:
             self._keep(n)
             node = self.board.nodes[n]
@@ -140,7 +140,7 @@ class _Hand:
         for e in touched:
             if (e.up in group) != (e.down in group) and not e.plumb and not self._new_length(e, before[e.id][0]):
                 return False
-        return all(self._still_good(e, *before[e.id]) for e in touched)
+        return all(self.still_good(e, *before[e.id]) for e in touched)
 
     def _group(self, start: Iterable[int], by: XY) -> set[int] | None:
         """Return the points that move together, None where one of them must stay."""
@@ -167,12 +167,13 @@ class _Hand:
                     queue.append(m)
         return group
 
-    def _ends(self, e: DEdge) -> tuple[XY, XY]:
+    def ends(self, e: DEdge) -> tuple[XY, XY]:
+        """Return the two ends of a pipe in plan."""
         return self.board.nodes[e.up].xy, self.board.nodes[e.down].xy
 
     def _new_length(self, e: DEdge, was: tuple[XY, XY]) -> bool:
         """Give a level pipe that became longer or shorter its fall again; False if that cannot be."""
-        (a, b), (c, d) = self._ends(e), was
+        (a, b), (c, d) = self.ends(e), was
         now = (b[0] - a[0], b[1] - a[1])
         then = (d[0] - c[0], d[1] - c[1])
         if now[0] * then[0] + now[1] * then[1] <= 0.0 or math.hypot(*now) < LEAST_LEG_MM:
@@ -186,9 +187,9 @@ class _Hand:
         if e.system == "vent":
             return True
         rise = e.slope * (math.hypot(*now) - math.hypot(*then))
-        return self._raised(e, rise)
+        return self.raised(e, rise)
 
-    def _raised(self, e: DEdge, rise: float) -> bool:
+    def raised(self, e: DEdge, rise: float) -> bool:
         """Raise what lies level above a pipe, or lower the vent fitting an arm of fixed height ends in."""
         board = self.board
         tree, queue = {e.up}, [e.up]
@@ -213,14 +214,14 @@ class _Hand:
 
     # --- may it be there ----------------------------------------------------------------------------------------
 
-    def _still_good(self, e: DEdge, was: tuple[XY, XY], why: str) -> bool:
+    def still_good(self, e: DEdge, was: tuple[XY, XY], why: str) -> bool:
         """Return whether a pipe lies where it may, or at least no worse than before."""
-        now = self._why_not(e)
+        now = self.why_not(e)
         if now and now != why:
             return False
-        return not now or _on_one_line(*was, *self._ends(e))
+        return not now or _on_one_line(*was, *self.ends(e))
 
-    def _why_not(self, e: DEdge) -> str:
+    def why_not(self, e: DEdge) -> str:
         """Return why a pipe cannot be where it is, "" if it can."""
         a, b = self.board.nodes[e.up], self.board.nodes[e.down]
         g = self.work.gauge(e.size_in)

@@ -9,7 +9,7 @@ from typing import Literal
 from stubout.kinds import FixtureKind
 from stubout.problems import NotInBook
 from stubout.rulebooks.model import Cell, RuleBook
-from stubout.rulebooks.tables import TURN_WORDS, at, find, inch_text, made, rows, size_text, table
+from stubout.rulebooks.tables import TURN_WORDS, at, find, inch_text, made, rows, size_text, size_up, table
 
 MM_PER_INCH = 25.4
 
@@ -167,6 +167,13 @@ def stack_foot_applies(book: RuleBook, load: float, storeys: int) -> bool:
 def cleanout_size(book: RuleBook, pipe_in: float) -> Cell:
     """Return the least cleanout of a pipe [in]."""
     return at(table(book, "cleanout_size"), pipe_in=pipe_in)
+
+
+def cleanout_opens(book: RuleBook, cleanout_in: float, pipe_in: float, *, trap: bool) -> bool:
+    """Return whether a cleanout is large enough for a pipe; a removable trap may be some sizes smaller."""
+    steps = book.find("cleanout.trap_steps") if trap else None
+    counts_in = cleanout_in if steps is None else size_up(cleanout_in, int(steps.number))
+    return counts_in >= cleanout_size(book, pipe_in).number - 1e-6
 
 
 def cleanout_clearance(book: RuleBook, pipe_in: float) -> Cell:

@@ -20,7 +20,8 @@ PAIRS = ("CLA005",)  # the moved pipes and those near them
 # Judge a fall, an angle, a height or a length against one limit. Along a straight move each is monotone, or a length,
 # which bends one way only: silent here and at the far end is silent all the way.
 LINES = (
-    "ARM001", "ARM002", "ARM005", "ARM006", "ARM008", "FIT006", "FIT007", "FIT008", "TRP001", "TRP002", "TRP003",
+    "ARM001", "ARM002", "ARM005", "ARM006", "ARM008", "FIT006", "FIT007", "FIT008", "FIT009", "TRP001", "TRP002",
+    "TRP003",
     "VNT002", "VNT004", "VNT008", "VNT010", "FLD001",
     "CIR003", "CIR006", "CMB003", "ISL002", "ISL003", "ISL006", "SGL002", "WET010",
 )  # fmt: skip

@@ -4,7 +4,8 @@ from stubout.checks.base import LEVEL_TOL_MM, TOUCH_TOL_MM, Findings, Review, ch
 from stubout.checks.facts import od_mm
 from stubout.checks.space import boxes_meet
 from stubout.checks.surroundings import around
-from stubout.geometry.vec import Box
+from stubout.geometry.vec import Box, Vec
+from stubout.house.model import Frame
 from stubout.layout.model import CleanoutPlan
 from stubout.problems import Level
 from stubout.rulebooks import queries
@@ -66,7 +67,7 @@ def _too_low_to_crawl(on: Review) -> Findings:
         node = on.net.node(plan.point)
         if not any(on.net.pipe(i).place.kind == "crawl" for i in (*node.inflow, *node.outflow)):
             continue
-        over = [(f.bottom_z_mm, f"the joists of {f.id}", f.id) for f in on.house.frames if f.bottom_z_mm > node.at.z]
+        over = [(f.bottom_z_mm, f"the joists of {f.id}", f.id) for f in on.house.frames if _over(f, node.at)]
         over += [
             (o.box.lo.z, o.what or o.kind, o.id)
             for o in on.house.obstacles
@@ -91,6 +92,13 @@ def _too_low_to_crawl(on: Review) -> Findings:
                 at=node.at,
                 with_clause=False,  # the clause of this check is the one on the space in front
             )
+
+
+def _over(frame: Frame, p: Vec) -> bool:
+    """Return whether a frame hangs over a place."""
+    along, across = (p.x, p.y) if frame.runs == "x" else (p.y, p.x)
+    inside = frame.along_lo_mm <= along <= frame.along_hi_mm and frame.across_lo_mm <= across <= frame.across_hi_mm
+    return inside and frame.bottom_z_mm > p.z
 
 
 def _space(on: Review, plan: CleanoutPlan, depth_mm: float) -> Box | None:

@@ -31,7 +31,7 @@ def rule(on: Review) -> Findings:
             continue
         least = on.value("lavatory.front_clear")
         if least is None:
-            continue
+            return
         gap = front_gap(on, body)
         if gap is None:
             on.skip(f"{body.tag}: the body of the lavatory is not known")

@@ -28,18 +28,19 @@ def rule(on: Review) -> Findings:
     Routes without a size: the design is free to size them.
     """
     for leg in on.house.routes:
-        if leg.size_in is None:
+        drawn_in = leg.size_in
+        if drawn_in is None:
             continue
         whole = around(leg.points).grown(TOUCH_TOL_MM)  # most pipes lie elsewhere, and that is seen at a glance
         on_leg = [p for p in on.net.pipes if p.system == leg.system and whole.contains(p.a) and _lies_on(p, leg)]
-        off = [p for p in on_leg if abs(p.size_in - leg.size_in) > 1e-6]
+        off = {p.id: abs(p.size_in - drawn_in) for p in on_leg if abs(p.size_in - drawn_in) > 1e-6}
         if not off:
             continue
-        worst = max(off, key=lambda p: (abs(p.size_in - (leg.size_in or 0.0)), p.id))
+        worst = max((p for p in on_leg if p.id in off), key=lambda p: (off[p.id], p.id))
         why = on.design.derivation(worst.id, "size")
         yield on.finding(
-            about=(leg.id, *sorted(p.id for p in off if p.id != leg.id)),
-            found=f"{leg.id} is drawn in {on.size(leg.size_in)}, the design needs {on.size(worst.size_in)}",
+            about=(leg.id, *sorted(i for i in off if i != leg.id)),
+            found=f"{leg.id} is drawn in {on.size(drawn_in)}, the design needs {on.size(worst.size_in)}",
             wanted=why.steps[-1] if why is not None and why.steps else f"{on.size(worst.size_in)}",
             do=f"write {on.size(worst.size_in)} in the route, or take load, closets or length off it",
             why="The pipe on the drawing is not the pipe on the list.",

@@ -29,7 +29,7 @@ def rule(on: Review) -> Findings:
             continue
         asked = on.value("standpipe.above_washer_rim")
         if asked is None or asked.value is not True:
-            continue
+            return
         rim_z = body.flood_rim_z_mm
         if rim_z is None or rim_z == body.standpipe_top_z_mm:  # unsaid, the top of the pipe stands for its rim
             on.skip(f"{body.tag}: the rim of the washer is not known")

@@ -28,8 +28,6 @@ def rule(on: Review) -> Findings:
     for vent in wet_vents(on):
         for pipe in vent.pipes:
             through = [t for t, ids in vent.through.items() if pipe.id in ids]
-            if not through or pipe.load <= 0.0:
-                continue
             served = closets(on, through)
             closet_load = sum(fixture_load(on, t) or 0.0 for t in closets(on, pipe.tags))
             least = on.ask(

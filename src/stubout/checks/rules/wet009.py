@@ -28,7 +28,7 @@ def rule(on: Review) -> Findings:
     """
     for vent in wet_vents(on):
         who = on.value("wet_vent.dry_vent_of")
-        heads = {p.start for p in vent.pipes if any(p.id in ids for ids in vent.through.values())}
+        heads = {p.start for p in vent.pipes}
         for arm in arms(on):
             mine = arm.trap.tag not in vent.through and arm.pipes[-1].end in heads
             if who is None or not mine or takes(who, arm.fixture.kind):

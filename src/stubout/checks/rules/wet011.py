@@ -28,7 +28,7 @@ def rule(on: Review) -> Findings:
         storeys = {b.level_id for b in (fixture(on, t) for t in vent.tags) if b is not None}
         if len(storeys) < 2:
             continue
-        lying = [p for p in vent.pipes if not p.vertical and any(p.id in ids for ids in vent.through.values())]
+        lying = [p for p in vent.pipes if not p.vertical]
         run_mm = sum(p.length_mm for p in lying)
         if not lying:
             continue
