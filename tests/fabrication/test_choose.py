@@ -8,8 +8,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from stubout.fabrication.build import fabricate_network, rule_of
+from stubout.fabrication.build import fabricate_network
 from stubout.fabrication.ends import FIXTURE_ROLES, turn_word
+from stubout.fabrication.joined import rule_of
 from stubout.files.books import book_ids, load_book
 from stubout.geometry.vec import Vec
 from stubout.house.model import HouseFixture

@@ -14,8 +14,9 @@ from hypothesis import strategies as st
 
 from stubout.catalog import queries as catalogue
 from stubout.catalog.model import MM_PER_INCH as IN
-from stubout.fabrication.build import fabricate_network, rule_of
+from stubout.fabrication.build import fabricate_network
 from stubout.fabrication.choose_base import made_of
+from stubout.fabrication.joined import rule_of
 from stubout.files.books import book_ids, load_book
 from stubout.layout.model import PointKind, Role
 from stubout.problems import Status

@@ -164,6 +164,19 @@ def least_centres_mm(
     return total
 
 
+def coupling_mm(size_in: float, catalog: Catalog = SHIPPED) -> float:
+    """Return how long a coupling is, from end to end of its hubs [mm].
+
+    Args:
+        size_in: Nominal size [in].
+        catalog: The catalogue to ask.
+    Example: two sockets of 3/4 in with 1/8 in between.
+        >>> round(coupling_mm(2.0) / 25.4, 4)
+        1.625
+    """
+    return sum(fitting("coupling", (size_in, size_in), catalog).ports.values()) + 2 * catalog.socket_mm(size_in)
+
+
 def street_spigot_mm(pattern: str, size_in: float, catalog: Catalog = SHIPPED) -> tuple[float, float]:
     """Return how short the spigot of a street pattern may be cut, and how long it comes, from its centre [mm].
 

@@ -11,6 +11,7 @@ from stubout.checks.base import TOUCH_TOL_MM, Review
 from stubout.checks.facts import hub_mm, od_mm
 from stubout.checks.space import boxes_meet, point_box_mm, segment_box
 from stubout.fabrication.bores import reach
+from stubout.fabrication.hubs import couplings_on
 from stubout.geometry.vec import Box, Vec
 from stubout.house.framing import Opening, Wall
 from stubout.house.model import CabinetBox, HouseFixture, HouseLevel
@@ -125,6 +126,10 @@ def meets(on: Review, pipe: Pipe, box: Box) -> tuple[float, Vec, str] | None:
         over = hub / 2 - point_box_mm(p, box)
         if fitted(on.net.node(end)) and over > max(deep, 0.0):
             deep, at, what = over, p, "hub"
+    for use in couplings_on(on.design.fabrication, pipe):
+        over = hub / 2 - point_box_mm(use.at, box)
+        if over > max(deep, 0.0):
+            deep, at, what = over, use.at, "coupling"
     return (deep, at, what) if deep > TOUCH_TOL_MM else None
 
 

@@ -22,8 +22,9 @@ from typing import Any, Final
 from stubout import units
 from stubout.catalog import queries as catalog
 from stubout.design import Design
-from stubout.fabrication.hubs import hub_ends
+from stubout.fabrication.hubs import couplings_on, hub_ends
 from stubout.fabrication.members import Member, members
+from stubout.fabrication.model import FittingUse
 from stubout.geometry.vec import Box, Vec
 from stubout.network.model import Pipe
 from stubout.sheets.storeys import Storey, storey_of, storeys
@@ -222,26 +223,34 @@ def _pipe(scene: _Scene, design: Design, p: Pipe) -> None:
 
 
 def _fittings(scene: _Scene, design: Design, p: Pipe) -> None:
-    """Put the hubs into the scene that a pipe stands in, each as long as make-up and socket."""
+    """Put the hubs into the scene that a pipe stands in, each as long as make-up and socket; and its couplings."""
     uses = {f.id: f for f in design.fabrication.fittings}
-    radius = catalog.hub_od_mm(p.size_in) / 2 / _MM
     for end in hub_ends(design.fabrication, p):
         at, far = (p.a, p.b) if end.at_start else (p.b, p.a)
         reach = min(end.takeoff_mm + catalog.socket_mm(p.size_in), p.length_mm)
-        use = uses.get(end.fitting)
-        told = {
-            "kind": "fitting", "about": end.fitting, "what": use.pattern if use else "",
-            "size": " x ".join(units.size(s) for s in use.sizes_in) + " in" if use else "", "system": p.system,
-            "level": storey_name(storey_of(design, p)),
-        }  # fmt: skip
-        scene.add(
-            f"{end.fitting} at {p.id}",
-            scene.cylinder("fitting"),
-            told,
-            translation=[round(v, 6) + 0.0 for v in gltf(at)],
-            rotation=_turn(far.minus(at).unit()),
-            scale=[round(radius, 6), round(reach / _MM, 6), round(radius, 6)],
-        )
+        _hub(scene, design, p, uses.get(end.fitting), end.fitting, (at, far.minus(at).unit().times(reach)))
+    for use in couplings_on(design.fabrication, p):
+        whole = p.b.minus(p.a).unit().times(catalog.coupling_mm(p.size_in))
+        _hub(scene, design, p, use, use.id, (use.at.minus(whole.times(0.5)), whole))
+
+
+def _hub(scene: _Scene, design: Design, p: Pipe, use: FittingUse | None, named: str, spans: tuple[Vec, Vec]) -> None:
+    """Put one hub into the scene: where it begins, and how far it goes."""
+    at, way = spans
+    radius = catalog.hub_od_mm(p.size_in) / 2 / _MM
+    told = {
+        "kind": "fitting", "about": named, "what": use.pattern if use else "",
+        "size": " x ".join(units.size(s) for s in use.sizes_in) + " in" if use else "", "system": p.system,
+        "level": storey_name(storey_of(design, p)),
+    }  # fmt: skip
+    scene.add(
+        f"{named} at {p.id}",
+        scene.cylinder("fitting"),
+        told,
+        translation=[round(v, 6) + 0.0 for v in gltf(at)],
+        rotation=_turn(way.unit()),
+        scale=[round(radius, 6), round(way.length / _MM, 6), round(radius, 6)],
+    )
 
 
 def storey_name(storey: Storey) -> str:

@@ -85,7 +85,7 @@ def bores_in(
                 ):
                     continue
                 hit = crossing(member, a, b, radius)
-                if hit is None or _passes_over(member, hit):
+                if hit is None or passes_over(member, hit):
                     continue
                 name = f"{member.name}@{member.station_mm:.0f}"
                 if name in found and not _fuller(member, hit, found[name][2]):
@@ -115,7 +115,7 @@ def reach(a: Vec, b: Vec, radius: float) -> Box:
     return Box(lo, Vec(max(a.x, b.x) + radius, max(a.y, b.y) + radius, max(a.z, b.z) + radius))
 
 
-def _passes_over(member: Member, hit: Crossing) -> bool:
+def passes_over(member: Member, hit: Crossing) -> bool:
     """Return whether a pipe lies among the webs of an open roof truss, above its chord."""
     f = member.frame
     chord = 100.0  # trade constant: bottom chord of a roof truss, 2x4 laid upright, with play

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from stubout.fabrication.model import CutPiece, Fabrication
+from stubout.fabrication.model import CutPiece, Fabrication, FittingUse
 from stubout.network.model import Pipe
 
 
@@ -31,6 +31,11 @@ def hub_ends(fabrication: Fabrication, p: Pipe) -> Iterator[HubEnd]:
         yield HubEnd(True, first.start_fitting, first.takeoff_start_mm)
     if ends and _in_hub(last, last.end_fitting, last.takeoff_end_mm):
         yield HubEnd(False, last.end_fitting, last.takeoff_end_mm)
+
+
+def couplings_on(fabrication: Fabrication, p: Pipe) -> Iterator[FittingUse]:
+    """Yield the couplings that stand on a pipe, between its ends."""
+    return (f for f in fabrication.fittings if f.in_run and f.pipes[0] == p.id)
 
 
 def _in_hub(piece: CutPiece, fitting: str, takeoff_mm: float) -> bool:

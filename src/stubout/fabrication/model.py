@@ -14,7 +14,7 @@ class FittingUse:
     """One fitting in its place: pattern by flow direction, sizes run x run x branch."""
 
     id: str  # "F12"
-    node: str  # network node; a node may need several (bushing + tee)
+    node: str  # network node; a node may need several (bushing + tee); "" of a coupling in a run
     pattern: str  # catalogue word: "sanitary tee", "wye", "combination", "long-turn 1/4 bend" ...
     sizes_in: tuple[float, ...]  # inlet, outlet[, branch[, branch]]
     at: Vec
@@ -23,6 +23,11 @@ class FittingUse:
     note: str = ""
     off_deg: float = 0.0  # turn of the run less what the fitting makes, where no bend and no pair of bends makes it
     beside_mm: float = 0.0  # how far down stream of its point it stands, and what branches off it; up stream below 0
+
+    @property
+    def in_run(self) -> bool:
+        """Return whether it is a coupling in a straight run: it stands on its pipe, at no node."""
+        return not self.node and self.pattern == "coupling"
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,15 +186,18 @@ class RunTolerance:
 
 @dataclass(frozen=True, slots=True)
 class PutIn:
-    """A straight piece through several members, and whether it can be threaded in."""
+    """A straight run through several members, and how it is put in."""
 
-    piece: str
+    piece: str  # the first it is cut into
     owner: str  # wall or frame
     members: int
-    length_mm: float
+    length_mm: float  # in one piece
     room_mm: float  # in line beside the members: the wider of the two bays
     open_end: bool  # of the wall, in line: any length goes in from there
-    couplings: int  # it needs to go in, in pieces as long as the room; 0 = it goes in whole
+    couplings: int  # in the run; 0 = one piece
+    pieces: tuple[str, ...] = ()  # in the order they are put in
+    joints: tuple[str, ...] = ()  # the couplings, along the run
+    goes: bool = True  # False: not even so; there is no place for the couplings it would need
 
 
 @dataclass(frozen=True, slots=True)

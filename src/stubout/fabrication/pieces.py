@@ -4,19 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 
 from stubout import units
 from stubout.catalog import queries as catalogue
-from stubout.catalog.model import Catalog, fitting_key
-from stubout.fabrication.choose_base import Joint, TakeOff
+from stubout.catalog.model import Catalog, FittingData
+from stubout.fabrication.choose_base import Joint, MakeUp, TakeOff
 from stubout.fabrication.jogs import Joints
 from stubout.fabrication.joining import Reach, Street, refused, room
 from stubout.fabrication.model import CutPiece, FittingUse
+from stubout.fabrication.parting import Parted
 from stubout.geometry.vec import Vec
 from stubout.network.model import Network, Pipe
 from stubout.problems import weakest
 
-LEAST_REST_MM = 300.0  # the last piece of a long run is not cut shorter; "common practice, no source"
+TOO_LONG = "run longer than a stick"
+TO_GO_IN = "so that the run can be put in"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +48,15 @@ class Straight:
                 return a.plus(b.minus(a).times(left / p.length_mm)) if p.length_mm > 0 else a
             left -= p.length_mm
         return self.pipes[-1][0].b
+
+    def at(self, along_mm: float) -> Pipe:
+        """Return the pipe at a distance from the beginning [mm]."""
+        left = along_mm
+        for p, _ in self.pipes:
+            if left <= p.length_mm:
+                return p
+            left -= p.length_mm
+        return self.pipes[-1][0]
 
     @property
     def head(self) -> tuple[str, bool]:
@@ -152,8 +164,8 @@ def cut(
     run: Straight,
     start: EndOfPiece,
     end: EndOfPiece,
+    parted: Parted,
     *,
-    stock_mm: tuple[float, ...],
     catalog: Catalog,
     next_fitting: int,
     unit: units.Units,
@@ -161,68 +173,61 @@ def cut(
 ) -> tuple[list[CutPiece], list[FittingUse]]:
     """Return the pieces of one straight run and the couplings between them.
 
-    Cut length = centre to centre less both make-ups (US Army engineer plumbing course, fra0202, read); a run longer
-    than the longest stock length is coupled.
+    Cut length = centre to centre less both make-ups (US Army engineer plumbing course, fra0202, read).
 
     Args:
         run: The straight run.
         start: What stands at its beginning.
         end: What stands at its end.
-        stock_mm: Stock lengths of the job [mm]; empty = never split.
+        parted: Its lengths, seat to seat.
         catalog: The catalogue.
         next_fitting: Number of the next fitting.
         unit: Unit of the notes.
         reach: Over which distances a street fitting would join the ends, None where none can.
     """
-    first = run.pipes[0][0]
-    size = first.size_in
-    net = run.length_mm - start.take.mm - end.take.mm
-    status = weakest((start.take.status, end.take.status))
-    lengths, gap = _split(net, max(stock_mm, default=0.0), catalog, size)
-    key = fitting_key("coupling", (size, size))
-    joined = ((key, "inlet"), (key, "outlet"))
-    couplings: list[FittingUse] = []
+    lengths = parted.lengths
+    size = run.pipes[0][0].size_in
+    couplings = [
+        _coupling(
+            run,
+            (one.end_mm + two.start_mm) / 2,
+            f"F{next_fitting + k}",
+            catalog,
+            TO_GO_IN if parted.to_go_in else TOO_LONG,
+        )
+        for k, (one, two) in enumerate(pairwise(lengths))
+    ]
+    data = catalogue.fitting("coupling", (size, size), catalog) if couplings else None
+    status = weakest((start.take.status, end.take.status, *(c.status for c in couplings[:1])))
     pieces: list[CutPiece] = []
-    at = start.take.mm
-    left_id = start.named
-    left_take = start.take.mm
     for k, length in enumerate(lengths):
-        last = k == len(lengths) - 1
-        right_id, right_take = end.named, end.take.mm
-        if not last:
-            data = catalogue.fitting("coupling", (size, size), catalog)
-            use = FittingUse(
-                id=f"F{next_fitting + len(couplings)}",
-                node="",
-                pattern="coupling",
-                sizes_in=(size, size),
-                at=run.point(at + length + gap / 2),
-                pipes=(first.id, first.id),
-                status=data.status,
-                note="run longer than a stick",
-            )
-            couplings.append(use)
-            right_id, right_take = use.id, gap / 2
-            status = weakest((status, data.status))
-        # a whole stick is as long as it is: what the run is shortened by, its last piece is
-        made_of = (*start.take.make_ups, *end.take.make_ups, *joined * (len(lengths) - 1)) if last else ()
-        ends = (_socket(k == 0, start, left_id), _socket(last, end, right_id))
-        centre = length + left_take + right_take
+        first, last = k == 0, k == len(lengths) - 1
+        left_id = start.named if first else couplings[k - 1].id
+        right_id = end.named if last else couplings[k].id
+        left_take = start.take.mm if first else (length.start_mm - lengths[k - 1].end_mm) / 2
+        right_take = end.take.mm if last else (lengths[k + 1].start_mm - length.end_mm) / 2
+        sockets = sum((_socket(first, start, left_id), _socket(last, end, right_id)))
+        centre = length.mm + left_take + right_take
         socket = catalog.socket_mm(size)
-        fits = room(length, sum(ends), socket)
-        note, do = ("", "") if fits else refused(length, socket * sum(ends), centre, reach, unit)
-        if fits and ((k == 0 and start.stub) or (last and end.stub)):
+        fits = room(length.mm, sockets, socket)
+        note, do = ("", "") if fits else refused(length.mm, socket * sockets, centre, reach, unit)
+        if fits and ((first and start.stub) or (last and end.stub)):
             note = "open end is the stub-out past the finished wall"
+        if parted.to_go_in or not data:
+            made_of = (*_at_start(k, start, data), *(end.take.make_ups if last else _of(data, "inlet")))
+        else:  # a whole stick is as long as it is: what the run is shortened by, its last length is
+            joined = (*_of(data, "inlet"), *_of(data, "outlet")) * len(couplings)
+            made_of = (*start.take.make_ups, *end.take.make_ups, *joined) if last else ()
         pieces.append(
             CutPiece(
-                id=f"{first.id}-{k + 1}",
-                pipe=first.id,
-                system=first.system,
+                id=f"{run.pipes[0][0].id}-{k + 1}",
+                pipe=run.pipes[0][0].id,
+                system=run.pipes[0][0].system,
                 size_in=size,
                 centre_mm=centre,
                 takeoff_start_mm=left_take,
                 takeoff_end_mm=right_take,
-                cut_mm=length,
+                cut_mm=length.mm,
                 start_fitting=left_id,
                 end_fitting=right_id,
                 status=status,
@@ -233,27 +238,29 @@ def cut(
                 make_ups=made_of,
             )
         )
-        at += length + gap
-        left_id, left_take = right_id, gap / 2
     return pieces, couplings
+
+
+def _coupling(run: Straight, along_mm: float, named: str, catalog: Catalog, why: str) -> FittingUse:
+    """Return a coupling in a run: it stands on one of its pipes, at no node."""
+    pipe = run.at(along_mm)
+    sizes = (pipe.size_in, pipe.size_in)
+    status = catalogue.fitting("coupling", sizes, catalog).status
+    return FittingUse(named, "", "coupling", sizes, run.point(along_mm), (pipe.id, pipe.id), status, why)
+
+
+def _at_start(k: int, start: EndOfPiece, coupling: FittingData | None) -> tuple[MakeUp, ...]:
+    return _of(coupling, "outlet") if k else start.take.make_ups
+
+
+def _of(coupling: FittingData | None, port: str) -> tuple[MakeUp, ...]:
+    """Return what a piece is shortened by at an end in a coupling: half of what keeps its two pipes apart."""
+    return ((coupling.key, port),) if coupling else ()
 
 
 def _socket(outer: bool, end: EndOfPiece, fitting: str) -> bool:
     """Return whether the piece ends in a socket there."""
     return bool(end.fitting) if outer else bool(fitting)
-
-
-def _split(net: float, longest: float, catalog: Catalog, size: float) -> tuple[list[float], float]:
-    gap = sum(catalogue.fitting("coupling", (size, size), catalog).ports.values())
-    if longest <= 0 or net <= longest:
-        return [net], gap
-    lengths: list[float] = []
-    left = net
-    while left > longest:
-        take = longest if left - longest - gap >= LEAST_REST_MM else left - gap - LEAST_REST_MM
-        lengths.append(take)
-        left -= take + gap
-    return [*lengths, left], gap
 
 
 def street_piece(run: Straight, start: EndOfPiece, end: EndOfPiece, street: Street, unit: units.Units) -> CutPiece:

@@ -13,7 +13,6 @@ from stubout.fabrication.pieces import Straight
 from stubout.house.model import House
 from stubout.layout.model import UNDERGROUND
 from stubout.layout.weights import LEAST_HELD_MM
-from stubout.network.model import Pipe
 from stubout.problems import Basis
 from stubout.rulebooks import queries
 from stubout.rulebooks.model import RuleBook
@@ -64,7 +63,7 @@ def hangers(
             bases = (*bases, from_turn.basis)
         kind: Literal["clamp", "hanger"] = "clamp" if pipe.vertical else "hanger"
         for at in places:
-            out.append(Hanger(f"H{len(out) + 1}", _pipe_at(run, at).id, run.point(at), kind, bases))
+            out.append(Hanger(f"H{len(out) + 1}", run.at(at).id, run.point(at), kind, bases))
     return tuple(out)
 
 
@@ -81,15 +80,6 @@ def _along(run: Straight, bore: Bore) -> float:
             return at + (p.a if forward else p.b).to(bore.centre)
         at += p.length_mm
     return at
-
-
-def _pipe_at(run: Straight, along: float) -> Pipe:
-    left = along
-    for p, _ in run.pipes:
-        if left <= p.length_mm:
-            return p
-        left -= p.length_mm
-    return run.pipes[-1][0]
 
 
 def _horizontal(run: Straight, carried: list[float], limit: float, from_turn: float) -> list[float]:

@@ -13,7 +13,8 @@ from typing import Protocol, TypeVar
 from stubout.catalog.queries import measured_catalog
 from stubout.design import Design
 from stubout.fabrication.bores import reach
-from stubout.fabrication.build import cut_and_bored, joined
+from stubout.fabrication.build import cut_and_bored
+from stubout.fabrication.joined import joined
 from stubout.fabrication.joining import room
 from stubout.fabrication.model import Bore, CutPiece, Fabrication, FittingUse, Plate
 from stubout.fixes.near import BESIDE_MM, RINGS, frame_round, joined_near
@@ -68,9 +69,15 @@ def jointed(before: Design, after: Design) -> Design:
     pipes = touched(before, after)
     if not pipes:
         return after
-    d = _neighbourhood(after, pipes, bare=True)
-    _, fittings, pieces = joined(d.network, d.house, d.book, d.stubs, cleanouts=d.cleanouts)
-    return relisted(after, pipes, replace(after.fabrication, fittings=fittings, pieces=pieces))
+    d = _neighbourhood(after, pipes, bare=not _coupled(after, pipes))
+    made = joined(d.network, d.house, d.book, d.stubs, cleanouts=d.cleanouts)
+    return relisted(after, pipes, replace(after.fabrication, fittings=made.fittings, pieces=made.pieces))
+
+
+def _coupled(design: Design, pipes: frozenset[str]) -> bool:
+    """Return whether a run of some pipes is coupled: where, hangs on the frame it goes through."""
+    ends = {f.id for f in design.fabrication.fittings if f.in_run}
+    return any(p.end_fitting in ends and pipes.intersection(p.pipes) for p in design.fabrication.pieces)
 
 
 def with_growth(before: Design, after: Design) -> Design:
@@ -137,10 +144,18 @@ def relisted(design: Design, pipes: frozenset[str], anew: Fabrication) -> Design
     nodes = {n.id for n in design.network.nodes}
     there = {p.id for p in design.network.pipes}
 
+    runs: dict[str, set[str]] = {}  # pipe -> the straight runs it is cut in
+    for p in (*fab.pieces, *anew.pieces):
+        for i in p.pipes:
+            runs.setdefault(i, set()).update(p.pipes)
+
     def here(f: FittingUse) -> bool:
+        if f.in_run:
+            run = runs.get(f.pipes[0], {f.pipes[0]})
+            return bool(pipes & run) or f.pipes[0] not in there
         if f.node in nodes:
             return f.node in ends or bool(pipes.intersection(f.pipes))
-        return bool(pipes.intersection(f.pipes)) or not there.issuperset(f.pipes) or bool(f.node)  # a coupling in a run
+        return True
 
     fittings, names = _merged(fab.fittings, anew.fittings, here, _fitting_key(anew), _fitting_key(fab), "F")
     bores, bore_names = _merged(fab.bores, anew.bores, lambda b: b.pipe in pipes, _bore_key, _bore_key, "B")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from dataclasses import replace
 
 from stubout.design import Design
@@ -46,7 +47,8 @@ def frame_round(house: House, boxes: list[Box]) -> House:
     def walled(w: Wall) -> Wall:
         whole = _whole(w)
         spans = [_along(w, b) for b in boxes if _meet(whole, b)]
-        return replace(w, studs=tuple(s for s in w.studs if any(a <= s.station_mm <= b for a, b in spans)))
+        studs = sorted(w.studs, key=lambda s: s.station_mm)
+        return replace(w, studs=tuple(studs[i] for i in _and_next([s.station_mm for s in studs], spans)))
 
     def framed(f: Frame) -> Frame:
         axis = 1 if f.runs == "x" else 0
@@ -55,9 +57,22 @@ def frame_round(house: House, boxes: list[Box]) -> House:
             for b in boxes
             if b.lo.z < f.top_z_mm and b.hi.z > f.bottom_z_mm
         ]
-        return replace(f, centres_mm=tuple(c for c in f.centres_mm if any(lo <= c <= hi for lo, hi in near)))
+        centres = sorted(f.centres_mm)
+        return replace(f, centres_mm=tuple(centres[i] for i in _and_next(centres, near)))
 
     return replace(house, walls=tuple(map(walled, house.walls)), frames=tuple(map(framed, house.frames)))
+
+
+def _and_next(places: list[float], spans: list[tuple[float, float]]) -> list[int]:
+    """Return which of some places in order lie in any of some spans, with the next one on each side of a span.
+
+    The next one ends the room in which a piece of pipe lies before it is put in.
+    """
+    out: set[int] = set()
+    for lo, hi in spans:
+        first, last = bisect_left(places, lo) - 1, bisect_right(places, hi)
+        out.update(range(max(first, 0), min(last, len(places) - 1) + 1))
+    return sorted(out)
 
 
 def _whole(wall: Wall) -> Box:

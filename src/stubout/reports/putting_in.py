@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from stubout.design import Design
 from stubout.fabrication.model import PutIn
-from stubout.problems import several
 from stubout.reports.model import Block, Heading, Paragraph, TableBlock
 from stubout.reports.show import Show, show
 
@@ -17,7 +16,9 @@ def putting_in(design: Design) -> list[Block]:
     if fab.put_in:
         words = (
             "A piece through several studs or joists stands square in their holes: it has to lie in line beside the "
-            "first one before it goes in (common practice, no source)."
+            "first one before it goes in (common practice, no source). Where the bays beside them are shorter than the "
+            "run it is cut into pieces, coupled in the bays; push one of them back by the depth of a socket to "
+            "join them."
         )
         rows = tuple(
             (p.piece, p.owner, str(p.members), unit.length(p.length_mm), unit.length(p.room_mm), _how(p, unit))
@@ -35,11 +36,13 @@ def putting_in(design: Design) -> list[Block]:
 
 
 def _how(p: PutIn, unit: Show) -> str:
+    """Return how a run is put in: whole and from where, or in what pieces and which first."""
+    if not p.goes:
+        return (
+            f"CANNOT BE PUT IN: longer than {unit.length(p.room_mm)}, and no place for the couplings it would need is "
+            "free; ask for another way through, or for a stud that comes later"
+        )
     if p.couplings == 0:
         return "from the open end of the wall" if p.open_end else "whole, from the wider bay"
-    if p.room_mm <= 0:
-        return "there is no bay to begin from: cut it between the members and couple it"
-    return (
-        f"not whole: in {p.couplings + 1} lengths of at most {unit.length(p.room_mm)}, "
-        f"{several(p.couplings, 'coupling')} more; each takes its stop off the length"
-    )
+    order = ", ".join(p.pieces)
+    return f"in {p.couplings + 1} pieces, {', '.join(p.joints)} between them; in this order: {order}"

@@ -80,7 +80,9 @@ def _pipe(design: Design, name: str) -> Vec | None:
 
 def _fitting(design: Design, name: str) -> Vec | None:
     use = next((f for f in design.fabrication.fittings if f.id == name), None)
-    return _point(design, use.node) if use is not None else None
+    if use is None:
+        return None
+    return _point(design, use.node) if use.node else use.at
 
 
 def _fixture(design: Design, name: str) -> Vec | None:

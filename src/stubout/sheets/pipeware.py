@@ -23,6 +23,11 @@ def socket_mm(size_in: float) -> float:
     return catalog.socket_mm(size_in)
 
 
+def coupling_mm(size_in: float) -> float:
+    """Return the length of a coupling [mm]."""
+    return catalog.coupling_mm(size_in)
+
+
 def bore_mm(size_in: float) -> float:
     """Return the inside diameter the invert is reckoned with [mm]; both plastics have the same."""
     return catalog.pipe("abs", size_in).id_mm

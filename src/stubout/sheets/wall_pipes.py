@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 
-from stubout.fabrication.hubs import hub_ends
+from stubout.fabrication.hubs import couplings_on, hub_ends
 from stubout.fabrication.model import Bore
 from stubout.geometry.vec import Vec
 from stubout.network.model import Pipe
 from stubout.sheets.clip import clip_area, clip_line
 from stubout.sheets.model import Style, Text
-from stubout.sheets.pipeware import hub_mm, od_mm, socket_mm
+from stubout.sheets.pipeware import coupling_mm, hub_mm, od_mm, socket_mm
 from stubout.sheets.symbols import cross_circle, in_place
 from stubout.sheets.wall_facts import Mark, pipes_in_wall
 from stubout.sheets.wall_frame import Elevation
@@ -111,6 +111,11 @@ def _hubs(e: Elevation, p: Pipe) -> None:
         t = (at[0] + ux * reach, at[1] + uz * reach)
         if math.dist(s, t) < 1.0:
             continue
+        _bar(e, s, t, hub_mm(p.size_in) / 2, Style("medium", fill="grey"), f"hub:{p.id}", firm=True)
+    for use in couplings_on(e.design.fabrication, p):
+        at, half = _flat(e, use.at), coupling_mm(p.size_in) / 2
+        ux, uz = (b[0] - a[0]) / n * half, (b[1] - a[1]) / n * half
+        s, t = (at[0] - ux, at[1] - uz), (at[0] + ux, at[1] + uz)
         _bar(e, s, t, hub_mm(p.size_in) / 2, Style("medium", fill="grey"), f"hub:{p.id}", firm=True)
 
 

@@ -57,7 +57,7 @@ def changed(design: Design, nodes: frozenset[str], touched: frozenset[str]) -> f
             *(("length", i) for i in (vents if touched.intersection(vents) else ())),
             *(("trap", tag) for tag in tags),
             *(("stub", tag) for tag in tags),
-            *(("fitting", f.id) for f in fab.fittings if f.node in nodes),
+            *(("fitting", f.id) for f in fab.fittings if f.node in nodes or (f.in_run and f.pipes[0] in touched)),
             *(("piece", p.id) for p in fab.pieces if touched.intersection(p.pipes or (p.pipe,))),
         )
     )

@@ -10,7 +10,7 @@ from stubout.catalog.model import Catalog
 from stubout.catalog.queries import measured_catalog
 from stubout.design import Design
 from stubout.fabrication.joining import SEAT_TOL_MM, room
-from stubout.fabrication.model import CutPiece
+from stubout.fabrication.model import CutPiece, FittingUse
 from stubout.geometry.vec import Vec
 from stubout.layout.flowgraph import flow_of
 from stubout.layout.model import PointKind, Role, Run, StubMark
@@ -138,7 +138,7 @@ class Mover:
             pipes=_where(net.pipes, lambda p: p.id in self.pipes),
             traps=_where(net.traps, lambda t: t.weir in nodes),
             stubs=_where(self.design.stubs, lambda s: s.tag in tags),
-            fittings=_where(fab.fittings, lambda f: f.node in nodes),
+            fittings=_where(fab.fittings, lambda f: f.node in nodes or (f.in_run and f.pipes[0] in self.pipes)),
             pieces=tuple(i for run, i in longest.items() if self.pipes.intersection(run)),
         )
 
@@ -174,7 +174,7 @@ class Mover:
         net, fab = design.network, design.fabrication
         pieces = _changed(fab.pieces, self._at.pieces, lambda p: self._piece(p, grown)) if grown else fab.pieces
         if self._at.fittings or pieces is not fab.pieces:
-            fittings = _changed(fab.fittings, self._at.fittings, lambda f: replace(f, at=f.at.plus(shift.of(f.node))))
+            fittings = _changed(fab.fittings, self._at.fittings, lambda f: replace(f, at=self._fitting_at(f, shift)))
             fab = replace(fab, fittings=fittings, pieces=pieces)
         return replace(
             design,
@@ -186,6 +186,14 @@ class Mover:
             stubs=_changed(design.stubs, self._at.stubs, lambda s: _stub(design, s, shift.of(self._weirs[s.tag]))),
             fabrication=fab,
         )
+
+    def _fitting_at(self, f: FittingUse, shift: Shift) -> Vec:
+        """Return where a fitting stands; a coupling in a run goes along with its pipe, in the same share of it."""
+        if not f.in_run:
+            return f.at.plus(shift.of(f.node))
+        old, new = self.design.network.pipe(f.pipes[0]), shift.pipes[f.pipes[0]]
+        share = old.a.to(f.at) / max(old.length_mm, 1e-9)
+        return new.a.plus(new.b.minus(new.a).times(share))
 
     def _piece(self, p: CutPiece, grown: dict[str, float]) -> CutPiece:
         """Return the longest piece of a straight run with what the run has grown."""

@@ -94,10 +94,11 @@ def local(design: Design, moved: frozenset[str], around: Surroundings, known: di
 
 
 def only(design: Design, some: frozenset[str], around: Surroundings) -> Design:
-    """Return the design with some pipes only, in their surroundings, without fittings and pieces."""
+    """Return the design with some pipes only and their couplings, in their surroundings, without other fittings."""
     net = design.network
     pipes = tuple(p for p in net.pipes if p.id in some)
-    bare = replace(design.fabrication, fittings=(), pieces=())
+    coupled = tuple(f for f in design.fabrication.fittings if f.in_run and f.pipes[0] in some)
+    bare = replace(design.fabrication, fittings=coupled, pieces=())
     return replace(design, house=around.house, network=Network(net.nodes, pipes, ()), fabrication=bare)
 
 

@@ -3,6 +3,7 @@
 from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check, trade
 from stubout.checks.facts import hub_mm, od_mm
 from stubout.checks.surroundings import fitted, wall_of
+from stubout.fabrication.hubs import couplings_on
 from stubout.problems import Level
 
 
@@ -11,7 +12,8 @@ def rule(on: Review) -> Findings:
     """A pipe or a hub stands out of the framing of its wall.
 
     ## What it checks
-    Every pipe in a wall, at its ends that lie in the wall: pipe and hub must lie between the stud faces.
+    Every pipe in a wall, at its ends that lie in the wall and at its couplings: pipe and hub must lie between the stud
+    faces.
 
     ## Why it matters
     The board does not go on flat. A 3 in pipe is as thick as a 2x4 is deep; its hub is thicker.
@@ -34,17 +36,18 @@ def rule(on: Review) -> Findings:
         half = wall.depth_mm / 2
         if any(abs(wall.offset(p)) > half for p in (pipe.a, pipe.b)):
             continue
-        for end, p in ((pipe.start, pipe.a), (pipe.end, pipe.b)):
+        ends = [(end, p, fitted(on.net.node(end))) for end, p in ((pipe.start, pipe.a), (pipe.end, pipe.b))]
+        ends += [(use.id, use.at, True) for use in couplings_on(on.design.fabrication, pipe)]
+        for end, p, has_hub in ends:
             if not wall.bottom_z_mm < p.z < wall.top_z_mm or end in told:
                 continue
-            node = on.net.node(end)
-            r = hub / 2 if fitted(node) else size_mm / 2
+            r = hub / 2 if has_hub else size_mm / 2
             out_mm = abs(wall.offset(p)) + r - half
             if out_mm > TOUCH_TOL_MM:
                 told.add(end)
                 yield on.finding(
                     about=(pipe.id, end, wall.id),
-                    found=f"{on.size(pipe.size_in)} {'hub' if fitted(node) else 'pipe'} at {end} stands "
+                    found=f"{on.size(pipe.size_in)} {'hub' if has_hub else 'pipe'} at {end} stands "
                     f"{on.mm(out_mm)} out of the {on.mm(wall.depth_mm)} studs of {wall.id}",
                     wanted="pipe and hub between the stud faces",
                     do=f"use a deeper wall, fur it out by {on.mm(out_mm)}, or move the fitting out of the wall",

@@ -3,10 +3,14 @@
 from typing import NamedTuple
 
 from stubout import units
+from stubout.catalog import queries as catalog
 from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check, trade
-from stubout.checks.facts import od_mm
+from stubout.checks.facts import hub_mm, od_mm
 from stubout.checks.space import boxes_meet, segment_box
 from stubout.checks.surroundings import around, pipe_box
+from stubout.fabrication.bores import framed, reach
+from stubout.fabrication.hubs import couplings_on
+from stubout.fabrication.threads import touched
 from stubout.geometry.vec import Box, Vec
 from stubout.house.framing import Wall
 from stubout.house.model import Frame
@@ -41,13 +45,14 @@ def rule(on: Review) -> Findings:
     ## What it checks
     Every pipe in three dimensions against every joist and stud. Where it lies in one, the bore list must have a hole
     there (its size is FRM001), and a pipe that lies along a member is never right. A pipe that lies in a wall plate
-    instead of passing it square cuts it: the builder has to agree to the notch.
+    instead of passing it square cuts it: the builder has to agree to the notch. The hub of a coupling in a run is
+    thicker than the hole of its pipe: it must stand clear of every stud, plate, joist, header and beam.
 
     ## Why it matters
     The pipe is drawn where wood is.
 
     ## Fails
-    A 3 in branch drawn across the joists; a riser drawn in a stud.
+    A 3 in branch drawn across the joists; a riser drawn in a stud; a coupling in the hole of a stud.
 
     ## Passes
     A branch along the joist bay; an arm through studs, each with its bore.
@@ -56,6 +61,7 @@ def rule(on: Review) -> Findings:
     Risers through wall plates and floor panels, which the bore list carries; obstacles (CLA001).
     """
     yield from _in_plates(on)
+    yield from _coupled(on)
     groups = _groups(on)
     told: set[tuple[str, str, str, float]] = set()
     for pipe in on.net.pipes:
@@ -111,6 +117,34 @@ def _in_plates(on: Review) -> Findings:
             level=Level.FIX,
             with_clause=False,  # the framing book's section speaks of joists and studs
         )
+
+
+def _coupled(on: Review) -> Findings:
+    """Yield the couplings in a run whose hub is where wood is."""
+    runs = [(p, use) for p in on.net.pipes for use in couplings_on(on.design.fabrication, p)]
+    frame = framed(on.house) if runs else ()
+    for pipe, use in runs:
+        hub, long = hub_mm(on, pipe.size_in), on.ask(catalog.coupling_mm, pipe.size_in)
+        if hub is None or long is None:
+            continue
+        half = pipe.b.minus(pipe.a).unit().times(long / 2)
+        a, b = use.at.minus(half), use.at.plus(half)
+        space = reach(a, b, hub / 2)
+        for member, box in frame:
+            span = touched(member, a, b, hub / 2) if boxes_meet(box, space) else None
+            if span is None or span.hi_mm - span.lo_mm <= TOUCH_TOL_MM:
+                continue
+            yield on.finding(
+                about=(pipe.id, use.id, member.owner),
+                found=f"the coupling {use.id} in {on.size(pipe.size_in)} {pipe.system} {pipe.id} stands "
+                f"{on.mm(span.hi_mm - span.lo_mm)} in {member.name}",
+                wanted="a coupling in the open bay",
+                do="couple the run in the bay beside it, or in one piece where that can be put in",
+                why="The hole is bored for the pipe; a hub does not go in.",
+                bases=(trade("members", "couplings in the open bay"),),
+                at=use.at,
+                with_clause=False,  # the framing book speaks of holes
+            )
 
 
 def _groups(on: Review) -> list[_Group]:
