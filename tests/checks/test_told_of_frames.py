@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from stubout.fabrication.model import Bore, CutPiece
+from stubout.fabrication.model import Bore, CutPiece, FittingUse
 from stubout.geometry.vec import Box, Vec
 from stubout.house.facts import Climate, Wishes
 from stubout.house.framing import Stud
@@ -322,3 +322,46 @@ def test_a_sewer_above_the_frost(kit, frost_mm, n):
 def test_a_footing_is_called_by_its_name(kit, what, word):
     (f,) = trench(kit, replace(footing(1100.0), what=what))
     assert word in f.found
+
+
+# --- couplings in a run -----------------------------------------------------------------------------------------------
+
+
+def coupled(kit, z=1000.0, y=609.0, x=0.0, **kw):
+    """Return the house with a coupling of 1-1/2 in on the vent that rises in wall P."""
+    use = FittingUse("F9", "", "coupling", (1.5, 1.5), Vec(x, y, z), ("V1", "V1"), Status.MEMORY)
+    return kit.design(fabrication=replace(kit.EMPTY, fittings=(use,)), **kw)
+
+
+@pytest.mark.parametrize(("z", "deep"), [(2391.0, 19), (2420.0, None), (2360.0, None), (19.0, None), (1200.0, 0)])
+def test_a_coupling_in_a_plate(kit, z, deep):
+    """By hand: the hubs of 1-1/2 in are 38 mm long together, 19 each side; plates at 0..38 and 2391..2467."""
+    found = [f for f in kit.found("FRM007", coupled(kit, z)) if "F9" in f.about]
+    assert [f.about for f in found] == ([] if deep == 0 or z == 2360.0 else [("V1", "F9", "P")])
+    if deep:
+        assert f"{deep} mm" in found[0].found
+
+
+def test_a_coupling_beside_a_stud_and_in_one(kit):
+    """By hand: the hub is 57.2 thick; the stud of 38 at 655 begins 27 from the pipe's centre, that at 700 farther."""
+    for station, met in ((655.0, True), (700.0, False)):
+        wall = kit.wall(studs=(Stud(station, 38.0, "stud"),))
+        found = [f for f in kit.found("FRM007", coupled(kit, walls=(wall,))) if "F9" in f.about]
+        assert bool(found) is met
+
+
+def test_the_hub_of_a_coupling_meets_what_the_pipe_passes(kit):
+    """By hand: a duct 26 mm from the centre line: the pipe of 48.3 clears it, the hub of 57.2 does not."""
+    box = Box(Vec(26.0, 500.0, 900.0), Vec(300.0, 700.0, 1100.0))
+    duct = Obstacle("O1", "duct", box, "duct")
+    (f,) = [f for f in kit.found("CLA001", coupled(kit, obstacles=(duct,))) if "V1" in f.about]
+    assert "the coupling of" in f.found
+    assert kit.found("CLA001", kit.design(obstacles=(duct,))) == []
+    assert kit.found("CLA001", coupled(kit, z=1500.0, obstacles=(duct,))) == []
+
+
+def test_the_hub_of_a_coupling_stands_out_of_its_wall(kit):
+    shallow = kit.wall(depth_mm=52.0)
+    found = {f.about: f for f in kit.found("CLA004", coupled(kit, walls=(shallow,)))}
+    assert ("V1", "F9", "P") in found
+    assert "hub at F9" in found["V1", "F9", "P"].found

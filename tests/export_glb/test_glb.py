@@ -12,7 +12,7 @@ import pytest
 from stubout import run
 from stubout.catalog import queries as catalog
 from stubout.export.glb import LEAST_MM, glb, gltf, storey_name
-from stubout.fabrication.hubs import hub_ends
+from stubout.fabrication.hubs import couplings_on, hub_ends
 from stubout.fabrication.members import members
 from stubout.geometry.vec import Vec
 from stubout.sheets.storeys import storey_of
@@ -130,6 +130,7 @@ def test_every_end_of_a_piece_in_a_fitting_has_its_hub(design, scene, read):
         assert told[name]["what"] == use.pattern
         matrix, _ = scene.graph.get(name)
         long = [min(t + catalog.socket_mm(p.size_in), p.length_mm) for t in takes]
+        long = [catalog.coupling_mm(p.size_in)] if use.in_run else long
         assert any(abs(abs(matrix[:3, 1] @ matrix[:3, 1]) ** 0.5 * 1000 - n) < 0.1 for n in long)
         assert (matrix[:3, 0] @ matrix[:3, 0]) ** 0.5 * 2000 == pytest.approx(catalog.hub_od_mm(p.size_in), abs=0.1)
     assert seen == names
@@ -176,3 +177,14 @@ def test_the_same_design_gives_the_same_bytes(design, data):
 
 def test_a_plan_writes_it(design, data):
     assert run.outputs(design, run.check(design))["model.glb"] == data
+
+
+def test_couplings_stand_in_their_runs(design, read):
+    named = {n.name: n for n in read.nodes}
+    runs = [(p, use) for p in solid(design) for use in couplings_on(design.fabrication, p)]
+    assert runs
+    for p, use in runs:
+        node = named[f"{use.id} at {p.id}"]
+        assert node.scale[1] * 1000 == pytest.approx(catalog.coupling_mm(p.size_in), abs=0.01)
+        start = use.at.plus(p.b.minus(p.a).unit().times(-catalog.coupling_mm(p.size_in) / 2))
+        assert node.translation == pytest.approx(gltf(start), abs=1e-5)

@@ -8,8 +8,10 @@ import pytest
 
 from stubout import units
 from stubout.design import Design
+from stubout.fabrication.model import FittingUse
+from stubout.problems import Status
 from stubout.sheets.model import Circle, Line, Sheet, Text
-from stubout.sheets.pipeware import hub_mm, od_mm
+from stubout.sheets.pipeware import coupling_mm, hub_mm, od_mm
 from stubout.sheets.wall import wall_marks as draw
 from stubout.sheets.wall_facts import marks, pipes_in_wall, sides_with_work
 from stubout.sheets.wall_table import play
@@ -209,6 +211,19 @@ def test_the_spigot_of_a_street_fitting_has_no_hub(cottage: Design) -> None:
     assert _hub_count(cottage, "D6") == 1  # at its head; the other one is under the floor
     assert _hub_count(with_street("F1"), "D6") == 0
     assert _hub_count(with_street("F2"), "D6") == 1
+
+
+def test_a_coupling_in_a_run_is_drawn_as_long_as_it_is(cottage: Design) -> None:
+    pipe = cottage.network.pipe("D6")
+    middle = pipe.a.at_z(max(pipe.a.z, pipe.b.z) / 2)  # half way down to the floor
+    use = FittingUse("F99", "", "coupling", (2.0, 2.0), middle, ("D6", "D6"), Status.MEMORY)
+    fab = replace(cottage.fabrication, fittings=(*cottage.fabrication.fittings, use))
+    design = replace(cottage, fabrication=fab)
+    assert _hub_count(design, "D6") == 2
+    sheet = _sheet(design, "wall-P-L")
+    ratio = float(sheet.scale.rstrip(")").rsplit(":", 1)[1])
+    hub = [i for i in sheet.items if isinstance(i, Line) and i.layer == "hub:D6"][-1]
+    assert (max(p[1] for p in hub.points) - min(p[1] for p in hub.points)) * ratio == pytest.approx(coupling_mm(2.0))
 
 
 def test_a_straight_run_of_several_pipes_has_hubs_at_its_two_ends_only(cottage: Design) -> None:

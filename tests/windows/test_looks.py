@@ -129,3 +129,16 @@ def test_silence_is_noted_too(drawn):
     assert told(check, _noting(mute, set()))[1] == told(check, mute)[1]
     assert all(isinstance(n, NotChecked) for n in told(check, mute)[1])
     assert told(check, mute)[1]
+
+
+def test_a_coupling_goes_along_with_its_pipe(drawn):
+    use = next(f for f in drawn.fabrication.fittings if f.in_run)
+    pipe = drawn.network.pipe(use.pipes[0])
+    both = frozenset({pipe.start, pipe.end})
+    moved_use = next(f for f in move(drawn, both, Vec(0.0, 0.0, 12.0)).design.fabrication.fittings if f.id == use.id)
+    assert moved_use.at.to(use.at.plus(Vec(0.0, 0.0, 12.0))) < 1e-6
+    half = next(
+        f for f in move(drawn, frozenset({pipe.end}), Vec(0.0, 0.0, 12.0)).design.fabrication.fittings if f.id == use.id
+    )
+    assert half.at.z - use.at.z == pytest.approx(12.0 * pipe.a.to(use.at) / pipe.length_mm)
+    assert ("fitting", use.id) in changed(drawn, frozenset({pipe.end}), frozenset({pipe.id}))

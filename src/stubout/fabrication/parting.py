@@ -44,7 +44,7 @@ class Length(NamedTuple):
     @property
     def mm(self) -> float:
         """Return what the saw is set to [mm]."""
-        return self.end_mm - self.start_mm
+        return round(self.end_mm - self.start_mm, 9)  # a whole stick is no longer than it is
 
 
 @dataclass(frozen=True, slots=True)
