@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from stubout.fabrication.build import fabricate_network
 from stubout.fabrication.model import CutPiece
-from stubout.fabrication.stock import plan
+from stubout.fabrication.stock import Yard, plan
 from stubout.fabrication.testing import volume_l, water_level_mm
 from stubout.geometry.vec import Vec
 from stubout.layout.model import PointKind, Role, StubMark
@@ -153,18 +153,18 @@ def test_the_arm_ends_at_the_stub_out_not_at_the_weir(plot, bath_plot, wall, hou
 
 def test_stock_plan_example_by_hand():
     # 3660 stick, 3 mm kerf: 2000 + 1600 + two kerfs = 3606 go together, 1900 + 1700 + two kerfs = 3606 as well
-    sticks = plan((piece(1, 1600), piece(2, 2000), piece(3, 1700), piece(4, 1900)), (3660.0,), 3.0)
+    sticks = plan((piece(1, 1600), piece(2, 2000), piece(3, 1700), piece(4, 1900)), Yard((3660.0,), 3.0))
     assert sorted(sorted(s.pieces) for s in sticks) == [["P1-1", "P2-1"], ["P3-1", "P4-1"]]
     assert [round(s.left_mm, 3) for s in sticks] == [54.0, 54.0]
 
 
 def test_the_shorter_stick_is_bought_where_it_will_do():
-    (stick,) = plan((piece(1, 2500),), (3048.0, 6096.0), 3.0)
+    (stick,) = plan((piece(1, 2500),), Yard((3048.0, 6096.0), 3.0))
     assert stick.stock_mm == 3048.0
 
 
 def test_a_piece_of_a_whole_stick_needs_no_kerf():
-    (stick,) = plan((piece(1, 3048),), (3048.0,), 3.0)
+    (stick,) = plan((piece(1, 3048),), Yard((3048.0,), 3.0))
     assert (stick.stock_mm, stick.left_mm) == (3048.0, 0.0)
 
 
@@ -172,7 +172,7 @@ def test_a_piece_of_a_whole_stick_needs_no_kerf():
 @given(cuts=st.lists(st.floats(30, 3040), min_size=1, max_size=30))
 def test_every_piece_is_sawn_once_and_fits(cuts):
     pieces = tuple(piece(i, mm) for i, mm in enumerate(cuts))
-    sticks = plan(pieces, (3048.0, 6096.0), 3.0)
+    sticks = plan(pieces, Yard((3048.0, 6096.0), 3.0))
     assert sorted(i for s in sticks for i in s.pieces) == sorted(p.id for p in pieces)
     length = {p.id: p.cut_mm for p in pieces}
     for s in sticks:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from collections import Counter
 from dataclasses import replace
 from itertools import combinations
 
@@ -14,7 +15,7 @@ from hypothesis import strategies as st
 from stubout.fabrication import stock_exact
 from stubout.fabrication.build import fabricate_network, with_solver
 from stubout.fabrication.model import CutPiece
-from stubout.fabrication.stock import improved, plan, sums
+from stubout.fabrication.stock import Yard, improved, plan, sums
 from stubout.fabrication.stock_bound import choices, could_hold, least, sizes
 from stubout.fabrication.stock_exact import solve
 from stubout.fabrication.stock_fill import fill, fullest
@@ -33,10 +34,10 @@ def pieces_of(cuts, size=2.0):
     )
 
 
-def told(cuts, stock, kerf=KERF):
-    pieces = pieces_of(cuts)
-    sticks = plan(pieces, stock, kerf)
-    return pieces, sticks, sums(pieces, sticks, stock, kerf)
+def told(cuts, stock, kerf=KERF, hand=()):
+    pieces, yard = pieces_of(cuts), Yard(stock, kerf, tuple((2.0, mm) for mm in hand))
+    sticks = plan(pieces, yard)
+    return pieces, sticks, sums(pieces, sticks, yard)
 
 
 def held(pieces, sticks, kerf=KERF):
@@ -48,8 +49,16 @@ def held(pieces, sticks, kerf=KERF):
         assert s.left_mm == pytest.approx(max(s.stock_mm - sum(length[i] + kerf for i in s.pieces), 0.0))
 
 
-def by_all_ways(cuts, stock, kerf):
+def by_all_ways(cuts, stock, kerf, hand=()):
     """Return pipe and sticks of the best plan by trying every grouping; another way, for seven pieces and fewer."""
+    if hand:  # what may lie on the first offcut, and the rest without it
+        left = []
+        for k in range(len(cuts) + 1):
+            for own in combinations(range(len(cuts)), k):
+                if sum(cuts[i] + kerf for i in own) - kerf <= hand[0] + 1e-6:
+                    rest = [c for i, c in enumerate(cuts) if i not in own]
+                    left.append(by_all_ways(rest, stock, kerf, hand[1:]))
+        return min(left)
     best = {0: (0.0, 0)}
     n = len(cuts)
     for mask in range(1, 1 << n):
@@ -79,6 +88,55 @@ def test_the_bound_is_never_above_the_best_of_all_plans(cuts, stock):
     assert (of.bound_mm, of.bound_sticks) <= best <= (of.bought_mm, of.sticks)
     if of.proven:
         assert best == (of.bought_mm, of.sticks)
+
+
+@settings(max_examples=100, deadline=None)
+@given(
+    cuts=st.lists(st.integers(200, 3000), min_size=1, max_size=6),
+    stock=st.sampled_from([(3048.0,), (3048.0, 6096.0)]),
+    hand=st.lists(st.sampled_from([150.0, 900.0, 1500.0, 2900.0, 4000.0]), min_size=1, max_size=2),
+)
+def test_with_offcuts_on_hand_less_is_bought_and_never_less_than_proven(cuts, stock, hand):
+    pieces, sticks, (of,) = told([float(c) for c in cuts], stock, hand=hand)
+    held(pieces, sticks)
+    best = by_all_ways(cuts, stock, KERF, tuple(hand))
+    assert (of.bound_mm, of.bound_sticks) <= best <= (of.bought_mm, of.sticks)
+    used = [s.stock_mm for s in sticks if s.on_hand]
+    assert not Counter(used) - Counter(hand)  # none twice
+    assert of.on_hand == len(used)
+    assert of.bought_mm == pytest.approx(sum(s.stock_mm for s in sticks if not s.on_hand))
+    if of.proven:
+        assert best == (of.bought_mm, of.sticks)
+
+
+def test_offcuts_go_first():
+    # by hand: 1200 and 700 are on hand and take 1190 and 690; 2000 wants a stick
+    _, sticks, (of,) = told([2000.0, 1190.0, 690.0], (3048.0,), hand=(700.0, 1200.0))
+    assert [(s.stock_mm, s.on_hand, s.pieces) for s in sticks] == [
+        (700.0, True, ("P2-1",)), (1200.0, True, ("P1-1",)), (3048.0, False, ("P0-1",)),
+    ]  # fmt: skip
+    assert (of.bought_mm, of.sticks, of.on_hand, of.proven) == (3048.0, 1, 2, True)
+    _, sticks, (of,) = told([1190.0, 690.0], (3048.0,), hand=(700.0, 1200.0))
+    assert (of.bought_mm, of.sticks, of.bound_mm, of.proven, of.gap) == (0.0, 0, 0.0, True, 0.0)  # nothing to buy
+    _, sticks, (of,) = told([1190.0], (3048.0,), hand=(1190.0,))
+    assert sticks[0].left_mm == 0.0  # as long as it is: no cut
+
+
+def test_offcuts_of_another_size_stay():
+    pieces, yard = pieces_of([600.0]), Yard((3048.0,), KERF, ((1.5, 700.0),))
+    assert [s.on_hand for s in plan(pieces, yard)] == [False]
+
+
+@pytest.mark.skipif(NO_SOLVER, reason=WHY_NOT)
+@settings(max_examples=25, deadline=None)
+@given(cuts=st.lists(st.integers(700, 2000), min_size=4, max_size=6), hand=st.lists(st.integers(800, 3000), max_size=2))
+def test_the_solver_uses_what_is_on_hand(cuts, hand):
+    of = sizes([float(c) for c in cuts], [3048.0], KERF, tuple(map(float, hand)))
+    filled, bound = solve(of, [(0, [i]) for i in of.items])
+    bought = [k for k, _ in filled if k < 1]
+    assert (3048.0 * len(bought), len(bought)) == bound == by_all_ways(cuts, (3048.0,), KERF, tuple(hand))
+    assert sorted((i for _, items in filled for i in items), reverse=True) == list(of.items)
+    assert all(sum(items) <= of.hold(k) for k, items in filled)
 
 
 @pytest.mark.skipif(NO_SOLVER, reason=WHY_NOT)
@@ -150,10 +208,10 @@ def test_the_solver_betters_what_filling_leaves_or_proves_it(cuts, least_sticks)
     pieces, sticks, given_ = told(cuts, (3660.0,))
     assert (given_[0].sticks, given_[0].bound_sticks, given_[0].proven) == (5, 4, False)
     assert given_[0].gap == pytest.approx(1 / 5)
-    better, (of,) = improved(pieces, sticks, given_, (3660.0,), KERF, solve)
+    better, (of,) = improved(pieces, sticks, given_, Yard((3660.0,), KERF), solve)
     held(pieces, better)
     assert (of.sticks, of.bound_sticks, of.proven, of.by) == (least_sticks, least_sticks, True, "solver")
-    assert improved(pieces, sticks, given_, (3660.0,), KERF, solve) == (better, (of,))  # the same again
+    assert improved(pieces, sticks, given_, Yard((3660.0,), KERF), solve) == (better, (of,))  # the same again
 
 
 def small_fabrication(plot, house, npc, nbc_framing):

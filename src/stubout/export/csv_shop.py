@@ -23,13 +23,35 @@ def shop_lists(fab: Fabrication) -> dict[str, tuple[Sequence[str], Rows]]:
             ),
         ),
         "stock": (
-            ("stick", "size_in", "stock_mm", "pieces", "left_mm"),
-            ((k, s.size_in, s.stock_mm, " ".join(s.pieces), s.left_mm) for k, s in enumerate(fab.sticks, 1)),
+            ("stick", "size_in", "stock_mm", "pieces", "left_mm", "on_hand"),
+            ((k, s.size_in, s.stock_mm, " ".join(s.pieces), s.left_mm, s.on_hand) for k, s in enumerate(fab.sticks, 1)),
         ),
         "stock_sums": (
-            ("size_in", "cut_mm", "bought_mm", "sticks", "proven_least_mm", "proven_sticks", "gap", "proven", "by"),
             (
-                (s.size_in, s.cut_mm, s.bought_mm, s.sticks, s.bound_mm, s.bound_sticks, s.gap, s.proven, s.by)
+                "size_in",
+                "cut_mm",
+                "bought_mm",
+                "sticks",
+                "proven_least_mm",
+                "proven_sticks",
+                "gap",
+                "proven",
+                "by",
+                "on_hand",
+            ),
+            (
+                (
+                    s.size_in,
+                    s.cut_mm,
+                    s.bought_mm,
+                    s.sticks,
+                    s.bound_mm,
+                    s.bound_sticks,
+                    s.gap,
+                    s.proven,
+                    s.by,
+                    s.on_hand,
+                )
                 for s in fab.stock
             ),
         ),

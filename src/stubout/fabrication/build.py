@@ -17,7 +17,7 @@ from stubout.fabrication.materials import materials, pipe_lines
 from stubout.fabrication.measure import measure_first
 from stubout.fabrication.model import Fabrication
 from stubout.fabrication.protect import plates
-from stubout.fabrication.stock import improved, plan, sums
+from stubout.fabrication.stock import Yard, improved, plan, sums
 from stubout.fabrication.stock_exact import solve
 from stubout.fabrication.supports import hangers
 from stubout.fabrication.testing import closures
@@ -79,8 +79,8 @@ def fabricate_network(
     made = _bored(whole, network, house, book, framing)
     threaded = put_in(whole)
     caps = closures(network, made.fittings, house, book)
-    kerf_mm = parts.figure("saw kerf").value
-    sticks = plan(made.pieces, house.job.stock_mm, kerf_mm)
+    yard = yard_of(house, parts)
+    sticks = plan(made.pieces, yard)
     needed = materials(
         house,
         network,
@@ -92,7 +92,7 @@ def fabricate_network(
         sticks=sticks,
         catalog=parts,
     )
-    stock = sums(made.pieces, sticks, house.job.stock_mm, kerf_mm)
+    stock = sums(made.pieces, sticks, yard)
     return replace(
         made,
         caps=caps,
@@ -148,8 +148,12 @@ def with_solver(fabrication: Fabrication, house: House, *, catalog: Catalog = SH
     """
     if all(s.proven or s.by == "solver" for s in fabrication.stock):
         return fabrication
-    kerf_mm = catalog.figure("saw kerf").value
-    pieces, stock_mm = fabrication.pieces, house.job.stock_mm
-    sticks, stock = improved(pieces, fabrication.sticks, fabrication.stock, stock_mm, kerf_mm, solve)
+    pieces = fabrication.pieces
+    sticks, stock = improved(pieces, fabrication.sticks, fabrication.stock, yard_of(house, catalog), solve)
     rest = tuple(m for m in fabrication.materials if m.group != "pipe")
     return replace(fabrication, sticks=sticks, stock=stock, materials=(*pipe_lines(house, pieces, sticks), *rest))
+
+
+def yard_of(house: House, catalog: Catalog) -> Yard:
+    """Return what pipe the job is cut from."""
+    return Yard(house.job.stock_mm, catalog.figure("saw kerf").value, house.job.offcuts)

@@ -9,7 +9,7 @@ from stubout.catalog.model import Catalog, size_text
 from stubout.fabrication.model import CutPiece, FittingUse, Hanger, MaterialLine, Plate, Stick, TestCap
 from stubout.house.model import House
 from stubout.network.model import Network
-from stubout.problems import Status, weakest
+from stubout.problems import Status, several, weakest
 
 FAMILIES = ("bend", "street", "tee", "wye", "combination", "straight", "end")  # kinds, as suppliers list them
 
@@ -52,10 +52,12 @@ def pipe_lines(house: House, pieces: tuple[CutPiece, ...], sticks: tuple[Stick, 
     unit = house.job.units
     material = house.job.material.upper()
     lines: list[MaterialLine] = []
-    counts = Counter((s.size_in, s.stock_mm) for s in sticks)
+    counts = Counter((s.size_in, s.stock_mm) for s in sticks if not s.on_hand)
+    at_hand = Counter(s.size_in for s in sticks if s.on_hand)
     for (size, stock), n in sorted(counts.items(), reverse=True):
         need = sum(p.cut_mm for p in pieces if p.size_in == size and p.cut_mm > 0)
         note = f"{units.length(need, unit)} cut in all sticks of this size"
+        note += f", and in {several(at_hand[size], 'offcut')} on hand" if at_hand[size] else ""
         lines.append(
             MaterialLine("pipe", f"{material} DWV pipe, {units.length(stock, unit)}", size_text(size), n, "stick", note)
         )

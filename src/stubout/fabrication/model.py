@@ -135,6 +135,7 @@ class Stick:
     stock_mm: float
     pieces: tuple[str, ...]
     left_mm: float
+    on_hand: bool = False  # an offcut that is there already
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +149,7 @@ class StockSum:
     bound_mm: float  # no plan buys less
     bound_sticks: int  # nor, for that much pipe, fewer sticks
     by: Literal["arithmetic", "solver"] = "arithmetic"  # what the bound comes from
+    on_hand: int = 0  # offcuts used that are there already
 
     @property
     def proven(self) -> bool:
@@ -157,7 +159,7 @@ class StockSum:
     @property
     def gap(self) -> float:
         """Return how much of the pipe bought a better plan might save at most, as a share of it."""
-        return max(self.bought_mm - self.bound_mm, 0.0) / self.bought_mm
+        return max(self.bought_mm - self.bound_mm, 0.0) / self.bought_mm if self.bought_mm else 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,9 +1,14 @@
-"""The stock plan: which piece is sawn from which stick, and how near that is to the proven least. Lengths [mm]."""
+"""The stock plan: which piece is sawn from which stick, and how near that is to the proven least. Lengths [mm].
+
+Offcuts on hand are used before anything is bought: what counts is the pipe bought, then the sticks bought.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
 from itertools import islice
+from typing import Literal
 
 from stubout.fabrication.model import CutPiece, Stick, StockSum
 from stubout.fabrication.stock_bound import Least, Sizes, choices, least, sizes
@@ -11,12 +16,51 @@ from stubout.fabrication.stock_fill import Filled, fill
 
 MOST_FILLED = 12  # choices of sticks that are tried to be filled
 Cut = tuple[float, str]  # length, piece
-Laid = list[tuple[float, list[str], float]]  # stock length, pieces, used with kerfs
 Better = Callable[[Sizes, Filled], tuple[Filled, Least] | None]  # a solver: plan and bound; None where it is not there
 
 
-def plan(pieces: tuple[CutPiece, ...], stock_mm: tuple[float, ...], kerf_mm: float) -> tuple[Stick, ...]:
-    """Return the sticks to buy, size by size, largest size first.
+@dataclass(frozen=True, slots=True)
+class Yard:
+    """What pipe comes in, and what there is already."""
+
+    stock_mm: tuple[float, ...]  # lengths pipe is bought in
+    kerf_mm: float  # saw kerf and trim per cut
+    on_hand: tuple[tuple[float, float], ...] = ()  # size [in] and length of each offcut
+
+    @property
+    def lengths_mm(self) -> list[float]:
+        """Return the lengths pipe is bought in, shortest first [mm]."""
+        return sorted(s for s in set(self.stock_mm) if s > 0)
+
+    def hand_mm(self, size_in: float) -> tuple[float, ...]:
+        """Return the offcuts of a size, shortest first [mm]."""
+        return tuple(sorted(mm for size, mm in self.on_hand if size == size_in and mm > 0))
+
+    def sizes(self, size_in: float, cuts: Iterable[Cut]) -> Sizes:
+        """Return the pieces of a size and what they are cut from as whole numbers."""
+        return sizes([c for c, _ in cuts], self.lengths_mm, self.kerf_mm, self.hand_mm(size_in))
+
+    def whole(self, length_mm: float) -> int:
+        """Return a piece with its kerf as a whole number."""
+        return sizes([length_mm], [], self.kerf_mm).items[0]
+
+
+@dataclass(slots=True)
+class _Laid:
+    """One stick and what is laid on it."""
+
+    stick_mm: float
+    hand: bool = False
+    pieces: list[str] = field(default_factory=list)
+    used_mm: float = 0.0  # with kerfs
+
+    def lay(self, cut: Cut, kerf_mm: float) -> None:
+        self.pieces.append(cut[1])
+        self.used_mm += cut[0] + kerf_mm
+
+
+def plan(pieces: tuple[CutPiece, ...], yard: Yard) -> tuple[Stick, ...]:
+    """Return the sticks to cut from, size by size, largest size first: those on hand first, then those to buy.
 
     Best fit decreasing, once for every stock length as the least that is opened; of these the plan with the least pipe
     bought, then the fewest sticks; each stick is then taken as short as its pieces allow. Where that is more than the
@@ -24,57 +68,46 @@ def plan(pieces: tuple[CutPiece, ...], stock_mm: tuple[float, ...], kerf_mm: flo
 
     Args:
         pieces: The cut pieces; one without length is left out.
-        stock_mm: Stock lengths of the job [mm].
-        kerf_mm: Saw kerf and trim per cut [mm].
+        yard: Stock lengths, kerf and offcuts.
     """
-    stock = sorted(s for s in set(stock_mm) if s > 0)
-    if not stock:
+    if not yard.lengths_mm:
         return ()
     out: list[Stick] = []
     for size, cuts in _by_size(pieces):
-        plans = [_pack(cuts, stock, kerf_mm, least_mm) for least_mm in stock]
+        plans = [_pack(cuts, yard, size, least_mm) for least_mm in yard.lengths_mm]
         best = min(plans, key=_price)
-        out += _sticks(size, _filled(cuts, stock, kerf_mm, best), stock)
+        out += _sticks(size, _filled(cuts, yard, size, best))
     return tuple(out)
 
 
-def sums(
-    pieces: tuple[CutPiece, ...], sticks: tuple[Stick, ...], stock_mm: tuple[float, ...], kerf_mm: float
-) -> tuple[StockSum, ...]:
+def sums(pieces: tuple[CutPiece, ...], sticks: tuple[Stick, ...], yard: Yard) -> tuple[StockSum, ...]:
     """Return of every size what its plan buys and the proven least.
 
     Args:
         pieces: The cut pieces.
         sticks: The plan.
-        stock_mm: Stock lengths of the job [mm].
-        kerf_mm: Saw kerf and trim per cut [mm].
+        yard: Stock lengths, kerf and offcuts.
     """
-    stock = sorted(s for s in set(stock_mm) if s > 0)
     out = []
     for size, cuts in _by_size(pieces):
         of_size = [s for s in sticks if s.size_in == size]
         if not of_size:
             continue
-        bought = (round(sum(s.stock_mm for s in of_size), 3), len(of_size))
-        held = [c for c, _ in cuts if c <= stock[-1] + 1e-6]
-        over = len(cuts) - len(held)  # longer than any stick: each has one to itself, and does not fit
+        bought = _bought(of_size)
+        held = [(c, i) for c, i in cuts if c <= yard.lengths_mm[-1] + 1e-6]
+        spare = {i for s in of_size if s.on_hand for i in s.pieces}
+        over = len({i for _, i in cuts} - {i for _, i in held} - spare)  # longer than any stick: each has one to itself
         bound = Least(*bought)
         if held:
-            known = (bought[0] - over * stock[-1], bought[1] - over)
-            bound = least(sizes(held, stock, kerf_mm), known)
-            bound = Least(bound.mm + over * stock[-1], bound.sticks + over)
-        need = sum(c for c, _ in cuts)
-        out.append(StockSum(size, need, bought[0], bought[1], bound.mm, bound.sticks))
+            known = (bought[0] - over * yard.lengths_mm[-1], bought[1] - over)
+            bound = least(yard.sizes(size, held), known)
+            bound = Least(bound.mm + over * yard.lengths_mm[-1], bound.sticks + over)
+        out.append(_sum(size, sum(c for c, _ in cuts), of_size, bound))
     return tuple(out)
 
 
 def improved(
-    pieces: tuple[CutPiece, ...],
-    sticks: tuple[Stick, ...],
-    given: tuple[StockSum, ...],
-    stock_mm: tuple[float, ...],
-    kerf_mm: float,
-    better: Better,
+    pieces: tuple[CutPiece, ...], sticks: tuple[Stick, ...], given: tuple[StockSum, ...], yard: Yard, better: Better
 ) -> tuple[tuple[Stick, ...], tuple[StockSum, ...]]:
     """Return a plan in which a solver has had its say about every size that is not at its proven least.
 
@@ -82,11 +115,9 @@ def improved(
         pieces: The cut pieces.
         sticks: The plan so far: the solver's hint.
         given: Its sums.
-        stock_mm: Stock lengths of the job [mm].
-        kerf_mm: Saw kerf and trim per cut [mm].
+        yard: Stock lengths, kerf and offcuts.
         better: The solver.
     """
-    stock = sorted(s for s in set(stock_mm) if s > 0)
     of_size = dict(_by_size(pieces))
     out: list[Stick] = []
     told: list[StockSum] = []
@@ -94,16 +125,27 @@ def improved(
         now = [s for s in sticks if s.size_in == was.size_in]
         cuts = of_size[was.size_in]
         told.append(was)
-        if not was.proven and was.by != "solver" and all(c <= stock[-1] + 1e-6 for c, _ in cuts):
-            of = sizes([c for c, _ in cuts], stock, kerf_mm)
-            found = better(of, _as_filled(now, {i: c for c, i in cuts}, of, kerf_mm))
+        if not was.proven and was.by != "solver" and all(c <= yard.lengths_mm[-1] + 1e-6 for c, _ in cuts):
+            of = yard.sizes(was.size_in, cuts)
+            found = better(of, _as_filled(now, {i: c for c, i in cuts}, of, yard))
             if found is not None:
                 filled, bound = found
-                now = _sticks(was.size_in, _named(filled, cuts, stock, kerf_mm), stock)
-                bought = round(sum(s.stock_mm for s in now), 3)
-                told[-1] = StockSum(was.size_in, was.cut_mm, bought, len(now), bound.mm, bound.sticks, "solver")
+                now = _sticks(was.size_in, _named(filled, cuts, yard, was.size_in))
+                told[-1] = _sum(was.size_in, was.cut_mm, now, bound, "solver")
         out += now
     return tuple(out), tuple(told)
+
+
+def _sum(
+    size_in: float, cut_mm: float, sticks: list[Stick], bound: Least, by: Literal["arithmetic", "solver"] = "arithmetic"
+) -> StockSum:
+    mm, number = _bought(sticks)
+    return StockSum(size_in, cut_mm, mm, number, bound.mm, bound.sticks, by, sum(s.on_hand for s in sticks))
+
+
+def _bought(sticks: list[Stick]) -> tuple[float, int]:
+    bought = [s.stock_mm for s in sticks if not s.on_hand]
+    return round(sum(bought), 3), len(bought)
 
 
 def _by_size(pieces: Iterable[CutPiece]) -> list[tuple[float, list[Cut]]]:
@@ -115,8 +157,9 @@ def _by_size(pieces: Iterable[CutPiece]) -> list[tuple[float, list[Cut]]]:
     return [(s, sorted(groups[s], key=lambda c: (-c[0], c[1]))) for s in sorted(groups, reverse=True)]
 
 
-def _price(laid: Laid) -> tuple[float, int]:
-    return round(sum(s[0] for s in laid), 3), len(laid)
+def _price(laid: list[_Laid]) -> tuple[float, int]:
+    bought = [s.stick_mm for s in laid if not s.hand]
+    return round(sum(bought), 3), len(bought)
 
 
 def _least(need: float, stock: list[float]) -> float:
@@ -124,60 +167,73 @@ def _least(need: float, stock: list[float]) -> float:
     return next((s for s in stock if need <= s + 1e-6), stock[-1])
 
 
-def _pack(cuts: list[Cut], stock: list[float], kerf: float, least_mm: float) -> Laid:
-    sticks: Laid = []
-    for length, piece in cuts:
-        best = -1
-        for i, (stick, _, used) in enumerate(sticks):
-            room = stick - used - length
-            if room >= -1e-6 and (best < 0 or room < sticks[best][0] - sticks[best][2] - length):
-                best = i
-        if best < 0:
-            sticks.append((max(_least(length, stock), least_mm), [piece], length + kerf))
-        else:
-            stick, ids, used = sticks[best]
-            sticks[best] = (stick, [*ids, piece], used + length + kerf)
-    out = []
-    for stick, ids, used in sticks:
-        short = _least(used - kerf, stock)  # the last kerf falls beyond the end where the stick is just used up
-        out.append((min(stick, short) if used - kerf <= short + 1e-6 else stick, ids, used))
-    return out
+def _pack(cuts: list[Cut], yard: Yard, size_in: float, least_mm: float) -> list[_Laid]:
+    stock, kerf = yard.lengths_mm, yard.kerf_mm
+    sticks = [_Laid(mm, hand=True) for mm in yard.hand_mm(size_in)]
+    for cut in cuts:
+        room = [(s.stick_mm - s.used_mm - cut[0], k) for k, s in enumerate(sticks)]
+        best = min((r for r in room if r[0] >= -1e-6), default=None)
+        if best is None:
+            sticks.append(_Laid(max(_least(cut[0], stock), least_mm)))
+        sticks[best[1] if best else -1].lay(cut, kerf)
+    return [_short(s, yard) for s in sticks if s.pieces]
 
 
-def _filled(cuts: list[Cut], stock: list[float], kerf: float, best: Laid) -> Laid:
+def _short(s: _Laid, yard: Yard) -> _Laid:
+    """Return a stick that is bought as short as its pieces allow."""
+    need = s.used_mm - yard.kerf_mm  # the last kerf falls beyond the end where the stick is just used up
+    short = _least(need, yard.lengths_mm)
+    if not s.hand and need <= short + 1e-6:
+        s.stick_mm = min(s.stick_mm, short)
+    return s
+
+
+def _filled(cuts: list[Cut], yard: Yard, size_in: float, best: list[_Laid]) -> list[_Laid]:
     """Return a plan that is cheaper than the best fit, or the best fit where none is found or can be."""
-    if cuts[0][0] > stock[-1] + 1e-6:
+    if cuts[0][0] > yard.lengths_mm[-1] + 1e-6:
         return best
-    of = sizes([c for c, _ in cuts], stock, kerf)
+    of = yard.sizes(size_in, cuts)
     price = _price(best)
     for choice in islice(choices(of, price), MOST_FILLED):
         filled = fill(of, choice) if of.price(choice) < price else None
         if filled is not None:
-            return _named(filled, cuts, stock, kerf)
+            return _named(filled, cuts, yard, size_in)
     return best
 
 
-def _named(filled: Filled, cuts: list[Cut], stock: list[float], kerf: float) -> Laid:
+def _named(filled: Filled, cuts: list[Cut], yard: Yard, size_in: float) -> list[_Laid]:
     """Return a plan in whole numbers with its pieces named; of pieces of one length the first goes first."""
     left: dict[int, list[Cut]] = {}
     for cut in cuts:
-        left.setdefault(sizes([cut[0]], stock, kerf).items[0], []).append(cut)
-    out: Laid = []
+        left.setdefault(yard.whole(cut[0]), []).append(cut)
+    stock, hand = yard.lengths_mm, yard.hand_mm(size_in)
+    out: list[_Laid] = []
     for k, items in filled:
-        here = [left[i].pop(0) for i in sorted(items, reverse=True)]
-        used = sum(c for c, _ in here) + kerf * len(here)
-        short = _least(used - kerf, stock[: k + 1])
-        out.append((short, [i for _, i in here], used))
+        on_hand = k >= len(stock)
+        stick = _Laid(hand[k - len(stock)] if on_hand else stock[k], on_hand)
+        for i in sorted(items, reverse=True):
+            stick.lay(left[i].pop(0), yard.kerf_mm)
+        out.append(_short(stick, yard))
     lengths = {i: c for c, i in cuts}
-    return sorted(out, key=lambda s: (-lengths[s[1][0]], s[1][0]))
+
+    def rank(s: _Laid) -> tuple[bool, float, str]:
+        first = s.pieces[0]
+        return not s.hand, -lengths[first], first
+
+    return sorted(out, key=rank)
 
 
-def _as_filled(sticks: list[Stick], lengths: dict[str, float], of: Sizes, kerf: float) -> Filled:
+def _as_filled(sticks: list[Stick], lengths: dict[str, float], of: Sizes, yard: Yard) -> Filled:
+    """Return a plan in whole numbers; of offcuts of one length the first goes first."""
+    free = {mm: [k for k, h in enumerate(of.hand_mm, len(of.holds)) if h == mm] for mm in of.hand_mm}
     return [
-        (of.stock_mm.index(s.stock_mm), list(sizes([lengths[i] for i in s.pieces], list(of.stock_mm), kerf).items))
+        (
+            free[s.stock_mm].pop(0) if s.on_hand else of.stock_mm.index(s.stock_mm),
+            sorted((yard.whole(lengths[i]) for i in s.pieces), reverse=True),
+        )
         for s in sticks
     ]
 
 
-def _sticks(size_in: float, laid: Laid, stock: list[float]) -> list[Stick]:
-    return [Stick(size_in, length, tuple(ids), max(length - used, 0.0)) for length, ids, used in laid]
+def _sticks(size_in: float, laid: list[_Laid]) -> list[Stick]:
+    return [Stick(size_in, s.stick_mm, tuple(s.pieces), max(s.stick_mm - s.used_mm, 0.0), s.hand) for s in laid]

@@ -1,15 +1,16 @@
 """The least pipe any stock plan has to buy, by arithmetic alone.
 
 A stick holds pieces that, each with one kerf, are together no longer than the stick and one kerf: cutting to length is
-packing bins of several capacities. A choice of sticks that fails one of the conditions here cannot hold the pieces,
-however they are laid; the cheapest choice that fails none is a proven least. Whole numbers, thousandths of a mm.
+packing bins of several capacities. Offcuts on hand are sticks that cost nothing; there is one of each. A choice of
+sticks that fails one of the conditions here cannot hold the pieces, however they are laid; the cheapest choice that
+fails none is a proven least. Whole numbers, thousandths of a mm.
 """
 
 from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import product
 from typing import NamedTuple
@@ -33,23 +34,38 @@ class Sizes:
     items: tuple[int, ...]
     holds: tuple[int, ...]  # stock length and one kerf, shortest first
     stock_mm: tuple[float, ...]
+    hand: tuple[int, ...] = ()  # the same of each offcut on hand
+    hand_mm: tuple[float, ...] = ()
 
     def price(self, choice: Choice) -> tuple[float, int]:
         """Return pipe bought [mm], to the grid, and number of sticks of a choice."""
         return round(sum(n * s for n, s in zip(choice, self.stock_mm, strict=True)), 3), sum(choice)
 
+    def hold(self, place: int) -> int:
+        """Return what a stick holds: places count the stock lengths first, then the offcuts on hand."""
+        return (*self.holds, *self.hand)[place]
 
-def sizes(cuts_mm: list[float], stock_mm: list[float], kerf_mm: float) -> Sizes:
+    def sticks(self, choice: Choice) -> list[tuple[int, int]]:
+        """Return how many sticks hold how much, of a choice and of all that is on hand."""
+        bought = [(n, h) for n, h in zip(choice, self.holds, strict=True) if n]
+        return bought + [(n, h) for h, n in sorted(Counter(self.hand).items())]
+
+
+def sizes(cuts_mm: list[float], stock_mm: list[float], kerf_mm: float, hand_mm: tuple[float, ...] = ()) -> Sizes:
     """Return pieces and stock lengths as whole numbers: pieces rounded up, sticks down.
 
     Args:
         cuts_mm: Lengths of the pieces [mm], none longer than the longest stock length.
         stock_mm: Stock lengths, shortest first [mm].
         kerf_mm: What every cut takes [mm].
+        hand_mm: Offcuts on hand [mm].
     """
+
+    def holds(lengths_mm: Iterable[float]) -> tuple[int, ...]:
+        return tuple(math.floor((s + kerf_mm) * GRID + 1e-3) for s in lengths_mm)
+
     items = sorted((math.ceil((c + kerf_mm) * GRID - 1e-3) for c in cuts_mm), reverse=True)
-    holds = tuple(math.floor((s + kerf_mm) * GRID + 1e-3) for s in stock_mm)
-    return Sizes(tuple(items), holds, tuple(stock_mm))
+    return Sizes(tuple(items), holds(stock_mm), tuple(stock_mm), holds(hand_mm), hand_mm)
 
 
 def least(of: Sizes, known: tuple[float, int]) -> Least:
@@ -61,7 +77,8 @@ def least(of: Sizes, known: tuple[float, int]) -> Least:
     """
     if _too_many(of, known):
         share = min(s / h for s, h in zip(of.stock_mm, of.holds, strict=True))
-        return Least(sum(of.items) * share, math.ceil(sum(of.items) / of.holds[-1]))
+        to_buy = max(sum(of.items) - sum(of.hand), 0)
+        return Least(to_buy * share, math.ceil(to_buy / of.holds[-1]))
     first = next(iter(choices(of, known)), None)
     return Least(*(of.price(first) if first is not None else known))
 
@@ -85,7 +102,7 @@ def _too_many(of: Sizes, known: tuple[float, int]) -> bool:
 
 def _within(of: Sizes, known: tuple[float, int]) -> Iterator[Choice]:
     """Yield the choices that hold the volume and cost no more: of the shortest length just enough, and more."""
-    volume = sum(of.items)
+    volume = sum(of.items) - sum(of.hand)
     for longer in product(*(range(m + 1) for m in _most(of, known))):
         held = sum(n * h for n, h in zip(longer, of.holds[1:], strict=True))
         short = max(math.ceil((volume - held) / of.holds[0]), 0)
@@ -101,10 +118,10 @@ def could_hold(of: Sizes, choice: Choice) -> bool:
     volume; as many pieces of a length and more as the sticks can hold of it; and the weights behind the bound L2 of
     Martello and Toth (1990), with each stick weighed by what it can hold of them.
     """
-    for k in range(len(of.holds)):
-        shorter = of.holds[k - 1] if k else 0
+    all_sticks = of.sticks(choice)
+    for shorter in (0, *sorted({*of.holds, *of.hand})):
         items = [i for i in of.items if i > shorter]
-        sticks = [(n, h) for n, h in zip(choice[k:], of.holds[k:], strict=True) if n]
+        sticks = [(n, h) for n, h in all_sticks if h > shorter]
         if items and not (
             sticks and _volume_holds(items, sticks) and _counted(items, sticks) and _weighed(items, sticks)
         ):

@@ -9,29 +9,30 @@ from __future__ import annotations
 from stubout.fabrication.stock_bound import Choice, Sizes
 
 MOST_STEPS = 20_000  # of the search for the fullest stick: a count and no clock, so that the plan is always the same
-Filled = list[tuple[int, list[int]]]  # place of the stock length, pieces with their kerf
+Filled = list[tuple[int, list[int]]]  # place of the stick (`Sizes.hold`), pieces with their kerf
 
 
 def fill(of: Sizes, choice: Choice) -> Filled | None:
     """Return the pieces laid out on a choice of sticks, None where this way does not get them all on.
 
     Every stick takes the longest piece left that it holds, and of the others those that fill it best; once from the
-    longest sticks down, once from the shortest up.
+    longest sticks down, once from the shortest up, what is on hand before what is bought.
 
     Args:
         of: Pieces and stock lengths.
         choice: How many sticks of each stock length.
     """
     sticks = [k for k, n in enumerate(choice) for _ in range(n)]
-    for order in (sticks[::-1], sticks):
+    hand = [len(of.holds) + k for k in range(len(of.hand))]
+    for order in ([*hand[::-1], *sticks[::-1]], [*hand, *sticks]):
         left = list(of.items)
         out: Filled = []
         for k in order:
-            first = next((i for i in left if i <= of.holds[k]), None)
+            first = next((i for i in left if i <= of.hold(k)), None)
             if first is None:
                 continue
             left.remove(first)
-            chosen = [first, *fullest(left, of.holds[k] - first)]
+            chosen = [first, *fullest(left, of.hold(k) - first)]
             for item in chosen[1:]:
                 left.remove(item)
             out.append((k, chosen))

@@ -12,7 +12,16 @@ from stubout.files.job_costs import cost_faults
 from stubout.files.job_faults import Loc, Marks
 from stubout.files.job_limits import limit_faults
 from stubout.files.job_words import cut_short, did_you_mean, key_of, one_of, quoted, shown_key
-from stubout.job.model import CabinetSaid, FixtureSaid, Job, MembersSaid, ObstacleSaid, OpeningSaid, WallSaid
+from stubout.job.model import (
+    CabinetSaid,
+    FixtureSaid,
+    Job,
+    MembersSaid,
+    ObstacleSaid,
+    OffcutSaid,
+    OpeningSaid,
+    WallSaid,
+)
 from stubout.problems import Fault
 
 T = TypeVar("T")
@@ -93,9 +102,18 @@ class _Sense:
             yield self.fault(
                 ("wishes", "at_most_terminals"), cut_short(str(most)), "1 or more: a system breathes outdoors"
             )
+        yield from _each(self._offcuts, self.job.offcuts)
         for span in self.job.site.footprint:
             if span <= 0:
                 yield self.fault(("site", "footprint"), self.show(span), "the size of the house, above zero")
+
+    def _offcuts(self, number: int, said: OffcutSaid) -> Iterator[Fault]:
+        wanted = 'the length of each piece on hand, such as 4\'-3", 31"'
+        if not said.lengths:
+            yield self.fault(("offcuts", number, "lengths"), "no length", wanted)
+        for mm in said.lengths:
+            if mm <= 0:
+                yield self.fault(("offcuts", number, "lengths"), self.show(mm), wanted)
 
     def signs(self) -> Iterator[Fault]:
         for keys, least, wanted in ((_POSITIVE, 1e-6, "more than nothing"), (_NOT_NEGATIVE, 0.0, "no minus here")):

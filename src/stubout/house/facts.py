@@ -111,3 +111,4 @@ class JobFacts:
     people: tuple[tuple[str, str], ...]
     test: TestPlanFacts
     source_name: str = "job.yaml"
+    offcuts: tuple[tuple[float, float], ...] = ()  # pipe on hand: size [in] and length [mm] of each piece

@@ -26,6 +26,7 @@ def job_facts(job: Job) -> JobFacts:
         people=tuple(sorted(j.people.items())),
         test=TestPlanFacts(j.test.method, j.test.head, float(hold.group()) if hold else None),
         source_name=job.source,
+        offcuts=tuple(sorted((o.size, mm) for o in job.offcuts for mm in o.lengths)),
     )  # fmt: skip
 
 

@@ -522,6 +522,13 @@ class MeasuredSaid(Record):
     is_: Length = Field(alias="is")
 
 
+class OffcutSaid(Record):
+    """Pipe that is there already, of the material of the job: cut from before any is bought."""
+
+    size: Size
+    lengths: Lengths
+
+
 class CostSaid(Record):
     """What one thing costs here, in minutes, over the row of the data."""
 
@@ -561,5 +568,6 @@ class Job(Record):
     installed: tuple[InstalledSaid, ...] = ()
     records: tuple[RecordSaid, ...] = ()
     measured: tuple[MeasuredSaid, ...] = ()
+    offcuts: tuple[OffcutSaid, ...] = ()
     costs: tuple[CostSaid, ...] = ()
     source: str = Field(default="job.yaml", exclude=True)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from stubout.design import Design
 from stubout.fabrication.model import Stick, StockSum
 from stubout.problems import several
@@ -27,7 +29,8 @@ def stock_page(design: Design) -> Document:
     rows = []
     for number, s in enumerate(sticks, 1):
         pieces = ", ".join(f"{i}{NO_BREAK}({unit.length(lengths[i])})" if i in lengths else i for i in s.pieces)
-        rows.append((str(number), size(s.size_in), unit.length(s.stock_mm), pieces, unit.length(s.left_mm)))
+        long = unit.length(s.stock_mm) + (", on hand" if s.on_hand else "")
+        rows.append((str(number), size(s.size_in), long, pieces, unit.length(s.left_mm)))
     blocks: list[Block] = []
     if design.fabrication.stock:
         blocks += [
@@ -48,16 +51,31 @@ def stock_page(design: Design) -> Document:
             ("right", "left", "right", "left", "right"),
         )
     )
-    bought = sum(s.stock_mm for s in sticks)
-    if bought:
+    pipe = sum(s.stock_mm for s in sticks)
+    if pipe:
         left = sum(s.left_mm for s in sticks)
         blocks.append(
             Paragraph(
-                f"Left over in all: {unit.length(left)} of {unit.length(bought)} ({100 * left / bought:.0f} %). "
+                f"Left over in all: {unit.length(left)} of {unit.length(pipe)} ({100 * left / pipe:.0f} %). "
                 "Keep offcuts for the pieces that a site measure will change."
             )
         )
+    if design.house.job.offcuts:
+        blocks.append(Paragraph(_on_hand(design, unit)))
     return Document("stock", "Stock plan", tuple(blocks))
+
+
+def _on_hand(design: Design, unit: Show) -> str:
+    """Return what becomes of the offcuts the job names."""
+    there = Counter(design.house.job.offcuts)
+    used = Counter((s.size_in, s.stock_mm) for s in design.fabrication.sticks if s.on_hand)
+    spare = sorted((there - used).elements(), reverse=True)
+    said = (
+        f"On hand: {several(there.total(), 'offcut')} of the job file, {used.total()} of them used. They are cut from "
+        "first: what is bought, and the proven least, are what is needed beside them."
+    )
+    names = ", ".join(f"{size(in_)} {unit.length(mm)}" for in_, mm in spare)
+    return f"{said} Not used: {names}." if spare else said
 
 
 def _row(s: StockSum, sticks: tuple[Stick, ...], unit: Show) -> tuple[str, ...]:
