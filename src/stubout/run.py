@@ -255,7 +255,7 @@ def plan(
 
 
 def sawn(design: Design) -> Design:
-    """Return a design whose stock plan the exact solver has seen, where it is installed and may better the plan.
+    """Return a design whose stock plan is planned anew by columns and the exact solver, where that may better it.
 
     Only what is printed needs it, so that checking and asking for reasons do not wait for it.
     """

@@ -16,8 +16,8 @@ from stubout.fabrication import stock_exact
 from stubout.fabrication.build import fabricate_network, with_solver
 from stubout.fabrication.model import CutPiece
 from stubout.fabrication.stock import Yard, improved, plan, sums
-from stubout.fabrication.stock_bound import choices, could_hold, least, sizes
-from stubout.fabrication.stock_exact import solve
+from stubout.fabrication.stock_bound import Least, choices, could_hold, least, sizes
+from stubout.fabrication.stock_exact import better, solve
 from stubout.fabrication.stock_fill import fill, fullest
 from stubout.layout.model import PointKind, Role
 from stubout.problems import Status
@@ -132,7 +132,8 @@ def test_offcuts_of_another_size_stay():
 @given(cuts=st.lists(st.integers(700, 2000), min_size=4, max_size=6), hand=st.lists(st.integers(800, 3000), max_size=2))
 def test_the_solver_uses_what_is_on_hand(cuts, hand):
     of = sizes([float(c) for c in cuts], [3048.0], KERF, tuple(map(float, hand)))
-    filled, bound = solve(of, [(0, [i]) for i in of.items])
+    hint = [(0, [i]) for i in of.items]
+    filled, bound = solve(of, hint, least(of, (3048.0 * len(hint), len(hint))))
     bought = [k for k, _ in filled if k < 1]
     assert (3048.0 * len(bought), len(bought)) == bound == by_all_ways(cuts, (3048.0,), KERF, tuple(hand))
     assert sorted((i for _, items in filled for i in items), reverse=True) == list(of.items)
@@ -147,7 +148,7 @@ def test_the_solver_uses_what_is_on_hand(cuts, hand):
 def test_the_solver_finds_the_best_of_all_plans(cuts, stock):
     of = sizes([float(c) for c in cuts], list(stock), KERF)
     alone = [(len(stock) - 1, [i]) for i in of.items]  # a poor plan to begin with: a stick to each piece
-    filled, bound = solve(of, alone)
+    filled, bound = solve(of, alone, least(of, (stock[-1] * len(alone), len(alone))))
     price = (round(sum(of.stock_mm[k] for k, _ in filled), 3), len(filled))
     assert price == bound == by_all_ways(cuts, stock, KERF)
     assert sorted((i for _, items in filled for i in items), reverse=True) == list(of.items)
@@ -208,10 +209,15 @@ def test_the_solver_betters_what_filling_leaves_or_proves_it(cuts, least_sticks)
     pieces, sticks, given_ = told(cuts, (3660.0,))
     assert (given_[0].sticks, given_[0].bound_sticks, given_[0].proven) == (5, 4, False)
     assert given_[0].gap == pytest.approx(1 / 5)
-    better, (of,) = improved(pieces, sticks, given_, Yard((3660.0,), KERF), solve)
-    held(pieces, better)
-    assert (of.sticks, of.bound_sticks, of.proven, of.by) == (least_sticks, least_sticks, True, "solver")
-    assert improved(pieces, sticks, given_, Yard((3660.0,), KERF), solve) == (better, (of,))  # the same again
+
+    def by_solver(of, hint):
+        return *solve(of, hint, least(of, (3660.0 * len(hint), len(hint)))), "solver"
+
+    for how, by in ((by_solver, "solver"), (better, "columns")):
+        made, (of,) = improved(pieces, sticks, given_, Yard((3660.0,), KERF), how)
+        held(pieces, made)
+        assert (of.sticks, of.bound_sticks, of.proven, of.by) == (least_sticks, least_sticks, True, by)
+        assert improved(pieces, sticks, given_, Yard((3660.0,), KERF), how) == (made, (of,))  # the same again
 
 
 def small_fabrication(plot, house, npc, nbc_framing):
@@ -221,23 +227,28 @@ def small_fabrication(plot, house, npc, nbc_framing):
     return fabricate_network(p.network(), house(), npc, nbc_framing)
 
 
-@pytest.mark.skipif(NO_SOLVER, reason=WHY_NOT)
-def test_the_material_list_follows_the_solver(plot, house, npc, nbc_framing):
+def test_the_material_list_follows_the_plan_by_columns(plot, house, npc, nbc_framing):
     pieces, sticks, stock = told(HARD, (3660.0,))
     fab = small_fabrication(plot, house, npc, nbc_framing)
     fab = replace(fab, pieces=pieces, sticks=sticks, stock=stock)
-    better = with_solver(fab, house())
-    assert [m.quantity for m in better.materials if m.group == "pipe"] == [4]
-    assert [m for m in better.materials if m.group != "pipe"] == [m for m in fab.materials if m.group != "pipe"]
-    assert with_solver(better, house()) is better
+    made = with_solver(fab, house())
+    assert [m.quantity for m in made.materials if m.group == "pipe"] == [4]
+    assert [m for m in made.materials if m.group != "pipe"] == [m for m in fab.materials if m.group != "pipe"]
+    assert with_solver(made, house()) is made
 
 
-def test_without_the_solver_the_plan_stands_and_says_its_gap(plot, house, npc, nbc_framing, monkeypatch):
-    monkeypatch.setattr(stock_exact, "there", lambda: False)
+def test_what_columns_leave_open_the_solver_gets_if_it_is_there(plot, house, npc, nbc_framing, monkeypatch):
     pieces, sticks, stock = told(HARD, (3660.0,))
     fab = replace(small_fabrication(plot, house, npc, nbc_framing), pieces=pieces, sticks=sticks, stock=stock)
-    assert with_solver(fab, house()).stock == stock
-    assert not stock[0].proven
+    monkeypatch.setattr(stock_exact, "by_columns", lambda of, hint: (hint, Least(3660.0 * 4, 4)))
+    monkeypatch.setattr(stock_exact, "there", lambda: False)
+    (of,) = with_solver(fab, house()).stock
+    assert (of.sticks, of.bound_sticks, of.proven, of.by) == (5, 4, False, "columns")
+    asked = []
+    monkeypatch.setattr(stock_exact, "there", lambda: True)
+    monkeypatch.setattr(stock_exact, "solve", lambda of, hint, floor: asked.append(floor) or (hint, Least(18300.0, 5)))
+    (of,) = with_solver(fab, house()).stock
+    assert (of.proven, of.by, asked) == (True, "solver", [(3660.0 * 4, 4)])
 
 
 def test_a_plan_at_its_proven_least_loads_no_solver(plot, house, npc, nbc_framing):

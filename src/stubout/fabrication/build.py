@@ -18,7 +18,7 @@ from stubout.fabrication.measure import measure_first
 from stubout.fabrication.model import Fabrication
 from stubout.fabrication.protect import plates
 from stubout.fabrication.stock import Yard, improved, plan, sums
-from stubout.fabrication.stock_exact import solve
+from stubout.fabrication.stock_exact import better
 from stubout.fabrication.supports import hangers
 from stubout.fabrication.testing import closures
 from stubout.fabrication.tolerance import run_tolerances
@@ -137,7 +137,7 @@ def _bored(made: Joined, network: Network, house: House, book: RuleBook, framing
 
 
 def with_solver(fabrication: Fabrication, house: House, *, catalog: Catalog = SHIPPED) -> Fabrication:
-    """Return a fabrication in which the exact solver, where it is installed, has planned the sticks anew.
+    """Return a fabrication in which the sticks are planned anew by columns and, where installed, the exact solver.
 
     Sizes whose plan is at its proven least stay as they are; where all are, the fabrication comes back as it is.
 
@@ -146,10 +146,10 @@ def with_solver(fabrication: Fabrication, house: House, *, catalog: Catalog = SH
         house: The house it was made for.
         catalog: The catalogue without the job's measurements.
     """
-    if all(s.proven or s.by == "solver" for s in fabrication.stock):
+    if all(s.proven or s.by != "arithmetic" for s in fabrication.stock):
         return fabrication
     pieces = fabrication.pieces
-    sticks, stock = improved(pieces, fabrication.sticks, fabrication.stock, yard_of(house, catalog), solve)
+    sticks, stock = improved(pieces, fabrication.sticks, fabrication.stock, yard_of(house, catalog), better)
     rest = tuple(m for m in fabrication.materials if m.group != "pipe")
     return replace(fabrication, sticks=sticks, stock=stock, materials=(*pipe_lines(house, pieces, sticks), *rest))
 

@@ -127,6 +127,9 @@ class MaterialLine:
     status: Status = Status.READ
 
 
+ProvenBy = Literal["arithmetic", "columns", "solver"]
+
+
 @dataclass(frozen=True, slots=True)
 class Stick:
     """One stock length and what is cut from it."""
@@ -148,7 +151,7 @@ class StockSum:
     sticks: int
     bound_mm: float  # no plan buys less
     bound_sticks: int  # nor, for that much pipe, fewer sticks
-    by: Literal["arithmetic", "solver"] = "arithmetic"  # what the bound comes from
+    by: ProvenBy = "arithmetic"  # what the bound comes from
     on_hand: int = 0  # offcuts used that are there already
 
     @property

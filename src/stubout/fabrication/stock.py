@@ -8,15 +8,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from itertools import islice
-from typing import Literal
 
-from stubout.fabrication.model import CutPiece, Stick, StockSum
+from stubout.fabrication.model import CutPiece, ProvenBy, Stick, StockSum
 from stubout.fabrication.stock_bound import Least, Sizes, choices, least, sizes
 from stubout.fabrication.stock_fill import Filled, fill
 
 MOST_FILLED = 12  # choices of sticks that are tried to be filled
 Cut = tuple[float, str]  # length, piece
-Better = Callable[[Sizes, Filled], tuple[Filled, Least] | None]  # a solver: plan and bound; None where it is not there
+Better = Callable[[Sizes, Filled], tuple[Filled, Least, ProvenBy]]  # a search: plan, bound, and what it comes from
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,14 +108,14 @@ def sums(pieces: tuple[CutPiece, ...], sticks: tuple[Stick, ...], yard: Yard) ->
 def improved(
     pieces: tuple[CutPiece, ...], sticks: tuple[Stick, ...], given: tuple[StockSum, ...], yard: Yard, better: Better
 ) -> tuple[tuple[Stick, ...], tuple[StockSum, ...]]:
-    """Return a plan in which a solver has had its say about every size that is not at its proven least.
+    """Return a plan in which a search has had its say about every size that is not at its proven least.
 
     Args:
         pieces: The cut pieces.
-        sticks: The plan so far: the solver's hint.
+        sticks: The plan so far: the search's hint.
         given: Its sums.
         yard: Stock lengths, kerf and offcuts.
-        better: The solver.
+        better: The search.
     """
     of_size = dict(_by_size(pieces))
     out: list[Stick] = []
@@ -125,20 +124,31 @@ def improved(
         now = [s for s in sticks if s.size_in == was.size_in]
         cuts = of_size[was.size_in]
         told.append(was)
-        if not was.proven and was.by != "solver" and all(c <= yard.lengths_mm[-1] + 1e-6 for c, _ in cuts):
-            of = yard.sizes(was.size_in, cuts)
-            found = better(of, _as_filled(now, {i: c for c, i in cuts}, of, yard))
-            if found is not None:
-                filled, bound = found
-                now = _sticks(was.size_in, _named(filled, cuts, yard, was.size_in))
-                told[-1] = _sum(was.size_in, was.cut_mm, now, bound, "solver")
+        if not was.proven and was.by == "arithmetic" and all(c <= yard.lengths_mm[-1] + 1e-6 for c, _ in cuts):
+            filled, bound, by = better(*whole_plan(pieces, sticks, yard, was.size_in))
+            now = _sticks(was.size_in, _named(filled, cuts, yard, was.size_in))
+            told[-1] = _sum(was.size_in, was.cut_mm, now, bound, by)
         out += now
     return tuple(out), tuple(told)
 
 
-def _sum(
-    size_in: float, cut_mm: float, sticks: list[Stick], bound: Least, by: Literal["arithmetic", "solver"] = "arithmetic"
-) -> StockSum:
+def whole_plan(
+    pieces: tuple[CutPiece, ...], sticks: tuple[Stick, ...], yard: Yard, size_in: float
+) -> tuple[Sizes, Filled]:
+    """Return the pieces of a size, and their plan, in whole numbers: what a search for a better one begins with.
+
+    Args:
+        pieces: The cut pieces.
+        sticks: The plan.
+        yard: Stock lengths, kerf and offcuts.
+        size_in: The size [in].
+    """
+    cuts = dict(_by_size(pieces))[size_in]
+    of = yard.sizes(size_in, cuts)
+    return of, _as_filled([s for s in sticks if s.size_in == size_in], {i: c for c, i in cuts}, of, yard)
+
+
+def _sum(size_in: float, cut_mm: float, sticks: list[Stick], bound: Least, by: ProvenBy = "arithmetic") -> StockSum:
     mm, number = _bought(sticks)
     return StockSum(size_in, cut_mm, mm, number, bound.mm, bound.sticks, by, sum(s.on_hand for s in sticks))
 

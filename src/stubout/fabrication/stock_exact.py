@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from stubout.fabrication.stock_bound import GRID, Least, Sizes, least
+from stubout.fabrication.model import ProvenBy
+from stubout.fabrication.stock_bound import GRID, Least, Sizes
+from stubout.fabrication.stock_columns import by_columns
 from stubout.fabrication.stock_fill import Filled
 from stubout.solver import solver, there
 
@@ -18,21 +20,34 @@ if TYPE_CHECKING:
 MOST_WORK = 3.0  # of the solver's own measure of work, three to eight seconds
 
 
-def solve(of: Sizes, hint: Filled) -> tuple[Filled, Least] | None:
-    """Return the cheapest plan found and its proven bound; None without the solver.
+def better(of: Sizes, hint: Filled) -> tuple[Filled, Least, ProvenBy]:
+    """Return the cheapest plan found, its proven bound and what that comes from.
+
+    By columns; where they leave a gap, by the exact solver, if it is installed.
+
+    Args:
+        of: Pieces and stock lengths.
+        hint: A plan that works; what comes back is never dearer.
+    """
+    filled, bound = by_columns(of, hint)
+    if _price(of, filled) <= bound or not there():
+        return filled, bound, "columns"
+    return *solve(of, filled, bound), "solver"
+
+
+def solve(of: Sizes, hint: Filled, floor: Least) -> tuple[Filled, Least]:
+    """Return the cheapest plan found by the solver and its proven bound; raises ImportError if it is not installed.
 
     Least pipe first, then fewest sticks. Pieces of one length are counted, not told apart.
 
     Args:
         of: Pieces and stock lengths.
         hint: A plan that works; what comes back is never dearer.
+        floor: A bound that is proven already.
     """
-    if not there():
-        return None
     from ortools.sat.python import cp_model
 
     scale = _scale(of, hint)
-    floor = least(of, _price(of, hint))
     model = cp_model.CpModel()
     lengths = sorted(Counter(of.items).items(), reverse=True)
     on, out_of_hand = (

@@ -13,6 +13,7 @@ from stubout.reports.show import NO_BREAK, NONE, Show, show, size
 OFFCUT_MM = 300.0  # a shorter end is waste; common practice, no source
 LEAST = {
     "arithmetic": "by arithmetic: volume, count and weight of the pieces",
+    "columns": "by columns: prices of the pieces that no stick pays for, or every way of laying them out",
     "solver": "by the exact solver",
 }
 OPEN = (
