@@ -9,8 +9,9 @@ from typing import Any
 from stubout import run
 from stubout.change.installed import unknown_runs
 from stubout.change.judged import Judged
-from stubout.change.keeping import Keeping, keep, new_faults
+from stubout.change.keeping import Keeping, faults_since, keep
 from stubout.change.moved import Moved, moved
+from stubout.change.told import Part, fault_words, parts
 from stubout.export.json_ import SCHEMA, plain
 from stubout.files.books import book_ids, framing_ids
 from stubout.files.jobs import read_job_text, text_of
@@ -18,7 +19,8 @@ from stubout.files.kept import kept_before, with_entries
 from stubout.house.facts import Installed
 from stubout.house.resolve import resolve
 from stubout.job.model import Job
-from stubout.problems import Fault, JobFileError
+from stubout.layout.model import Blocked
+from stubout.problems import Fault, Finding, JobFileError
 from stubout.sheets.all import sheets
 from stubout.windows.solve import windows
 
@@ -39,7 +41,8 @@ class Changed:
     was: Judged
     now: Judged
     moved: Moved
-    new: tuple[tuple[str, ...], ...]  # what is blocked or found now and was not before, by what it is about
+    new: tuple[Blocked | Finding, ...]  # what is blocked or found now and was not before
+    gone: tuple[Blocked | Finding, ...]  # the other way round
 
 
 def kept(accepted: str, changed: str = "", progress: run.Progress | None = None) -> Kept:
@@ -91,10 +94,20 @@ def changed(before: str, after: str, progress: run.Progress | None = None) -> Ch
     say("the earlier layout")
     was = run.judged(run.read(before))
     say("the later layout")
-    now = run.judged(run.read(after))
-    say("sheets")
+    return between(was, run.judged(run.read(after)), say)
+
+
+def between(was: Judged, now: Judged, progress: run.Progress) -> Changed:
+    """Return what moved between two layouts, and which sheets are stale."""
+    progress("what moved")
     drawn = [sheets(j.design, windows(j.design)) for j in (was, now)]
-    return Changed(was, now, moved(was.design, now.design, drawn[0], drawn[1]), new_faults(was, now))
+    found = moved(was.design, now.design, drawn[0], drawn[1])
+    return Changed(was, now, found, faults_since(was, now), faults_since(now, was))
+
+
+def changed_parts(found: Changed) -> tuple[Part, ...]:
+    """Return what moved, part by part, to be told."""
+    return parts(found.moved, *(map(fault_words, faults) for faults in (found.new, found.gone)))
 
 
 def kept_data(kept: Kept, out: str) -> dict[str, Any]:
@@ -126,4 +139,9 @@ def kept_text(kept: Kept, width: int) -> str:
 
 def changed_data(found: Changed) -> dict[str, Any]:
     """Return what moved for other programs."""
-    return {"schema": SCHEMA, **plain(found.moved), "new_faults": [list(a) for a in found.new]}
+    about = {"new_faults": found.new, "gone_faults": found.gone}
+    return {"schema": SCHEMA, **plain(found.moved), **{k: _about(faults) for k, faults in about.items()}}
+
+
+def _about(faults: tuple[Blocked | Finding, ...]) -> list[list[str]]:
+    return [list(a) for a in dict.fromkeys(f.about for f in faults)]

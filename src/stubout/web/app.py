@@ -32,6 +32,7 @@ from stubout.web import (
     pages_parts,
     pages_people,
     pages_questions,
+    pages_revisions,
     pages_see,
     pages_shell,
     pages_site,
@@ -47,8 +48,8 @@ from stubout.web.settings import Settings
 
 # Those asked for oftenest first: addresses are compared one after the other.
 _PAGES: Final = (
-    pages_site, pages_jobs, pages_see, pages_fixes, pages_parts, pages_people, pages_books, pages_edit, pages_entries,
-    pages_questions, pages_cards, pages_shell, pages_along, pages_live, pages_model,
+    pages_site, pages_jobs, pages_see, pages_fixes, pages_parts, pages_people, pages_books, pages_edit, pages_revisions,
+    pages_entries, pages_questions, pages_cards, pages_shell, pages_along, pages_live, pages_model,
 )  # fmt: skip
 
 
