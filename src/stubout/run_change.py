@@ -61,17 +61,32 @@ def kept(accepted: str, changed: str = "", progress: run.Progress | None = None)
     path = changed or accepted
     new = run.read(path)
     say("the accepted layout")
-    was = run.judged(old)
+    return kept_in(run.judged(old), new, text_of(path), path, say)
+
+
+def kept_in(was: Judged, new: Job, text: str, path: str, progress: run.Progress) -> Kept:
+    """Return the text of a changed job with an accepted layout kept in it.
+
+    Args:
+        was: The job as it was accepted, laid out.
+        new: The job as it is now.
+        text: Its text.
+        path: What its faults are told of.
+        progress: Called with words at each step.
+
+    Raises:
+        JobFileError: If an `installed:` entry names a run that is not laid out.
+    """
     house, _ = resolve(new)
     _refuse(path, was, house.installed)
     number = iter(range(1, 99))
 
     def one(job: Job) -> Judged:
-        say(f"trial {next(number)}")
+        progress(f"trial {next(number)}")
         return run.judged(job)
 
     keeping = keep(was, new, house, one)
-    text = with_entries(text_of(path), "routes", [dict(r.entry) for r in keeping.routes], kept_before)
+    text = with_entries(text, "routes", [dict(r.entry) for r in keeping.routes], kept_before)
     text = with_entries(text, "questions", keeping.questions)
     read_job_text(text, path, book_ids(), framing_ids())
     return Kept(text, keeping, was)
@@ -123,18 +138,23 @@ def kept_data(kept: Kept, out: str) -> dict[str, Any]:
     }
 
 
-def kept_text(kept: Kept, width: int) -> str:
-    """Return what was kept in a few lines."""
+def kept_words(kept: Kept) -> tuple[str, ...]:
+    """Return what was kept in a few sentences."""
     k = kept.keeping
     held = [r.id for r in k.routes if r.installed]
-    lines = [f"{len(k.routes)} of {len(kept.was.design.network.pipes)} pipes written as routes, {len(held)} installed."]
+    words = [f"{len(k.routes)} of {len(kept.was.design.network.pipes)} pipes written as routes, {len(held)} installed."]
     if held:
-        lines += textwrap.wrap(f"Installed: {', '.join(held)}.", width, subsequent_indent="  ")
-    lines.append(f"Laid out anew: {', '.join(k.anew) or 'nothing'}.")
-    if k.new_faults:
-        about = "; ".join(", ".join(a[:4]) for a in k.new_faults)
-        lines += textwrap.wrap(f"New findings, about: {about}. `stubout check` tells them.", width)
-    return "\n".join(lines) + "\n"
+        words.append(f"Installed: {', '.join(held)}.")
+    return (*words, f"Laid out anew: {', '.join(k.anew) or 'nothing'}.")
+
+
+def kept_text(kept: Kept, width: int) -> str:
+    """Return what was kept in a few lines of so many columns."""
+    words = list(kept_words(kept))
+    if kept.keeping.new_faults:
+        about = "; ".join(", ".join(a[:4]) for a in kept.keeping.new_faults)
+        words.append(f"New findings, about: {about}. `stubout check` tells them.")
+    return "\n".join(line for w in words for line in textwrap.wrap(w, width, subsequent_indent="  ")) + "\n"
 
 
 def changed_data(found: Changed) -> dict[str, Any]:

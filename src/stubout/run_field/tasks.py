@@ -38,7 +38,7 @@ def tasks(design: Design, walls: tuple[WallSide, ...]) -> tuple[Task, ...]:
             yield Task("stub", s.tag, words, f"stub-out {s.tag}, wall {s.wall_id} {s.side}", told.get(s.tag, ""))
         for f in design.fabrication.fittings:
             words = f"{f.pattern} {' x '.join(units.size(v) for v in f.sizes_in)}, {', '.join(f.pipes)}"
-            yield Task("glue", f.id, words, f"{f.pattern}, {_at(f.at)}", wall_of(*f.pipes))
+            yield Task("glue", f.id, words, f"{f.pattern}, {_at(f.at)}", wall_of(*f.pipes), f.pipes)
         for h in design.fabrication.hangers:
             yield Task("hanger", h.id, f"{h.kind} of {h.pipe}", f"{h.kind}, {_at(h.at)}", wall_of(h.pipe))
         bores = {b.id: b for b in design.fabrication.bores}

@@ -98,14 +98,16 @@ def _before(office: Office, after: Revision, since: int) -> Revision | None:
 
 def _told(pair: Pair, plans: bool, fixed: int) -> dict[str, Any]:
     """Return what is said of what moved; a comparison is asked for where both are planned, else only when wanted."""
-    if not plans and not pair.planned():
+    there = pair.planned()
+    if not plans and not there:
         return {}
+    words = {"fixed": _fixed(pair, fixed) if fixed and there else None}
     plan = pair.asked()
     if plan.state == "failed":
-        return {"failed": plan.error}
+        return {**words, "failed": plan.error}
     if plan.state != "done":
-        return {"waits": plan}
-    return {"moved": pair.moved(), "fixed": _fixed(pair, fixed) if fixed else None}
+        return {**words, "waits": plan}
+    return {**words, "moved": pair.moved()}
 
 
 def _fixed(pair: Pair, number: int) -> tuple[str, mending.Outcome] | None:

@@ -15,6 +15,7 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Final, Literal
 
+from stubout.run_field import moves
 from stubout.run_field.model import Field
 from stubout.web.archives import Archives
 from stubout.web.child import Child
@@ -47,7 +48,7 @@ class _Work:
     built: str = ""
     kind: str = ""  # "" for a plan, else what is worked out about one
     beside: int = 0  # the job it is about: it is given up when that job is to be planned
-    before: str = ""  # another text that it is worked out from: an earlier revision
+    before: str = ""  # another text that it is worked out from: an earlier revision, a list of prices
 
 
 def program() -> str:
@@ -214,6 +215,7 @@ class Plans:
         """Have one plan made; return what went wrong, "" if nothing."""
         part, design = (self._archives.part() for _ in range(2))
         begun = time.monotonic()
+        most_s = self.limits.keep_s if work.kind == moves.KEEP else self.limits.run_s
         try:
             if self._child is None or not self._child.alive:
                 self._child = Child("stubout.web.worker", self.limits.run_bytes)
@@ -225,9 +227,9 @@ class Plans:
                 if self._stop or key == self._drop:
                     self._child.end()
                     return "stopped"
-                if passed > self.limits.run_s:
+                if passed > most_s:
                     self._child.end()
-                    return f"the plan took longer than {self.limits.run_s:.0f} s and was stopped"
+                    return f"the plan took longer than {most_s:.0f} s and was stopped"
                 if "error" in said:
                     return str(said["error"])
                 if "done" in said:
