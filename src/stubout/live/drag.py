@@ -26,16 +26,18 @@ from stubout.layout.stubs import has_wall_stub, stub_mark
 from stubout.live.given import SAME_MM, given, needed
 from stubout.live.house_looks import house_looks_of
 from stubout.live.model import Answer, Given, Handle
+from stubout.live.walls import Joined, joined
 from stubout.network.model import Network
 from stubout.problems import Finding
 from stubout.windows import table
 from stubout.windows.judge import Asked, Judge, Stand
 from stubout.windows.looks import Looks, Thing, changed, looks_of
 from stubout.windows.moves import carried
-from stubout.windows.near import Boxes, boxes_of
+from stubout.windows.near import Boxes, boxes_of, rebuilt
 from stubout.windows.solve import STEPS
 
 FOLLOWING = ("FRM004", "FRM005", "SUP")  # straps, plates, hangers: the whole plan lists them anew, wherever pipes go
+EACH = ("CLA001", "CLA002", "CLA003", "FRM007")  # judge each pipe against each thing of the house by itself
 FAR_MM = 1200.0  # farther the surroundings are not looked at: let it go, and have it planned
 
 
@@ -72,6 +74,17 @@ def seeds_of(design: Design, handle: Handle) -> frozenset[str]:
         case "stub" | "fixture":
             kinds = (PointKind.TRAP, PointKind.FLANGE)
             return frozenset(n.id for n in net.nodes if n.tag == handle.of and n.kind in kinds)
+        case "wall":
+            of = {f.tag for f in design.house.fixtures if f.wall_id == handle.of}
+            inside = {
+                i for p in net.pipes if p.place.kind == "wall" and p.place.ref == handle.of for i in (p.start, p.end)
+            }
+            ends = (PointKind.TRAP, PointKind.FLANGE)
+            return frozenset(
+                n.id
+                for n in net.nodes
+                if (n.id in inside or (n.tag in of and n.kind in ends)) and n.kind is not PointKind.SEWER
+            )
     return frozenset()
 
 
@@ -94,6 +107,7 @@ class Drag:
     asked: tuple[Asked, ...] = field(init=False)
     spoken: frozenset[Asked] = field(init=False)  # those that look at what the drag changes, wherever it goes
     moved_pipes: frozenset[str] = field(init=False)
+    joined: Joined | None = field(init=False)  # of a wall: what goes along with it
     _job: Job = field(init=False)
     _slide: dict[tuple[str, Vec], Vec] = field(default_factory=dict)
     _here: Stand = field(init=False)
@@ -101,6 +115,7 @@ class Drag:
 
     def __post_init__(self) -> None:
         g, handle = self.ground, self.handle
+        self.joined = joined(g.design.house, g.job, handle.of) if handle.kind == "wall" else None
         self.seeds = seeds_of(g.design, handle)
         self.groups = tuple((w, goes_along(g.design, handle, self.seeds, w)) for w in handle.ways)
         nodes = frozenset(n for _, some in self.groups for n in some)
@@ -109,7 +124,8 @@ class Drag:
         self._slide = {
             (n, way): _sliding(g.design.network, n, some, way) for way, some in self.groups for n in sorted(some)
         }
-        self.judge = Judge(g.design, nodes, FAR_MM, g.boxes, g.looks, g.answers)
+        going = self.joined.walls if self.joined is not None else frozenset[str]()
+        self.judge = Judge(g.design, nodes, FAR_MM, g.boxes, g.looks, g.answers, going)
         things = self._things()
         of_house = {c.id for c in CHECKS if not things.isdisjoint(g.house_looks[c.id])}
         known = {a.check.id for a in self.judge.asked}
@@ -118,7 +134,10 @@ class Drag:
             for c in CHECKS
             if c.id not in known and (c.id in of_house or self._sees(c, nodes))
         )
-        asked = (*(self.judge.asked if nodes else _of(self.judge.asked, of_house)), *more)
+        if self.joined is not None:
+            asked = _of_walls(self.judge.asked, of_house, bool(nodes), more)
+        else:
+            asked = (*(self.judge.asked if nodes else _of(self.judge.asked, of_house)), *more)
         self.asked = tuple(a for a in asked if not a.check.id.startswith(FOLLOWING))
         self.spoken = frozenset(a for a in self.asked if a.sees or a.check.id in of_house)
         self._here = self.judge.stand(Vec(0.0, 0.0))
@@ -145,12 +164,31 @@ class Drag:
             return frozenset((*(("box", i) for i in boxes), *((k, t) for t in near for k in ("cabinet", "height"))))
         if self.handle.kind == "point":
             return frozenset()
+        if self.joined is not None:
+            return self._with_walls(self.joined)
         return frozenset((k, of) for k in ("place", "cabinet", "height"))
+
+    def _with_walls(self, j: Joined) -> frozenset[Thing]:
+        """Return the things that change with a dragged wall and those that go along: all that is measured from them."""
+        house = self.ground.design.house
+        tags = [f.tag for f in house.fixtures if f.wall_id in j.walls]
+        return frozenset(
+            (
+                *(("wall", i) for i in j.walls),
+                *(("room", i) for i in j.rooms),
+                *((k, t) for t in tags for k in ("place", "cabinet", "height")),
+                *(("box", b.id) for b in house.cabinets if b.wall_id in j.walls),
+                *(("obstacle", o.id) for o in house.obstacles if o.wall_id in j.walls),
+                *(("opening", o.id) for w in house.walls if w.id in j.walls for o in w.openings),
+            )
+        )
 
     def to(self, by: Vec) -> Answer:
         """Return what is said where the handle is dragged to; `by` is a whole number of steps along its ways [mm]."""
         g = self.ground
         now = given(g.design, self._job, self.handle, by)
+        if now.faults and self.joined is not None:  # a wall that cannot go there takes nothing along
+            return Answer(self.handle, by, faults=now.faults, house=now.house, walls=(self.handle.of,))
         stand = self.stand(now, by)
         came, gone = self._spoken(stand)
         whole = self.judge.part("whole", stand)
@@ -165,12 +203,16 @@ class Drag:
             pipes=pipes,
             faults=now.faults,
             house=whole.house,
+            walls=tuple(sorted(self.joined.walls)) if self.joined is not None else (),
             design=whole,
         )
 
     def stand(self, now: Given, by: Vec) -> Stand:
         """Return the design with the handle dragged, to be looked at part by part."""
-        return self.judge.stand(Vec(0.0, 0.0), self.each(by), self._dress(now))
+        around = None
+        if self.joined is not None:
+            around = rebuilt(self.judge.around, now.house, self.joined.walls)
+        return self.judge.stand(Vec(0.0, 0.0), self.each(by), self._dress(now, by), around)
 
     def each(self, by: Vec) -> dict[str, Vec]:
         """Return how far every point goes that hangs on the handle [mm]."""
@@ -181,7 +223,7 @@ class Drag:
                 each[n] = each.get(n, Vec(0.0, 0.0)).plus(self._slide[n, way].times(mm))
         return each
 
-    def _dress(self, now: Given) -> Callable[[Design], Design]:
+    def _dress(self, now: Given, by: Vec) -> Callable[[Design], Design]:
         """Return what puts fixtures, cabinets and bands into a part of the design as the changed job has them."""
         was = self.ground.design
         old, new = ({f.tag: f for f in h.fixtures} for h in (was.house, now.house))
@@ -193,7 +235,17 @@ class Drag:
             if t in sizes and has_wall_stub(f) and (f != old.get(t) or (boxes and self._near(now.house, f.wall_id)))
         }
 
+        j = self.joined
+        walls = {w.id: w for w in was.house.walls}
+        shifts = {i: j.shift_mm(walls[i], by) for i in j.ends} if j is not None else {}
+
+        def restationed(stubs: tuple[StubMark, ...]) -> tuple[StubMark, ...]:
+            said = (_banded(s, bands.get(s.tag)) for s in stubs)
+            return tuple(replace(s, station_mm=s.station_mm - shifts.get(s.wall_id, 0.0)) for s in said)
+
         def dress(part: Design) -> Design:
+            if j is not None:  # a part of the house stays a part
+                return replace(part, house=_part_of(part.house, now.house), stubs=restationed(part.stubs))
             house = replace(
                 part.house,
                 fixtures=now.house.fixtures,
@@ -240,6 +292,20 @@ def _of(asked: tuple[Asked, ...], ids: set[str]) -> tuple[Asked, ...]:
     return tuple(replace(a, scope="whole") for a in asked if a.check.id in ids)
 
 
+def _of_walls(known: tuple[Asked, ...], of_house: set[str], moved: bool, more: tuple[Asked, ...]) -> tuple[Asked, ...]:
+    """Return what is asked of a dragged wall.
+
+    A check that judges each pipe against each thing is made on the pipes that move, and on the others with the walls
+    that change alone; another one that looks at the walls is made on the whole.
+    """
+    apart = tuple(
+        Asked(c, "still", ends=False, hands_over=False, sees=True) for c in CHECKS if c.id in EACH and c.id in of_house
+    )
+    on_moved = tuple(a for a in known if moved and (a.check.id in EACH or a.check.id not in of_house))
+    wide = _of(tuple(a for a in known if a.check.id not in EACH), of_house)
+    return (*on_moved, *wide, *apart, *(a for a in more if a.check.id not in EACH))
+
+
 def _beyond(found: tuple[Finding, ...], known: Counter[Key]) -> list[Finding]:
     """Return the findings of which there are more than known ones like them."""
     left = Counter(known)
@@ -265,4 +331,17 @@ def _banded(stub: StubMark, new: StubMark | None) -> StubMark:
         feasible=new.feasible,
         arm_fall_mm=new.arm_fall_mm,
         derivation=new.derivation,
+    )
+
+
+def _part_of(part: House, now: House) -> House:
+    """Return a part of a house with what a dragged wall changes: its walls and obstacles stay the ones it has."""
+    walls, obstacles = {w.id for w in part.walls}, {o.id for o in part.obstacles}
+    return replace(
+        part,
+        walls=tuple(w for w in now.walls if w.id in walls),
+        obstacles=tuple(o for o in now.obstacles if o.id in obstacles),
+        fixtures=now.fixtures,
+        cabinets=now.cabinets,
+        rooms=now.rooms,
     )
