@@ -94,7 +94,19 @@ def rebuilt(around: Surroundings, house: House, changed: frozenset[str]) -> Surr
     obstacles = tuple(o for o in near.obstacles if o.wall_id not in changed)
     obstacles += tuple(o for o in house.obstacles if o.wall_id in changed)
     now = replace(near, walls=walls, obstacles=obstacles)
-    return Surroundings(now, around.pipes, framed(now))
+    gone = {o.id for o in near.obstacles if o.wall_id in changed}
+    kept = tuple(
+        (m, box)
+        for m, box in around.frame
+        if m.frame is not None or m.owner not in (gone if m.wall is None else changed)
+    )
+    part = replace(
+        now,
+        walls=tuple(w for w in walls if w.id in changed),
+        obstacles=tuple(o for o in obstacles if o.wall_id in changed),
+        frames=(),
+    )
+    return Surroundings(now, around.pipes, kept + framed(part))
 
 
 def local(design: Design, moved: frozenset[str], around: Surroundings, known: dict[tuple[str, str], Bore]) -> Design:
