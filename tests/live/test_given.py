@@ -6,7 +6,8 @@ from live_hands import all_handles, held
 from stubout import units
 from stubout.geometry.vec import Vec
 from stubout.house.resolve import resolve
-from stubout.live.given import given, job_with, needed, written
+from stubout.live.given import given, job_with, written
+from stubout.live.needed import needed
 
 
 @pytest.mark.parametrize("name", ["demo", "drawn"])

@@ -11,7 +11,8 @@ from live_hands import held
 from stubout.geometry.vec import Vec
 from stubout.house.resolve import resolve
 from stubout.job.model import Job, OpeningSaid, WallSaid
-from stubout.live.given import given, job_with, needed, written
+from stubout.live.given import given, job_with, written
+from stubout.live.needed import needed
 from stubout.live.walls import can_be_dragged, joined, refusal
 
 INCH = 25.4

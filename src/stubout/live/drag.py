@@ -17,22 +17,21 @@ from stubout.checks.registry import CHECKS
 from stubout.design import Design
 from stubout.fabrication.model import Bore
 from stubout.fixes.bench import Key, key
-from stubout.fixes.moves import sliding
 from stubout.geometry.vec import Vec
 from stubout.house.model import House
 from stubout.job.model import Job
-from stubout.layout.model import PointKind, StubMark
+from stubout.layout.model import StubMark
 from stubout.layout.stubs import has_wall_stub, stub_mark
-from stubout.live.given import SAME_MM, given, needed
+from stubout.live.follows import goes_along, seeds_of, slide_of, things_of
+from stubout.live.given import given
 from stubout.live.house_looks import house_looks_of
 from stubout.live.model import Answer, Given, Handle
+from stubout.live.needed import needed
 from stubout.live.walls import Joined, joined
-from stubout.network.model import Network
 from stubout.problems import Finding
 from stubout.windows import table
 from stubout.windows.judge import Asked, Judge, Stand
-from stubout.windows.looks import Looks, Thing, changed, looks_of
-from stubout.windows.moves import carried
+from stubout.windows.looks import Looks, changed, looks_of
 from stubout.windows.near import Boxes, boxes_of, rebuilt
 from stubout.windows.solve import STEPS
 
@@ -64,37 +63,6 @@ class Ground:
         return STEPS[self.design.house.job.units]
 
 
-def seeds_of(design: Design, handle: Handle) -> frozenset[str]:
-    """Return the points of the network that a handle stands for; none if it is drawn and not in the network."""
-    net = design.network
-    match handle.kind:
-        case "point":
-            near = (n for n in net.nodes if n.at.to(handle.at) < SAME_MM and n.kind is not PointKind.SEWER)
-            return frozenset(n.id for n in near)
-        case "stub" | "fixture":
-            kinds = (PointKind.TRAP, PointKind.FLANGE)
-            return frozenset(n.id for n in net.nodes if n.tag == handle.of and n.kind in kinds)
-        case "wall":
-            of = {f.tag for f in design.house.fixtures if f.wall_id == handle.of}
-            inside = {
-                i for p in net.pipes if p.place.kind == "wall" and p.place.ref == handle.of for i in (p.start, p.end)
-            }
-            ends = (PointKind.TRAP, PointKind.FLANGE)
-            return frozenset(
-                n.id
-                for n in net.nodes
-                if (n.id in inside or (n.tag in of and n.kind in ends)) and n.kind is not PointKind.SEWER
-            )
-    return frozenset()
-
-
-def goes_along(design: Design, handle: Handle, seeds: frozenset[str], way: Vec) -> frozenset[str]:
-    """Return the points that go along when a handle is dragged in a direction; a drawn point goes alone."""
-    if handle.kind == "point":
-        return seeds
-    return carried(design.network, seeds, way) or seeds
-
-
 @dataclass(slots=True)
 class Drag:
     """One handle of a design, held."""
@@ -122,11 +90,11 @@ class Drag:
         self.moved_pipes = frozenset(p.id for p in g.design.network.pipes if p.start in nodes or p.end in nodes)
         self._job = needed(g.job, handle)
         self._slide = {
-            (n, way): _sliding(g.design.network, n, some, way) for way, some in self.groups for n in sorted(some)
+            (n, way): slide_of(g.design.network, n, some, way) for way, some in self.groups for n in sorted(some)
         }
         going = self.joined.walls if self.joined is not None else frozenset[str]()
         self.judge = Judge(g.design, nodes, FAR_MM, g.boxes, g.looks, g.answers, going)
-        things = self._things()
+        things = things_of(g.design.house, handle, self.joined)
         of_house = {c.id for c in CHECKS if not things.isdisjoint(g.house_looks[c.id])}
         known = {a.check.id for a in self.judge.asked}
         more = tuple(
@@ -151,37 +119,6 @@ class Drag:
             return False
         moved = changed(self.ground.design, nodes, self.moved_pipes)
         return not moved.isdisjoint(self.ground.looks[one.id])
-
-    def _things(self) -> frozenset[Thing]:
-        """Return the things of the house that a drag of this handle can change."""
-        house, of = self.ground.design.house, self.handle.of
-        if self.handle.kind in ("opening", "obstacle"):
-            return frozenset(((self.handle.kind, of),))
-        if self.handle.kind in ("cabinet", "box"):
-            boxes = {b.id: b for b in house.cabinets if b.run_id == of}
-            walls = {b.wall_id for b in boxes.values()}
-            near = [f.tag for f in house.fixtures if f.wall_id in walls or f.cabinet_id in boxes]
-            return frozenset((*(("box", i) for i in boxes), *((k, t) for t in near for k in ("cabinet", "height"))))
-        if self.handle.kind == "point":
-            return frozenset()
-        if self.joined is not None:
-            return self._with_walls(self.joined)
-        return frozenset((k, of) for k in ("place", "cabinet", "height"))
-
-    def _with_walls(self, j: Joined) -> frozenset[Thing]:
-        """Return the things that change with a dragged wall and those that go along: all that is measured from them."""
-        house = self.ground.design.house
-        tags = [f.tag for f in house.fixtures if f.wall_id in j.walls]
-        return frozenset(
-            (
-                *(("wall", i) for i in j.walls),
-                *(("room", i) for i in j.rooms),
-                *((k, t) for t in tags for k in ("place", "cabinet", "height")),
-                *(("box", b.id) for b in house.cabinets if b.wall_id in j.walls),
-                *(("obstacle", o.id) for o in house.obstacles if o.wall_id in j.walls),
-                *(("opening", o.id) for w in house.walls if w.id in j.walls for o in w.openings),
-            )
-        )
 
     def to(self, by: Vec) -> Answer:
         """Return what is said where the handle is dragged to; `by` is a whole number of steps along its ways [mm]."""
@@ -281,11 +218,6 @@ class Drag:
         if self.judge.nodes:
             bored = self.judge.part("bodies", stand).fabrication.bores
             yield from (b for b in bored if b.pipe in self.moved_pipes)
-
-
-def _sliding(net: Network, node_id: str, group: frozenset[str], way: Vec) -> Vec:
-    """Return how far a point goes for 1 mm of a drag: along a falling pipe it falls with it, but a flange stays up."""
-    return way if net.node(node_id).kind is PointKind.FLANGE else sliding(net, node_id, group, way)
 
 
 def _of(asked: tuple[Asked, ...], ids: set[str]) -> tuple[Asked, ...]:

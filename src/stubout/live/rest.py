@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from stubout.design import Design
 from stubout.geometry.vec import Vec
-from stubout.live.drag import Drag, goes_along
+from stubout.live.drag import Drag
+from stubout.live.follows import goes_along
 from stubout.live.model import Answer, Handle, Ways
 from stubout.windows.course import Course
 from stubout.windows.judge import Judge
