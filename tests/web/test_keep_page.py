@@ -96,6 +96,7 @@ def test_what_is_not_worked_out_is_not_saved(plumber: Browser, edited: int, offi
         ({"accepted": "9"}, 404, "no revision 9"),
         ({"accepted": "x"}, 400, "a number is missing"),
         ({"runs": "D" * 2001}, 400, "too many runs"),
+        ({"wall:P": "yes", "by": "P" * 81}, 400, "at most 80"),
         ({"wall:<b>": "yes"}, 200, "a wall of this job"),
     ],
 )

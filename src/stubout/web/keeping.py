@@ -9,7 +9,7 @@ from typing import Any, Final
 from stubout.problems import JobFileError
 from stubout.run_field import texts
 from stubout.run_field.model import Field
-from stubout.store.model import Kind, Record, StoreError
+from stubout.store.model import LONGEST_NAME, Kind, Record, StoreError
 from stubout.web import yaml_paths
 
 LISTED: Final = "installed"
@@ -56,6 +56,8 @@ def chosen(fields: Mapping[str, str]) -> Chosen:
     )
     if made.entry and not (made.date and made.by):
         raise StoreError("what is in place needs a date, and who put it there")
+    if max(len(made.date), len(made.by)) > LONGEST_NAME:
+        raise StoreError(f"a date or a name has at most {LONGEST_NAME} characters")
     return made
 
 
