@@ -5,6 +5,7 @@ in milliseconds, after the plan is loaded:
 
 - change: processor time of the process that holds the design, from the question to the answer ready to be sent. The aim
   is 50 at the 95th percentile on examples/01-two-storey-basement.yaml;
+- of walls: those of the changes that drag a whole wall, with all that hangs on it and the pipes in it;
 - request: the same change as a page asks it, through the whole app and back, by the clock;
 - picked up, at rest: processor time where the windows of the place are looked for as well, which a page asks for when
   the thing has lain still for a quarter of a second;
@@ -101,18 +102,21 @@ def main(path: str) -> int:
     table = live.laid(text, data)
     asked = list(places(table))
     held: set[tuple[str, str]] = set()
-    change, picked, rest = [], [], []
+    change, picked, rest, walls = [], [], [], []
     for view, handle, right, up in asked:
         question = {**about, "op": "moved", "view": view, "handle": handle, "right": right, "up": up, "rest": False}
         if (view, handle) not in held:
             held.add((view, handle))
             picked.append(ms(partial(tables.answer, {**question, "right": 0.0, "up": 0.0, "rest": True})))
         change.append(ms(partial(tables.answer, question)))
+        if handle.startswith("wall:"):
+            walls.append(change[-1])
         if len(change) % len(STEPS) == 4:
             rest.append(ms(partial(tables.answer, {**question, "rest": True})))
     print(f"{Path(path).name}: reading the file {read_ms:.0f} ms, loading {loading:.0f} ms, {len(data) / 1e3:.0f} kB")
     print(f"{'ms':<12}{'times':>7}{'median':>9}{'95 %':>9}{'most':>9}{'95 %/read':>9}")
     p95 = told("change", change, read_ms)
+    told("of walls", walls or [0.0], read_ms)
     told("request", requests(text, data, asked), read_ms)
     told("picked up", picked, read_ms)
     told("at rest", rest, read_ms)

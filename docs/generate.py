@@ -35,6 +35,7 @@ from stubout.fabrication.model import (
     TestCap,
     WallOrder,
 )
+from stubout.house.facts import Answered
 from stubout.house.model import HouseFixture, HouseLevel, Room
 from stubout.job.model import Job, Record
 from stubout.job.overlays import AmendFileSaid, ConfirmFileSaid
@@ -168,6 +169,7 @@ JSON_LISTS: dict[str, type] = {
     "materials": MaterialLine,
     "derivations": Derivation,
     "questions": Question,
+    "answers": Answered,
     "blocked": Blocked,
     "windows": Window,
     "stack_ups": StackUp,

@@ -9,8 +9,9 @@ from typing import Any
 from stubout import run
 from stubout.change.installed import unknown_runs
 from stubout.change.judged import Judged
-from stubout.change.keeping import Keeping, keep, new_faults
+from stubout.change.keeping import Keeping, faults_since, keep
 from stubout.change.moved import Moved, moved
+from stubout.change.told import Part, fault_words, parts
 from stubout.export.json_ import SCHEMA, plain
 from stubout.files.books import book_ids, framing_ids
 from stubout.files.jobs import read_job_text, text_of
@@ -18,7 +19,8 @@ from stubout.files.kept import kept_before, with_entries
 from stubout.house.facts import Installed
 from stubout.house.resolve import resolve
 from stubout.job.model import Job
-from stubout.problems import Fault, JobFileError
+from stubout.layout.model import Blocked
+from stubout.problems import Fault, Finding, JobFileError
 from stubout.sheets.all import sheets
 from stubout.windows.solve import windows
 
@@ -39,7 +41,8 @@ class Changed:
     was: Judged
     now: Judged
     moved: Moved
-    new: tuple[tuple[str, ...], ...]  # what is blocked or found now and was not before, by what it is about
+    new: tuple[Blocked | Finding, ...]  # what is blocked or found now and was not before
+    gone: tuple[Blocked | Finding, ...]  # the other way round
 
 
 def kept(accepted: str, changed: str = "", progress: run.Progress | None = None) -> Kept:
@@ -58,17 +61,32 @@ def kept(accepted: str, changed: str = "", progress: run.Progress | None = None)
     path = changed or accepted
     new = run.read(path)
     say("the accepted layout")
-    was = run.judged(old)
+    return kept_in(run.judged(old), new, text_of(path), path, say)
+
+
+def kept_in(was: Judged, new: Job, text: str, path: str, progress: run.Progress) -> Kept:
+    """Return the text of a changed job with an accepted layout kept in it.
+
+    Args:
+        was: The job as it was accepted, laid out.
+        new: The job as it is now.
+        text: Its text.
+        path: What its faults are told of.
+        progress: Called with words at each step.
+
+    Raises:
+        JobFileError: If an `installed:` entry names a run that is not laid out.
+    """
     house, _ = resolve(new)
     _refuse(path, was, house.installed)
     number = iter(range(1, 99))
 
     def one(job: Job) -> Judged:
-        say(f"trial {next(number)}")
+        progress(f"trial {next(number)}")
         return run.judged(job)
 
     keeping = keep(was, new, house, one)
-    text = with_entries(text_of(path), "routes", [dict(r.entry) for r in keeping.routes], kept_before)
+    text = with_entries(text, "routes", [dict(r.entry) for r in keeping.routes], kept_before)
     text = with_entries(text, "questions", keeping.questions)
     read_job_text(text, path, book_ids(), framing_ids())
     return Kept(text, keeping, was)
@@ -91,10 +109,20 @@ def changed(before: str, after: str, progress: run.Progress | None = None) -> Ch
     say("the earlier layout")
     was = run.judged(run.read(before))
     say("the later layout")
-    now = run.judged(run.read(after))
-    say("sheets")
+    return between(was, run.judged(run.read(after)), say)
+
+
+def between(was: Judged, now: Judged, progress: run.Progress) -> Changed:
+    """Return what moved between two layouts, and which sheets are stale."""
+    progress("what moved")
     drawn = [sheets(j.design, windows(j.design)) for j in (was, now)]
-    return Changed(was, now, moved(was.design, now.design, drawn[0], drawn[1]), new_faults(was, now))
+    found = moved(was.design, now.design, drawn[0], drawn[1])
+    return Changed(was, now, found, faults_since(was, now), faults_since(now, was))
+
+
+def changed_parts(found: Changed) -> tuple[Part, ...]:
+    """Return what moved, part by part, to be told."""
+    return parts(found.moved, *(map(fault_words, faults) for faults in (found.new, found.gone)))
 
 
 def kept_data(kept: Kept, out: str) -> dict[str, Any]:
@@ -110,20 +138,30 @@ def kept_data(kept: Kept, out: str) -> dict[str, Any]:
     }
 
 
-def kept_text(kept: Kept, width: int) -> str:
-    """Return what was kept in a few lines."""
+def kept_words(kept: Kept) -> tuple[str, ...]:
+    """Return what was kept in a few sentences."""
     k = kept.keeping
     held = [r.id for r in k.routes if r.installed]
-    lines = [f"{len(k.routes)} of {len(kept.was.design.network.pipes)} pipes written as routes, {len(held)} installed."]
+    words = [f"{len(k.routes)} of {len(kept.was.design.network.pipes)} pipes written as routes, {len(held)} installed."]
     if held:
-        lines += textwrap.wrap(f"Installed: {', '.join(held)}.", width, subsequent_indent="  ")
-    lines.append(f"Laid out anew: {', '.join(k.anew) or 'nothing'}.")
-    if k.new_faults:
-        about = "; ".join(", ".join(a[:4]) for a in k.new_faults)
-        lines += textwrap.wrap(f"New findings, about: {about}. `stubout check` tells them.", width)
-    return "\n".join(lines) + "\n"
+        words.append(f"Installed: {', '.join(held)}.")
+    return (*words, f"Laid out anew: {', '.join(k.anew) or 'nothing'}.")
+
+
+def kept_text(kept: Kept, width: int) -> str:
+    """Return what was kept in a few lines of so many columns."""
+    words = list(kept_words(kept))
+    if kept.keeping.new_faults:
+        about = "; ".join(", ".join(a[:4]) for a in kept.keeping.new_faults)
+        words.append(f"New findings, about: {about}. `stubout check` tells them.")
+    return "\n".join(line for w in words for line in textwrap.wrap(w, width, subsequent_indent="  ")) + "\n"
 
 
 def changed_data(found: Changed) -> dict[str, Any]:
     """Return what moved for other programs."""
-    return {"schema": SCHEMA, **plain(found.moved), "new_faults": [list(a) for a in found.new]}
+    about = {"new_faults": found.new, "gone_faults": found.gone}
+    return {"schema": SCHEMA, **plain(found.moved), **{k: _about(faults) for k, faults in about.items()}}
+
+
+def _about(faults: tuple[Blocked | Finding, ...]) -> list[list[str]]:
+    return [list(a) for a in dict.fromkeys(f.about for f in faults)]

@@ -168,3 +168,15 @@ def test_the_examples_name_valve_and_sink_in_their_question(resolved: Resolved, 
     # house 01 Q3 and house 03 Q2, both of the inspector
     asks = [q for q in resolved(name)[1] if {"KS", "aav"} <= set(q.about)]
     assert [q.owner for q in asks] == ["inspector"]
+
+
+def test_an_answered_question_is_kept_with_its_answer(job_of: Callable[[str], Job]) -> None:
+    job = job_of("03")
+    given = {"answer": " It stays vented. ", "answered_by": "Builder B", "date": "2030-02-01"}
+    changed = tuple(q.model_copy(update=given) if q.id == "Q1" else q for q in job.questions)
+    house, questions = resolve(job.model_copy(update={"questions": changed}))
+    assert [(a.id, a.owner, a.answer, a.by, a.date, a.about) for a in house.answers] == [
+        ("Q1", "builder", "It stays vented.", "Builder B", "2030-02-01", ("crawl", "heated"))
+    ]
+    assert "Q1" not in {q.id for q in questions}
+    assert resolve(job)[0].answers == ()

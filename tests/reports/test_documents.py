@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from stubout.design import Design
+from stubout.house.facts import Answered
 from stubout.problems import Finding, NotChecked, Status
 from stubout.reports import cuts, front, pipes, records, shop, verdicts
 from stubout.reports.documents import documents
@@ -182,3 +183,21 @@ def test_why_says_steps_and_doubt(small_design: Design) -> None:
     assert '1-1/2"' in text
     assert "1. trap 1-1/4" in text
     assert "look it up in your own copy" in text
+
+
+def test_an_answer_stands_beside_its_question_with_who_and_when(small_design: Design) -> None:
+    given = (
+        Answered("Q7", "Is the crawl space heated?", "builder", "It stays vented.", "Builder B", "2030-02-01"),
+        Answered("Q8", "Which head?", "", "10 ft", "", ""),
+    )
+    house = replace(small_design.house, answers=given)
+    page = verdicts.questions_page(replace(small_design, house=house), ())
+    open_, answered = tables(page)
+    assert [r[0] for r in open_.rows] == ["Q1"], "what is answered is open no more"
+    assert answered.rows == (
+        ("Q7", "builder", "Is the crawl space heated?", "It stays vented.", "Builder B, 2030-02-01"),
+        ("Q8", "nobody named", "Which head?", "10 ft", "nobody named, no date"),
+    )
+    alone = replace(small_design, house=house, questions=())
+    assert [r[0] for r in tables(verdicts.questions_page(alone, ()))[0].rows] == ["Q7", "Q8"]
+    assert len(tables(verdicts.questions_page(small_design, ()))) == 1

@@ -23,6 +23,8 @@ def filled(store: Store) -> None:
     records.add(store, job, 2, "Q", Entry(Kind.BACK, "B1", takes_back=first.id))
     digest = records.keep_photo(store, bytes(range(256)) * 50, 4, 3)
     records.add(store, job, 2, "Q", Entry(Kind.PHOTO, "LV1", photo=digest))
+    listed = records.keep_paper(store, "currency: CAD\nprices: []\n")
+    records.add(store, job, 2, "Q", Entry(Kind.PRICES, "prices", "CAD", paper=listed))
     jobs.create(store, "Other", "x", "P")
 
 
@@ -36,14 +38,14 @@ def test_all_comes_back(store: Store, tmp_path: Path, into: str, request: pytest
     filled(store)
     before = everything(store)
     file = tmp_path / "kept" / "stubout-backup.db"
-    assert backup(store, file) == {"jobs": 2, "revisions": 3, "records": 3, "photos": 1}
+    assert backup(store, file) == {"jobs": 2, "revisions": 3, "records": 4, "photos": 1, "papers": 1}
     assert [p.name for p in file.parent.iterdir()] == [file.name]
     if into == "postgresql":
         other = open_store(url=request.getfixturevalue("postgres"))
         request.getfixturevalue("emptier")(other)
     else:
         other = open_store(tmp_path / "other")
-    assert restore(other, file) == {"jobs": 2, "revisions": 3, "records": 3, "photos": 1}
+    assert restore(other, file) == {"jobs": 2, "revisions": 3, "records": 4, "photos": 1, "papers": 1}
     assert everything(other) == before
     # Life goes on: the next ids come after those restored.
     assert jobs.create(other, "Next", "x", "P").id == 3

@@ -137,7 +137,7 @@ def test_every_page_fits_can_be_touched_and_has_no_barrier(chromium: Browser, ad
         paths = (
             "", "/site", "/site/elsewhere", "/gates", "/sheets", "/sheets/2", "/findings", "/questions", "/why",
             "/parts", "/parts?of=walls", "/part?tag=LV1", "/part", "/part?of=walls&tag=P", "/edit", "/revisions",
-            "/revisions/1", "/records", "/as-built", "/along", "/cards", "/part?of=questions",
+            "/revisions/1", "/keep", "/prices", "/records", "/as-built", "/along", "/cards", "/part?of=questions",
             "/part?of=levels&tag=main",
             "/part?of=frames&tag=main floor", "/entry?at=job", "/entry?at=wishes", "/entry?at=records/%2B",
         )  # fmt: skip
@@ -168,6 +168,34 @@ def look_over(page: Page, address: str, path: str | None) -> None:
     found = page.evaluate("axe.run()")
     assert [(v["id"], v["nodes"][0]["html"]) for v in found["violations"]] == [], path
     assert len(found["passes"]) > 10, path  # it has looked
+
+
+@pytest.mark.parametrize("size", list(SIZES))
+def test_keeping_and_prices_go_on_by_themselves_and_have_no_barrier(
+    chromium: Browser, address: str, size: str, office: Office
+) -> None:
+    with opened(chromium, address, size, "Plumber P", looked_at=True) as page:
+        job = begun(page)
+        page.goto(f"{address}/jobs/{job}/keep")
+        page.locator('input[name="wall:P"]').check()
+        page.get_by_label("In place since").fill("2030-03-01")
+        page.get_by_role("button", name="Work it out").click()
+        expect(page.get_by_role("heading", name="What is kept")).to_be_visible(timeout=90_000)
+        look_over(page, address, page.url.removeprefix(address))
+        page.get_by_role("button", name="Keep as a new revision").click()
+        expect(page.get_by_role("heading", name="Revision 2")).to_be_visible()
+        page.goto(f"{page.url}&plans=true")
+        expect(page.get_by_role("heading", name="Pipes")).to_be_visible(timeout=90_000)
+        look_over(page, address, page.url.removeprefix(address))
+        assert "installed: " in jobs.revision(office.store, job).text
+        page.goto(f"{address}/jobs/{job}/prices")
+        text = page.locator("#text").input_value()
+        for was, now in (("  # - ", "  - "), ("  #   size", "    size"), ("  #   each: ", "    each: 2.5")):
+            text = text.replace(was, now, 1)
+        page.locator("#text").fill(text)
+        page.get_by_role("button", name="Keep these prices").click()
+        expect(page.get_by_role("heading", name="The order comes to")).to_be_visible(timeout=90_000)
+        look_over(page, address, f"/jobs/{job}/prices")
 
 
 def drawer_job(page: Page, address: str) -> int:

@@ -200,19 +200,59 @@ def test_every_drag_is_written_so_that_the_file_says_it(name: str) -> None:
             by = table.by(shown, handle, 3 * INCH, 2 * INCH)
             said = table.kept(view["id"], h["id"], 3 * INCH, 2 * INCH)
             new = _changed(text, said["values"])
-            if texts.faults_of(new):  # off the end of its wall: said at once, and never saved
+            if texts.faults_of(new) or said["answer"]["faults"]:  # said at once, and never saved
                 assert said["answer"]["faults"]
+                assert h["kind"] != "wall" or new == text
                 continue
             each = table._drag(shown, handle)[0].each(by)
             wanted = job_with(design, table.job, handle, by, each)
             read = texts.read_text(new)
-            for listed, key in (("fixtures", "tag"), ("cabinets", "id"), ("routes", "id")):
+            listed_all = ("cabinets", "routes", "walls", "rooms", "openings", "obstacles")
+            for listed, key in (("fixtures", "tag"), *((one, "id") for one in listed_all)):
                 for a, b in zip(getattr(read, listed), getattr(wanted, listed), strict=True):
                     assert getattr(a, key) == getattr(b, key)
                     _same(a.model_dump(), b.model_dump())
             assert [line.partition("#")[2] for line in new.splitlines() if "#" in line] == comments
             n += 1
     assert n >= 3
+
+
+PLAN = "plan-main"
+P = {"view": PLAN, "handle": "wall:P"}
+
+
+def test_a_wall_is_dragged_with_its_corners_and_what_hangs_on_it(plumber: Browser, fresh: int, office: Office) -> None:
+    """By hand: P goes 2 in east; T ends at it and grows, the bath grows, the living room shrinks, drains go along."""
+    before = jobs.revision(office.store, fresh).text
+    panel = moved(plumber, fresh, **P, right=2 * INCH)["panel"]
+    assert "Bath, wide" in panel
+    assert "5&#39;-1&#34;" in panel, "4'-11\" and 2 in"
+    assert kept(plumber, fresh, **P, right=2 * INCH).status_code == 303
+    last = jobs.revision(office.store, fresh)
+    assert last.note == 'wall P dragged: 2" east'
+    said = [" ".join(x.split("#")[0].split()) for x in set(last.text.splitlines()) - set(before.splitlines())]
+    assert sorted(said) == sorted([
+        "from: 5'-10 1/4\", 6'-0\"", "to: 5'-10 1/4\", 15'-6 1/2\"", "to: 5'-7 1/2\", 6'-1 3/4\"",
+        "x: 6\", 5'-7\"", "x: 6'-1 1/2\", 19'-6\"", "drain: 4'-7\", 10'-8\"", "drain: 5'-5\", 14'-3 1/2\"",
+        "x: 7 1/2\", 5'-7 1/2\"",
+    ])  # fmt: skip
+    assert texts.faults_of(last.text) == ()
+    assert [x.partition("#")[2] for x in last.text.splitlines()] == [x.partition("#")[2] for x in before.splitlines()]
+
+
+def test_a_wall_that_cannot_go_there_is_refused_with_a_sentence(plumber: Browser, fresh: int, office: Office) -> None:
+    panel = moved(plumber, fresh, **P, right=-2 * INCH)["panel"]
+    assert "The wall cannot go there" in panel
+    assert "BT1 would stand in wall W" in panel
+    answer = kept(plumber, fresh, **P, right=-2 * INCH)
+    assert answer.status_code == 422
+    assert "BT1 would stand in wall W" in answer.text
+    assert jobs.job(office.store, fresh).head == 1
+
+
+def test_the_outside_walls_have_no_ring(plumber: Browser, fresh: int) -> None:
+    page = html.unescape(plumber.get(f"/jobs/{fresh}/drag/on?view={PLAN}").text)
+    assert re.findall(r'"id": "wall:(\w+)"', page) == ["P", "T"]
 
 
 def _same(a: Any, b: Any) -> None:

@@ -30,9 +30,9 @@ def grip(page: Page, name: str = "stub:LV1") -> Any:
     return page.locator(f'.grip[data-id="{name}"]')
 
 
-def middle(page: Page) -> tuple[float, float]:
-    grip(page).scroll_into_view_if_needed()
-    box = grip(page).bounding_box()
+def middle(page: Page, name: str = "stub:LV1") -> tuple[float, float]:
+    grip(page, name).scroll_into_view_if_needed()
+    box = grip(page, name).bounding_box()
     assert box
     return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
 
@@ -45,9 +45,9 @@ def mouse_by(page: Page, right: float, down: float) -> None:
     page.mouse.move(x + right, y + down)
 
 
-def finger_by(page: Page, right: float, down: float) -> None:
-    """Put a finger down on the lavatory's ring, draw it along and lift it, as the browser itself reports it."""
-    x, y = middle(page)
+def finger_by(page: Page, right: float, down: float, name: str = "stub:LV1") -> None:
+    """Put a finger down on a ring, draw it along and lift it, as the browser itself reports it."""
+    x, y = middle(page, name)
     client = page.context.new_cdp_session(page)
 
     def touch(kind: str, *at: float) -> None:
@@ -181,6 +181,43 @@ def test_on_a_plan_a_fixture_keeps_to_its_wall(chromium: Browser, address: str, 
         page.keyboard.press("Enter")
         expect(page.locator("main")).to_contain_text("Saved as revision 2")
         assert "WC1 dragged" in jobs.revision(office.store, job).note
+
+
+@pytest.mark.parametrize("size", list(SIZES))
+def test_a_whole_wall_by_finger_and_by_keys(chromium: Browser, address: str, office: Office, size: str) -> None:
+    with opened(chromium, address, size, "Plumber P") as page:
+        job = begun(page)
+        page.goto(f"{address}/jobs/{job}/drag/on?view=plan-main")
+        ring, panel = grip(page, "wall:P"), page.locator("#panel")
+        expect(ring).to_be_visible()
+        before = ring.bounding_box()
+        if size == "phone":
+            finger_by(page, 12, 30, "wall:P")  # it goes square to its line only
+        else:
+            ring.focus()
+            page.keyboard.press("Shift+ArrowRight")
+            page.keyboard.press("Shift+ArrowUp")
+        expect(panel.locator(".moved")).to_contain_text(" east")
+        expect(panel).to_contain_text("Bath, wide")
+        after = ring.bounding_box()
+        assert before
+        assert after
+        assert after["x"] > before["x"]
+        assert after["y"] == pytest.approx(before["y"], abs=1.0)
+        if size == "phone":
+            finger_by(page, -60, 0, "wall:P")
+        else:
+            for _ in range(4):
+                page.keyboard.press("Shift+ArrowLeft")
+        expect(panel).to_contain_text("The wall cannot go there")
+        expect(panel).to_contain_text("BT1 would stand in wall W")
+        ring.focus()
+        page.keyboard.press("Escape")
+        page.keyboard.press("Shift+ArrowRight")
+        expect(panel.locator(".moved")).to_have_text('1" east')
+        page.keyboard.press("Enter")
+        expect(page.locator("main")).to_contain_text("Saved as revision 2")
+        assert jobs.revision(office.store, job).note == 'wall P dragged: 1" east'
 
 
 @pytest.mark.parametrize("size", list(SIZES))

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import difflib
+import re
 
 import pytest
-from web_client import Browser
+from markupsafe import escape
+from web_client import Browser, waited
 
+from stubout import run, run_change
 from stubout.job.model import FixtureSaid
 from stubout.run_field import texts
 from stubout.store import jobs
@@ -98,17 +101,45 @@ def test_undo_is_a_revision_of_its_own(plumber: Browser, fresh: int, office: Off
 
 
 def test_a_revision_says_what_moved(plumber: Browser, fresh: int, office: Office) -> None:
-    changed = yaml_edit.change(text_of(office, fresh), "LV1", {"at": "1'-6\""})
+    before = text_of(office, fresh)
+    changed = yaml_edit.change(before, "LV1", {"at": "1'-6\""})
     jobs.save(office.store, fresh, 1, changed, "P")
-    assert "Plan both and say what moved" in plumber.get(f"/jobs/{fresh}/revisions/2").text
-    assert 'id="progress"' in plumber.get(f"/jobs/{fresh}/revisions/2?plans=true").text
-    assert office.plans.wait(changed, fresh, 120).state == "done"
-    assert plumber.get(f"/jobs/{fresh}/revisions/2/progress").headers["HX-Refresh"] == "true"
-    page = plumber.get(f"/jobs/{fresh}/revisions/2").text
-    assert "LV1 stub-out" in page
-    assert "2&#39;-0&#34; → 1&#39;-6&#34;" in page
+    path = f"/jobs/{fresh}/revisions/2"
+    assert "Plan both and say what moved" in plumber.get(path).text
+    assert 'id="progress"' in plumber.get(f"{path}?plans=true").text
+    waited(plumber, f"{path}/progress")
+    page = plumber.get(path).text
+    # By hand: the lavatory goes 6 in towards the corner, along wall P.
+    assert "wall P, left: LV1 stub-out 1-1/2 in: 6&#34; (152 mm) towards the corner" in page
+    sheets = page[page.index("Sheets to print again") : page.index("Changed lines")]
+    assert "Wall P, left side" in sheets
+    assert told_by_the_command_line(before, changed) == sorted(LINE.findall(page[page.index("What moved") :]))
+
+
+def test_a_revision_is_compared_with_any_earlier_one(plumber: Browser, fresh: int, office: Office) -> None:
+    before = text_of(office, fresh)
+    jobs.save(office.store, fresh, 1, yaml_edit.change(before, "LV1", {"at": "1'-6\""}), "P")
+    jobs.save(office.store, fresh, 2, before, "P")
+    path = f"/jobs/{fresh}/revisions/3"
+    waited(plumber, f"{path}/progress?since=1")
+    page = plumber.get(f"{path}?since=1").text
+    assert re.search(r"\b(\d+) of \1 lie as before", page)
     assert "Sheets to print again" in page
-    assert "Wall P, left side" in page
+    assert "Stale" not in page, "nothing moved"
+    assert "Undo: back to revision 2" in page
+    assert plumber.get(f"{path}?since=3").status_code == 400
+    assert plumber.get(f"{path}?since=9").status_code == 400
+
+
+LINE = re.compile(r"<li>(wall [^<]*)</li>")
+
+
+def told_by_the_command_line(before: str, after: str) -> list[str]:
+    """Return what `stubout changed` says of marks, as a page writes it."""
+    was, now = (run.judged(texts.read_text(t)) for t in (before, after))
+    found = run_change.between(was, now, lambda _: None)
+    marks = next(p for p in run_change.changed_parts(found) if p.key == "marks")
+    return sorted(str(escape(line)) for line in marks.lines)
 
 
 def test_while_the_last_revision_is_planned_the_one_before_is_shown(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import time
 from dataclasses import dataclass
 
 import httpx2 as httpx
@@ -36,3 +37,15 @@ def browser(client: TestClient, name: str) -> Browser:
     found = CSRF.search(answer.text)
     assert found, answer.text
     return Browser(fresh, found[1])
+
+
+def waited(who: Browser, progress: str, most_s: float = 120.0) -> None:
+    """Ask how far some work is until the page would load itself anew."""
+    end = time.monotonic() + most_s
+    while time.monotonic() < end:
+        answer = who.get(progress)
+        assert answer.status_code == 200, answer.text
+        if "HX-Refresh" in answer.headers:
+            return
+        time.sleep(0.1)
+    raise AssertionError(f"{progress}: not done in {most_s} s")

@@ -18,6 +18,8 @@ from stubout.fixes.graph import leg_of
 from stubout.fixes.said import Value
 from stubout.house.model import House
 from stubout.job.model import Job, QuestionSaid, RouteSaid
+from stubout.layout.model import Blocked
+from stubout.problems import Finding
 
 MOST_TRIALS = 6  # whole plans, the last of them with nothing kept but what is installed
 
@@ -83,12 +85,19 @@ def said(route: Route) -> RouteSaid:
     return RouteSaid.model_validate(dict(route.entry))
 
 
+def faults_since(was: Judged, now: Judged) -> tuple[Blocked | Finding, ...]:
+    """Return what is blocked or found in a design and was not before."""
+    before = [(f.check, set(f.about)) for f in was.open]
+    out: list[Blocked | Finding] = [
+        b for b in now.design.blocked if not any(set(b.about) & set(o.about) for o in was.design.blocked)
+    ]
+    out += [f for f in now.open if not any(f.check == check and about & set(f.about) for check, about in before)]
+    return tuple(out)
+
+
 def new_faults(was: Judged, now: Judged) -> tuple[tuple[str, ...], ...]:
     """Return what is blocked or found in a design and was not before, by what it is about."""
-    before = [(f.check, set(f.about)) for f in was.open]
-    out = [b.about for b in now.design.blocked if not any(set(b.about) & set(o.about) for o in was.design.blocked)]
-    out += [f.about for f in now.open if not any(f.check == check and about & set(f.about) for check, about in before)]
-    return tuple(dict.fromkeys(out))
+    return tuple(dict.fromkeys(f.about for f in faults_since(was, now)))
 
 
 def _moved(old: Design, new: Design) -> int:

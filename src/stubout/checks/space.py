@@ -82,10 +82,15 @@ def boxes_meet(a: Box, b: Box, slack_mm: float = 0.0) -> bool:
     """Return whether two boxes overlap by more than `slack_mm` in every direction."""
     (ax0, ay0, az0), (ax1, ay1, az1) = a
     (bx0, by0, bz0), (bx1, by1, bz1) = b
+    # The most frequent question of all checks: boxes that lie apart are known by the first comparison that fails.
     return (
-        min(ax1, bx1) - max(ax0, bx0) > slack_mm
-        and min(ay1, by1) - max(ay0, by0) > slack_mm
-        and min(az1, bz1) - max(az0, bz0) > slack_mm
+        ax1 - bx0 > slack_mm
+        and bx1 - ax0 > slack_mm
+        and ay1 - by0 > slack_mm
+        and by1 - ay0 > slack_mm
+        and az1 - bz0 > slack_mm
+        and bz1 - az0 > slack_mm
+        and min(ax1 - ax0, bx1 - bx0, ay1 - ay0, by1 - by0, az1 - az0, bz1 - bz0) > slack_mm
     )
 
 

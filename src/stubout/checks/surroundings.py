@@ -6,6 +6,7 @@ Nothing here judges and nothing here knows how a layout came about.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import NamedTuple
 
 from stubout.checks.base import TOUCH_TOL_MM, Review
 from stubout.checks.facts import hub_mm, od_mm
@@ -115,11 +116,33 @@ def fitted(node: Node) -> bool:
     return node.kind not in (PointKind.SEWER, PointKind.TERMINAL, PointKind.TRAP, PointKind.FLANGE)
 
 
-def meets(on: Review, pipe: Pipe, box: Box) -> tuple[float, Vec, str] | None:
-    """Return how deep a pipe or one of its hubs lies in a box [mm], where, and which of both; None if it is clear."""
+class Taken(NamedTuple):
+    """How thick a pipe and its hubs are [mm], and the box round both."""
+
+    size_mm: float
+    hub_mm: float
+    box: Box
+
+
+def room_of(on: Review, pipe: Pipe) -> Taken | None:
+    """Return the room a pipe takes; None where the catalogue does not know its size."""
     size_mm, hub = od_mm(on, pipe.size_in), hub_mm(on, pipe.size_in)
-    if size_mm is None or hub is None or not boxes_meet(pipe_box(pipe, hub / 2), box):
+    return None if size_mm is None or hub is None else Taken(size_mm, hub, pipe_box(pipe, hub / 2))
+
+
+def meets(on: Review, pipe: Pipe, box: Box, room: Taken | None = None) -> tuple[float, Vec, str] | None:
+    """Return how deep a pipe or one of its hubs lies in a box [mm], where, and which of both; None if it is clear.
+
+    Args:
+        on: The design under review.
+        pipe: The pipe.
+        box: The box.
+        room: The room it takes, where many boxes are asked about.
+    """
+    room = room or room_of(on, pipe)
+    if room is None or not boxes_meet(room.box, box):
         return None
+    size_mm, hub = room.size_mm, room.hub_mm
     away_mm, near = segment_box(pipe.a, pipe.b, box)
     deep, at, what = size_mm / 2 - away_mm, near, "pipe"
     for end, p in ((pipe.start, pipe.a), (pipe.end, pipe.b)):

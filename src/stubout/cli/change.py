@@ -54,7 +54,7 @@ def changed(
 ) -> None:
     """Say what moved between the layouts of two job files, by how much, and which sheets are stale; write nothing."""
     from stubout import run_change
-    from stubout.change.told import moved_text
+    from stubout.change.told import parts_text
 
     with progress(quiet or as_json) as say:
         found = run_change.changed(str(accepted), str(now), say)
@@ -63,7 +63,7 @@ def changed(
 
         typer.echo(write(run_change.changed_data(found)).decode(), nl=False)
     else:
-        typer.echo(moved_text(found.moved, found.new, width()), nl=False)
+        typer.echo(parts_text(run_change.changed_parts(found), width()), nl=False)
     raise typer.Exit(_code(found.now.design.blocked, found.now.open))
 
 

@@ -182,6 +182,7 @@ def design_data(
         "materials": [plain(m) for m in fab.materials],
         "derivations": [{**plain(d), "status": d.status.value} for d in design.derivations],
         "questions": _questions(design.questions),
+        "answers": [plain(a) for a in design.house.answers],
         "blocked": [plain(b) for b in design.blocked],
         "notes": list(design.notes),
         "windows": [plain(w) for w in windows],

@@ -15,12 +15,21 @@ WANTED = "an amount such as 12.50, not below nothing"
 
 
 def read_prices(path: str) -> PriceList:
-    """Return the prices of a file.
+    """Return the prices of a file; raises as `read_prices_text`."""
+    return read_prices_text(text_of(path, "a file of prices", "`--prices` names it."), path)
+
+
+def read_prices_text(text: str, path: str) -> PriceList:
+    """Return the prices of a text.
+
+    Args:
+        text: The list of prices.
+        path: What its faults are told of.
 
     Raises:
         JobFileError: With every fault: no amount, an item priced twice.
     """
-    said = read_record_text(text_of(path, "a file of prices", "`--prices` names it."), path, PriceFileSaid)
+    said = read_record_text(text, path, PriceFileSaid)
     faults: list[Fault] = []
     prices: list[Price] = []
     for k, p in enumerate(said.prices):

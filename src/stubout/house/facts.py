@@ -71,6 +71,20 @@ class Installed:
 
 
 @dataclass(frozen=True, slots=True)
+class Answered:
+    """A question of the job file that has its answer; what follows from it stands where the file says it."""
+
+    id: str
+    text: str
+    owner: str  # who owed the answer
+    answer: str
+    by: str  # who gave it, "" where the file does not say
+    date: str
+    about: tuple[str, ...] = ()
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class Reading:
     """One as-built record: what, where, value as read."""
 

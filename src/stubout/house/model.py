@@ -14,7 +14,7 @@ from typing import Literal
 
 from stubout.catalog.costs import CostSaid
 from stubout.geometry.vec import Box, Vec
-from stubout.house.facts import Climate, Installed, JobFacts, Reading, RouteLeg, Wishes
+from stubout.house.facts import Answered, Climate, Installed, JobFacts, Reading, RouteLeg, Wishes
 from stubout.house.framing import Side, Wall
 from stubout.house.outside import Ground, RoofOpening, RoofPlane, RoofZone, Sewer
 from stubout.kinds import FixtureKind
@@ -234,6 +234,7 @@ class House:
     routes: tuple[RouteLeg, ...] = ()
     readings: tuple[Reading, ...] = ()
     installed: tuple[Installed, ...] = ()
+    answers: tuple[Answered, ...] = ()  # to questions of the file
     measured: tuple[tuple[str, str, float], ...] = ()  # (fitting key, dimension, mm) measured by the user
     costs: tuple[CostSaid, ...] = ()  # laid over those of the data, what holds for every size first
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from stubout import units
+from stubout.house.facts import Answered
 from stubout.house.lookup import natural
 from stubout.job.model import Job, QuestionSaid
 from stubout.kinds import FixtureKind
@@ -49,6 +50,20 @@ class Asked:
         """Return the questions of the file first, then our own, each in a fixed order."""
         said = sorted(self.said, key=lambda q: natural(q.id))
         return (*said, *sorted(self.own.values(), key=lambda q: natural(q.id)))
+
+
+def answers(job: Job) -> tuple[Answered, ...]:
+    """Return the questions of the file that are answered, in a fixed order."""
+    people = job.job.people
+    found = (
+        Answered(
+            q.id, q.text, people.get(q.ask, q.ask), q.answer.strip(), q.answered_by.strip(), q.date.strip(), q.about,
+            q.line,
+        )
+        for q in job.questions
+        if q.answer.strip()
+    )  # fmt: skip
+    return tuple(sorted(found, key=lambda a: natural(a.id)))
 
 
 def needed(questions: Iterable[Question], book: RuleBook) -> tuple[Question, ...]:

@@ -14,7 +14,7 @@ from stubout.house.lookup import TOUCH_MM, Faults, natural
 from stubout.house.model import CabinetBox, House, HouseFixture, HouseLevel, Obstacle
 from stubout.house.obstacles import in_space, in_wall
 from stubout.house.outside import RoofOpening, RoofPlane
-from stubout.house.questions import Asked, ask_job
+from stubout.house.questions import Asked, answers, ask_job
 from stubout.house.rooms import Rooms, resolve_room
 from stubout.house.walls import LUMBER_MM, header_obstacles, resolve_wall, set_to_studs
 from stubout.job.model import CabinetSaid, Job
@@ -60,6 +60,7 @@ def resolve(job: Job) -> tuple[House, tuple[Question, ...]]:
         wishes=site.wishes(job), amendments=site.amendments(job), confirmations=site.confirmations(job),
         routes=tuple(site.route(r, faults) for r in sorted(job.routes, key=lambda r: natural(r.id))),
         readings=site.readings(job), installed=site.installed(job),
+        answers=answers(job),
         measured=tuple(sorted((m.fitting, m.dimension, m.is_) for m in job.measured)),
         costs=tuple(sorted(((c.item, c.size, c.work, c.material) for c in job.costs), key=lambda c: (c[0], c[1] or 0))),
     )  # fmt: skip

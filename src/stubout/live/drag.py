@@ -17,25 +17,26 @@ from stubout.checks.registry import CHECKS
 from stubout.design import Design
 from stubout.fabrication.model import Bore
 from stubout.fixes.bench import Key, key
-from stubout.fixes.moves import sliding
 from stubout.geometry.vec import Vec
 from stubout.house.model import House
 from stubout.job.model import Job
-from stubout.layout.model import PointKind, StubMark
+from stubout.layout.model import StubMark
 from stubout.layout.stubs import has_wall_stub, stub_mark
-from stubout.live.given import SAME_MM, given, needed
+from stubout.live.follows import goes_along, seeds_of, slide_of, things_of
+from stubout.live.given import given
 from stubout.live.house_looks import house_looks_of
 from stubout.live.model import Answer, Given, Handle
-from stubout.network.model import Network
+from stubout.live.needed import needed
+from stubout.live.walls import Joined, joined
 from stubout.problems import Finding
 from stubout.windows import table
 from stubout.windows.judge import Asked, Judge, Stand
-from stubout.windows.looks import Looks, Thing, changed, looks_of
-from stubout.windows.moves import carried
-from stubout.windows.near import Boxes, boxes_of
+from stubout.windows.looks import Looks, changed, looks_of
+from stubout.windows.near import Boxes, boxes_of, rebuilt
 from stubout.windows.solve import STEPS
 
 FOLLOWING = ("FRM004", "FRM005", "SUP")  # straps, plates, hangers: the whole plan lists them anew, wherever pipes go
+EACH = ("CLA001", "CLA002", "CLA003", "FRM007")  # judge each pipe against each thing of the house by itself
 FAR_MM = 1200.0  # farther the surroundings are not looked at: let it go, and have it planned
 
 
@@ -62,26 +63,6 @@ class Ground:
         return STEPS[self.design.house.job.units]
 
 
-def seeds_of(design: Design, handle: Handle) -> frozenset[str]:
-    """Return the points of the network that a handle stands for; none if it is drawn and not in the network."""
-    net = design.network
-    match handle.kind:
-        case "point":
-            near = (n for n in net.nodes if n.at.to(handle.at) < SAME_MM and n.kind is not PointKind.SEWER)
-            return frozenset(n.id for n in near)
-        case "stub" | "fixture":
-            kinds = (PointKind.TRAP, PointKind.FLANGE)
-            return frozenset(n.id for n in net.nodes if n.tag == handle.of and n.kind in kinds)
-    return frozenset()
-
-
-def goes_along(design: Design, handle: Handle, seeds: frozenset[str], way: Vec) -> frozenset[str]:
-    """Return the points that go along when a handle is dragged in a direction; a drawn point goes alone."""
-    if handle.kind == "point":
-        return seeds
-    return carried(design.network, seeds, way) or seeds
-
-
 @dataclass(slots=True)
 class Drag:
     """One handle of a design, held."""
@@ -94,6 +75,7 @@ class Drag:
     asked: tuple[Asked, ...] = field(init=False)
     spoken: frozenset[Asked] = field(init=False)  # those that look at what the drag changes, wherever it goes
     moved_pipes: frozenset[str] = field(init=False)
+    joined: Joined | None = field(init=False)  # of a wall: what goes along with it
     _job: Job = field(init=False)
     _slide: dict[tuple[str, Vec], Vec] = field(default_factory=dict)
     _here: Stand = field(init=False)
@@ -101,16 +83,18 @@ class Drag:
 
     def __post_init__(self) -> None:
         g, handle = self.ground, self.handle
+        self.joined = joined(g.design.house, g.job, handle.of) if handle.kind == "wall" else None
         self.seeds = seeds_of(g.design, handle)
         self.groups = tuple((w, goes_along(g.design, handle, self.seeds, w)) for w in handle.ways)
         nodes = frozenset(n for _, some in self.groups for n in some)
         self.moved_pipes = frozenset(p.id for p in g.design.network.pipes if p.start in nodes or p.end in nodes)
         self._job = needed(g.job, handle)
         self._slide = {
-            (n, way): _sliding(g.design.network, n, some, way) for way, some in self.groups for n in sorted(some)
+            (n, way): slide_of(g.design.network, n, some, way) for way, some in self.groups for n in sorted(some)
         }
-        self.judge = Judge(g.design, nodes, FAR_MM, g.boxes, g.looks, g.answers)
-        things = self._things()
+        going = self.joined.walls if self.joined is not None else frozenset[str]()
+        self.judge = Judge(g.design, nodes, FAR_MM, g.boxes, g.looks, g.answers, going)
+        things = things_of(g.design.house, handle, self.joined)
         of_house = {c.id for c in CHECKS if not things.isdisjoint(g.house_looks[c.id])}
         known = {a.check.id for a in self.judge.asked}
         more = tuple(
@@ -118,7 +102,10 @@ class Drag:
             for c in CHECKS
             if c.id not in known and (c.id in of_house or self._sees(c, nodes))
         )
-        asked = (*(self.judge.asked if nodes else _of(self.judge.asked, of_house)), *more)
+        if self.joined is not None:
+            asked = _of_walls(self.judge.asked, of_house, bool(nodes), more)
+        else:
+            asked = (*(self.judge.asked if nodes else _of(self.judge.asked, of_house)), *more)
         self.asked = tuple(a for a in asked if not a.check.id.startswith(FOLLOWING))
         self.spoken = frozenset(a for a in self.asked if a.sees or a.check.id in of_house)
         self._here = self.judge.stand(Vec(0.0, 0.0))
@@ -133,24 +120,12 @@ class Drag:
         moved = changed(self.ground.design, nodes, self.moved_pipes)
         return not moved.isdisjoint(self.ground.looks[one.id])
 
-    def _things(self) -> frozenset[Thing]:
-        """Return the things of the house that a drag of this handle can change."""
-        house, of = self.ground.design.house, self.handle.of
-        if self.handle.kind in ("opening", "obstacle"):
-            return frozenset(((self.handle.kind, of),))
-        if self.handle.kind in ("cabinet", "box"):
-            boxes = {b.id: b for b in house.cabinets if b.run_id == of}
-            walls = {b.wall_id for b in boxes.values()}
-            near = [f.tag for f in house.fixtures if f.wall_id in walls or f.cabinet_id in boxes]
-            return frozenset((*(("box", i) for i in boxes), *((k, t) for t in near for k in ("cabinet", "height"))))
-        if self.handle.kind == "point":
-            return frozenset()
-        return frozenset((k, of) for k in ("place", "cabinet", "height"))
-
     def to(self, by: Vec) -> Answer:
         """Return what is said where the handle is dragged to; `by` is a whole number of steps along its ways [mm]."""
         g = self.ground
         now = given(g.design, self._job, self.handle, by)
+        if now.faults and self.joined is not None:  # a wall that cannot go there takes nothing along
+            return Answer(self.handle, by, faults=now.faults, house=now.house, walls=(self.handle.of,))
         stand = self.stand(now, by)
         came, gone = self._spoken(stand)
         whole = self.judge.part("whole", stand)
@@ -165,12 +140,16 @@ class Drag:
             pipes=pipes,
             faults=now.faults,
             house=whole.house,
+            walls=tuple(sorted(self.joined.walls)) if self.joined is not None else (),
             design=whole,
         )
 
     def stand(self, now: Given, by: Vec) -> Stand:
         """Return the design with the handle dragged, to be looked at part by part."""
-        return self.judge.stand(Vec(0.0, 0.0), self.each(by), self._dress(now))
+        around = None
+        if self.joined is not None:
+            around = rebuilt(self.judge.around, now.house, self.joined.walls)
+        return self.judge.stand(Vec(0.0, 0.0), self.each(by), self._dress(now, by), around)
 
     def each(self, by: Vec) -> dict[str, Vec]:
         """Return how far every point goes that hangs on the handle [mm]."""
@@ -181,7 +160,7 @@ class Drag:
                 each[n] = each.get(n, Vec(0.0, 0.0)).plus(self._slide[n, way].times(mm))
         return each
 
-    def _dress(self, now: Given) -> Callable[[Design], Design]:
+    def _dress(self, now: Given, by: Vec) -> Callable[[Design], Design]:
         """Return what puts fixtures, cabinets and bands into a part of the design as the changed job has them."""
         was = self.ground.design
         old, new = ({f.tag: f for f in h.fixtures} for h in (was.house, now.house))
@@ -193,7 +172,17 @@ class Drag:
             if t in sizes and has_wall_stub(f) and (f != old.get(t) or (boxes and self._near(now.house, f.wall_id)))
         }
 
+        j = self.joined
+        walls = {w.id: w for w in was.house.walls}
+        shifts = {i: j.shift_mm(walls[i], by) for i in j.ends} if j is not None else {}
+
+        def restationed(stubs: tuple[StubMark, ...]) -> tuple[StubMark, ...]:
+            said = (_banded(s, bands.get(s.tag)) for s in stubs)
+            return tuple(replace(s, station_mm=s.station_mm - shifts.get(s.wall_id, 0.0)) for s in said)
+
         def dress(part: Design) -> Design:
+            if j is not None:  # a part of the house stays a part
+                return replace(part, house=_part_of(part.house, now.house), stubs=restationed(part.stubs))
             house = replace(
                 part.house,
                 fixtures=now.house.fixtures,
@@ -231,13 +220,22 @@ class Drag:
             yield from (b for b in bored if b.pipe in self.moved_pipes)
 
 
-def _sliding(net: Network, node_id: str, group: frozenset[str], way: Vec) -> Vec:
-    """Return how far a point goes for 1 mm of a drag: along a falling pipe it falls with it, but a flange stays up."""
-    return way if net.node(node_id).kind is PointKind.FLANGE else sliding(net, node_id, group, way)
-
-
 def _of(asked: tuple[Asked, ...], ids: set[str]) -> tuple[Asked, ...]:
     return tuple(replace(a, scope="whole") for a in asked if a.check.id in ids)
+
+
+def _of_walls(known: tuple[Asked, ...], of_house: set[str], moved: bool, more: tuple[Asked, ...]) -> tuple[Asked, ...]:
+    """Return what is asked of a dragged wall.
+
+    A check that judges each pipe against each thing is made on the pipes that move, and on the others with the walls
+    that change alone; another one that looks at the walls is made on the whole.
+    """
+    apart = tuple(
+        Asked(c, "still", ends=False, hands_over=False, sees=True) for c in CHECKS if c.id in EACH and c.id in of_house
+    )
+    on_moved = tuple(a for a in known if moved and (a.check.id in EACH or a.check.id not in of_house))
+    wide = _of(tuple(a for a in known if a.check.id not in EACH), of_house)
+    return (*on_moved, *wide, *apart, *(a for a in more if a.check.id not in EACH))
 
 
 def _beyond(found: tuple[Finding, ...], known: Counter[Key]) -> list[Finding]:
@@ -265,4 +263,17 @@ def _banded(stub: StubMark, new: StubMark | None) -> StubMark:
         feasible=new.feasible,
         arm_fall_mm=new.arm_fall_mm,
         derivation=new.derivation,
+    )
+
+
+def _part_of(part: House, now: House) -> House:
+    """Return a part of a house with what a dragged wall changes: its walls and obstacles stay the ones it has."""
+    walls, obstacles = {w.id for w in part.walls}, {o.id for o in part.obstacles}
+    return replace(
+        part,
+        walls=tuple(w for w in now.walls if w.id in walls),
+        obstacles=tuple(o for o in now.obstacles if o.id in obstacles),
+        fixtures=now.fixtures,
+        cabinets=now.cabinets,
+        rooms=now.rooms,
     )

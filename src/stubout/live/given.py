@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from typing import Any
+from typing import Any, Protocol, TypeVar
 
 from stubout import units
 from stubout.design import Design
@@ -13,15 +13,28 @@ from stubout.house.lookup import TOUCH_MM
 from stubout.house.model import House
 from stubout.house.resolve import resolve
 from stubout.job.model import CabinetSaid, FixtureSaid, Job, ObstacleSaid, OpeningSaid, Record, RouteSaid
+from stubout.live import walls
 from stubout.live.model import Given, Handle, Written
 from stubout.problems import Fault, JobFileError
 
+
+class _Called(Protocol):
+    """Anything of a house with an id."""
+
+    @property
+    def id(self) -> str:
+        """Return the id."""
+        ...
+
+
+T = TypeVar("T", bound=_Called)
 SAME_MM = 1.0  # points of drawn routes nearer than this are one point
 
 _KEYS: dict[str, tuple[str, ...]] = {
     "fixtures": ("at", "drain", "x", "y", "stub_height"), "cabinets": ("from_", "to", "corner"),
     "openings": ("at", "sill", "head", "header_to"),
     "obstacles": ("from_", "to", "above_floor", "above_subfloor", "x", "y"), "routes": ("through",),
+    "walls": ("from_", "to"), "rooms": ("x", "y"),
 }  # fmt: skip
 
 
@@ -34,6 +47,8 @@ def given(design: Design, job: Job, handle: Handle, by: Vec) -> Given:
         handle: The thing.
         by: How far [mm].
     """
+    if handle.kind == "wall":
+        return _wall_given(design, job, handle, by)
     said = job_with(design, job, handle, by)
     if handle.kind == "point":
         return Given(said, design.house)
@@ -61,6 +76,36 @@ def given(design: Design, job: Job, handle: Handle, by: Vec) -> Given:
     )
 
 
+def _wall_given(design: Design, job: Job, handle: Handle, by: Vec) -> Given:
+    """Return the job with a wall dragged, and its house: all that stands in one is resolved anew, studs too."""
+    was = design.house
+    refused = walls.refusal(was, walls.joined(was, job, handle.of), by, job.job.units)
+    if refused:
+        return Given(job, was, (walls.fault(job, handle.of, refused),))
+    said = job_with(design, job, handle, by)
+    try:
+        house, _ = resolve(said)
+    except JobFileError as told:
+        return Given(said, was, tuple(told.faults))
+    return Given(
+        said,
+        replace(
+            was,
+            walls=_laid_over(was.walls, house.walls),
+            rooms=_laid_over(was.rooms, house.rooms),
+            cabinets=_laid_over(was.cabinets, house.cabinets),
+            obstacles=_laid_over(was.obstacles, house.obstacles),
+            fixtures=tuple({f.tag: f for f in house.fixtures}.get(f.tag, f) for f in was.fixtures),
+        ),
+    )
+
+
+def _laid_over(was: tuple[T, ...], now: tuple[T, ...]) -> tuple[T, ...]:
+    """Return things of a house, each as a later one has it that has a part of them."""
+    new = {one.id: one for one in now}
+    return tuple(new.get(one.id, one) for one in was)
+
+
 def _off_the_wall(house: House, said: Job, handle: Handle) -> tuple[Fault, ...]:
     """Return the fault of cabinets dragged beyond an end of their wall, as the reader of the file tells it."""
     run = next((c for c in said.cabinets if c.id == handle.of and handle.kind in ("cabinet", "box")), None)
@@ -77,39 +122,6 @@ def _off_the_wall(house: House, said: Job, handle: Handle) -> tuple[Fault, ...]:
         return ()
     found = f"stations {units.both(min(ends), u)} to {units.both(max(ends), u)}"
     return (Fault(said.source, run.line, f"cabinets.{run.id}", found, f"0 to {units.both(wall.length_mm, u)}", ""),)
-
-
-def needed(job: Job, handle: Handle) -> Job:
-    """Return the part of a job that can say something else of a dragged thing: quicker to resolve than the whole."""
-    if handle.kind in ("opening", "obstacle"):
-        return _needed_in_wall(job, handle)
-    fixtures = tuple(f for f in job.fixtures if f.tag == handle.of)
-    walls = {f.wall for f in fixtures} | {c.wall for c in job.cabinets if c.id == handle.of}
-    cabinets = tuple(c for c in job.cabinets if c.wall in walls or not c.wall)
-    if handle.kind in ("cabinet", "box"):
-        fixtures = tuple(f for f in job.fixtures if f.wall in walls or not f.wall)
-        walls |= {f.wall for f in fixtures}
-    return job.model_copy(
-        update={
-            "fixtures": fixtures,
-            "cabinets": cabinets,
-            "walls": tuple(w for w in job.walls if w.id in walls),
-            "openings": (),  # they change studs and headers, no face of a wall
-            "obstacles": (),
-            "routes": tuple(r for r in job.routes if r.fixture == handle.of),  # its arm, if that is drawn
-        }
-    )
-
-
-def _needed_in_wall(job: Job, handle: Handle) -> Job:
-    """Return the part of a job that says where an opening or an obstacle is."""
-    openings = tuple(o for o in job.openings if o.id == handle.of and handle.kind == "opening")
-    obstacles = tuple(o for o in job.obstacles if o.id == handle.of and handle.kind == "obstacle")
-    walls = {o.wall for o in openings} | {o.wall for o in obstacles}
-    openings = tuple(o for o in job.openings if openings and o.wall in walls)  # they may not overlap
-    none = dict.fromkeys(("fixtures", "cabinets", "routes"), ())
-    kept = tuple(w for w in job.walls if w.id in walls)
-    return job.model_copy(update={**none, "walls": kept, "openings": openings, "obstacles": obstacles})
 
 
 def job_with(design: Design, job: Job, handle: Handle, by: Vec, each: Mapping[str, Vec] | None = None) -> Job:
@@ -136,6 +148,8 @@ def job_with(design: Design, job: Job, handle: Handle, by: Vec, each: Mapping[st
         new["obstacles"] = tuple(_obstacle(design.house, o, by) if o.id == handle.of else o for o in job.obstacles)
     elif handle.kind == "point":
         moved.append((handle.at, by))
+    elif handle.kind == "wall":
+        new |= walls.with_wall(design.house, job, walls.joined(design.house, job, handle.of), by)
     else:
         new["fixtures"] = tuple(_fixture(design, job, f, by) if f.tag == handle.of else f for f in job.fixtures)
     if moved:

@@ -11,6 +11,7 @@ from stubout.house.framing import Side, Wall
 from stubout.job.model import Job, RouteSaid
 from stubout.live.given import SAME_MM
 from stubout.live.model import Handle
+from stubout.live.walls import can_be_dragged
 
 UP = Vec(0.0, 0.0, 1.0)
 EAST, NORTH = Vec(1.0, 0.0), Vec(0.0, 1.0)
@@ -40,8 +41,9 @@ def on_plan(design: Design, job: Job, level_id: str, lo_z_mm: float, hi_z_mm: fl
     rooms = {r.id for r in design.house.rooms if r.level_id == level_id}
     islands = [h for c in job.cabinets if not c.wall and c.room in rooms for h in _island(design, c.id)]
     points = [h for r in job.routes for h in _points(r, (EAST, NORTH)) if lo_z_mm <= h.at.z < hi_z_mm]
+    inside = (h for w in walls for h in _wall(w))
     there = (o for o in _obstacles(design, job) if lo_z_mm <= o.at.z < hi_z_mm)
-    return (*fixtures, *runs, *islands, *there, *_once(points))
+    return (*fixtures, *runs, *islands, *there, *inside, *_once(points))
 
 
 def _once(points: Iterable[Handle]) -> tuple[Handle, ...]:
@@ -137,6 +139,14 @@ def _obstacles(design: Design, job: Job) -> Iterator[Handle]:
     for o in job.obstacles:
         if not o.wall and o.x is not None and o.y is not None and o.id in boxes:
             yield Handle("obstacle", o.id, boxes[o.id].centre, (EAST, NORTH), f"{o.kind} {o.id}: {o.what}")
+
+
+def _wall(wall: Wall) -> Iterator[Handle]:
+    """Yield an inside wall: square to its line."""
+    if can_be_dragged(wall):
+        way = EAST if abs(wall.along.x) < abs(wall.along.y) else NORTH
+        at = wall.point(wall.length_mm / 2, wall.bottom_z_mm)
+        yield Handle("wall", wall.id, at, (way,), f"wall {wall.id}, with what hangs on it")
 
 
 def _island(design: Design, run_id: str) -> Iterator[Handle]:

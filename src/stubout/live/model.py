@@ -14,15 +14,15 @@ from stubout.layout.model import StubMark
 from stubout.network.model import Pipe
 from stubout.problems import Fault, Finding
 
-Kind = Literal["stub", "fixture", "cabinet", "box", "opening", "obstacle", "point"]
+Kind = Literal["stub", "fixture", "cabinet", "box", "opening", "obstacle", "point", "wall"]
 
 
 @dataclass(frozen=True, slots=True)
 class Handle:
-    """One thing to be dragged: stub-out, fixture, cabinets or one box of them, what is in a wall, a drawn point."""
+    """One thing to be dragged: stub-out, fixture, cabinets or one box, what is in a wall, a wall, a drawn point."""
 
     kind: Kind
-    of: str  # fixture tag, or id of cabinets, opening, obstacle, route
+    of: str  # fixture tag, or id of cabinets, opening, obstacle, wall, route
     at: Vec  # where it is taken hold of
     ways: tuple[Vec, ...]  # square to each other, length one: it can be dragged along these and no other
     name: str  # as the page calls it
@@ -80,6 +80,7 @@ class Answer:
     faults: tuple[Fault, ...] = ()
     house: House | None = None
     windows: tuple[Ways, ...] = ()
+    walls: tuple[str, ...] = ()  # a dragged wall, and those that grow or shrink with it
     design: Design | None = None  # only where the place was looked at more closely
 
 

@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from stubout.design import Design
 from stubout.geometry.vec import Vec
-from stubout.live.drag import Drag, goes_along
+from stubout.live.drag import Drag
+from stubout.live.follows import goes_along
 from stubout.live.model import Answer, Handle, Ways
 from stubout.windows.course import Course
 from stubout.windows.judge import Judge
@@ -21,8 +22,8 @@ def rested(drag: Drag, answer: Answer) -> Answer:
 
 def _ways(drag: Drag, answer: Answer) -> Iterator[Ways]:
     design, g = answer.design, drag.ground
-    if design is None or not drag.seeds:
-        return
+    if design is None or not drag.seeds or drag.handle.kind == "wall":
+        return  # of a wall: marks are off in it, it is not off itself
     most = MOST[design.house.job.units]
     judges: dict[frozenset[str], Judge] = {}
     for way in drag.handle.ways:
@@ -38,7 +39,7 @@ def words_of(design: Design, handle: Handle, way: Vec) -> str:
     """Return a direction in words: up, down, along a wall from its corner, or by the compass."""
     if way.z:
         return "up" if way.z > 0 else "down"
-    if len([w for w in handle.ways if not w.z]) == 1:
+    if handle.kind != "wall" and len([w for w in handle.ways if not w.z]) == 1:
         along = next(w for w in handle.ways if not w.z)
         return "away from the corner" if way.dot(along) > 0 else "back to the corner"
     if abs(way.x) > abs(way.y):

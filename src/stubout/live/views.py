@@ -212,12 +212,16 @@ def _upright(view: View, box: Box) -> Outline:
     return ((min(xs), lo), (max(xs), lo), (max(xs), hi), (min(xs), hi))
 
 
-def outlines(view: View, handle: Handle, house: House) -> tuple[Outline, ...]:
-    """Return the outlines of what a handle drags with it, as a house has it."""
+def outlines(view: View, handle: Handle, house: House, walls: tuple[str, ...] = ()) -> tuple[Outline, ...]:
+    """Return the outlines of what a handle drags with it, as a house has it; `walls` are those that change with it."""
     if handle.kind in ("cabinet", "box"):
         boxes = [b.box for b in house.cabinets if b.run_id == handle.of]
     elif handle.kind == "obstacle":
         boxes = [o.box for o in house.obstacles if o.id == handle.of]
+    elif handle.kind == "wall":
+        boxes = [f.extent for f in house.fixtures if f.wall_id == handle.of and f.extent is not None]
+        boxes += [b.box for b in house.cabinets if b.wall_id == handle.of]
+        return (*(_footprint(view, house.wall(i)) for i in walls), *(_flat(b, view.at) for b in boxes))
     elif handle.kind == "opening":
         return _gap(view, next(o for w in house.walls for o in w.openings if o.id == handle.of))
     elif handle.kind in ("fixture", "stub"):
@@ -228,6 +232,13 @@ def outlines(view: View, handle: Handle, house: House) -> tuple[Outline, ...]:
     else:
         return ()
     return tuple(_flat(b, view.at) if view.wall is None else _upright(view, b) for b in boxes)
+
+
+def _footprint(view: View, wall: Wall) -> Outline:
+    """Return the studs of a wall on a plan."""
+    half, z = wall.depth_mm / 2, wall.bottom_z_mm
+    ends = ((0.0, half), (wall.length_mm, half), (wall.length_mm, -half), (0.0, -half))
+    return tuple(view.at(wall.point(s, z, out)) for s, out in ends)
 
 
 def _gap(view: View, o: Opening) -> tuple[Outline, ...]:

@@ -144,7 +144,21 @@ def questions_page(design: Design, findings: tuple[Finding, ...]) -> Document:
         ]
     else:
         blocks = [Paragraph("No open question.")]
+    blocks += _answered(design)
     if design.notes:
         blocks.append(Heading("What the layout says of itself"))
         blocks += [Paragraph(note) for note in design.notes]
     return Document("questions", "Open questions", tuple(blocks))
+
+
+def _answered(design: Design) -> list[Block]:
+    """Return the questions of the file that are answered, each with its answer, who gave it and when."""
+    rows = tuple(
+        (a.id, a.owner or "nobody named", a.text, a.answer, f"{a.by or 'nobody named'}, {a.date or 'no date'}")
+        for a in design.house.answers
+    )
+    if not rows:
+        return []
+    said = "What follows from an answer stands in the job file where the file says it; an answer alone moves nothing."
+    head = ("No.", "Who owed it", "Question", "Answer", "Given by, date")
+    return [Heading("Answered"), Paragraph(said), TableBlock(head, rows, (0.8, 1.1, 3.2, 4.0, 1.9))]

@@ -23,7 +23,8 @@ from stubout.live.given import job_with, written
 from stubout.live.model import Answer, Handle, Ways
 from stubout.live.rest import rested, words_of
 from stubout.live.views import View
-from stubout.problems import Finding, StuboutError
+from stubout.live.walls import joined
+from stubout.problems import Fault, Finding, StuboutError
 from stubout.run_field import texts
 
 _HELD: Final = 8  # drags remembered of one design
@@ -142,10 +143,11 @@ class Table:
         drag = self._drag(view, handle)[0]
         new = job_with(self.design, self.job, handle, by, drag.each(by))
         answer = drag.to(by)
+        refused = handle.kind == "wall" and answer.faults  # the file itself could be read, with a corner come apart
         return {
             "values": [
                 {"listed": w.listed, "of": w.of, "key": w.key, "value": w.value, "point": w.point, "inner": w.inner}
-                for w in written(self.job, new)
+                for w in (() if refused else written(self.job, new))
             ],
             "note": f"{_called(handle)} dragged: {_by_words(self, handle, by)}",
             "answer": _answer(self, view, answer, ()),
@@ -226,7 +228,7 @@ def _answer(table: Table, view: View, a: Answer, off: tuple[Ways, ...]) -> dict[
         "by": _by_words(table, a.handle, a.by), "kind": a.handle.kind,
         "right": a.by.dot(view.right), "up": a.by.dot(view.up),
         "came": [_finding(f) for f in a.came], "gone": [_finding(f) for f in a.gone],
-        "faults": [str(f) for f in a.faults],
+        "faults": [_fault(f, a.handle) for f in a.faults],
         "place": _place(table, view, a),
         "band": _band(a, system, view),
         "windows": [
@@ -241,9 +243,16 @@ def _answer(table: Table, view: View, a: Answer, off: tuple[Ways, ...]) -> dict[
         ],
         "holes": [[*xy(b.centre), round(b.hole_mm / 2 / view.ratio, 2), b.verdict == "ok"] for b in a.bores],
         "lines": [{"id": p.id, "system": p.system, "points": [xy(p.a), xy(p.b)]} for p in a.pipes],
-        "outlines": [[[round(x, 2), round(high - y, 2)] for x, y in o] for o in views.outlines(view, a.handle, house)],
+        "outlines": [
+            [[round(x, 2), round(high - y, 2)] for x, y in o] for o in views.outlines(view, a.handle, house, a.walls)
+        ],
         "grip": xy(a.handle.at.plus(a.by)),
     }  # fmt: skip
+
+
+def _fault(fault: Fault, handle: Handle) -> str:
+    """Return why a thing cannot be there: of a wall the sentence of its refusal, else what the file would say wrong."""
+    return fault.found if fault.path == f"walls.{handle.of}" else str(fault)
 
 
 def _place(table: Table, view: View, a: Answer) -> list[list[str]]:
@@ -253,6 +262,8 @@ def _place(table: Table, view: View, a: Answer) -> list[list[str]]:
         boxes = [b for b in (a.house or design.house).cabinets if b.run_id == a.handle.of and b.wall_id]
         ends = [s for b in boxes for s in (b.from_station_mm, b.to_station_mm)]
         return [[n, units.named(v, system)] for n, v in (("from", min(ends)), ("to", max(ends)))] if ends else []
+    if a.handle.kind == "wall":
+        return [] if a.faults else _wall_place(table, a)
     if a.handle.kind == "box":
         return _box_place(table, [b for b in (a.house or design.house).cabinets if b.run_id == a.handle.of], a.handle)
     if a.handle.kind == "opening" and view.wall is not None:
@@ -276,6 +287,16 @@ def _place(table: Table, view: View, a: Answer) -> list[list[str]]:
             ["above subfloor", units.named(at.z - view.wall.bottom_z_mm, system)],
         ]
     return [["x", units.named(at.x, system)], ["y", units.named(at.y, system)]]
+
+
+def _wall_place(table: Table, a: Answer) -> list[list[str]]:
+    """Return how wide the rooms beside a wall are where it is dragged to, and how long the walls that go along."""
+    system, house = table.job.job.units, a.house or table.design.house
+    j = joined(table.design.house, table.job, a.handle.of)
+    wide = [(f"{r.title or r.id}, wide", (r.x1_mm - r.x0_mm) if a.handle.ways[0].x else (r.y1_mm - r.y0_mm))
+            for r in (house.room(i) for i in j.rooms)]  # fmt: skip
+    long = [(f"wall {i}, long", house.wall(i).length_mm) for i in j.ends]
+    return [[what, units.named(mm, system)] for what, mm in (*wide, *long)]
 
 
 def _box_place(table: Table, boxes: list[CabinetBox], handle: Handle) -> list[list[str]]:

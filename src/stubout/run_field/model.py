@@ -104,6 +104,7 @@ class Task:
     words: str
     place: str
     wall: str = ""  # id of the wall side it is ticked on, "" elsewhere
+    pipes: tuple[str, ...] = ()  # that are joined by it, where it is glued
 
 
 @dataclass(frozen=True, slots=True)

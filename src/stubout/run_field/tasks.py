@@ -22,7 +22,7 @@ LEVEL_MM = 300.0  # a drain this long takes a short level; common practice, no s
 def tasks(design: Design, walls: tuple[WallSide, ...]) -> tuple[Task, ...]:
     """Return everything that is ticked: holes, stub-outs, glued fittings, hangers, plates, caps."""
     told = {m.about: side.id for side in walls for m in side.marks}
-    pipes = {p.id: p for p in design.pipes()}
+    pipes, runs = {p.id: p for p in design.pipes()}, {p.id for p in design.network.pipes}
     where = {p.place.ref: side.id for side in reversed(walls) for p in design.pipes() if p.place.ref == side.wall}
 
     def wall_of(*ids: str) -> str:
@@ -37,8 +37,9 @@ def tasks(design: Design, walls: tuple[WallSide, ...]) -> tuple[Task, ...]:
             words = f"{s.tag} stub-out {pipe_size(s.size_in)}"
             yield Task("stub", s.tag, words, f"stub-out {s.tag}, wall {s.wall_id} {s.side}", told.get(s.tag, ""))
         for f in design.fabrication.fittings:
+            joins = tuple(p for p in f.pipes if p in runs)
             words = f"{f.pattern} {' x '.join(units.size(v) for v in f.sizes_in)}, {', '.join(f.pipes)}"
-            yield Task("glue", f.id, words, f"{f.pattern}, {_at(f.at)}", wall_of(*f.pipes))
+            yield Task("glue", f.id, words, f"{f.pattern}, {_at(f.at)}", wall_of(*f.pipes), joins)
         for h in design.fabrication.hangers:
             yield Task("hanger", h.id, f"{h.kind} of {h.pipe}", f"{h.kind}, {_at(h.at)}", wall_of(h.pipe))
         bores = {b.id: b for b in design.fabrication.bores}

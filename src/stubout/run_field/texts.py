@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
+from stubout.catalog.prices import PriceList
 from stubout.job.model import Job
 from stubout.problems import Fault, JobFileError
 
@@ -61,6 +62,22 @@ def faults_of(text: str, name: str = NAME) -> tuple[Fault, ...]:
     """Return what is wrong with a text as a job file; nothing if it can be laid out."""
     try:
         read_text(text, name)
+    except JobFileError as told:
+        return tuple(told.faults)
+    return ()
+
+
+def prices_of(text: str) -> PriceList:
+    """Return the prices of a text; raises JobFileError with every fault."""
+    from stubout.files.prices import read_prices_text
+
+    return read_prices_text(text, "prices")
+
+
+def price_faults(text: str) -> tuple[Fault, ...]:
+    """Return what is wrong with a text as a list of prices."""
+    try:
+        prices_of(text)
     except JobFileError as told:
         return tuple(told.faults)
     return ()

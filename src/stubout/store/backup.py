@@ -18,7 +18,7 @@ from sqlalchemy.exc import DatabaseError, SQLAlchemyError
 
 from stubout.store.engine import Store, sqlite_engine, upgrade
 from stubout.store.model import StoreError
-from stubout.store.tables import KEPT, jobs, photos, records, revisions
+from stubout.store.tables import KEPT, jobs, papers, photos, records, revisions
 
 _ROWS: Final = 200  # at a time: photos are large
 
@@ -120,13 +120,16 @@ def _proved(connection: Connection) -> dict[str, int]:
     for digest, data in connection.execute(select(photos.c.sha256, photos.c.data)):
         if sha256(data).hexdigest() != digest:
             raise StoreError("the backup is damaged: a photo is not what was saved")
+    for digest, words in connection.execute(select(papers.c.sha256, papers.c.text)):
+        if sha256(words.encode()).hexdigest() != digest:
+            raise StoreError("the backup is damaged: a list of prices is not what was saved")
     heads = select(func.count()).select_from(jobs).where(
         ~select(revisions.c.number).where(revisions.c.job == jobs.c.id, revisions.c.number == jobs.c.head).exists()
     )  # fmt: skip
     if connection.execute(heads).scalar_one():
         raise StoreError("the backup is damaged: a job has lost its last revision")
     return {t.name: connection.execute(select(func.count()).select_from(t)).scalar_one() for t in (
-        jobs, revisions, records, photos)}  # fmt: skip
+        jobs, revisions, records, photos, papers)}  # fmt: skip
 
 
 def _flat(path: Path) -> None:

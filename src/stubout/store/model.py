@@ -15,6 +15,7 @@ from stubout.problems import StuboutError
 LONGEST_TEXT: Final = 4_000_000  # bytes of a job file, the same as the reader of job files takes
 LONGEST_WORDS: Final = 4_000  # of a note or of one value
 MOST: Final = 2**31 - 1  # of an id or a revision, in both databases
+LONGEST_PAPER: Final = 200_000  # bytes of a list of prices
 LONGEST_NAME: Final = 80  # of a job, an author, an id
 
 
@@ -68,6 +69,7 @@ class Kind(StrEnum):
     TEST = "test"  # a reading of the water test
     SIGN = "sign-off"
     PHOTO = "photo"
+    PRICES = "prices"  # a list of prices that holds from now on
     BACK = "taken back"  # takes an earlier record back
 
 
@@ -83,6 +85,7 @@ class Entry:
     photo: str = ""  # sha256 of the photo
     takes_back: int = 0  # id of the record it takes back
     token: str = ""  # sent along by the page: the same entry sent twice is kept once
+    paper: str = ""  # sha256 of the text it names
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +106,7 @@ class Record:
     revision: int  # of the job that was on the screen
     brought_by: str = ""  # who brought it, where it was made away from the server
     brought_at: str = ""  # when it came here
+    paper: str = ""  # sha256 of the text it names
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,12 +160,12 @@ def name(text: str, what: str) -> str:
     return plain
 
 
-def whole_text(text: str) -> str:
-    """Return a job file as it is kept; StoreError if it is too large or no text."""
+def whole_text(text: str, most: int = LONGEST_TEXT, what: str = "the job file") -> str:
+    """Return a job file, or another text, as it is kept; StoreError if it is too large or no text."""
     if "\0" in text or not _encodes(text):
-        raise StoreError("the job file holds characters that are no text")
-    if len(text.encode()) > LONGEST_TEXT:
-        raise StoreError(f"the job file is larger than {LONGEST_TEXT} bytes")
+        raise StoreError(f"{what} holds characters that are no text")
+    if len(text.encode()) > most:
+        raise StoreError(f"{what} is larger than {most} bytes")
     return text
 
 

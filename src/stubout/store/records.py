@@ -10,6 +10,7 @@ from sqlalchemy import Connection, RowMapping, insert, select
 from stubout.store.engine import Store
 from stubout.store.model import (
     LONGEST_NAME,
+    LONGEST_PAPER,
     LONGEST_WORDS,
     Brought,
     Entry,
@@ -20,9 +21,10 @@ from stubout.store.model import (
     StoreError,
     known,
     name,
+    whole_text,
     words,
 )
-from stubout.store.tables import photos, records, revisions
+from stubout.store.tables import papers, photos, records, revisions
 
 
 def add(store: Store, job: int, revision: int, author: str, entry: Entry, brought: Brought | None = None) -> Record:
@@ -49,6 +51,7 @@ def add(store: Store, job: int, revision: int, author: str, entry: Entry, brough
         "wall": words(entry.wall, LONGEST_NAME, "the wall"),
         "place": words(entry.place, LONGEST_WORDS, "the place"),
         "photo": entry.photo or None,
+        "paper": entry.paper or None,
         "takes_back": known(entry.takes_back, "record") if entry.takes_back else None,
         "author": name(author, "the author"),
         "at": brought.at if brought else now,
@@ -98,6 +101,12 @@ def _refuse(connection: Connection, job: int, entry: Entry) -> None:
         query = select(photos.c.sha256).where(photos.c.sha256 == entry.photo)
         if connection.execute(query).first() is None:
             raise NoSuch("there is no such photo")
+    if (entry.kind is Kind.PRICES) != bool(entry.paper):
+        raise StoreError("prices name their list, and no other record does")
+    if entry.paper:
+        query = select(papers.c.sha256).where(papers.c.sha256 == entry.paper)
+        if connection.execute(query).first() is None:
+            raise NoSuch("there is no such list")
     if (entry.kind is Kind.BACK) != bool(entry.takes_back):
         raise StoreError("a record that takes one back names it, and no other does")
     if entry.takes_back:
@@ -118,7 +127,7 @@ def _one(connection: Connection, job: int, record: int) -> Record:
 def _record(row: RowMapping) -> Record:
     kept = {k: v for k, v in row.items() if k != "token"}
     kept |= {"kind": Kind(row["kind"]), "takes_back": row["takes_back"] or 0}
-    return Record(**kept | {k: row[k] or "" for k in ("photo", "brought_by", "brought_at")})
+    return Record(**kept | {k: row[k] or "" for k in ("photo", "paper", "brought_by", "brought_at")})
 
 
 def listed(store: Store, job: int) -> tuple[Record, ...]:
@@ -154,3 +163,22 @@ def photo(store: Store, digest: str) -> Photo:
     if row is None:
         raise NoSuch("there is no such photo")
     return Photo(**row)
+
+
+def keep_paper(store: Store, text: str) -> str:
+    """Return the name of a text, the sha256 of its bytes; the same text is kept once."""
+    plain = whole_text(text, LONGEST_PAPER, "the list")
+    digest = sha256(plain.encode()).hexdigest()
+    with store.writing() as connection:
+        if connection.execute(select(papers.c.sha256).where(papers.c.sha256 == digest)).first() is None:
+            connection.execute(insert(papers).values(sha256=digest, text=plain))
+    return digest
+
+
+def paper(store: Store, digest: str) -> str:
+    """Return a text by its name; raises NoSuch."""
+    with store.reading() as connection:
+        found = connection.execute(select(papers.c.text).where(papers.c.sha256 == digest)).scalar_one_or_none()
+    if found is None:
+        raise NoSuch("there is no such list")
+    return str(found)

@@ -60,6 +60,13 @@ photos = Table(
     Column("height", Integer, nullable=False),
 )
 
+papers = Table(
+    "papers",
+    metadata,
+    Column("sha256", Text, primary_key=True),
+    _text("text"),
+)
+
 records = Table(
     "records",
     metadata,
@@ -75,6 +82,7 @@ records = Table(
     _text("author"),
     _text("at"),
     Column("revision", Integer, nullable=False),
+    Column("paper", Text, ForeignKey("papers.sha256"), nullable=True),
     Column("brought_by", Text, nullable=True),  # of a record that was made away from the server
     Column("brought_at", Text, nullable=True),
     Column("token", Text, nullable=True),  # NULL is never the same as another NULL
@@ -91,4 +99,4 @@ sessions = Table(
     _text("ends_at"),
 )
 
-KEPT = (jobs, revisions, photos, records)  # what a backup holds, in the order it can be put back; no sessions
+KEPT = (jobs, revisions, photos, papers, records)  # what a backup holds, in the order it can be put back; no sessions

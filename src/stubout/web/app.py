@@ -28,10 +28,13 @@ from stubout.web import (
     pages_entries,
     pages_fixes,
     pages_jobs,
+    pages_keep,
     pages_model,
     pages_parts,
     pages_people,
+    pages_prices,
     pages_questions,
+    pages_revisions,
     pages_see,
     pages_shell,
     pages_site,
@@ -47,8 +50,9 @@ from stubout.web.settings import Settings
 
 # Those asked for oftenest first: addresses are compared one after the other.
 _PAGES: Final = (
-    pages_site, pages_jobs, pages_see, pages_fixes, pages_parts, pages_people, pages_books, pages_edit, pages_entries,
-    pages_questions, pages_cards, pages_shell, pages_along, pages_live, pages_model,
+    pages_site, pages_jobs, pages_see, pages_fixes, pages_parts, pages_people, pages_books, pages_edit, pages_revisions,
+    pages_keep, pages_prices, pages_entries, pages_questions, pages_cards, pages_shell, pages_along, pages_live,
+    pages_model,
 )  # fmt: skip
 
 

@@ -56,6 +56,11 @@ def slot(job: int, number: int = 0) -> int:
     return _BASE + job * _SLOTS + number % _SLOTS
 
 
+def slot_of(key: str) -> int:
+    """Return a slot of its own for work that others of the same job do not make worthless."""
+    return -(10**15) - int(key[:12], 16)
+
+
 def asked(plans: Plans, revision: Revision) -> Plan:
     """Return how far the fixes of a revision are, and have them tried."""
     return plans.ask(revision.text, slot(revision.job), kind=fixing.KIND, beside=revision.job)

@@ -1,8 +1,8 @@
-"""Change a job: its file as text, its fixtures by forms, back to an earlier revision; nothing is ever written over."""
+"""Change a job: its file as text, its fixtures by forms; nothing is ever written over."""
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import Any
 
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
@@ -11,12 +11,10 @@ from stubout.problems import Fault
 from stubout.run_field import texts
 from stubout.store import jobs
 from stubout.store.model import Job, Revision, Stale, StoreError
-from stubout.web import diff, mending
-from stubout.web.office import Form, Office, Who, office_of, opened, page, remembered
-from stubout.web.plans import Plan
+from stubout.web import diff
+from stubout.web.office import Form, Who, office_of, opened, page, remembered
 
 router = APIRouter()
-_BESIDE: Final = 10**9  # slots of plans that are only compared: they push out no other plan of a job
 
 
 def like(text: str, before: str) -> str:
@@ -71,80 +69,3 @@ def whole(said: str) -> int:
     if not said.isascii() or not said.isdigit() or len(said) > 9:
         raise StoreError("a number is missing in the form")
     return int(said)
-
-
-@router.get("/jobs/{job_id}/revisions")
-def revisions(request: Request, job_id: int, who: Who) -> Response:
-    """List the revisions."""
-    store = office_of(request).store
-    return page("revisions.html", who, job=jobs.job(store, job_id), history=jobs.history(store, job_id), here="edit")
-
-
-@router.get("/jobs/{job_id}/revisions/{number}")
-def revision(request: Request, job_id: int, number: int, who: Who, plans: bool = False, fixed: int = 0) -> Response:
-    """Show what a revision changed: the lines, and what moved in the plan; `plans` has both planned for it.
-
-    `fixed` is the number of the finding that it was made for.
-    """
-    office = office_of(request)
-    job, after = jobs.job(office.store, job_id), jobs.revision(office.store, job_id, number)
-    before = jobs.revision(office.store, job_id, number - 1) if number > 1 else None
-    words: dict[str, Any] = {"before": before, "rows": (), "moved": None, "stale": (), "waits": None, "fixed": None}
-    if before is not None:
-        words["rows"] = diff.rows(before.text, after.text)
-        words |= _plans(office, before, after)
-        if plans and words["moved"] is None:
-            words["waits"] = _waited_for(office, before, after)
-        if fixed and words["moved"] is not None:
-            words["fixed"] = _fixed(office, before, after, fixed)
-    return page("revision.html", who, job=job, after=after, here="edit", **words)
-
-
-def _fixed(office: Office, before: Revision, after: Revision, number: int) -> tuple[str, mending.Outcome] | None:
-    """Return the finding that a revision was made for, and whether it is gone."""
-    was, key = office.plans.field(office.plans.key(before.text)), office.plans.key(after.text)
-    if number > len(was.findings):
-        return None
-    result = mending.judged(was, office.plans.field(key), number, Plan(key, "done"))
-    return mending.shown(was.findings[number - 1]), result
-
-
-def _waited_for(office: Office, before: Revision, after: Revision) -> Plan | None:
-    """Have two revisions planned, and return the one to wait for; one that cannot be planned is not waited for."""
-    made = [office.plans.ask(r.text, -_BESIDE - r.job * 2 - n) for n, r in enumerate((before, after))]
-    return next((p for p in made if p.state in ("waiting", "running")), None)
-
-
-@router.get("/jobs/{job_id}/revisions/{number}/progress")
-def compared(request: Request, job_id: int, number: int, who: Who) -> Response:
-    """Say how far the plans of a comparison are; the page is loaded anew when both are there."""
-    office = office_of(request)
-    before, after = (jobs.revision(office.store, job_id, max(1, number - n)) for n in (1, 0))
-    waits = _waited_for(office, before, after)
-    path = f"/jobs/{job_id}/revisions/{number}"
-    words = {"plan": waits or Plan("", "done"), "poll": f"{path}/progress", "goes_on": f"{path}?plans=true"}
-    answer = page("_wait.html", who, words="Planning both revisions", **words)
-    if waits is None:
-        answer.headers["HX-Refresh"] = "true"
-    return answer
-
-
-def _plans(office: Office, before: Revision, after: Revision) -> dict[str, Any]:
-    keys = [office.plans.key(r.text) for r in (before, after)]
-    states = [office.plans.state(k) for k in keys]
-    if not all(s is not None and s.state == "done" for s in states):
-        return {}
-    was, now = (office.plans.field(k) for k in keys)
-    read = lambda which, name: office.plans.file(keys[which], name)  # noqa: E731 - a name for two words
-    return {"moved": diff.moved(was, now), "stale": diff.stale(was, now, read)}
-
-
-@router.post("/jobs/{job_id}/revisions/{number}/back")
-def back(request: Request, job_id: int, number: int, form: Form) -> Response:
-    """Make an earlier revision the last one again, as a new revision: this can be undone in the same way."""
-    store = office_of(request).store
-    earlier = jobs.revision(store, job_id, number)
-    base = whole(form.get("base"))
-    if earlier.text != jobs.revision(store, job_id, base).text:
-        jobs.save(store, job_id, base, earlier.text, form.who.name, f"back to revision {number}")
-    return RedirectResponse(f"/jobs/{job_id}", 303)

@@ -10,6 +10,7 @@ from fastapi.responses import Response
 from markupsafe import Markup
 from starlette.exceptions import HTTPException
 
+from stubout.web import pricing
 from stubout.web.office import NotPlanned, Opened, Who, office_of, opened, remembered
 
 router = APIRouter()
@@ -35,12 +36,13 @@ def planned(request: Request, job_id: int) -> Opened:
 def sheets(request: Request, job_id: int, who: Who) -> Response:
     """List the drawings, lists and files."""
     at = planned(request, job_id)
+    found = pricing.priced(office_of(request), at)
 
     def words() -> dict[str, Any]:
         names = [n for n in office_of(request).plans.names(at.key) if n.startswith("lists/")]
-        return {"lists": names, "here": "sheets"}
+        return {"lists": names, "priced": found, "here": "sheets"}
 
-    return remembered(request, who, "sheets.html", at, words)
+    return remembered(request, who, "sheets.html", at, words, found and found.plan)
 
 
 @router.get("/jobs/{job_id}/sheets/{number}")

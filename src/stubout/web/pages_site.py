@@ -38,7 +38,7 @@ TITLES: Final = {
 # What the list of records calls each kind.
 KIND_WORDS: Final = (
     noted("tick"), noted("height"), noted("slope"), noted("note"), noted("test"), noted("sign-off"), noted("photo"),
-    noted("taken back"),
+    noted("prices"), noted("taken back"),
 )  # fmt: skip
 
 

@@ -15,6 +15,7 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Final, Literal
 
+from stubout.run_field import moves
 from stubout.run_field.model import Field
 from stubout.web.archives import Archives
 from stubout.web.child import Child
@@ -47,6 +48,7 @@ class _Work:
     built: str = ""
     kind: str = ""  # "" for a plan, else what is worked out about one
     beside: int = 0  # the job it is about: it is given up when that job is to be planned
+    before: str = ""  # another text that it is worked out from: an earlier revision, a list of prices
 
 
 def program() -> str:
@@ -80,15 +82,16 @@ class Plans:
         self._thread = threading.Thread(target=self._run, name="plans", daemon=True)
         self._thread.start()
 
-    def key(self, text: str, built: str = "", kind: str = "") -> str:
+    def key(self, text: str, built: str = "", kind: str = "", before: str = "") -> str:
         """Return the name under which the plan of a text is remembered, with the readings that are laid into it.
 
-        `kind` is that of other work about the text: fixes, or the job under two books.
+        `kind` is that of other work about the text: fixes, the job under two books, what moved since a text `before`.
         """
         of = f"\0{kind}" if kind else ""
+        of += f"\0{sha256(before.encode()).hexdigest()}" if before else ""
         return sha256(f"{self._program}{of}\0{built}\0{text}".encode()).hexdigest()
 
-    def ask(self, text: str, slot: int, built: str = "", kind: str = "", beside: int = 0) -> Plan:
+    def ask(self, text: str, slot: int, built: str = "", kind: str = "", beside: int = 0, before: str = "") -> Plan:
         """Return how far the plan of a text is, and have it made if it is not known.
 
         Args:
@@ -97,8 +100,9 @@ class Plans:
             built: Readings of the site as JSON, for the packet as built.
             kind: What is worked out, "" for the plan itself.
             beside: The job that this is only work beside: planning that job comes first, and ends it.
+            before: Another text that it is worked out from.
         """
-        key = self.key(text, built, kind)
+        key = self.key(text, built, kind, before)
         known = self.state(key)
         if known is not None:
             return known
@@ -110,7 +114,7 @@ class Plans:
                     self._drop = self._now[1].key
                 if len(self._waiting) >= self.limits.waiting:
                     return Plan(key, "waiting", "too many plans are waiting; this one is asked for again", 0)
-                self._waiting[key] = _Work(slot, text, built, kind, beside)
+                self._waiting[key] = _Work(slot, text, built, kind, beside, before)
                 self._asked[key] = time.monotonic()
                 self._wake.set()
         return self.state(key) or Plan(key, "waiting")
@@ -211,19 +215,21 @@ class Plans:
         """Have one plan made; return what went wrong, "" if nothing."""
         part, design = (self._archives.part() for _ in range(2))
         begun = time.monotonic()
+        most_s = self.limits.keep_s if work.kind == moves.KEEP else self.limits.run_s
         try:
             if self._child is None or not self._child.alive:
                 self._child = Child("stubout.web.worker", self.limits.run_bytes)
-            asked = {"text": work.text, "to": str(part), "built": work.built, "kind": work.kind,
-                     "design": "" if work.built or work.kind else str(design)}  # fmt: skip
+            asked = {"text": work.text, "to": str(part), "built": work.built, "kind": work.kind, "before": work.before,
+                     "design": "" if work.built or work.kind else str(design),
+                     "designs": [str(self.design(self.key(t))) for t in (work.before, work.text)]}  # fmt: skip
             for said in self._child.ask(asked):
                 passed = time.monotonic() - begun
                 if self._stop or key == self._drop:
                     self._child.end()
                     return "stopped"
-                if passed > self.limits.run_s:
+                if passed > most_s:
                     self._child.end()
-                    return f"the plan took longer than {self.limits.run_s:.0f} s and was stopped"
+                    return f"the plan took longer than {most_s:.0f} s and was stopped"
                 if "error" in said:
                     return str(said["error"])
                 if "done" in said:

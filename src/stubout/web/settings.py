@@ -18,6 +18,7 @@ class Limits:
 
     form_bytes: int = 128 * KB
     job_bytes: int = 5 * MB  # a job file in a form
+    prices_bytes: int = 256 * KB  # a list of prices in a form
     photo_bytes: int = 20 * MB
     photo_pixels: int = 60_000_000
     photo_side: int = 2048  # pixels of the longer side that are kept
@@ -26,6 +27,7 @@ class Limits:
     pairing_tries: int = 5  # of one client a minute
     pairing_misses: int = 20  # of all clients, then a new code is made
     run_s: float = 300.0  # of one plan
+    keep_s: float = 1200.0  # of keeping what is installed in a changed job: up to eight plans
     run_bytes: int = 6 * 1024 * MB  # of its memory
     waiting: int = 20  # plans asked for and not begun
     kept: int = 120  # plans remembered, those made to try a fix among them

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from stubout.run_field.model import Task, WallMark
@@ -11,6 +12,11 @@ from stubout.web import verdicts
 from stubout.web.office import Opened
 
 
+def ticks(found: Iterable[Record]) -> dict[str, Record]:
+    """Return the standing ticks by their place."""
+    return {r.place: r for r in found if r.kind is Kind.TICK}
+
+
 class Site:
     """The plan on the screen with the records that stand; what templates ask."""
 
@@ -18,7 +24,7 @@ class Site:
         assert at.field is not None
         self.say = speaker(language)
         self.at, self.field, self.records = at, at.field, found
-        self.ticks = {r.place: r for r in found if r.kind is Kind.TICK}
+        self.ticks = ticks(found)
 
     def tick(self, place: str) -> Record | None:
         """Return the record that something is done."""

@@ -16,15 +16,15 @@ import zipfile
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Final
 
-from stubout import run_books
+from stubout import run, run_books, run_change
+from stubout.change.judged import Judged
 from stubout.export.books_json import job_compared_data
 from stubout.export.json_ import SCHEMA
 from stubout.export.json_ import write as as_json
 from stubout.problems import JobFileError, StuboutError
-from stubout.run_field import built, fixing, live, offered, take, texts, two_books, two_told
+from stubout.run_field import built, fixing, live, moves, offered, ordering, priced, take, texts, two_books, two_told
 
 if TYPE_CHECKING:
-    from stubout import run
     from stubout.design import Design
     from stubout.job.model import Job
 
@@ -46,20 +46,56 @@ def packed(files: dict[str, bytes]) -> bytes:
     return out.getvalue()
 
 
-def _files(asked: dict[str, str], progress: Callable[[str], None]) -> dict[str, bytes]:
+Asked = dict[str, Any]
+
+
+def _files(asked: Asked, progress: Callable[[str], None]) -> dict[str, bytes]:
     """Return the files of what is asked: a plan, with readings or without, or what is worked out about one."""
     if asked["kind"] == fixing.KIND:
         job, design, verdict = _judged(asked["text"], "", progress)
         return {fixing.FIXES: fixing.write(offered.offers(job, design, verdict, progress))}
     if asked["kind"].startswith(two_books.KIND):
         return _two_books(asked, progress)
+    if asked["kind"] == moves.KIND:
+        was, now = (_stood(asked, n, progress) for n in (0, 1))
+        found = run_change.between(was, now, progress)
+        return {moves.MOVED: moves.write(run_change.changed_parts(found))}
+    if asked["kind"] == ordering.KIND:
+        design = _design(asked, 1, progress)
+        return priced.files_of(design, run.check(design), asked["before"], progress)
+    if asked["kind"] == moves.KEEP:
+        return _kept(asked, progress)
     _, design, verdict = _judged(asked["text"], asked["built"], progress)
     if asked["design"]:
         _write(asked["design"], live.put_away(design))
     return take.files_of(design, verdict, progress)
 
 
-def _two_books(asked: dict[str, str], progress: Callable[[str], None]) -> dict[str, bytes]:
+def _design(asked: Asked, which: int, progress: Callable[[str], None]) -> Design:
+    """Return the earlier text (0) or the later one (1) designed: as its plan left it, laid out where that is gone."""
+    try:
+        with open(asked["designs"][which], "rb") as stream:
+            return live.taken_out(stream.read())
+    except FileNotFoundError:
+        return run.design(texts.read_text(asked["text"] if which else asked["before"]), progress)
+
+
+def _stood(asked: Asked, which: int, progress: Callable[[str], None]) -> Judged:
+    """Return the earlier text (0) or the later one (1) judged."""
+    design = _design(asked, which, progress)
+    return Judged(design, run.check(design).open)
+
+
+def _kept(asked: Asked, progress: Callable[[str], None]) -> dict[str, bytes]:
+    """Return the later text with the layout of the earlier one kept in it, and what moved all the same."""
+    progress("the accepted layout")
+    was = _stood(asked, 0, progress)
+    done = run_change.kept_in(was, texts.read_text(asked["text"]), asked["text"], texts.NAME, progress)
+    parts = run_change.changed_parts(run_change.between(was, done.keeping.judged, progress))
+    return {moves.KEPT: moves.write_kept(moves.Kept(done.text, run_change.kept_words(done), parts))}
+
+
+def _two_books(asked: Asked, progress: Callable[[str], None]) -> dict[str, bytes]:
     """Return a job under two books, for the page and as data."""
     _, a, b = asked["kind"].split()
     job = texts.read_text(asked["text"])

@@ -44,6 +44,7 @@ class Judge:
     boxes: Boxes | None = None  # of the design, where many marks are asked for
     looks: Looks = field(default_factory=dict)  # what checks look at; of one that is not in it nothing is known
     answers: Answers = field(default_factory=Answers)
+    walls: frozenset[str] = frozenset()  # that are moved, with what stands in them
     asked: tuple[Asked, ...] = field(init=False)
     _mover: Mover = field(init=False)
     _movers: dict[str, Mover] = field(default_factory=dict)  # by scope
@@ -60,15 +61,27 @@ class Judge:
         self._known = {(b.pipe, b.member): b for b in self.design.fabrication.bores}
         self.asked = asked_of(self.design, self.nodes, pipes, self.looks)
 
-    def stand(self, by: Vec, each: Mapping[str, Vec] | None = None, dress: Dress | None = None) -> Stand:
+    @property
+    def around(self) -> Surroundings:
+        """Return what stands round the points as the design has it."""
+        return self._around
+
+    def stand(
+        self,
+        by: Vec,
+        each: Mapping[str, Vec] | None = None,
+        dress: Dress | None = None,
+        around: Surroundings | None = None,
+    ) -> Stand:
         """Return the design with the points moved [mm].
 
         Args:
             by: How far all are moved.
             each: How far some are moved instead, by node.
             dress: What is changed besides in every part of the design, as fixtures that go along.
+            around: What stands round the points then, where walls go along.
         """
-        return Stand(self._mover.shift(by, each), dress=dress)
+        return Stand(self._mover.shift(by, each), dress=dress, around=around)
 
     def said(self, asked: Asked, stand: Stand) -> tuple[Finding, ...]:
         """Return all that a check says of a moved design, STOP and FIX only."""
@@ -91,18 +104,18 @@ class Judge:
     def part(self, scope: str, stand: Stand) -> Design:
         """Return the part of the moved design that some checks are made on."""
         if scope not in stand.parts:
-            made = self._moved(scope, stand.shift)
+            made = self._moved(scope, stand.shift, stand.around or self._around)
             stand.parts[scope] = stand.dress(made) if stand.dress else made
         return stand.parts[scope]
 
-    def _moved(self, scope: str, shift: Shift) -> Design:
+    def _moved(self, scope: str, shift: Shift, around: Surroundings) -> Design:
         """Return the part of the design that some checks are made on, moved."""
         if scope not in self._movers:
             self._movers[scope] = Mover(self._cut(scope), self.nodes)
         moved = self._movers[scope].put(shift)
         match scope:
             case "bodies":
-                return bored(moved, self._around, self._known)
+                return bored(moved, around, self._known)
             case "body":
                 return with_bodies(moved, self.nodes, shift.by)
             case "vents":
@@ -121,6 +134,8 @@ class Judge:
                 return only(design, touched, self._around)
             case "pairs":
                 return only(design, self._around.pipes, self._around)
+            case "still":
+                return still(design, touched, self.walls)
             case "openings":
                 return replace(design, cleanouts=tuple(c for c in design.cleanouts if c.point in self.nodes))
         return design
@@ -132,6 +147,7 @@ class Stand:
 
     shift: Shift
     dress: Dress | None = None
+    around: Surroundings | None = None
     parts: dict[str, Design] = field(default_factory=dict)
 
 
@@ -169,6 +185,22 @@ def asked_of(design: Design, nodes: frozenset[str], touched: frozenset[str], loo
         for scope, ids, wanted in given
         if wanted
         for one in table.checks_of(ids)
+    )
+
+
+def still(design: Design, touched: frozenset[str], walls: frozenset[str]) -> Design:
+    """Return the design with the pipes that stay where they are, and some walls with what stands in them alone."""
+    net, fab, house = design.network, design.fabrication, design.house
+    return replace(
+        design,
+        house=replace(
+            house,
+            walls=tuple(w for w in house.walls if w.id in walls),
+            obstacles=tuple(o for o in house.obstacles if o.wall_id in walls),
+            frames=(),
+        ),
+        network=Network(net.nodes, tuple(p for p in net.pipes if p.id not in touched), ()),
+        fabrication=replace(fab, fittings=(), pieces=(), bores=tuple(b for b in fab.bores if b.pipe not in touched)),
     )
 
 

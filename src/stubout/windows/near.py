@@ -81,6 +81,34 @@ def surroundings(design: Design, moved: frozenset[str], most_mm: float, known: B
     return Surroundings(near, beside | moved, framed(near))
 
 
+def rebuilt(around: Surroundings, house: House, changed: frozenset[str]) -> Surroundings:
+    """Return surroundings with some walls, and what is in them, as another house has them.
+
+    Args:
+        around: The surroundings.
+        house: The other house.
+        changed: Ids of the walls.
+    """
+    near = around.house
+    walls = tuple(w for w in near.walls if w.id not in changed) + tuple(w for w in house.walls if w.id in changed)
+    obstacles = tuple(o for o in near.obstacles if o.wall_id not in changed)
+    obstacles += tuple(o for o in house.obstacles if o.wall_id in changed)
+    now = replace(near, walls=walls, obstacles=obstacles)
+    gone = {o.id for o in near.obstacles if o.wall_id in changed}
+    kept = tuple(
+        (m, box)
+        for m, box in around.frame
+        if m.frame is not None or m.owner not in (gone if m.wall is None else changed)
+    )
+    part = replace(
+        now,
+        walls=tuple(w for w in walls if w.id in changed),
+        obstacles=tuple(o for o in obstacles if o.wall_id in changed),
+        frames=(),
+    )
+    return Surroundings(now, around.pipes, kept + framed(part))
+
+
 def local(design: Design, moved: frozenset[str], around: Surroundings, known: dict[tuple[str, str], Bore]) -> Design:
     """Return the design with the moved pipes only, in their surroundings, their holes bored anew.
 

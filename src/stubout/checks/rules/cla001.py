@@ -1,7 +1,7 @@
 """CLA001 pipe-meets-obstacle."""
 
 from stubout.checks.base import Findings, Review, check, said
-from stubout.checks.surroundings import meets
+from stubout.checks.surroundings import meets, room_of
 from stubout.problems import Level
 
 GROUND = ("footing", "pad")  # judged by GRD002 and GRD003
@@ -28,11 +28,11 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Obstacles the job does not describe; footings and pads (GRD002, GRD003); studs and joists (FRM007).
     """
+    things = [t for t in on.house.obstacles if t.kind not in GROUND and t.kind not in SHELLS]
     for pipe in on.net.pipes:
-        for thing in on.house.obstacles:
-            if thing.kind in GROUND or thing.kind in SHELLS:
-                continue
-            hit = meets(on, pipe, thing.box)
+        room = room_of(on, pipe)
+        for thing in things if room is not None else ():
+            hit = meets(on, pipe, thing.box, room)
             if hit is None:
                 continue
             deep_mm, at, what = hit

@@ -1,7 +1,7 @@
 """CLA002 pipe-in-opening."""
 
 from stubout.checks.base import Findings, Review, check, trade
-from stubout.checks.surroundings import meets, opening_box
+from stubout.checks.surroundings import meets, opening_box, room_of
 from stubout.problems import Level
 
 
@@ -26,8 +26,9 @@ def rule(on: Review) -> Findings:
     """
     openings = [(o, opening_box(w, o)) for w in on.house.walls for o in w.openings]
     for pipe in on.net.pipes:
-        for opening, box in openings:
-            hit = meets(on, pipe, box)
+        room = room_of(on, pipe)
+        for opening, box in openings if room is not None else ():
+            hit = meets(on, pipe, box, room)
             if hit is not None:
                 yield on.finding(
                     about=(pipe.id, opening.id),

@@ -1,7 +1,7 @@
 """CLA003 pipe-in-header."""
 
 from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check, trade
-from stubout.checks.surroundings import around, meets
+from stubout.checks.surroundings import around, meets, room_of
 from stubout.geometry.vec import Box
 from stubout.house.framing import Opening, Wall
 from stubout.problems import Level
@@ -32,8 +32,9 @@ def rule(on: Review) -> Findings:
         (o, _header(w, o)) for w in on.house.walls for o in w.openings if o.header_top_z_mm > o.head_z_mm + TOUCH_TOL_MM
     ]
     for pipe in on.net.pipes:
-        for opening, box in headers:
-            hit = meets(on, pipe, box)
+        room = room_of(on, pipe)
+        for opening, box in headers if room is not None else ():
+            hit = meets(on, pipe, box, room)
             if hit is not None:
                 yield on.finding(
                     about=(pipe.id, opening.id),

@@ -34,24 +34,21 @@ def rule(on: Review) -> Findings:
     Pipes of other trades; pipes joined to each other, directly or by one short piece, which FIT006 sees to.
     """
     pipes = [p for p in on.net.pipes if p.length_mm > 1.0]
-    boxes = {}
-    for p in pipes:
-        size_mm = od_mm(on, p.size_in)
-        if size_mm is not None:
-            boxes[p.id] = (pipe_box(p, size_mm / 2), size_mm)
+    sized = ((p, od_mm(on, p.size_in)) for p in pipes)
+    solid = [(p, pipe_box(p, mm / 2), mm) for p, mm in sized if mm is not None]
     near = _near(pipes)
     hits: list[tuple[float, Pipe, Pipe, Vec]] = []
-    for i, p in enumerate(pipes):
-        for q in pipes[i + 1 :]:
-            if p.id not in boxes or q.id not in boxes or not boxes_meet(boxes[p.id][0], boxes[q.id][0]):
+    for i, (p, p_box, p_mm) in enumerate(solid):
+        for q, q_box, q_mm in solid[i + 1 :]:
+            if not boxes_meet(p_box, q_box):
                 continue
             if _side_by_side(p, q):
-                hits.append(((boxes[p.id][1] + boxes[q.id][1]) / 2, p, q, _shorter_middle(p, q)))
+                hits.append(((p_mm + q_mm) / 2, p, q, _shorter_middle(p, q)))
                 continue
             if near[p.start] & {q.start, q.end} or near[p.end] & {q.start, q.end}:
                 continue
             away_mm, at = segment_segment(p.a, p.b, q.a, q.b)
-            deep_mm = (boxes[p.id][1] + boxes[q.id][1]) / 2 - away_mm
+            deep_mm = (p_mm + q_mm) / 2 - away_mm
             if deep_mm > TOUCH_TOL_MM:
                 hits.append((deep_mm, p, q, at))
     told: list[Vec] = []

@@ -1,5 +1,8 @@
 """FRM007 pipe-through-member."""
 
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 from stubout import units
@@ -31,11 +34,17 @@ class _Member(NamedTuple):
     way: Vec
 
 
-class _Group(NamedTuple):
-    """The members of one frame or wall, with the box around them all."""
+@dataclass
+class _Group:
+    """The members of one frame or wall, with the box around them all; they are found where a pipe comes near."""
 
     whole: Box
-    members: tuple[_Member, ...]
+    find: Callable[[], Iterable[_Member]]
+
+    @cached_property
+    def members(self) -> tuple[_Member, ...]:
+        """Return the members."""
+        return tuple(self.find())
 
 
 @check("FRM007", "pipe-through-member", Level.STOP)
@@ -160,25 +169,21 @@ def _joists(frame: Frame) -> _Group:
     if flanged:
         parts.append((frame.width_mm, frame.bottom_z_mm, frame.bottom_z_mm + FLANGE_MM))
         parts.append((frame.width_mm, frame.top_z_mm - FLANGE_MM, frame.top_z_mm))
-    members = [
-        _Member(
-            frame.id,
-            MEMBER_WORDS[frame.kind],
-            centre,
-            Box(
-                _at(frame, frame.along_lo_mm, centre - wide / 2, lo),
-                _at(frame, frame.along_hi_mm, centre + wide / 2, hi),
-            ),
-            way,
-        )
-        for centre in frame.centres_mm
-        for wide, lo, hi in parts
-    ]
+
+    def find() -> Iterator[_Member]:
+        for centre in frame.centres_mm:
+            for wide, lo, hi in parts:
+                box = Box(
+                    _at(frame, frame.along_lo_mm, centre - wide / 2, lo),
+                    _at(frame, frame.along_hi_mm, centre + wide / 2, hi),
+                )
+                yield _Member(frame.id, MEMBER_WORDS[frame.kind], centre, box, way)
+
     whole = Box(
         _at(frame, frame.along_lo_mm, frame.across_lo_mm - frame.width_mm, frame.bottom_z_mm),
         _at(frame, frame.along_hi_mm, frame.across_hi_mm + frame.width_mm, frame.top_z_mm),
     )
-    return _Group(whole, tuple(members))
+    return _Group(whole, find)
 
 
 def _at(frame: Frame, along: float, across: float, z: float) -> Vec:
@@ -193,12 +198,13 @@ def _studs(wall: Wall) -> _Group:
     def part(s0: float, s1: float, lo: float, hi: float) -> Box:
         return around([wall.point(s, z, o) for s in (s0, s1) for z in (lo, hi) for o in (-half, half)])
 
-    members = []
-    for stud in wall.studs:
-        given = stud.hi_z_mm > stud.lo_z_mm
-        lo = stud.lo_z_mm if given else wall.bottom_z_mm + wall.bottom_plate_mm
-        hi = stud.hi_z_mm if given else wall.top_z_mm - wall.top_plate_mm
-        box = part(stud.station_mm - stud.width_mm / 2, stud.station_mm + stud.width_mm / 2, lo, hi)
-        word = stud.kind if stud.kind in ("stud", "post") else f"{stud.kind} stud"
-        members.append(_Member(wall.id, word, stud.station_mm, box, Vec(0.0, 0.0, 1.0)))
-    return _Group(part(-half, wall.length_mm + half, wall.bottom_z_mm, wall.top_z_mm), tuple(members))
+    def find() -> Iterator[_Member]:
+        for stud in wall.studs:
+            given = stud.hi_z_mm > stud.lo_z_mm
+            lo = stud.lo_z_mm if given else wall.bottom_z_mm + wall.bottom_plate_mm
+            hi = stud.hi_z_mm if given else wall.top_z_mm - wall.top_plate_mm
+            box = part(stud.station_mm - stud.width_mm / 2, stud.station_mm + stud.width_mm / 2, lo, hi)
+            word = stud.kind if stud.kind in ("stud", "post") else f"{stud.kind} stud"
+            yield _Member(wall.id, word, stud.station_mm, box, Vec(0.0, 0.0, 1.0))
+
+    return _Group(part(-half, wall.length_mm + half, wall.bottom_z_mm, wall.top_z_mm), find)

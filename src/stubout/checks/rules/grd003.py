@@ -1,7 +1,7 @@
 """GRD003 pipe-in-footing."""
 
 from stubout.checks.base import Findings, Review, check, trade
-from stubout.checks.surroundings import meets
+from stubout.checks.surroundings import meets, room_of
 from stubout.problems import Level
 from stubout.rulebooks.tables import size_up
 
@@ -26,10 +26,10 @@ def rule(on: Review) -> Findings:
     The steel in the footing.
     """
     clear, larger = on.book.find("protect.sleeve_clear"), on.book.find("protect.sleeve_sizes")
-    for thing in on.house.obstacles:
-        if thing.kind not in ("footing", "pad"):
-            continue
-        hits = [(hit, p) for p in on.net.pipes if (hit := meets(on, p, thing.box)) is not None]
+    things = [t for t in on.house.obstacles if t.kind in ("footing", "pad")]
+    pipes = [(p, room) for p in (on.net.pipes if things else ()) if (room := room_of(on, p)) is not None]
+    for thing in things:
+        hits = [(hit, p) for p, room in pipes if (hit := meets(on, p, thing.box, room)) is not None]
         if not hits:
             continue
         hits.sort(key=lambda h: (-round(h[0][0], 3), h[1].id))

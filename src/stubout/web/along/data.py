@@ -23,6 +23,7 @@ LISTS: Final = {
     "bores": noted("Bores"),
     "cuts": noted("Cuts"),
     "materials": noted("Materials"),
+    "order": noted("Order with prices"),
 }  # files of the packet -> titles
 _KINDS: Final = (Kind.TICK, Kind.HEIGHT, Kind.SLOPE, Kind.TEST, Kind.NOTE)
 

@@ -51,7 +51,7 @@ def along(taken: Taken, language: str = ENGLISH) -> bytes:
         "elsewhere": _by_kind(elsewhere),
         "titles": TITLES,
         "gates": [(g.title, list(enumerate(g.needs))) for g in gates.gates(field, taken.records, say)],
-        "lists": [_list(taken, name, title) for name, title in LISTS.items()],
+        "lists": [_list(taken, name, title) for name, title in LISTS.items() if _file(name) in taken.files],
         "sheets": sheets,
     }  # fmt: skip
     return templates(language).get_template(TEMPLATE).render(**words).encode()
@@ -89,12 +89,17 @@ _SHOWN = {
     "bores": ("bore", "member", "pipe", "hole_mm", "above_subfloor_mm", "above_finished_mm", "edge_mm", "verdict"),
     "cuts": ("piece", "pipe", "size_in", "cut_mm", "centre_mm", "start_fitting", "end_fitting", "fits", "note"),
     "materials": ("group", "item", "size", "quantity", "unit", "note"),
+    "order": ("item", "size", "quantity", "unit", "each", "total", "currency"),
 }
+
+
+def _file(name: str) -> str:
+    return f"lists/{name}.csv"
 
 
 def _list(taken: Taken, name: str, title: str) -> _List:
     """Return a list of the packet as it is read on site: the columns one works by, lengths in the job's units."""
-    head, rows = table(taken.files[f"lists/{name}.csv"])
+    head, rows = table(taken.files[_file(name)])
     at = [head.index(c) for c in _SHOWN[name]]
     shown = tuple(tuple(_cell(head[i], row[i], taken.field.units) for i in at) for row in rows)
     return _List(title, tuple(_column(head[i]) for i in at), shown)

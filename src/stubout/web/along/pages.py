@@ -10,7 +10,7 @@ from fastapi.responses import JSONResponse, Response
 from stubout.export.json_ import error_data
 from stubout.store import records
 from stubout.store.model import StoreError
-from stubout.web import gates
+from stubout.web import gates, pricing
 from stubout.web.along.data import Taken
 from stubout.web.along.file import along
 from stubout.web.along.merge import Outcome, merge
@@ -20,6 +20,7 @@ from stubout.web.pages_jobs import decoded
 from stubout.web.pages_see import planned
 
 router = APIRouter()
+ORDER: Final = "lists/order.csv"
 PREFIX: Final = "along-"  # of the tokens that a file gives its entries
 
 
@@ -29,6 +30,9 @@ def taken(office: Office, at: Opened, request: Request) -> Taken:
     wanted = {d.file for d in at.field.drawings} | {s.picture for s in at.field.walls}
     names = [n for n in office.plans.names(at.key) if n in wanted or n.startswith("lists/")]
     files = {n: office.plans.file(at.key, n) for n in names}
+    cost = pricing.priced(office, at)
+    if cost is not None and cost.order is not None:
+        files[ORDER] = office.plans.file(cost.plan.key, ORDER)
     found = standing(office, at)
     back = {t: n for t, n in records.tokens(office.store, at.job.id).items() if t.startswith(PREFIX)}
     return Taken(at.shown.text, at.field, files, at.job.id, at.job.name, at.shown.number, found, back)
@@ -37,7 +41,9 @@ def taken(office: Office, at: Opened, request: Request) -> Taken:
 @router.get("/jobs/{job_id}/along")
 def along_page(request: Request, job_id: int, who: Who) -> Response:
     """Offer the file, and the form that brings entries back."""
-    return page("along.html", who, at=planned(request, job_id), outcomes=None, gone=(), here="site")
+    at = planned(request, job_id)
+    found = pricing.priced(office_of(request), at)
+    return page("along.html", who, at=at, priced=found, outcomes=None, gone=(), here="site")
 
 
 @router.get("/jobs/{job_id}/along.html")
@@ -68,7 +74,8 @@ def bring(request: Request, job_id: int, form: Form) -> Response:
     at = planned(request, job_id)
     assert at.field is not None
     gone = gates.moved(at.field, [o.record for o in outcomes if o.record is not None])
-    return page("along.html", form.who, at=at, outcomes=outcomes, gone={r.id for r in gone}, here="site")
+    found = pricing.priced(office_of(request), at)
+    return page("along.html", form.who, at=at, priced=found, outcomes=outcomes, gone={r.id for r in gone}, here="site")
 
 
 def _plain(one: Outcome) -> dict[str, Any]:

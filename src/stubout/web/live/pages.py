@@ -189,8 +189,8 @@ async def keep(request: Request, job_id: int, form: Form, desk: DeskOf) -> Respo
     again = _Shown(request, form.who, desk, at, form.get("view"), form=form, answer=said["answer"])
     if faults:
         return await _drag_page(_with(again, faults=faults, status=422))
-    if text == base.text:
-        return await _drag_page(again)
+    if text == base.text:  # back where it was, or a wall that cannot go there
+        return await _drag_page(_with(again, status=422 if said["answer"]["faults"] else 200))
     note = ": ".join(n for n in (said["note"], " ".join(form.get("note").split())) if n)
     try:
         saved = await run_in_threadpool(jobs.save, office.store, job_id, base.number, text, form.who.name, note)
