@@ -53,6 +53,29 @@ def test_a_slope_offered_is_said_as_the_page_has_it(book_id, size_in, said):
     assert {c.what for c in offered} == {"Slope offered, 4 in"}
 
 
+# --- cleanouts -------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("cleanout_in", "pipe_in", "trap", "opens"),
+    # npc-2020 table 2.4.7.2: as large as the pipe up to 4 in; here a removable trap may be one size smaller (invented)
+    [
+        (3.0, 3.0, False, True),
+        (2.5, 3.0, False, False),
+        (2.5, 3.0, True, True),
+        (2.0, 3.0, True, False),
+        (4.0, 4.0, False, True),
+        (3.0, 4.0, True, True),
+        (4.0, 6.0, False, True),
+    ],
+)
+def test_a_removable_trap_opens_a_larger_pipe_than_another_cleanout(cleanout_in, pipe_in, trap, opens):
+    book = with_values(NPC, cleanout__trap_steps=1.0)
+    assert q.cleanout_opens(book, cleanout_in, pipe_in, trap=trap) is opens
+    silent = with_values(NPC, cleanout__trap_steps=None)
+    assert q.cleanout_opens(silent, cleanout_in, pipe_in, trap=True) is (cleanout_in >= min(pipe_in, 4.0))
+
+
 # --- loads and traps -------------------------------------------------------------------------------------------------
 
 
