@@ -37,7 +37,7 @@ def place_of(house: House, a: Vec, b: Vec) -> Place:
     if outside:
         return Place("buried", level.id if level else "") if m.z < _ground_z(house) else Place("room", "outside")
     for c in house.cabinets:
-        if c.box.contains(m, TOUCH_MM):
+        if c.box.contains(m, TOUCH_MM) or _drops_out_of(c.box, a, b):
             return Place("cabinet", c.id)
     through = _through_floor(house, a, b)
     if through is not None:
@@ -155,6 +155,12 @@ def _through_floor(house: House, a: Vec, b: Vec) -> Place | None:
             frame = house.frame_carrying(level.id)
             return Place("through floor", frame.id if frame else level.id)
     return None
+
+
+def _drops_out_of(box: Box, a: Vec, b: Vec) -> bool:
+    """Return whether a plumb piece begins in a cabinet and goes down through its floor: what is seen of it is inside."""
+    low, high = sorted((a, b), key=lambda p: p.z)
+    return high.minus(low).plan_length < TOUCH_MM and box.contains(high, TOUCH_MM) and low.z < box.lo.z
 
 
 def _in_frame(frame: Frame, m: Vec) -> bool:
