@@ -671,3 +671,16 @@ def test_a_terminal_that_no_vent_comes_to(kit, far_mm, n):
     tall = kit.wall(id="T", start=Vec(70.0 + far_mm, -4000, 0), end=Vec(70.0 + far_mm, 4000, 0), top_z_mm=5000.0)
     kinds = {(0, 609, 3300): "cap", (0, 1421, 3300): "cap", (0, -500, -250): "terminal"}
     assert len(kit.found("TRM008", kit.design(book=UPC, walls=(tall,), kinds=kinds))) == n
+
+
+@pytest.mark.parametrize("runs", ["x", "y"])
+@pytest.mark.parametrize(("deg", "word"), [(45.0, "in"), (20.0, "along")])
+def test_a_pipe_slantwise_through_a_joist(kit, runs, deg, word):
+    """Within some 25 degrees of its run a pipe lies along the joist, beyond that it goes through it."""
+    frame = Frame("J", "main", "sawn", runs, 240.0, 38.0, 0.0, -10.0, -250.0, 18.0, (2000.0,), 0.0, 4000.0, 0.0, 4000.0)
+    along, across = 300.0 * math.cos(math.radians(deg)), 300.0 * math.sin(math.radians(deg))
+    ends = [(1000.0 - along, 2000.0 - across), (1000.0 + along, 2000.0 + across)]
+    a, b = ((*(p if runs == "x" else p[::-1]), z) for p, z in zip(ends, (-100.0, -112.0), strict=True))
+    found = kit.found("FRM007", kit.design(frames=(frame,), add={"K1": branch(a, b)}))
+    (f,) = [f for f in found if f.about == ("K1", "J")]
+    assert f" lies {word} the joist" in f.found
