@@ -11,7 +11,7 @@ from stubout.catalog.queries import figure, hub_od_mm
 from stubout.checks import facts, surroundings
 from stubout.checks.base import Review
 from stubout.checks.registry import by_id
-from stubout.fabrication.model import FittingUse
+from stubout.fabrication.model import FittingUse, Hanger
 from stubout.geometry.vec import Box, Vec
 from stubout.house.facts import Climate
 from stubout.house.framing import Opening, Stud
@@ -634,3 +634,53 @@ def test_of_two_kitchen_sinks_one_has_a_cleanout(kit):
     d = kit.design(add=add, traps=(*kit.TRAPS, *traps), fixtures=(*bodies, kit.LV1, kit.WC1))
     d = plug(d, at(d, spots["KS1"]))
     assert [f.about[0] for f in kit.found("CLO009", d)] == ["KS2"]
+
+
+@pytest.mark.parametrize(("below_mm", "offered"), [(255.0, False), (260.0, True)])
+def test_a_trap_below_the_drawer_is_offered_within_the_band(kit, below_mm, offered):
+    """The band of the stub-out begins at 250; the arm falls 10 mm to the trap, which hangs at 260 at the least."""
+    drawer = Drawer(below_mm + hub_od_mm(1.5) / 2, 600.0)
+    box = CabinetBox("V1.1", "V1", "box", "sink base", "P", "right", 309.0, 909.0,
+                     Box(Vec(83, 309, 13), Vec(643, 909, 865)), 118.0, drawers=(drawer,))  # fmt: skip
+    (f,) = kit.found("STB005", kit.design(cabinets=(box,), stubs=(kit.stub(arm_fall_mm=10.0),)))
+    assert ("bring the trap below the drawer" in f.do) is offered
+
+
+def test_a_standpipe_on_a_pipe_of_no_catalogue(kit):
+    """Its bore is not known: it is not judged, and says so."""
+    washer = kit.fixture("AW", "clothes washer", standpipe_top_z_mm=900.0, wall_id="")
+    add = {"T1": {"role": "trap arm", "a": (300, 2600, 300), "b": (0, 2600, 294), "size": 20, "tags": "AW"}}
+    d = kit.design(add=add, traps=(*kit.TRAPS, {"tag": "AW", "arm": ("T1",)}), fixtures=(washer, kit.LV1, kit.WC1))
+    assert kit.found("STP001", d) == []
+    assert kit.unjudged("STP001", d)
+
+
+@pytest.mark.parametrize(("listed", "n"), [(True, 1), (False, 0)])
+def test_supports_are_judged_as_soon_as_one_is_listed(kit, listed, n):
+    """NPC 2.3.4: every 1.2 m. A list of supports without one of cut pieces is a list."""
+    far = Hanger("H1", "K2", Vec(0, 0, 0), "hanger")
+    made = replace(kit.EMPTY, hangers=(far,) if listed else ())
+    d = kit.design(add={"K1": branch((2000, 3000, -240), (0, 3000, -280), place="attic:x")}, fabrication=made)
+    assert len([f for f in kit.found("SUP001", d) if f.about == ("K1",)]) == n
+    assert ("the design has no list of supports" in kit.unjudged("SUP001", d)) is not listed
+
+
+@pytest.mark.parametrize(("far_mm", "n"), [(304.8 - 0.3, 0), (304.8 - 0.6, 1)])
+def test_a_terminal_that_no_vent_comes_to(kit, far_mm, n):
+    """UPC 906.1: 12 in, from the point itself where no pipe has a thickness."""
+    tall = kit.wall(id="T", start=Vec(70.0 + far_mm, -4000, 0), end=Vec(70.0 + far_mm, 4000, 0), top_z_mm=5000.0)
+    kinds = {(0, 609, 3300): "cap", (0, 1421, 3300): "cap", (0, -500, -250): "terminal"}
+    assert len(kit.found("TRM008", kit.design(book=UPC, walls=(tall,), kinds=kinds))) == n
+
+
+@pytest.mark.parametrize("runs", ["x", "y"])
+@pytest.mark.parametrize(("deg", "word"), [(45.0, "in"), (20.0, "along")])
+def test_a_pipe_slantwise_through_a_joist(kit, runs, deg, word):
+    """Within some 25 degrees of its run a pipe lies along the joist, beyond that it goes through it."""
+    frame = Frame("J", "main", "sawn", runs, 240.0, 38.0, 0.0, -10.0, -250.0, 18.0, (2000.0,), 0.0, 4000.0, 0.0, 4000.0)
+    along, across = 300.0 * math.cos(math.radians(deg)), 300.0 * math.sin(math.radians(deg))
+    ends = [(1000.0 - along, 2000.0 - across), (1000.0 + along, 2000.0 + across)]
+    a, b = ((*(p if runs == "x" else p[::-1]), z) for p, z in zip(ends, (-100.0, -112.0), strict=True))
+    found = kit.found("FRM007", kit.design(frames=(frame,), add={"K1": branch(a, b)}))
+    (f,) = [f for f in found if f.about == ("K1", "J")]
+    assert f" lies {word} the joist" in f.found

@@ -8,8 +8,10 @@ import pytest
 
 from stubout.fabrication.model import Bore
 from stubout.geometry.vec import Box, Vec
+from stubout.house.facts import RouteLeg
 from stubout.house.framing import Stud
 from stubout.house.model import CabinetBox, Drawer, Frame
+from stubout.network.model import Network
 from stubout.rulebooks.frozen import Frozen
 
 UPC, NPC, IPC = "upc-2021", "npc-2020", "ipc-2021"
@@ -137,3 +139,51 @@ def test_pipes_carry_on_where_one_is_of_a_size_nobody_makes(kit):
     }
     d = kit.design(walls=(wall,), add=pipes, drop=("V2",))
     assert [f.about[0] for f in kit.found("FRM007", d) if f.about[0] in pipes] == ["K1"]
+
+
+def test_of_two_combination_drains_one_has_no_vent(kit):
+    """UPC 910.3: the first has none (VNT001 tells), the vent of the second is too small; a sink on it may be there."""
+    add, traps, bodies = {}, [], []
+    for i, x in enumerate((2000.0, 6000.0), start=1):
+        head, joint, end = (x, 5000.0, -300.0), (x, 4000.0, -320.8), (x, 1000.0, -383.3)
+        add |= {
+            f"L{i}": branch(head, joint, size=3, tags=f"FD{i}"),
+            f"M{i}": branch(joint, end, size=3, tags=f"FD{i} KS{i}"),
+        }
+        for tag, to, kind in ((f"FD{i}", head, "floor drain"), (f"KS{i}", joint, "water closet")):
+            add[f"T-{tag}"] = {"role": "trap arm", "a": (to[0] + 500.0, to[1], to[2] + 10.0), "b": to, "size": 2,
+                               "tags": tag, "load": 2}  # fmt: skip
+            traps.append({"tag": tag, "arm": (f"T-{tag}",), "trap_in": 2.0, "method": "combination"})
+            bodies.append(kit.fixture(tag, kind, group="", wall_id=""))
+    add["V9"] = vent((6000.0, 4000.0, -320.8), (6000.0, 4000.0, 3500.0), tags="FD2")
+    d = kit.design(book=UPC, add=add, traps=tuple(traps), fixtures=tuple(bodies))
+    way = d.network.traps[0].method
+    pipes = tuple(replace(p, vents_by=way) if p.id[0] in "LM" else p for p in d.network.pipes)
+    d = replace(d, network=Network(d.network.nodes, pipes, d.network.traps))
+    assert [f.about[0] for f in kit.found("CMB005", d)] == ["V9"]
+    assert [f.about[0] for f in kit.found("CMB001", d)] == ["KS1", "KS2"]  # a floor drain may, a closet may not
+
+
+def test_a_stack_whose_first_fixture_has_no_known_load(kit):
+    """NPC (memory): 18 FU from one storey on 3 in; what nobody knows the load of is passed over."""
+    add = {
+        "K1": {"role": "stack", "a": (0, 3000, 2400), "b": (0, 3000, -295), "size": 3, "tags": "X0 X1", "load": 19},
+        "T1": {"role": "trap arm", "a": (-400, 3000, 2420), "b": (0, 3000, 2400), "size": 2, "tags": "X1", "load": 19},
+        "E1": {"role": "building drain", "a": (0, 3000, -295), "b": (0, 9000, -395), "size": 4, "tags": "X0 X1",
+               "load": 19},
+    }  # fmt: skip
+    bodies = tuple(kit.fixture(t, "shower", wall_id="") for t in ("X0", "X1"))
+    d = kit.design(book=NPC, add=add, fixtures=(*bodies, kit.LV1, kit.WC1))
+    assert [f.about for f in kit.found("DRN002", d)] == [("K1", "main")]
+    assert any("X0" in r for r in kit.unjudged("DRN002", d))
+
+
+@pytest.mark.parametrize(("sizes", "worst"), [((1.5, 4.0), "4"), ((1.25, 2.5), "1-1/4"), ((1.25, 3.0), "3")])
+def test_of_two_pieces_of_a_route_the_farther_off_is_told(kit, sizes, worst):
+    """Drawn in 2 in: what it is told to be is the size farthest from that, larger or smaller."""
+    a, b, c = (3000.0, 3000.0, 100.0), (2000.0, 3000.0, 80.0), (1000.0, 3000.0, 60.0)
+    add = {"R.1": branch(a, b, size=sizes[0]), "R.2": branch(b, c, size=sizes[1])}
+    leg = RouteLeg("R", "drain", (Vec(*a), Vec(*b), Vec(*c)), 2.0)
+    (f,) = kit.found("DRN014", kit.design(add=add, routes=(leg,)))
+    assert f"the design needs {worst} in" in f.found
+    assert f.about == ("R", "R.1", "R.2")

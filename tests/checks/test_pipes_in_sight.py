@@ -105,3 +105,15 @@ def test_a_room_without_a_title_goes_by_its_id(kit):
     d = kit.design(add={"K1": {**HUNG, "place": "room:store"}}, levels=LEVELS, rooms=(*kit.house().rooms, nameless))
     (f,) = kit.found("CLA006", d)
     assert "through store" in f.found
+
+
+def test_pipes_that_may_be_seen_hide_none_that_may_not(kit):
+    """One at its fixture, one outside, one in a room that shows its pipes; the last runs through the store."""
+    shown = replace(STORE, id="shop", x0_mm=4000.0, x1_mm=6000.0, exposed_pipe_ok=True)
+    pipes = {
+        "K1": {**HUNG, "role": "trap arm", "place": "room:store"},
+        "K2": {**HUNG, "place": "room:outside"},
+        "K3": {**HUNG, "place": "room:shop"},
+        "K4": {**HUNG, "place": "room:store"},
+    }
+    assert told(kit, rooms=(STORE, shown), **pipes) == [("FIX", ("K4", "store"))]

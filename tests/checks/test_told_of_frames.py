@@ -44,6 +44,9 @@ def test_how_far_a_hole_must_move(kit):
     (f,) = kit.found("FRM002", holes(kit, bore(edge_mm=5.9)))
     assert "6 mm" in f.found
     assert "10 mm" in f.do
+    (f,) = kit.found("FRM002", holes(kit, bore(edge_limit_mm=None, edge_mm=0.2)))
+    assert "move the hole 0 mm" in f.do  # no limit, nothing short of it
+    assert "at least 0 mm" in f.wanted
     (f,) = kit.found("FRM002", holes(kit, bore(edge_limit_mm=None)))
     assert "by" not in f.do
     assert "move the hole 0 mm" in f.do
@@ -218,6 +221,7 @@ def test_closets_of_which_little_is_known(kit):
         body(kit, "W1", "water closet", 600.0, extent=None),
         body(kit, "W2", "water closet", 1400.0, wall_id=""),
         body(kit, "W3", "water closet", 2200.0, outlet=None),
+        body(kit, "W5", "water closet", 2600.0, room_id="hall"),  # a room the job does not describe
         body(kit, "W4", "water closet", 3000.0),
     )
     d = kit.design(book=UPC, fixtures=(*bodies, kit.LV1), rooms=(room,))

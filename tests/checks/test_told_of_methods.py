@@ -156,6 +156,9 @@ def test_a_combination_drain_with_no_vent_and_with_two_sizes(kit):
     (f,) = by_id("CMB005").run(above)[0]  # named is the first of its fixtures
     assert "up stream of all its fixtures" in f.found
     assert [v for b in f.bases for v in b.of if v != "CMB005"] == ["combination.vent_rule"]
+    (f,) = by_id("CMB005").run(without(above, "combination.vent_rule"))[0]
+    assert [v for b in f.bases for v in b.of if v != "CMB005"] == ["combination.vent_area_fraction"]
+    assert f.wanted == "down stream of the uppermost fixture"
     assert kit.found("CMB005", line(kit, VentMethod.COMBINATION, arms=(0, 2), vents=(0.5,), book=UPC)) == []
 
 
