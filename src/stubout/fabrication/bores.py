@@ -55,6 +55,16 @@ def framed(house: House) -> tuple[tuple[Member, Box], ...]:
     return tuple((m, m.bounds()) for m in members(house))
 
 
+def touching(frame: tuple[tuple[Member, Box], ...], space: Box) -> list[Member]:
+    """Return the members that some space can touch."""
+    (x0, y0, z0), (x1, y1, z1) = space
+    return [
+        m
+        for m, (lo, hi) in frame
+        if lo[2] <= z1 and hi[2] >= z0 and lo[0] <= x1 and hi[0] >= x0 and lo[1] <= y1 and hi[1] >= y0
+    ]
+
+
 def bores_in(
     frame: tuple[tuple[Member, Box], ...],
     runs: tuple[Straight, ...],
@@ -73,17 +83,7 @@ def bores_in(
                 along += pipe.length_mm
                 continue
             radius = catalog.od_mm(pipe.size_in) / 2
-            lo, hi = reach(a, b, radius)
-            for member, box in frame:
-                if (
-                    box.lo.z > hi.z
-                    or box.hi.z < lo.z
-                    or box.lo.x > hi.x
-                    or box.hi.x < lo.x
-                    or box.lo.y > hi.y
-                    or box.hi.y < lo.y
-                ):
-                    continue
+            for member in touching(frame, reach(a, b, radius)):
                 hit = crossing(member, a, b, radius)
                 if hit is None or passes_over(member, hit):
                     continue

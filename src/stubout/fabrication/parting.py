@@ -156,11 +156,10 @@ class _Search:
         for q in places:
             for p, way in list(known):
                 rank, lengths = known[p, way]
+                new = (rank[0] + 1, round(rank[1] + self._wish[q], 3))
                 for then in WAYS[WAYS.index(way) :]:
-                    if p >= q or not line.goes(p, q, then):
-                        continue
-                    new = (rank[0] + 1, round(rank[1] + self._wish[q], 3))
-                    if (q, then) not in known or new < known[q, then][0]:
+                    better = (q, then) not in known or new < known[q, then][0]
+                    if p < q and better and line.goes(p, q, then):
                         known[q, then] = (new, (*lengths, line.between(p, q)))
         ends = [known[line.end_mm, w] for w in WAYS if (line.end_mm, w) in known]
         return min(ends, key=lambda e: e[0])[1] if ends else ()

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 
 from stubout.catalog import queries as catalogue
 from stubout.catalog.model import Catalog
-from stubout.fabrication.bores import passes_over, reach
+from stubout.fabrication.bores import passes_over, reach, touching
 from stubout.fabrication.members import TOUCH_MM, Member, crossing
 from stubout.fabrication.parting import WAYS, Line, Parted, Passed, Span
 from stubout.fabrication.pieces import EndOfPiece, Straight
@@ -40,6 +40,7 @@ class Framing:
     members: tuple[tuple[Member, Box], ...]
     catalog: Catalog
     _owned: dict[str, list[Member]] = field(default_factory=dict)
+    _passes: dict[tuple[str, ...], tuple[Passed, ...]] = field(default_factory=dict)  # by run, found once
 
     def __post_init__(self) -> None:
         for m, _ in self.members:
@@ -54,12 +55,17 @@ class Framing:
         """
         if run.pipes[0][0].vertical or run.length_mm < 1.0:
             return ()
+        if run.ids not in self._passes:
+            self._passes[run.ids] = self._found(run)
+        return self._passes[run.ids]
+
+    def _found(self, run: Straight) -> tuple[Passed, ...]:
         a, b = run.point(0.0), run.point(run.length_mm)
         radius = self.catalog.od_mm(run.pipes[0][0].size_in) / 2
         box = reach(a, b, radius)
         out = []
-        for member, around in self.members:
-            if member.kind not in LINED or not boxes_overlap(box, around):
+        for member in touching(self.members, box):
+            if member.kind not in LINED:
                 continue
             hit = crossing(member, a, b, radius)
             if hit is not None and hit.square and not passes_over(member, hit):
@@ -139,11 +145,10 @@ class Framing:
 
     def _wood(self, a: Vec, b: Vec, radius: float) -> Iterator[Span]:
         whole = reach(a, b, radius)
-        for member, around in self.members:
-            if boxes_overlap(whole, around):
-                span = touched(member, a, b, radius)
-                if span is not None:
-                    yield span
+        for member in touching(self.members, whole):
+            span = touched(member, a, b, radius)
+            if span is not None:
+                yield span
 
     def _bodies(self, a: Vec, b: Vec, radius: float) -> Iterator[Span]:
         """Yield where a hub would be in an obstacle, or in the panel of a floor."""

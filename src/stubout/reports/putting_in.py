@@ -17,8 +17,7 @@ def putting_in(design: Design) -> list[Block]:
         words = (
             "A piece through several studs or joists stands square in their holes: it has to lie in line beside the "
             "first one before it goes in (common practice, no source). Where the bays beside them are shorter than the "
-            "run it is cut into pieces, coupled in the bays; push one of them back by the depth of a socket to "
-            "join them."
+            "run, it is cut and coupled in the bays. To join two pieces push one of them back by the depth of a socket."
         )
         rows = tuple(
             (p.piece, p.owner, str(p.members), unit.length(p.length_mm), unit.length(p.room_mm), _how(p, unit))
