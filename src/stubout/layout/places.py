@@ -158,7 +158,7 @@ def _through_floor(house: House, a: Vec, b: Vec) -> Place | None:
 
 
 def _drops_out_of(box: Box, a: Vec, b: Vec) -> bool:
-    """Return whether a plumb piece begins in a cabinet and goes down through its floor: what is seen of it is inside."""
+    """Return whether a plumb piece begins in a cabinet and goes down through its floor: it is seen inside only."""
     low, high = sorted((a, b), key=lambda p: p.z)
     return high.minus(low).plan_length < TOUCH_MM and box.contains(high, TOUCH_MM) and low.z < box.lo.z
 
