@@ -11,7 +11,7 @@ import pytest
 from pydantic import BaseModel, BeforeValidator
 
 from stubout.export.json_ import design_json
-from stubout.job import model as said
+from stubout.job import scalars
 from stubout.job.model import Job
 from stubout.layout.model import PointKind
 from stubout.problems import Level
@@ -139,7 +139,7 @@ def test_mirrored_house_is_judged_alike(name, within, job_named, chain, chain_of
 
 def _is_length(annotation: Any) -> bool:
     return get_origin(annotation) is Annotated and any(
-        isinstance(m, BeforeValidator) and m.func is said._length for m in get_args(annotation)[1:]
+        isinstance(m, BeforeValidator) and m.func is scalars._length for m in get_args(annotation)[1:]
     )
 
 

@@ -57,5 +57,7 @@ def _basis(on: Review, use: FittingUse) -> Basis:
 
 def _stands(use: FittingUse, along: Pipe) -> Vec:
     """Return where a fitting stands that does not stand at its point."""
-    to = along.b if use.beside_mm > 0.0 else along.a
-    return use.at.plus(to.minus(use.at).unit().times(abs(use.beside_mm)))
+    way = (along.b if use.beside_mm > 0.0 else along.a).minus(use.at)
+    if way.length < LENGTH_TOL_MM:  # a fix tried may leave a pipe without length
+        return use.at
+    return use.at.plus(way.unit().times(abs(use.beside_mm)))
