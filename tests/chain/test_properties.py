@@ -11,6 +11,7 @@ import pytest
 from pydantic import BaseModel, BeforeValidator
 
 from stubout.export.json_ import design_json
+from stubout.job import model as said
 from stubout.job import scalars
 from stubout.job.model import Job
 from stubout.layout.model import PointKind

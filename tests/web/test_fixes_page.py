@@ -25,7 +25,7 @@ LOW_VENT = DRAWN.replace("""12'-0 3/4", 50\"""", """12'-0 3/4", 40\"""")  # its 
 SMALL_PLUG = DRAWN.replace("""size: 3"\n    through:\n      - 8'-0", -2'-0", -1'-4\"""",
                            """size: 2"\n    through:\n      - 8'-0", -2'-0", -1'-4\"""")  # fmt: skip
 FLAT_READING = DRAWN + "\nrecords:\n  - {about: BD.4, what: slope, value: 0.5 %, date: 2030-01-02, by: Plumber P}\n"
-MOST_S = 90.0
+MOST_S = 300.0
 
 
 def brought(who: Browser, office: Office, text: str) -> int:
