@@ -139,6 +139,27 @@ def test_load_above_the_lower_of_two(kit, book, load, n):
     assert all(f"at most 1 {d.book.load_unit} above" in f.wanted for f in found)
 
 
+def test_the_smallest_piece_of_a_common_vent_decides(kit):
+    """IPC Table 911.3: 1 DFU above in 1-1/2 in, 4 in 2 in. Its upper half is small, then its lower one."""
+    d = beside(kit, book="ipc-2021", upright=True)
+    own = next(p for p in d.network.pipes if p.id == "W0")
+    half = own.a.plus(own.b).times(0.5)
+    middle = replace(d.network.nodes[0], id="NM", at=half, inflow=("W0",), outflow=("W0b",))
+    trap = next(t for t in d.network.traps if t.tag == "BT1")
+    for sizes in ((1.5, 2.0), (2.0, 1.5)):
+        up = replace(own, size_in=sizes[0], b=half, end="NM", load=2.0)
+        low = replace(own, id="W0b", size_in=sizes[1], a=half, start="NM", load=2.0)
+        pipes = (*(replace(p, load=2.0) if p.id == "A1" else p for p in d.network.pipes if p.id != "W0"), up, low)
+        ends = tuple(
+            replace(n, inflow=tuple("W0b" if i == "W0" else i for i in n.inflow)) if n.id == own.end else n
+            for n in d.network.nodes
+        )
+        traps = tuple(replace(t, wet_through=("W0", "W0b")) if t.tag == trap.tag else t for t in d.network.traps)
+        both = replace(d, network=Network((*ends, middle), pipes, traps))
+        (f,) = kit.found("VNT014", both)
+        assert f.about[0] == ("W0" if sizes[0] < sizes[1] else "W0b")
+
+
 def test_a_closet_above_is_no_common_vent(kit):
     d = beside(kit, book=IRC, upright=True, kind="lavatory")
     closet = replace(kit.LV1, kind=kit.WC1.kind, group="")

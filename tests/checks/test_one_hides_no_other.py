@@ -187,3 +187,55 @@ def test_of_two_pieces_of_a_route_the_farther_off_is_told(kit, sizes, worst):
     (f,) = kit.found("DRN014", kit.design(add=add, routes=(leg,)))
     assert f"the design needs {worst} in" in f.found
     assert f.about == ("R", "R.1", "R.2")
+
+
+def test_a_small_drain_to_the_sewer_hides_no_large_one(kit):
+    """UPC Table 703.2: four closets ask for 4 in, 12.57 sq in; a second drain comes to the sewer with a lavatory."""
+    bodies = tuple(kit.fixture(f"W{i}", "water closet", wall_id="") for i in range(4))
+    tags = " ".join(("LV1", *(b.tag for b in bodies)))
+    aside = {"role": "building drain", "a": (900, -5000, -420), "b": (0, -5000, -440), "size": 3, "tags": "LV1"}
+    d = kit.design(
+        book=UPC, fixtures=(kit.LV1, kit.WC1, *bodies), kinds={(0, -5000, -440): "sewer connection"},
+        edit={"V1": {"size": 1.25}, "V2": {"size": 1.25},
+              "S1": {"b": (0, -5000, -440), "load": 6, "tags": tags, "size": 4}},
+        add={"S2": {**aside, "load": 1}},
+    )  # fmt: skip
+    assert ["at least 12.57 sq in" in f.wanted for f in kit.found("VNT012", d)] == [True]
+
+
+def test_a_wide_piece_of_an_offset_makes_it_a_wide_one(kit):
+    """NPC 2.5.2.1: an offset of a wet vent of two storeys: 1.2 m up to 2 in (read), 2.5 m in larger (secondary)."""
+    up = replace(kit.LV1, level_id="upper")
+    tub = kit.fixture("BT1", "bathtub", wall_id="")
+    levels = (*kit.house().levels, replace(kit.house().levels[0], id="upper", order=1, subfloor_z_mm=2600.0))
+    for wide, n in ((2, 1), (3, 0)):
+        a, b, c = (0, 609, -323.9), (0, -391, -343.9), (0, -891, -353.9)
+        add = {
+            "D1": {"role": "drain", "a": (0, 609, 495.4), "b": a, "size": 2, "tags": "LV1", "load": 1.5, "wet": True},
+            "W1": {"role": "branch", "a": a, "b": b, "size": 2, "tags": "LV1", "load": 1.5, "wet": True},
+            "W2": {"role": "branch", "a": b, "b": c, "size": wide, "tags": "LV1", "load": 1.5, "wet": True},
+            "W3": {"role": "branch", "a": c, "b": (0, -1500, -366), "size": 3, "tags": "LV1 BT1", "load": 3},
+            "T1": {"role": "trap arm", "a": (500, -891, -343.9), "b": c, "size": 1.5, "tags": "BT1", "load": 1.5},
+        }  # fmt: skip
+        trap = {"tag": "BT1", "arm": ("T1",), "method": "wet", "through": ("W2", "W1", "D1")}
+        d = kit.design(book=NPC, drop=("D1", "B1", "B2"), add=add, traps=(*kit.TRAPS, trap), levels=levels,
+                       fixtures=(up, kit.WC1, tub))  # fmt: skip
+        assert len(kit.found("WET011", d)) == n, wide
+
+
+def test_a_wet_vent_that_lies_in_part_is_no_upright_one(kit):
+    """UPC 908.1 (secondary): 6 ft at most for an upright one; the other rules are for those that lie."""
+    z = 495.4 - 1900.0
+    a, b = (0, 609, z), (0, 100, z - 10.6)
+    add = {
+        "D1": {"role": "drain", "a": (0, 609, 495.4), "b": a, "size": 2, "tags": "LV1", "load": 1, "wet": True},
+        "W1": {"role": "branch", "a": a, "b": b, "size": 2, "tags": "LV1", "load": 1, "wet": True},
+        "W2": {"role": "branch", "a": b, "b": (0, -500, z - 25), "size": 2, "tags": "LV1 BT1", "load": 3},
+        "T1": {"role": "trap arm", "a": (500, 100, z), "b": b, "size": 1.5, "tags": "BT1", "load": 2},
+    }
+    tub = kit.fixture("BT1", "bathtub", wall_id="", floor_outlet=True, flood_rim_z_mm=400.0)
+    trap = {"tag": "BT1", "arm": ("T1",), "method": "wet", "through": ("W1", "D1")}
+    d = kit.design(
+        book=UPC, drop=("D1", "B1", "B2"), add=add, traps=(*kit.TRAPS, trap), fixtures=(kit.LV1, kit.WC1, tub)
+    )
+    assert not [f for f in kit.found("WET003", d) if "1829" in f.wanted]

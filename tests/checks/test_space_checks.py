@@ -519,3 +519,13 @@ def test_cleanout_at_a_seam(kit, lo, n):
     node = next(n.id for n in d.network.nodes if n.at.to(Vec(0, 609, 495.4)) < 1)
     d = replace(d, cleanouts=(CleanoutPlan("CO1", node, 2.0, Vec(1, 0, 0), 450.0, "sink", "sink base"),))
     assert len(kit.found("CLO010", d)) == n
+
+
+def test_the_pipe_deepest_in_a_footing_is_named_first(kit):
+    """Two drains in one pad, the second in the order of the network with more of it inside."""
+    pad = thing((3000, 3000, -500), (4000, 4000, -300), "pad")
+    lying = {"role": "branch", "size": 2, "tags": "LV1", "load": 1}
+    add = {"K1": {**lying, "a": (2500, 3300, -280), "b": (4500, 3300, -281)},
+           "K2": {**lying, "a": (2500, 3500, -400), "b": (4500, 3500, -401)}}  # fmt: skip
+    (f,) = [f for f in kit.found("GRD003", kit.design(obstacles=(pad,), add=add)) if "K1" in f.about]
+    assert f.about[:2] == ("K2", "K1")

@@ -76,7 +76,7 @@ def _stack_in(on: Review, node_id: str) -> float:
         below = [on.net.pipe(i) for i in node.outflow]
         stacks = [p.size_in for p in below if p.system == "drain" and p.vertical]
         if stacks:
-            return max(stacks)
+            return stacks[0]  # one drain goes on below
         up = [on.net.pipe(i) for i in node.inflow if on.net.pipe(i).role == Role.STACK_VENT]
         if not up:
             return 0.0

@@ -26,13 +26,9 @@ def rule(on: Review) -> Findings:
     ## Does not check
     Fixtures of one bathroom, which may share a wet vent (WET001); two fixtures at one level.
     """
-    for vent in wet_vents(on):
-        if not common_at_two_levels(on, vent):
-            continue
-        upper = next((t for t in vent.tags if t not in vent.through), None)
-        load = fixture_load(on, upper) if upper is not None else None
-        if upper is None or load is None:
-            continue
+    for vent in (v for v in wet_vents(on) if common_at_two_levels(on, v)):
+        upper = next(t for t in vent.tags if t not in vent.through)
+        load = fixture_load(on, upper) or 0.0
         pipe = min(vent.pipes, key=lambda p: (p.size_in, p.id))
         most = on.ask(queries.common_vent_capacity, on.book, pipe.size_in)
         over = most is not None and load - most.number > 1e-6

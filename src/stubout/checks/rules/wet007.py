@@ -35,7 +35,7 @@ def rule(on: Review) -> Findings:
             body = fixture(on, tag)
             if body is not None:
                 sums[body.level_id] = sums.get(body.level_id, 0.0) + (fixture_load(on, tag) or 0.0)
-        storeys = sorted(sums, key=lambda v: (heights.get(v, 0.0), v))
+        storeys = sorted(sums, key=lambda v: (heights[v], v))
         for level_id in storeys[1:]:
             if sums[level_id] - most.number > 1e-6:
                 yield on.finding(

@@ -30,17 +30,18 @@ def rule(on: Review) -> Findings:
     """
     for stack in said_drains(on, VentMethod.WASTE_STACK):
         who, words = on.value("waste_stack.fixtures"), on.value("waste_stack.rule")
-        for tag in stack.pipes[-1].tags:
+        foot = min(stack.pipes, key=lambda p: (p.b.z, p.id))  # all that drains into the stack runs through it
+        for tag in foot.tags:
             body = fixture(on, tag)
             if who is not None and body is not None and not takes(who, body.kind):
                 yield on.finding(
-                    about=(tag, stack.pipes[-1].id),
-                    found=f"{body.kind.value} {tag} drains into the waste stack {stack.pipes[-1].id}",
+                    about=(tag, foot.id),
+                    found=f"{body.kind.value} {tag} drains into the waste stack {foot.id}",
                     wanted=who.printed,
                     do=f"take {tag} to a stack of its own",
                     why="A flush closes the only vent of all that joins.",
                     bases=(who,),
-                    at=stack.pipes[-1].a,
+                    at=foot.a,
                 )
         for pipe in stack.pipes:
             if words is not None and not pipe.vertical and pipe.length_mm > LENGTH_TOL_MM:
