@@ -18,7 +18,7 @@ SHOWN = [  # fault, how what is offered begins, who has to agree
     ("loop-returns-below-other-drains", "Bring the loop of KS straight down into D-KS", ""),
     ("island-trap-in-floor", "Hang the trap of KS where its arm begins", ""),
     ("stranger-on-wet-vent", "Lead the arm of WC1 straight to a drop of its own", ""),
-    ("circuit-vent-below-the-second", "Set another vent on C.2", ""),
+    ("circuit-vent-below-the-second", "Set another vent on C.1", ""),
     ("circuit-relief-missing", "Set another vent on C.", ""),
     ("shower-drops-into-circuit-branch", "Lower the trap", ""),
     ("single-stack-where-no-article-is", "Take `vents by: single stack` out of S1", ""),
