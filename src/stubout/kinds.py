@@ -3,6 +3,26 @@
 from __future__ import annotations
 
 from enum import StrEnum
+from typing import Literal
+
+ObstacleKind = Literal[
+    "duct",
+    "box",
+    "beam",
+    "post",
+    "pad",
+    "footing",
+    "blocking",
+    "panel",
+    "valve",
+    "appliance",
+    "header",
+    "line",
+    "skylight",
+    "soffit",
+    "zone",
+]
+"""What may stand in the way of a pipe."""
 
 
 class FixtureKind(StrEnum):

@@ -57,9 +57,10 @@ def test_prices_are_kept_and_laid_into_the_lists(plumber: Browser, fresh: int, o
     files, _, _ = run.plan(
         texts.read_text(jobs.revision(office.store, fresh).text), prices=run.price_list(str(tmp_path / "p.yaml"))
     )
-    key = pricing.priced(office, opened(office, fresh)).plan.key  # type: ignore[union-attr]
+    laid = pricing.priced(office, opened(office, fresh))
+    assert laid is not None
     for name in ("packet.pdf", "lists/order.csv"):
-        assert plumber.get(f"{path}/files/{key}/{name}").content == files[name], name
+        assert plumber.get(f"{path}/files/{laid.plan.key}/{name}").content == files[name], name
     # The file that is taken along has the order too.
     along = plumber.get(f"{path}/along.html").text
     assert "Order with prices" in along

@@ -17,7 +17,7 @@ from stubout.geometry.vec import Box, Vec
 from stubout.house.facts import Answered, Climate, Installed, JobFacts, Reading, RouteLeg, Wishes
 from stubout.house.framing import Side, Wall
 from stubout.house.outside import Ground, RoofOpening, RoofPlane, RoofZone, Sewer
-from stubout.kinds import FixtureKind
+from stubout.kinds import FixtureKind, ObstacleKind
 from stubout.rulebooks.overlay import Amend, Confirm
 
 Axis = Literal["x", "y"]
@@ -147,23 +147,7 @@ class Obstacle:
     id: str
     what: str
     box: Box
-    kind: Literal[
-        "duct",
-        "box",
-        "beam",
-        "post",
-        "pad",
-        "footing",
-        "blocking",
-        "panel",
-        "valve",
-        "appliance",
-        "header",
-        "line",
-        "skylight",
-        "soffit",
-        "zone",
-    ]
+    kind: ObstacleKind
     wall_id: str = ""
     keep_clear_above_below: bool = False  # electrical panel: no pipe above or below
 
@@ -245,6 +229,10 @@ class House:
     def wall(self, wall_id: str) -> Wall:
         """Return a wall by id; StopIteration if there is none."""
         return next(w for w in self.walls if w.id == wall_id)
+
+    def cabinet(self, box_id: str) -> CabinetBox | None:
+        """Return a cabinet box by id, None if there is none."""
+        return next((c for c in self.cabinets if c.id == box_id), None)
 
     def fixture(self, tag: str) -> HouseFixture:
         """Return a fixture by tag; StopIteration if there is none."""

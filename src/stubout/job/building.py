@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Field
 
 from stubout.job.scalars import Length, Lengths, Placed, PlanPoint, Range, Record, SideWord, Words, YesNo
+from stubout.kinds import ObstacleKind
 
 
 class RecessSaid(Record):
@@ -177,23 +178,7 @@ class ObstacleSaid(Placed):
     """Something that is there first, in a wall (stations and heights) or in space (x, y, z)."""
 
     what: str
-    kind: Literal[
-        "duct",
-        "box",
-        "beam",
-        "post",
-        "pad",
-        "footing",
-        "blocking",
-        "panel",
-        "valve",
-        "appliance",
-        "header",
-        "line",
-        "skylight",
-        "soffit",
-        "zone",
-    ]
+    kind: ObstacleKind
     wall: str = ""
     side: SideWord | None = None  # None: the whole wall depth
     from_: Length | None = Field(default=None, alias="from")  # stations

@@ -8,7 +8,8 @@ from stubout.layout.drain_zone import DrainZone
 from stubout.layout.methods import island_method
 from stubout.layout.model import Place, PointKind, Role, VentMethod
 from stubout.layout.route import Path
-from stubout.layout.space_shapes import XY
+from stubout.layout.space_shapes import XY, inside
+from stubout.layout.stub_limits import box_of
 from stubout.layout.vent_loops import returns_in_box
 from stubout.layout.work import TrapDraft
 from stubout.layout.zone_stacks import with_stack
@@ -27,14 +28,11 @@ def cabinet_drop(zone: DrainZone, f: HouseFixture) -> list[int]:
     size = max(need.branch_in, 2.0 if method is VentMethod.LOOP else need.branch_in)
     g = work.gauge(size)
     frame = zone.layers[0].frame
-    box = next((b for b in work.house.cabinets if b.id == f.cabinet_id), None)
+    box = box_of(work.house, f)
     ways: list[tuple[bool, float, int, int, XY, Path]] = []  # the way the trap swings that costs least drain
     for ux, uy in ((1, 0), (-1, 0), (0, 1), (0, -1)):
         xy = (xy0[0] + ux * (reach + arm), xy0[1] + uy * (reach + arm))
-        if box is not None and not (
-            box.box.lo.x + g.hub_r < xy[0] < box.box.hi.x - g.hub_r
-            and box.box.lo.y + g.hub_r < xy[1] < box.box.hi.y - g.hub_r
-        ):
+        if box is not None and not inside(box.box, xy, g.hub_r):
             continue
         if frame is not None and work.cavity.through_frame(frame, xy, g):
             continue

@@ -177,11 +177,11 @@ class DrainZone:
             self.most_blocked = math.inf if best is None else base + best[0][0]
             n_questions = len(self.work.questions)
             cost = ways[i]()
-            short, tight = self.work.board.short_of_room()
+            undone, near = self._short_of_room()
             rank = (
-                float(len(self.work.blocked) - base) + SHORT_OF_ROOM * short,
+                float(len(self.work.blocked) - base) + undone,
                 float(len(self.work.questions) - n_questions),
-                round(cost + tight * WEIGHTS.short_leg, 1),
+                round(cost + near, 1),
                 i,
             )
             if best is None or rank < best[0]:
@@ -213,8 +213,13 @@ class DrainZone:
 
     def standing(self) -> tuple[float, float]:
         """Return how much what stands leaves undone, and what it weighs with joints too near each other."""
+        undone, near = self._short_of_room()
+        return len(self.work.blocked) + undone, self.weight() + near
+
+    def _short_of_room(self) -> tuple[float, float]:
+        """Return how much joints without room leave undone, and what joints too near each other weigh."""
         short, tight = self.work.board.short_of_room()
-        return len(self.work.blocked) + SHORT_OF_ROOM * short, self.weight() + tight * WEIGHTS.short_leg
+        return SHORT_OF_ROOM * short, tight * WEIGHTS.short_leg
 
     def _ways_round(self) -> float:
         """Return how much longer branches are than twice the straight way from their drops to their joints [mm]."""

@@ -85,6 +85,10 @@ class Look:
         meets = {e.id: e for p in points for e in self.at.get(p, ()) if e.id not in self.swallowed}
         return frozenset(points), [meets[i] for i in sorted(meets)]
 
+    def badness(self) -> float:
+        """Return what all faults of the drawing weigh together."""
+        return math.fsum(f.weight for f in self.faults(self.live))
+
     def faults(self, some: Sequence[DEdge]) -> list[Fault]:
         """Return the faults that some of the pipes have a part in, the worst first."""
         nodes = self.work.board.nodes

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 from stubout.geometry.vec import Vec
 from stubout.layout.draft import DEdge, DNode
-from stubout.layout.judge import SIXTEENTH_DEG, WYE_DEG
+from stubout.layout.judge import SIXTEENTH_DEG, WYE_DEG, Look
 from stubout.layout.model import PointKind
 from stubout.layout.settle import LEAST_LEG_MM, STAY, Hand
 from stubout.layout.space_shapes import XY
@@ -71,7 +71,7 @@ def _way(work: Work, e: DEdge) -> Vec:
 def _set_off(work: Work, turn: _Turn) -> None:
     """Make the first shift that leaves the drawing no worse."""
     vent_in = max(e.size_in for e in work.board.out(turn.at.id, "vent"))
-    before = _bad(work)
+    before = Look(work).badness()
     for shift, e, port in ((_after, turn.on, "outlet"), (_before, turn.arm, "inlet")):
         fits, run_in = work.board.fits, max(turn.arm.size_in, turn.on.size_in, vent_in)
         try:
@@ -88,7 +88,7 @@ def _tried(work: Work, turn: _Turn, shift: Callable[[Work, _Turn, float], bool],
     """Make a shift and keep it if it is good; return whether it was."""
     lists = [(ids, list(ids)) for t in work.traps.values() for ids in (t.arm, t.wet, t.closet_tail)]
     mark, layers = work.board.mark(), {k: dict(r.edge_layer) for k, r in work.routers.items()}
-    if shift(work, turn, far) and _bad(work) <= before + 1e-6:
+    if shift(work, turn, far) and Look(work).badness() <= before + 1e-6:
         return True
     work.board.undo(mark)
     for k, layer in layers.items():
@@ -96,11 +96,6 @@ def _tried(work: Work, turn: _Turn, shift: Callable[[Work, _Turn, float], bool],
     for ids, was in lists:
         ids[:] = was
     return False
-
-
-def _bad(work: Work) -> float:
-    hand = Hand(work)
-    return math.fsum(f.weight for f in hand.look.faults(hand.live))
 
 
 def _after(work: Work, turn: _Turn, far: float) -> bool:

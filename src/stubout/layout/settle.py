@@ -15,7 +15,7 @@ from stubout.layout.draft import DEdge
 from stubout.layout.judge import Fault, Look
 from stubout.layout.model import PointKind, Role
 from stubout.layout.roof import Roof
-from stubout.layout.space_shapes import XY, Gauge, Layer
+from stubout.layout.space_shapes import XY, Gauge, Layer, inside
 from stubout.layout.work import Work
 
 MOST_FAULTS = 12  # a drawing with more is not one to be nudged
@@ -250,14 +250,8 @@ class Hand:
 
     def _out_of_box(self, e: DEdge, a: XY, b: XY, g: Gauge) -> str:
         """Return whether a pipe of a cabinet stands outside it."""
-        box = next((c.box for c in self.work.house.cabinets if c.id == e.place.ref), None)
-        if e.place.kind != "cabinet" or box is None:
-            return ""
-        inside = (
-            box.lo.x + g.r <= x <= box.hi.x - g.r and box.lo.y + g.r <= y <= box.hi.y - g.r
-            for x, y in ((a, b) if not e.plumb else (b,))
-        )
-        return "" if all(inside) else "out of its cabinet"
+        box = self.work.house.cabinet(e.place.ref) if e.place.kind == "cabinet" else None
+        return "" if box is None or all(inside(box.box, xy, g.r) for xy in (a, b)) else "out of its cabinet"
 
     def _stands(self, xy: XY, lo: float, hi: float, g: Gauge) -> str:
         work, p = self.work, Vec(xy[0], xy[1], 0.0)

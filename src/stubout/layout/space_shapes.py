@@ -168,3 +168,8 @@ def off_line(p: XY, a: XY, b: XY) -> float:
     ll = dx * dx + dy * dy
     t = 0.0 if ll < 1.0 else max(0.0, min(1.0, ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / ll))
     return math.hypot(a[0] + dx * t - p[0], a[1] + dy * t - p[1])
+
+
+def inside(box: Box, xy: XY, r: float) -> bool:
+    """Return whether what takes so much around a plan position stands within a box, heights left out [mm]."""
+    return box.lo.x + r <= xy[0] <= box.hi.x - r and box.lo.y + r <= xy[1] <= box.hi.y - r

@@ -57,14 +57,14 @@ def _ease(work: Work, jog: DEdge, run: DEdge) -> None:
     on = aside / math.tan(math.radians(EASE_DEG)) - gone
     if on <= 0.0 or on >= length:
         return
-    before, kept = _bad(work), (corner.xy, corner.z, start.z)
+    before, kept = Look(work).badness(), (corner.xy, corner.z, start.z)
     xy = (corner.xy[0] + ux * on, corner.xy[1] + uy * on)
     z_corner = (end.z or 0.0) + run.slope * (length - on)
     z_start = z_corner + jog.slope * math.hypot(xy[0] - start.xy[0], xy[1] - start.xy[1])
     if not _may_lie(work, jog, start.xy, xy, z_corner, z_start) or z_start > start.cap + 0.5:
         return
     corner.xy, corner.z, start.z = xy, z_corner, z_start
-    if _bad(work) >= before:
+    if Look(work).badness() >= before:
         corner.xy, corner.z, start.z = kept
 
 
@@ -74,7 +74,7 @@ def _taken_out(work: Work, jog: DEdge, run: DEdge) -> bool:
     start, corner, end = board.nodes[jog.up], board.nodes[jog.down], board.nodes[run.down]
     if end.z is None or _leans(start.xy, corner.xy, end.xy) > PLAY_DEG:
         return False
-    before = _bad(work)
+    before = Look(work).badness()
     length = math.hypot(start.xy[0] - end.xy[0], start.xy[1] - end.xy[1])
     z = end.z + run.slope * length
     if not _may_lie(work, run, start.xy, end.xy, end.z, z) or z > start.cap + 0.5:
@@ -84,7 +84,7 @@ def _taken_out(work: Work, jog: DEdge, run: DEdge) -> bool:
     if run.parts:
         run.parts = (replace(run.parts[0], near=0.0), *run.parts[1:-1], replace(run.parts[-1], far=length))
     del board.edges[jog.id]
-    if _bad(work) >= before:
+    if Look(work).badness() >= before:
         board.edges[jog.id] = jog
         run.up, run.parts, start.z = kept
         return False
@@ -109,8 +109,3 @@ def _may_lie(work: Work, run: DEdge, a: tuple[float, float], b: tuple[float, flo
             leg = work.space.leg(layer, a, b, work.gauge(run.size_in))
             return leg is not None and leg.at(lo) is not None and leg.at(hi) is not None
     return False
-
-
-def _bad(work: Work) -> float:
-    look = Look(work)
-    return math.fsum(f.weight for f in look.faults(look.live))

@@ -40,9 +40,7 @@ def trade(what: str, value: str) -> Basis:
 
 def box_of(house: House, fixture: HouseFixture) -> CabinetBox | None:
     """Return the cabinet box the trap sits in, None if it stands free."""
-    if not fixture.cabinet_id:
-        return None
-    return next((c for c in house.cabinets if c.id == fixture.cabinet_id), None)
+    return house.cabinet(fixture.cabinet_id) if fixture.cabinet_id else None
 
 
 def trap_size(book: RuleBook, fixture: HouseFixture) -> tuple[float, tuple[Basis, ...]]:

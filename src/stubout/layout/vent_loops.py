@@ -11,7 +11,8 @@ from stubout.layout.draft import DEdge, DNode
 from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.places import TOUCH_MM
 from stubout.layout.route import Ask, Path, Target
-from stubout.layout.space_shapes import XY, Gauge
+from stubout.layout.space_shapes import XY, Gauge, inside
+from stubout.layout.stub_limits import box_of
 from stubout.layout.vent_upward import Upward
 from stubout.layout.weights import LEAST_DROP_MM
 from stubout.layout.work import TrapDraft, Work
@@ -28,7 +29,7 @@ def draw_valve(work: Work, t: TrapDraft) -> list[int]:
     take = board.nodes[t.takeoff]
     f = t.need.fixture
     top = (f.flood_rim_z_mm or f.finished_z_mm + 860.0) - 120.0
-    box = next((b for b in work.house.cabinets if b.id == f.cabinet_id), None)
+    box = box_of(work.house, f)
     if box is not None and box.counter_z_mm is not None:
         top = box.counter_z_mm - box.counter_mm - 90.0
     z = max((take.z or 0.0) + 110.0, min(top, (take.z or 0.0) + 260.0))
@@ -53,17 +54,13 @@ def return_at(first: tuple[XY, XY], box: Box | None, r: float) -> XY | None:
     if length < LOOP_SPREAD_MM * 2.2:
         return None
     ways = [(ax + (bx - ax) * mm / length, ay + (by - ay) * mm / length) for mm in (LOOP_SPREAD_MM, LEAST_SPREAD_MM)]
-    return next((xy for xy in ways if box is not None and _within(xy, box, r)), ways[0])
+    return next((xy for xy in ways if box is not None and inside(box, xy, r)), ways[0])
 
 
 def returns_in_box(first: tuple[XY, XY], box: Box | None, r: float) -> bool:
     """Return whether the return of a loop would come down within its cabinet."""
     xy = return_at(first, box, r)
-    return xy is not None and box is not None and _within(xy, box, r)
-
-
-def _within(xy: XY, box: Box, r: float) -> bool:
-    return box.lo.x + r <= xy[0] <= box.hi.x - r and box.lo.y + r <= xy[1] <= box.hi.y - r
+    return xy is not None and box is not None and inside(box, xy, r)
 
 
 def draw_loop(work: Work, upward: Upward, t: TrapDraft) -> list[int]:
@@ -78,7 +75,7 @@ def draw_loop(work: Work, upward: Upward, t: TrapDraft) -> list[int]:
     if first is None:
         work.block((t.tag,), f"{t.tag}: its loop finds no level drain under the cabinet", "draw the route by hand")
         return []
-    box = next((b for b in work.house.cabinets if b.id == f.cabinet_id), None)
+    box = box_of(work.house, f)
     g = work.gauge(FOOT_IN)
     xy = return_at((board.nodes[first.up].xy, board.nodes[first.down].xy), box.box if box else None, g.hub_r)
     if xy is None:

@@ -94,7 +94,8 @@ def _fixture(design: Design, name: str) -> Vec | None:
 
 
 def _cabinet(design: Design, name: str) -> Vec | None:
-    return next((c.box.centre for c in design.house.cabinets if c.id == name), None)
+    box = design.house.cabinet(name)
+    return box.box.centre if box is not None else None
 
 
 def _obstacle(design: Design, name: str) -> Vec | None:

@@ -10,7 +10,7 @@ from importlib.resources import files
 from typing import Annotated, Any, Final
 
 from fastapi import Depends, Request
-from fastapi.responses import HTMLResponse
+from fastapi.responses import HTMLResponse, Response
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from python_multipart.exceptions import FormParserError
 from starlette.concurrency import run_in_threadpool
@@ -199,6 +199,13 @@ def asset(name: str) -> str:
     """Return the address of a static file, with what is in it: a changed one is fetched anew."""
     data = files("stubout.web").joinpath("static").joinpath(name).read_bytes()
     return f"/static/{name}?{sha256(data).hexdigest()[:12]}"
+
+
+def waits(answer: Response, state: str) -> Response:
+    """Let a page that shows how far work is be loaded anew as soon as it is done or has failed."""
+    if state in ("done", "failed"):
+        answer.headers["HX-Refresh"] = "true"
+    return answer
 
 
 def page(name: str, who: Person | None, status: int = 200, /, **words: Any) -> HTMLResponse:

@@ -14,7 +14,7 @@ from stubout.run_field import texts, two_books
 from stubout.run_field.two_books import Row, Two
 from stubout.store.model import Revision, StoreError
 from stubout.web.mending import slot
-from stubout.web.office import Office, Who, office_of, opened, page
+from stubout.web.office import Office, Who, office_of, opened, page, waits
 from stubout.web.plans import Plan
 
 router = APIRouter()
@@ -92,10 +92,7 @@ def progress(request: Request, job_id: int, who: Who, other: str) -> Response:
     plan = asked(office, at.revision, own_book(at.revision, other), other)
     path = f"/jobs/{job_id}/books"
     words = {"plan": plan, "poll": f"{path}/progress?other={other}", "goes_on": f"{path}?other={other}"}
-    answer = page("_wait.html", who, words="The job by both books", **words)
-    if plan.state in ("done", "failed"):
-        answer.headers["HX-Refresh"] = "true"
-    return answer
+    return waits(page("_wait.html", who, words="The job by both books", **words), plan.state)
 
 
 def _views(two: Two) -> tuple[tuple[str, str, tuple[tuple[str, tuple[Row, ...]], ...], int, int], ...]:

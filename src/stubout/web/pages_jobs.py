@@ -13,7 +13,7 @@ from stubout.run_field import texts
 from stubout.store import jobs
 from stubout.store.model import LONGEST_NAME, StoreError
 from stubout.web import gates
-from stubout.web.office import Form, Opened, Who, office_of, opened, page, remembered, standing
+from stubout.web.office import Form, Opened, Who, office_of, opened, page, remembered, standing, waits
 
 router = APIRouter()
 _TITLE: Final = re.compile(r"^\s+title:\s*(.+?)\s*(?:#.*)?$", re.MULTILINE)
@@ -99,10 +99,7 @@ def _counts(at: Opened) -> tuple[tuple[str, int], ...]:
 def progress(request: Request, job_id: int, who: Who) -> Response:
     """Say how far the plan is; the page is loaded anew when it is done."""
     at = opened(office_of(request), job_id)
-    answer = page("_progress.html", who, at=at)
-    if at.plan.state in ("done", "failed"):
-        answer.headers["HX-Refresh"] = "true"
-    return answer
+    return waits(page("_progress.html", who, at=at), at.plan.state)
 
 
 @router.post("/jobs/{job_id}/again")

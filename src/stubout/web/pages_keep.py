@@ -15,7 +15,7 @@ from stubout.store import jobs, records
 from stubout.store.model import Job, Revision, Stale, StoreError
 from stubout.web import keeping, mending
 from stubout.web.keeping import Chosen
-from stubout.web.office import Form, Office, Who, office_of, page
+from stubout.web.office import Form, Office, Who, office_of, page, waits
 from stubout.web.pages_edit import like, whole
 from stubout.web.pages_parts import ids
 from stubout.web.plans import Plan
@@ -103,18 +103,12 @@ def accepted_plan(request: Request, job_id: int, who: Who, accepted: int) -> Res
     old = jobs.revision(office.store, job_id, accepted)
     plan = office.plans.ask(old.text, mending.slot_of(office.plans.key(old.text)))
     words = {"plan": plan, **_plan_address(job_id, accepted)}
-    return _waits(page("_wait.html", who, words="Planning the accepted revision", **words), plan)
+    return waits(page("_wait.html", who, words="Planning the accepted revision", **words), plan.state)
 
 
 def _plan_address(job_id: int, accepted: int) -> dict[str, str]:
     path = f"/jobs/{job_id}/keep"
     return {"poll": f"{path}/plan?accepted={accepted}", "goes_on": f"{path}?accepted={accepted}"}
-
-
-def _waits(answer: Response, plan: Plan) -> Response:
-    if plan.state in ("done", "failed"):
-        answer.headers["HX-Refresh"] = "true"
-    return answer
 
 
 @router.get("/jobs/{job_id}/keep/done")
@@ -143,7 +137,7 @@ def progress(request: Request, job_id: int, who: Who) -> Response:
     """Say how far it is; the page is loaded anew when it is done."""
     asked = wanted(office_of(request), job_id, dict(request.query_params))
     plan = asked.asked()
-    return _waits(page("_wait.html", who, plan=plan, words="Keeping what is installed", **_address(asked)), plan)
+    return waits(page("_wait.html", who, plan=plan, words="Keeping what is installed", **_address(asked)), plan.state)
 
 
 @router.post("/jobs/{job_id}/keep")

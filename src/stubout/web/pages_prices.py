@@ -13,7 +13,7 @@ from stubout.run_field.words import noted
 from stubout.store import jobs, records
 from stubout.store.model import Entry, Kind, NoSuch, StoreError
 from stubout.web import pricing
-from stubout.web.office import Form, Sent, Who, office_of, page
+from stubout.web.office import Form, Sent, Who, office_of, page, waits
 from stubout.web.pages_edit import whole
 from stubout.web.pages_jobs import decoded
 from stubout.web.pages_see import planned
@@ -51,10 +51,9 @@ def progress(request: Request, job_id: int, who: Who) -> Response:
     """Say how far the order is; the page is loaded anew when it is there."""
     found = pricing.priced(office_of(request), planned(request, job_id))
     plan = found.plan if found else Plan("", "done")
-    answer = page("_wait.html", who, plan=plan, words="Laying the prices into the lists", **_address(job_id))
-    if plan.state in ("done", "failed"):
-        answer.headers["HX-Refresh"] = "true"
-    return answer
+    return waits(
+        page("_wait.html", who, plan=plan, words="Laying the prices into the lists", **_address(job_id)), plan.state
+    )
 
 
 @router.get("/jobs/{job_id}/prices/{digest}.yaml")

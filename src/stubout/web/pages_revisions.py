@@ -14,7 +14,7 @@ from stubout.run_field import moves
 from stubout.store import jobs
 from stubout.store.model import Revision, StoreError
 from stubout.web import diff, mending
-from stubout.web.office import Form, Office, Who, office_of, page
+from stubout.web.office import Form, Office, Who, office_of, page, waits
 from stubout.web.pages_edit import whole
 from stubout.web.plans import Plan
 
@@ -129,10 +129,7 @@ def compared(request: Request, job_id: int, number: int, who: Who, since: int = 
     plan = Pair(office, before, after).asked() if before else Plan("", "done")
     path, query = f"/jobs/{job_id}/revisions/{number}", urlencode({"plans": "true", "since": since})
     words = {"plan": plan, "poll": f"{path}/progress?{urlencode({'since': since})}", "goes_on": f"{path}?{query}"}
-    answer = page("_wait.html", who, words="Comparing both revisions", **words)
-    if plan.state in ("done", "failed"):
-        answer.headers["HX-Refresh"] = "true"
-    return answer
+    return waits(page("_wait.html", who, words="Comparing both revisions", **words), plan.state)
 
 
 @router.post("/jobs/{job_id}/revisions/{number}/back")

@@ -18,7 +18,7 @@ from stubout.run_field.words import noted
 from stubout.store import jobs, records
 from stubout.store.model import Entry, Kind, StoreError
 from stubout.web import as_built, gates, verdicts
-from stubout.web.office import Form, Opened, Sent, Who, office_of, opened, page, remembered, standing
+from stubout.web.office import Form, Opened, Sent, Who, office_of, opened, page, remembered, standing, waits
 from stubout.web.pages_edit import whole
 from stubout.web.pages_people import own_path
 from stubout.web.pages_see import inline, planned
@@ -217,10 +217,7 @@ def as_built_progress(request: Request, job_id: int, who: Who) -> Response:
     _, _, plan = _as_built(request, job_id)
     path = f"/jobs/{job_id}/as-built"
     words = {"plan": plan, "poll": f"{path}/progress", "goes_on": path, "words": "Making the as-built packet"}
-    answer = page("_wait.html", who, **words)
-    if plan.state in ("done", "failed"):
-        answer.headers["HX-Refresh"] = "true"
-    return answer
+    return waits(page("_wait.html", who, **words), plan.state)
 
 
 def _as_built(request: Request, job_id: int) -> tuple[Opened, tuple[Reading, ...], Plan]:

@@ -62,6 +62,6 @@ def rule(on: Review) -> Findings:
 def _no_room_above(on: Review, loop: Loop, top_z: float) -> bool:
     """Return whether the bends of a loop stand right under the counter."""
     hub = hub_mm(on, loop.top.size_in)
-    box = next((c for c in on.house.cabinets if c.id == loop.fixture.cabinet_id), None)
+    box = on.house.cabinet(loop.fixture.cabinet_id)
     under = box.box.hi.z if box is not None else None
     return hub is not None and under is not None and under - (top_z + hub / 2) < ROOM_MM

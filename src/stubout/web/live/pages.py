@@ -19,7 +19,7 @@ from stubout.store.model import Revision, Stale
 from stubout.web import yaml_edit, yaml_paths
 from stubout.web.live.compare import compared, expected
 from stubout.web.live.desk import Design, Desk
-from stubout.web.office import Form, NotPlanned, Office, Opened, Sent, Who, office_of, opened, page
+from stubout.web.office import Form, NotPlanned, Office, Opened, Sent, Who, office_of, opened, page, waits
 from stubout.web.pages_edit import whole
 from stubout.web.pages_see import inline
 from stubout.web.people import Person
@@ -234,7 +234,6 @@ async def progress(request: Request, job_id: int, who: Who, view: str, kept: int
     at = await run_in_threadpool(opened, office_of(request), job_id)
     query = urlencode({"view": view, "kept": kept})
     words = {"poll": f"/jobs/{job_id}/drag/progress?{query}", "goes_on": f"/jobs/{job_id}/drag/on?{query}"}
-    answer = page("_wait.html", who, words=f"The whole plan of revision {kept}", plan=at.plan, **words)
-    if at.plan.state in ("done", "failed"):
-        answer.headers["HX-Refresh"] = "true"
-    return answer
+    return waits(
+        page("_wait.html", who, words=f"The whole plan of revision {kept}", plan=at.plan, **words), at.plan.state
+    )
