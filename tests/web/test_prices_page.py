@@ -145,6 +145,8 @@ def test_only_prices_name_a_list(office: Office, fresh: int) -> None:
 
 def test_the_list_to_fill_in_has_every_line(office: Office, fresh: int) -> None:
     text = pricing.skeleton(office, opened(office, fresh))
-    filled = text.replace("  # ", "  ").replace("each: \n", "each: 1\n")
+    priced = text.replace("\n  # ", "\n  ").replace("each: \n", "each: 1\n")
+    assert any(f.path == "currency" for f in texts.price_faults(priced))  # never guessed
+    filled = priced.replace("currency:  # as you write it", "currency: CAD")
     assert texts.price_faults(filled) == ()
     assert len(texts.prices_of(filled).prices) == len(materials(office, fresh))

@@ -19,5 +19,5 @@ class PriceSaid(Record):
 class PriceFileSaid(Record):
     """Prices in one currency."""
 
-    currency: str
+    currency: str = Field(min_length=1)
     prices: tuple[PriceSaid, ...]

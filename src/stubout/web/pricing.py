@@ -40,11 +40,11 @@ def priced(office: Office, at: Opened) -> Priced | None:
     return Priced(record, plan, order)
 
 
-def skeleton(office: Office, at: Opened, currency: str = "USD") -> str:
-    """Return a list of prices to be filled in: every line of the material list, as a remark until it has a price."""
+def skeleton(office: Office, at: Opened) -> str:
+    """Return a list of prices to be filled in: the currency, and every line of the material list as a remark."""
     head, rows = table(office.plans.file(at.key, "lists/materials.csv"))
     item, size = (head.index(k) for k in ("item", "size"))
-    lines = [f"currency: {currency}", "prices:"]
+    lines = ["currency:  # as you write it", "prices:"]
     for row in rows:
         lines += [f"  # - item: {quoted(row[item])}", f"  #   size: {quoted(row[size])}", "  #   each: "]
     return "\n".join(lines) + "\n"
