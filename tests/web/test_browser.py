@@ -190,7 +190,13 @@ def test_keeping_and_prices_go_on_by_themselves_and_have_no_barrier(
         assert "installed: " in jobs.revision(office.store, job).text
         page.goto(f"{address}/jobs/{job}/prices")
         text = page.locator("#text").input_value()
-        for was, now in (("  # - ", "  - "), ("  #   size", "    size"), ("  #   each: ", "    each: 2.5")):
+        filled = {
+            "currency:": "currency: USD",
+            "  # - ": "  - ",
+            "  #   size": "    size",
+            "  #   each: ": "    each: 2.5",
+        }
+        for was, now in filled.items():
             text = text.replace(was, now, 1)
         page.locator("#text").fill(text)
         page.get_by_role("button", name="Keep these prices").click()
