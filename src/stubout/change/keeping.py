@@ -68,7 +68,7 @@ def keep(was: Judged, job: Job, house: House, judge: Judge) -> Keeping:
         tried.append((rank, Keeping(laid, made, asked, judged, tuple(sorted(anew & tags)), bad)))
         if not bad or anew >= tags:
             break
-        more = _concerned(judged.design, bad) - anew
+        more = concerned(judged.design, bad) - anew
         while not more:
             wide = next(ways, None)
             more = (tags if wide is None else wide(anew)) - anew
@@ -104,7 +104,7 @@ def _moved(old: Design, new: Design) -> int:
     return sum(not lies_as(new, p) for p in old.network.pipes)
 
 
-def _concerned(design: Design, bad: Collection[tuple[str, ...]]) -> set[str]:
+def concerned(design: Design, bad: Collection[tuple[str, ...]]) -> set[str]:
     """Return the fixtures that faults are about: the nearest by name, else those of the pipe that serves fewest."""
     tags = {t.tag for t in design.network.traps} | {f.tag for f in design.house.fixtures}
     pipes = {p.id: set(p.tags) for p in design.network.pipes}

@@ -1,4 +1,4 @@
-"""The verbs of a changed job: keep, changed."""
+"""The verbs that lay a job out anew: keep, changed, refine."""
 
 from __future__ import annotations
 
@@ -7,8 +7,9 @@ from pathlib import Path
 import typer
 
 from stubout.cli.exits import Exit, InputError, guarded
-from stubout.cli.shared import AS_JSON, QUIET, progress, width
+from stubout.cli.shared import AS_JSON, JOB, QUIET, progress, width
 
+LAYOUTS = 40  # a minute or two for a house of one storey
 ACCEPTED = typer.Argument(help="The job file as it was laid out and accepted.", show_default=False)
 
 
@@ -65,6 +66,41 @@ def changed(
     else:
         typer.echo(parts_text(run_change.changed_parts(found), width()), nl=False)
     raise typer.Exit(_code(found.now.design.blocked, found.now.open))
+
+
+@guarded
+def refine(
+    job: Path = JOB,
+    out: Path = typer.Option(
+        ..., "--out", "-o", help="The job file to write, with what was chosen in it; never an existing one."
+    ),
+    layouts: int = typer.Option(LAYOUTS, "--layouts", min=1, max=2000, help="How many layouts to try."),
+    quiet: bool = QUIET,
+    as_json: bool = AS_JSON,
+) -> None:
+    """Look for a better layout: many are tried, each judged by all checks and its cut list; Ctrl-C keeps the best."""
+    from stubout import run_refine
+    from stubout.files.single import write_new
+
+    if out.exists():
+        raise InputError(f"{out} is already there; give another name")
+    with progress(quiet or as_json) as say:
+        made = run_refine.refined(str(job), layouts, say)
+    if made.refined.better:
+        try:
+            write_new(str(out), made.text.encode())
+        except FileExistsError:
+            raise InputError(f"{out} is already there; give another name") from None
+    if as_json:
+        from stubout.export.json_ import write
+
+        typer.echo(write(run_refine.refined_data(made, str(out))).decode(), nl=False)
+    else:
+        if made.refined.better:
+            typer.echo(f"{out} written.")
+        typer.echo(run_refine.refined_text(made, width()), nl=False)
+    best = made.refined.best
+    raise typer.Exit(Exit.BLOCKED if best.blocked else Exit.FINDINGS if best.findings else Exit.CLEAN)
 
 
 def _code(blocked: tuple[object, ...], still: tuple[object, ...]) -> Exit:

@@ -24,6 +24,8 @@ _POINTERS: Final = (
     ("fixtures", "room", "rooms", "room"),
     ("fixtures", "wall", "walls", "wall"),
     ("obstacles", "wall", "walls", "wall"),
+    ("choices", "fixture", "fixtures", "fixture"),
+    ("choices", "vent_not_in", "walls", "wall"),
     ("routes", "fixture", "fixtures", "fixture"),
     ("routes", "vent_of", "fixtures", "fixture"),
     ("routes", "into", "routes", "route"),

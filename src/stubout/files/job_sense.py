@@ -14,6 +14,7 @@ from stubout.files.job_limits import limit_faults
 from stubout.files.job_words import cut_short, did_you_mean, key_of, one_of, quoted, shown_key
 from stubout.job.model import (
     CabinetSaid,
+    ChoiceSaid,
     FixtureSaid,
     Job,
     MembersSaid,
@@ -29,6 +30,7 @@ T = TypeVar("T")
 _TOLERANCE_MM: Final = 3.0  # drawings round to 1/8 in; what is closer than that agrees
 _BEYOND_WALL_MM: Final = 60.0  # a cabinet run may end this far past the framing: boards and end panels
 
+_CHOICES: Final = ("drawn", "vent_not_in", "joins_not_near", "not_vented_by", "stack_not_near")
 _CLOSEST_MM: Final = 50.8  # no members stand closer
 _MOST_MEMBERS: Final = 1000
 # What the layout understands of a point of a drawn run; anything else would be passed over in silence.
@@ -103,9 +105,25 @@ class _Sense:
                 ("wishes", "at_most_terminals"), cut_short(str(most)), "1 or more: a system breathes outdoors"
             )
         yield from _each(self._offcuts, self.job.offcuts)
+        yield from _each(self._choices, self.job.choices)
         for span in self.job.site.footprint:
             if span <= 0:
                 yield self.fault(("site", "footprint"), self.show(span), "the size of the house, above zero")
+
+    def _choices(self, number: int, said: ChoiceSaid) -> Iterator[Fault]:
+        made = [k for k in _CHOICES if getattr(said, k) not in (None, "")]
+        if len(made) != 1:
+            found = " and ".join(f"`{shown_key(k)}`" for k in made) or "no choice"
+            yield self.fault(("choices", number), found, f"one of {', '.join(f'`{shown_key(k)}`' for k in _CHOICES)}")
+            return
+        of_fixture = made[0] in ("vent_not_in", "joins_not_near", "not_vented_by")
+        if of_fixture != bool(said.fixture):
+            wanted = "the tag of the fixture" if of_fixture else "no fixture here"
+            yield self.fault(("choices", number, "fixture"), said.fixture or "no fixture", wanted)
+        if bool(said.vent_not_in) != (said.near is not None):
+            wanted = "how far along the wall" if said.vent_not_in else "`near` only beside `vent not in`"
+            found = "nothing" if said.near is None else self.show(said.near)
+            yield self.fault(("choices", number, "near"), found, wanted)
 
     def _offcuts(self, number: int, said: OffcutSaid) -> Iterator[Fault]:
         wanted = 'the length of each piece on hand, such as 4\'-3", 31"'

@@ -34,6 +34,19 @@ class Wishes:
 
 
 @dataclass(frozen=True, slots=True)
+class Choice:
+    """One choice of the layout that the job file makes: the order of drawing, or what is not to be chosen. [mm]."""
+
+    drawn: str = ""
+    tag: str = ""
+    vent_not_in: str = ""  # wall
+    near_mm: float = 0.0  # along it
+    joins_not_near: tuple[float, float] | None = None
+    not_vented_by: Literal["", "wet", "common"] = ""
+    stack_not_near: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class RouteLeg:
     """One hand-drawn run: waypoints in flow direction for a drain, towards the terminal for a vent."""
 

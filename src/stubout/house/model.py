@@ -14,7 +14,7 @@ from typing import Literal
 
 from stubout.catalog.costs import CostSaid
 from stubout.geometry.vec import Box, Vec
-from stubout.house.facts import Answered, Climate, Installed, JobFacts, Reading, RouteLeg, Wishes
+from stubout.house.facts import Answered, Choice, Climate, Installed, JobFacts, Reading, RouteLeg, Wishes
 from stubout.house.framing import Side, Wall
 from stubout.house.outside import Ground, RoofOpening, RoofPlane, RoofZone, Sewer
 from stubout.kinds import FixtureKind, ObstacleKind
@@ -213,6 +213,7 @@ class House:
     ground: Ground
     footprint: Box  # outside of the framing, plan; z lowest slab to roof
     wishes: Wishes
+    choices: tuple[Choice, ...] = ()
     amendments: tuple[Amend, ...] = ()  # undermost first
     confirmations: tuple[Confirm, ...] = ()
     routes: tuple[RouteLeg, ...] = ()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from stubout.geometry.vec import Box, Vec
-from stubout.house.facts import Climate, Installed, JobFacts, Reading, RouteLeg, TestPlanFacts, Wishes
+from stubout.house.facts import Choice, Climate, Installed, JobFacts, Reading, RouteLeg, TestPlanFacts, Wishes
 from stubout.house.lookup import Faults, natural
 from stubout.house.model import HouseLevel
 from stubout.house.outside import Ground, RoofOpening, RoofPlane, RoofZone, Sewer
@@ -125,6 +125,17 @@ def wishes(job: Job) -> Wishes:
         max_terminals=w.at_most_terminals, aav=w.aav, methods_not_wanted=w.methods_not_wanted,
         cold_spaces=w.cold_spaces, stack_walls=w.stack_walls, no_stack_in_walls=w.no_stacks_in_walls,
         sewer_cleanout_at=None if w.sewer_cleanout_at is None else Vec(*w.sewer_cleanout_at),
+    )  # fmt: skip
+
+
+def choices(job: Job) -> tuple[Choice, ...]:
+    """Return the choices of the layout that the file makes."""
+    return tuple(
+        Choice(
+            c.drawn or "", c.fixture, c.vent_not_in, c.near or 0.0, c.joins_not_near, c.not_vented_by or "",
+            c.stack_not_near,
+        )
+        for c in job.choices
     )  # fmt: skip
 
 

@@ -29,6 +29,7 @@ from stubout.job.building import (
 )
 from stubout.job.papers import (
     AmendSaid,
+    ChoiceSaid,
     ClimateSaid,
     ConfirmSaid,
     CostSaid,
@@ -62,6 +63,7 @@ __all__ = [
     "AmendSaid",
     "BoxSaid",
     "CabinetSaid",
+    "ChoiceSaid",
     "ClimateSaid",
     "ConfirmSaid",
     "CostSaid",
@@ -133,6 +135,7 @@ class Job(Record):
     roof_zones: tuple[RoofZoneSaid, ...] = ()
     sewer: SewerSaid
     wishes: WishesSaid = WishesSaid()
+    choices: tuple[ChoiceSaid, ...] = ()
     questions: tuple[QuestionSaid, ...] = ()
     routes: tuple[RouteSaid, ...] = ()
     installed: tuple[InstalledSaid, ...] = ()

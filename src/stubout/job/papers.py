@@ -91,6 +91,18 @@ class WishesSaid(Record):
     said: tuple[str, ...] = ()  # the owner's words, printed
 
 
+class ChoiceSaid(Record):
+    """One choice of the layout taken out of its hands, by the user or by `stubout refine`: each entry says one."""
+
+    drawn: Literal["as usual", "short ways", "last first", "near first"] | None = None  # once, in this order
+    fixture: str = ""  # whose choice it is; a stack is nobody's
+    vent_not_in: str = ""  # a wall: the vent fitting stands elsewhere than in it near `near`
+    near: Length | None = None  # from the start of that wall
+    joins_not_near: PlanPoint | None = None
+    not_vented_by: Literal["wet", "common"] | None = None
+    stack_not_near: PlanPoint | None = None
+
+
 class QuestionSaid(Placed):
     """A question that is open when the job is typed in, until it has an answer."""
 

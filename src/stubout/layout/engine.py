@@ -23,6 +23,7 @@ from stubout.kinds import FixtureKind
 from stubout.layout.adopt import adopt_drawn
 from stubout.layout.assemble import assemble, placed_marks, raise_stacks
 from stubout.layout.cavity import Cavity
+from stubout.layout.choices import bans_said, chosen, order_said
 from stubout.layout.cleanouts import with_cleanouts
 from stubout.layout.complete import drawn_layout
 from stubout.layout.draft import Board
@@ -112,13 +113,22 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook) -> Layout:
     steep = math.tan(math.radians(plane.number if plane is not None else FOOTING_PLANE_DEG))
     space = Space(house, limits, edges, demands.stud_limit, steep)
     desk = _Desk(house, book, framing, demands, space, drawing, TakeUp(house.measured))
-    best = desk.draw(frozenset())
+    order_wanted, left_out = order_said(house.choices), bans_said(house.choices)
+    best = desk.draw(left_out, order=order_wanted or FIRST_ORDER)
+    if order_wanted is None or best.layout.blocked:  # what is said is drawn as said, and not doubted
+        best = _bettered(desk, best, left_out)
+    return with_cleanouts(replace(best.layout, chosen=chosen(best.work)), house, book)
+
+
+def _bettered(desk: _Desk, best: _Drawn, left_out: frozenset[Ban]) -> _Drawn:
+    """Return the best that is found in other orders, without choices that turned out badly, with places chosen."""
+    space = desk.space
     for order in OTHER_ORDERS:  # what was in the way of something else may not be if it comes later
         if best.rank[:2] == NO_FAULT or space.effort > MOST_EFFORT:
             break
         if (order.near_first and not best.layout.blocked) or (order.short and not desk.low):
             continue
-        other = desk.draw(frozenset(), order=order, lift=best.work.lift_mm)
+        other = desk.draw(left_out, order=order, lift=best.work.lift_mm)
         if other.rank < best.rank:
             best = other
     tried: set[Ban] = set()
@@ -133,8 +143,7 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook) -> Layout:
         in_vain += 1
         if other.rank < best.rank:
             best, in_vain = other, 0
-    best = _guided(desk, best)
-    return with_cleanouts(best.layout, house, book)
+    return _guided(desk, best)
 
 
 def _guided(desk: _Desk, best: _Drawn) -> _Drawn:

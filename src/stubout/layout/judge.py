@@ -296,10 +296,10 @@ def doubts(work: Work, found: list[Fault]) -> Iterator[Ban]:
         near = [t for t, n in work.needs.items() if n.fixture.group in groups]
         over = [t for tag in b.about if tag in work.needs for t in _over(work, work.needs[tag].fixture.wall_id)]
         for tag in (*over, *b.about, *near):
-            yield from _choices(work, tag)
+            yield from choices_of(work, tag)
     for f in found:
         for tag in f.tags:
-            yield from _choices(work, tag)
+            yield from choices_of(work, tag)
 
 
 def _over(work: Work, wall_id: str) -> Iterator[str]:
@@ -329,7 +329,7 @@ def _joint(work: Work, trap: TrapDraft) -> XY | None:
     return node.xy if node.stack < 0 and len(board.into(at)) > 1 else None
 
 
-def _choices(work: Work, tag: str) -> Iterator[Ban]:
+def choices_of(work: Work, tag: str) -> Iterator[Ban]:
     """Yield what was chosen for a fixture: where it joins, its vent fitting, whose drain vents it, its stack."""
     trap = work.traps.get(tag)
     if trap is None or trap.drawn:

@@ -206,6 +206,15 @@ class Blocked:
 
 
 @dataclass(frozen=True, slots=True)
+class Chosen:
+    """How the engine came to a layout, and what in it could be chosen otherwise: pairs as in `layout.work.Ban`."""
+
+    drawn: str  # the order it was drawn in (`layout.choices`)
+    left_out: tuple[tuple[str, str], ...]  # choices it was not allowed to make
+    made: tuple[tuple[str, str], ...]  # those it made, fixture by fixture
+
+
+@dataclass(frozen=True, slots=True)
 class Layout:
     """The engine's answer."""
 
@@ -218,4 +227,5 @@ class Layout:
     questions: tuple[Question, ...] = ()
     derivations: tuple[Derivation, ...] = ()
     notes: tuple[str, ...] = ()
+    chosen: Chosen | None = None  # None: all of it is drawn by hand
     cost: float = 0.0  # about, in minutes (`worth.py`): how drawings of equal faults are told apart

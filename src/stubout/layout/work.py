@@ -26,17 +26,22 @@ STACK = "stack"  # a ban on a place for a stack
 
 def spot_key(spot: Spot) -> str:
     """Return a name for a place in a wall, for a ban: about a hand's breadth of it."""
-    return f"{spot.wall.id}@{spot.station / BAN_MM:.0f}"
+    return place_key(spot.wall.id, spot.station)
+
+
+def place_key(wall_id: str, station: float) -> str:
+    """Return the same for a distance along a wall [mm]."""
+    return f"{wall_id}@{round(station / BAN_MM)}"
 
 
 def stack_key(xy: XY) -> str:
     """Return a name for the place of a stack, for a ban."""
-    return f"{xy[0]:.0f},{xy[1]:.0f}"
+    return f"{round(xy[0])},{round(xy[1])}"
 
 
 def joint_key(xy: XY) -> str:
     """Return a name for the place where a fixture's drain joins another, for a ban: about a hand's breadth of it."""
-    return f"joint@{xy[0] / BAN_MM:.0f},{xy[1] / BAN_MM:.0f}"
+    return f"joint@{round(xy[0] / BAN_MM)},{round(xy[1] / BAN_MM)}"
 
 
 @dataclass(slots=True)
