@@ -89,6 +89,7 @@ def refine(job: Job, was: Trial, try_all: TryAll, most: int, say: Say) -> Refine
     best, entries, tried = was, _entries(job, was.chosen.drawn, was.chosen.left_out), 0
     frontier = [_Open(0, was, _ways(was.chosen, was.concerned))]
     seen: set[State] = set()
+    drawn = {(was.rank, was.chosen.made)}  # what comes out as before leads where it led before
     try:
         while frontier and tried < most:
             frontier.sort(key=lambda o: (o.trial.rank, o.number))
@@ -99,7 +100,8 @@ def refine(job: Job, was: Trial, try_all: TryAll, most: int, say: Say) -> Refine
             written = [_entries(job, *state) for state in some]
             for trial, said in zip(try_all([choosing(job, e) for e in written]), written, strict=True):
                 tried += 1
-                if trial.chosen is not None:
+                if trial.chosen is not None and (trial.rank, trial.chosen.made) not in drawn:
+                    drawn.add((trial.rank, trial.chosen.made))
                     frontier.append(_Open(tried, trial, _ways(trial.chosen, trial.concerned)))
                 if trial.rank < best.rank:
                     best, entries = trial, said

@@ -137,6 +137,7 @@ def _tail(
     said = [
         f"{len(must)} to put right before glue." if must else "Nothing found that must be put right.",
         f"{several(len(design.blocked), 'part')} not laid out." if design.blocked else "",
+        "`stubout refine` tries other layouts." if (must or design.blocked) and not design.house.routes else "",
         f"{several(len(design.questions), 'open question')}.",
         f"{several(len({n.check for n in not_checked}), 'check')} lacked data"
         f"{'' if full or not not_checked else ' (--all lists them)'}.",
