@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import cached_property
 
 from stubout.catalog.costs import BRANCHED, Costs
 from stubout.layout.needs import SIZES
 
 MOST_BRANCHES = 3  # of one fitting: a tee with two side inlets
+MOST_LYING = 2  # where the run lies: side inlets stand upright
+MOST_VENTS = 2
+LYING = ("wye", "combination")  # kinds of fittings by which one drain joins a lying one (`fabrication.junctions`)
+BENT = ("bend", "street")  # kinds of fittings that turn
 
 
 class Least:
@@ -26,23 +29,38 @@ class Least:
         places = ("", *self.costs.factors)
         return min(self.costs.pipe(s, p).minutes for s in SIZES if s >= size_in - 1e-9 for p in places)
 
-    @cached_property
-    def joint(self) -> float:
-        """Return the least price of a joint of any size."""
-        return self.of("joint", SIZES[0])
-
-    def branch(self, size_in: float) -> float:
+    def branch(self, size_in: float, kinds: Iterable[str] = BRANCHED, most: int = MOST_BRANCHES) -> float:
         """Return what one branch of a fitting costs at least, with its joint and its share of the fitting.
 
-        The fitting, the joint of its outlet and that of its inlet are shared by all its branches; each further branch
-        has a price of its own. The dearest branch bounds fitting and outlet from below, and so does the mean of all.
+        The fitting and the joints of its inlet and outlet are shared by all its branches, `most` at the most; each
+        further branch has a price of its own. Inlet and outlet are no smaller than the dearest branch: where the pipe
+        is, a bushing has a joint of that size. So they are bounded by what that branch asks for, and by the mean of all.
         """
-        base = min(self.of(f"fitting {kind}", size_in) for kind in BRANCHED) + self.of("joint", size_in) + self.joint
+        joint = self.of("joint", size_in)
+        body = min(self.of(f"fitting {kind}", size_in) for kind in kinds) + 2 * joint
         extra = self.of("extra branch", SIZES[0])
-        shares = ((base + (n - 1) * extra) / n for n in range(1, MOST_BRANCHES + 1))
-        return min(shares) + self.of("joint", size_in)
+        return min((body + (n - 1) * extra) / n for n in range(1, most + 1)) + joint
 
-    def all_but_dearest(self, sizes: Iterable[float]) -> float:
-        """Return what it costs at least to bring pipes together to one: every one but one ends in a branch."""
-        each = sorted(self.branch(s) for s in sizes)
-        return sum(each[:-1])
+    def lying_branch(self, size_in: float) -> float:
+        """Return the same where a drain joins a lying one: by a wye or a combination, double at the most."""
+        return self.branch(size_in, LYING, MOST_LYING)
+
+    def vent_branch(self, size_in: float) -> float:
+        """Return the same of a fitting among vents: only drains have side inlets."""
+        return self.branch(size_in, most=MOST_VENTS)
+
+    def tee(self, size_in: float) -> float:
+        """Return the least price of a fitting with one branch, with its three joints."""
+        return self.branch(size_in, most=1)
+
+    def bend(self, size_in: float) -> float:
+        """Return the least price of a bend, a street bend among them, with one joint.
+
+        Of the joints at its two ends one may be counted at its neighbour: a street bend goes into that without pipe.
+        """
+        return min(self.of(f"fitting {kind}", size_in) for kind in BENT) + self.of("joint", size_in)
+
+
+def all_but_dearest(prices: Iterable[float]) -> float:
+    """Return what it costs at least to bring pipes together to one: every one but one ends in a branch."""
+    return sum(sorted(prices)[:-1])
