@@ -1,13 +1,12 @@
 """A cost no layout made of the engine's candidates can stay below, before anything is drawn.
 
 A relaxation, part by part, priced with the same rows as the cost itself (`catalog.costs`): what is counted in two parts
-is never the same thing. Left out is what a layout may do without: bends, supports, bores, plates, cleanouts, second
-terminals, and where in the plan vents run.
+is never the same thing. Left out is what a layout may do without: bends and hangers on its way, bores on the way, nail
+plates, further cleanouts, second terminals, and the vents of what drains through the floor.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -17,20 +16,16 @@ from stubout.catalog.model import MM_PER_INCH
 from stubout.house.model import House
 from stubout.kinds import FixtureKind
 from stubout.layout.bound.facts import Served, served, storeys_below
-from stubout.layout.bound.least import Least, all_but_dearest
-from stubout.layout.bound.plan import least_pipe
-from stubout.layout.bound.risers import Risers, join
+from stubout.layout.bound.least import Least
+from stubout.layout.bound.lying import Lying
+from stubout.layout.bound.risers import Risers, joins
 from stubout.layout.bound.venting import Vents
-from stubout.layout.cleanout_spots import LARGEST_IN
 from stubout.layout.needs import Demands
 from stubout.layout.outlook import tie_above_rim
-from stubout.layout.space_shapes import XY
-from stubout.layout.weights import MOST_STEEPER, STEEPEST_USUAL
 from stubout.problems import NotInBook
 from stubout.rulebooks import queries as ask
 from stubout.rulebooks.model import RuleBook
 
-STEEPEST = MOST_STEEPER * STEEPEST_USUAL  # no lying drain is laid steeper
 INVERT_TO_CENTRE = 0.6  # of the nominal size, rather more than half the bore
 TRAP_ADAPTER_MOST_IN = 2.0  # a wall stub-out ends in a trap adapter, 2 in at most
 
@@ -74,44 +69,34 @@ def lower_bound(house: House, book: RuleBook, framing: RuleBook, costs: Costs) -
         return None
     if not fixtures:
         return None
-    risers = Risers(fixtures, least, common_vents(house, book))
+    risers = Risers(house, fixtures, least, common_vents(house, book))
     vents = Vents(house, book, risers, _largest(fixtures), least)
     bend, between = vents.apart()
-    root = (house.sewer.at.x, house.sewer.at.y)
+    lying = Lying(house, fixtures, least)
     trunk = trunk_in(fixtures, book)
-    outside = outside_mm(house, root)
-    joined = all_but_dearest(join(s, least) for s in fixtures)
-    cover, adapter = _cleanout(book, trunk, outside, least)
+    larger = (least.pipe(trunk) - least.pipe(_largest(fixtures))) * lying.outside_mm / 1000
+    cover, adapter = _cleanout(fixtures, book, lying.outside_mm, least)
     parts = (
-        _lying(fixtures, root, least),
-        BoundPart("pipe", (least.pipe(trunk) - least.pipe(_largest(fixtures))) * outside / 1000, "the larger drain outside"),
+        BoundPart("pipe", lying.pipe(), "lying drains, the shortest tree to the connection, by size"),
+        BoundPart("pipe", lying.crawling(), "what lies in a crawl space, what that adds to the work"),
+        BoundPart("pipe", larger, "the drain outside, as large as the book wants it"),
         _through(house, fixtures, least),
         BoundPart("pipe", risers.pipe(), "drops and vents in walls, from the floor to where a vent may turn"),
         BoundPart("pipe", vents.upward() + between, "vents from there to the open air, and between the farthest two"),
-        _trench(house, fixtures, root, least),
+        BoundPart("trench", lying.trench(), "under a slab, and outside to the connection"),
         _ends(fixtures, trunk, least),
-        BoundPart("fittings", joined, "where drains come together, with their joints"),
+        BoundPart("fittings", joins(fixtures, least), "where drains come together, with their joints"),
         BoundPart("fittings", risers.take_offs(), "vent fittings in the walls, with their joints"),
         BoundPart("fittings", vents.branches() + bend, "where vents turn and come together, with their joints"),
         BoundPart("fittings", vents.reducer(), "a vent grows against frost"),
         BoundPart("bores", risers.plates() + vents.top_plates(), "plates that drops and vents go through"),
+        BoundPart("supports", risers.drop_clamps(), "a clamp a drop under which drains hang"),
         BoundPart("supports", risers.clamps() + _stack_clamps(house, fixtures, least), "a clamp a vent and a storey"),
         BoundPart("roof penetrations", vents.terminal(), "one terminal"),
         BoundPart("fittings", adapter, "the plug of the cleanout at the sewer, with its joint"),
         BoundPart("cleanouts", cover, "the cleanout at the sewer"),
     )
     return Bound(tuple(BoundPart(p.kind, round(p.minutes, 3), p.words) for p in parts if p.minutes > 0.0))
-
-
-def _lying(fixtures: Sequence[Served], root: XY, least: Least) -> BoundPart:
-    """Lying drains: a shortest tree for all, and one more for those that want a larger size, at what it costs more."""
-    total, below = 0.0, 0.0
-    for size in sorted({s.need.arm_in for s in fixtures}):
-        rate = least.pipe(size)
-        points = [(s.at, s.slack_mm) for s in fixtures if s.need.arm_in >= size]
-        total += max(rate - below, 0.0) * least_pipe(root, points) / 1000
-        below = max(rate, below)
-    return BoundPart("pipe", total * (1.0 - STEEPEST), "lying drains, the shortest tree to the connection, by size")
 
 
 def _through(house: House, fixtures: Sequence[Served], least: Least) -> BoundPart:
@@ -130,30 +115,13 @@ def _through(house: House, fixtures: Sequence[Served], least: Least) -> BoundPar
 
 
 def _stack_clamps(house: House, fixtures: Sequence[Served], least: Least) -> float:
-    """Return the clamps [min] of what comes down from above: one in every storey that it passes.
+    """Return the clamps [min] of what comes down from above: one in every storey that it passes on its way down.
 
     Between that storey's floor and what may hang under its ceiling nothing else drains into it.
     """
-    passed = {v.id for s in fixtures for v in storeys_below(house, s.need.fixture)}
+    over = [s.need.fixture for s in fixtures if house.level(s.need.fixture.level_id).kind == "frame"]
+    passed = {v.id for f in over for v in storeys_below(house, f) if v.subfloor_z_mm >= house.sewer.at.z}
     return len(passed) * least.of("riser clamp", 0.0)
-
-
-def _trench(house: House, fixtures: Sequence[Served], root: XY, least: Least) -> BoundPart:
-    """Trenches: drains under a slab, and outside from the house to the connection."""
-    slabs = {v.id for v in house.levels if v.kind == "slab"}
-    under = [
-        (s.at, s.slack_mm + (s.need.arm_max if s.wall is not None else 0.0))
-        for s in fixtures
-        if s.need.fixture.level_id in slabs and (s.wall is not None or s.need.fixture.floor_outlet)
-    ]
-    mm = max(least_pipe(root, under), outside_mm(house, root))
-    return BoundPart("trench", mm / 1000 * least.of("trench", 0.0), "under a slab, and outside to the connection")
-
-
-def outside_mm(house: House, root: XY) -> float:
-    """Return how far the connection is from the house, in plan [mm]."""
-    lo, hi = house.footprint.lo, house.footprint.hi
-    return math.hypot(max(lo.x - root[0], 0.0, root[0] - hi.x), max(lo.y - root[1], 0.0, root[1] - hi.y))
 
 
 def _largest(fixtures: Sequence[Served]) -> float:
@@ -193,13 +161,14 @@ def _ends(fixtures: Sequence[Served], trunk: float, least: Least) -> BoundPart:
     return BoundPart("fittings", total, "an adapter, trap, or flange and bend a fixture; the coupling to the sewer")
 
 
-def _cleanout(book: RuleBook, trunk: float, outside: float, least: Least) -> tuple[float, float]:
+def _cleanout(fixtures: Sequence[Served], book: RuleBook, outside: float, least: Least) -> tuple[float, float]:
     """Return cleanout and plug [min] where the drain leaves the house, if the book asks for one there.
 
-    A layout in which nobody finds a place for it asks a question and is not done.
+    It may stand a few feet up stream, in what is no larger than the smallest drain. A layout in which no place for it
+    is found asks a question and is not done.
     """
     asked = book.find("cleanout.sewer_junction")
     if asked is None or asked.value is not True or not outside:
         return 0.0, 0.0
-    size = min(trunk, LARGEST_IN)
+    size = min(s.need.arm_in for s in fixtures)
     return least.of("cleanout", size), least.of("fitting end", size) + least.of("joint", size)

@@ -80,17 +80,31 @@ def _in_wall(house: House, need: Need, mark: StubMark, tie_above_rim_mm: float) 
     assert f.station_mm is not None
     at, slack = _start(w, need, mark)
     low, high = _heights(need, mark)
-    own, valve, box_low = low, False, None
+    own, valve, box_low = min(low, mark.lo_z_mm - need.slope * need.arm_max - ARMS_APART_MM), False, None
     if _over_cabinet(f):
         outlet = (f.outlet.x, f.outlet.y) if f.outlet is not None else at
         slack = max(slack, math.dist(at, outlet) + _reach(need))
         box_low = (f.outlet_z_mm or f.finished_z_mm + 500.0) - CABINET_DROP_MM - need.slope * need.arm_max
-        own, valve = min(low, box_low), house.wishes.aav != "no"
+        own, valve = min(own, box_low), house.wishes.aav != "no"
     rim = f.flood_rim_z_mm
     tie = min(rim + tie_above_rim_mm, w.top_z_mm - w.top_plate_mm) if rim is not None else high
     vent = (high, tie) if tie > high else None
     lowest = not storeys_below(house, f)
-    return Served(need, at, slack, own, (w.bottom_z_mm, low), high, vent, w, box_low, valve, lowest)
+    foot = min(w.bottom_z_mm, _foot(house, need))
+    return Served(need, at, slack, own, (foot, low), high, vent, w, box_low, valve, lowest)
+
+
+def _foot(house: House, need: Need) -> float:
+    """Return where a drop ends at the highest [mm]: under the joists where nothing closes them from below.
+
+    There the engine hangs drains under them, where they can meet (`Space.floor_layers`).
+    """
+    level = house.level(need.fixture.level_id)
+    below = max((v for v in house.levels if v.order < level.order), key=lambda v: v.order, default=None)
+    bottoms = [f.bottom_z_mm for f in house.frames if f.carries == level.id]
+    if level.kind != "frame" or not bottoms or not (below is None or below.kind == "ground" or below.ceiling_open):
+        return level.subfloor_z_mm
+    return max(bottoms) - SHIPPED.od_mm(need.arm_in) / 2
 
 
 def _heights(need: Need, mark: StubMark) -> tuple[float, float]:

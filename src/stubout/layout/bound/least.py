@@ -29,21 +29,33 @@ class Least:
         places = ("", *self.costs.factors)
         return min(self.costs.pipe(s, p).minutes for s in SIZES if s >= size_in - 1e-9 for p in places)
 
-    def branch(self, size_in: float, kinds: Iterable[str] = BRANCHED, most: int = MOST_BRANCHES) -> float:
-        """Return what one branch of a fitting costs at least, with its joint and its share of the fitting.
+    def placed(self, size_in: float, place: str) -> float:
+        """Return what a metre of pipe of a size or larger costs more in a kind of place than `pipe` tells, at least."""
+        return min(self.costs.pipe(s, place).minutes - self.pipe(s) for s in SIZES if s >= size_in - 1e-9)
+
+    def branch(
+        self, size_in: float, kinds: Iterable[str] = BRANCHED, most: int = MOST_BRANCHES, run_in: float = 0.0
+    ) -> float:
+        """Return what one branch of a fitting costs at least, with its joint and its share of the fitting [min].
 
         The fitting and the joints of its inlet and outlet are shared by all its branches, `most` at the most; each
         further branch has a price of its own. Inlet and outlet are no smaller than the dearest branch: where the pipe
-        is, a bushing has a joint of that size. So they are bounded by what that branch asks for, and by the mean of all.
-        """
-        joint = self.of("joint", size_in)
-        body = min(self.of(f"fitting {kind}", size_in) for kind in kinds) + 2 * joint
-        extra = self.of("extra branch", SIZES[0])
-        return min((body + (n - 1) * extra) / n for n in range(1, most + 1)) + joint
+        is, a bushing has a joint of that size. So that branch bounds them from below, and so does the mean of all.
 
-    def lying_branch(self, size_in: float) -> float:
+        Args:
+            size_in: Size of the branch.
+            kinds: The kinds of fittings it may be.
+            most: How many branches one of them has at the most.
+            run_in: A size that the run is not smaller than.
+        """
+        run_in = max(run_in, size_in)
+        body = min(self.of(f"fitting {kind}", run_in) for kind in kinds) + 2 * self.of("joint", run_in)
+        extra = self.of("extra branch", SIZES[0])
+        return min((body + (n - 1) * extra) / n for n in range(1, most + 1)) + self.of("joint", size_in)
+
+    def lying_branch(self, size_in: float, run_in: float = 0.0) -> float:
         """Return the same where a drain joins a lying one: by a wye or a combination, double at the most."""
-        return self.branch(size_in, LYING, MOST_LYING)
+        return self.branch(size_in, LYING, MOST_LYING, run_in)
 
     def vent_branch(self, size_in: float) -> float:
         """Return the same of a fitting among vents: only drains have side inlets."""
@@ -59,8 +71,3 @@ class Least:
         Of the joints at its two ends one may be counted at its neighbour: a street bend goes into that without pipe.
         """
         return min(self.of(f"fitting {kind}", size_in) for kind in BENT) + self.of("joint", size_in)
-
-
-def all_but_dearest(prices: Iterable[float]) -> float:
-    """Return what it costs at least to bring pipes together to one: every one but one ends in a branch."""
-    return sum(sorted(prices)[:-1])

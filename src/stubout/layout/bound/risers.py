@@ -11,6 +11,7 @@ import math
 from collections.abc import Callable, Sequence
 from itertools import combinations
 
+from stubout.house.model import House
 from stubout.kinds import FixtureKind
 from stubout.layout.bound.facts import Served, may_share
 from stubout.layout.bound.least import Least
@@ -21,21 +22,34 @@ Price = Callable[[Served], float]
 Both = Callable[[Served, Served], float]
 
 
-def join(s: Served, least: Least) -> float:
-    """Return what it costs at least to bring a fixture's drain to another [min].
+def join(s: Served, least: Least, run_in: float = 0.0) -> float:
+    """Return what it costs at least to bring a fixture's drain to another, or to one of a size [min].
 
     The lowest storey drains into lying pipe; those above also into stacks, by tees.
     """
-    both = least.branch(s.need.arm_in), least.lying_branch(s.need.arm_in)
+    both = least.branch(s.need.arm_in, run_in=run_in), least.lying_branch(s.need.arm_in, run_in)
     return both[1] if s.lowest else min(both)
+
+
+def joins(fixtures: Sequence[Served], least: Least) -> float:
+    """Return what it costs at least to bring all drains together [min]: every one but one ends in a branch.
+
+    Where some want a larger size than others, what is smaller comes to what is larger in one place at least, and the
+    fitting there has a run so large.
+    """
+    sizes = {s.need.arm_in for s in fixtures}
+    smaller = [s for s in fixtures if s.need.arm_in < max(sizes)]
+    mixed = min((join(s, least, max(sizes)) - join(s, least) for s in smaller), default=0.0)
+    return sum(sorted(join(s, least) for s in fixtures)[:-1]) + max(mixed, 0.0)
 
 
 class Risers:
     """The fixtures on walls, and which of them may share."""
 
-    def __init__(self, fixtures: Sequence[Served], least: Least, common: bool) -> None:
+    def __init__(self, house: House, fixtures: Sequence[Served], least: Least, common: bool) -> None:
         self.all = tuple(s for s in fixtures if s.drop is not None)
         self.least = least
+        self.solid_z_mm = [v.subfloor_z_mm for v in house.levels if v.kind != "frame"]
         pairs = combinations(range(len(self.all)), 2) if common else ()
         self.pairs = tuple((a, b) for a, b in pairs if may_share(self.all[a], self.all[b]))
 
@@ -75,6 +89,22 @@ class Risers:
         """Return the clamps [min]: one a vent whose straight piece up to where it may turn is long enough."""
         return self._dearer_spared(lambda s: self.split(s)[3])
 
+    def drop_clamps(self) -> float:
+        """Return the clamps [min]: one a drop that is long enough, of what stands in no ground.
+
+        Nothing joins it but a cleanout in a tee, which costs no less.
+        """
+        return self._dearer_spared(self._drop_clamp)
+
+    def _drop_clamp(self, s: Served) -> float:
+        assert s.drop is not None
+        top = s.drop[1] if s.cabinet_low_z_mm is None else min(s.drop[1], s.cabinet_low_z_mm)
+        solid = max((z for z in self.solid_z_mm if z < top), default=-math.inf)
+        if top - max(s.drop[0], solid) < LEAST_HELD_MM:
+            return 0.0
+        in_tee = self.least.tee(s.need.arm_in) - self.least.of("joint", s.need.arm_in)
+        return min(self.least.of("riser clamp", 0.0), in_tee)
+
     def split(self, s: Served) -> tuple[float, ...]:
         """Return pipe, join of the vent, plate and clamp of a fixture in its wall [min].
 
@@ -106,7 +136,7 @@ class Risers:
         return min(ways)
 
     def _in_wall(self, s: Served) -> float:
-        assert s.drop is not None and s.high_z_mm is not None
+        assert s.drop is not None
         drain, vent = self.least.pipe(s.need.arm_in), self.least.pipe(s.need.vent_in)
         total = (s.drop[1] - s.drop[0]) * drain
         if s.vent is not None:

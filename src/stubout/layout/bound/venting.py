@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Sequence
 from itertools import combinations
 
 from stubout.house.model import House
@@ -81,11 +80,14 @@ class Vents:
 
         `main_riser.main_vent_out` blocks a layout without it, and `sizing.openair` makes it so large.
         """
-        cell = ask.building_vent_least(self.book, self.largest_in)
+        try:
+            cell = ask.building_vent_least(self.book, self.largest_in)
+        except NotInBook:
+            return 0.0
         return 0.0 if cell is None else cell.number
 
     def roof_z(self) -> float:
-        """Return how high a terminal ends at least [mm]: the lowest place of the roof over the house, and the book's."""
+        """Return how high a terminal ends at least [mm]: over the lowest place of the roof by what the book asks."""
         lo, hi, lean = self.house.footprint.lo, self.house.footprint.hi, max(LEANS_MM)
         z = math.inf
         for r in self.house.roof:
@@ -120,7 +122,7 @@ class Vents:
             return 0.0
 
     def reducer(self) -> float:
-        """Return what a vent that grows against frost costs beside the hole [min]: a reducer, or it is large all the way.
+        """Return what a vent that grows against frost costs [min]: a reducer, or it is large all the way.
 
         A vent that leaves its drain in that size is so large from where it may turn up to the roof, at the least.
         """
