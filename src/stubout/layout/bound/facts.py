@@ -17,6 +17,7 @@ from stubout.house.framing import Wall
 from stubout.house.model import House, HouseFixture, HouseLevel
 from stubout.kinds import FixtureKind
 from stubout.layout.arms import ARMS_APART_MM, STUB_PAST_WALL_MM
+from stubout.layout.jogs import swing
 from stubout.layout.model import StubMark
 from stubout.layout.needs import Demands, Need
 from stubout.layout.space_shapes import XY
@@ -29,6 +30,7 @@ WALLS_MEET_MM = 300.0  # walls whose centre lines come so near may be the two si
 CEILING_MM = 1900.0  # over the floor below, no pipe of the storey above hangs lower
 FLOOR_MM = 900.0  # nor so far under its own floor, with a ceiling hung below the joists
 ASIDE_MM = 5.0  # a trap that stands farther from its outlet has a pipe from there (`floor_traps.outlet_pipe`)
+JOGS = 2  # legs so short that the trap is swung into line with what follows (`jogs.past_trap`), at the most
 STANDPIPE_ASIDE_MM = 150.0  # of a washer's standpipe from the middle of its box, with the hub it keeps off a stud
 BOXED_MM = 60.0  # a drop in a box stands farther out than a stub-out
 CABINET_DROP_MM = 50.8 + 60.0  # from a sink's outlet to the weir of its trap in the cabinet, at most
@@ -155,7 +157,7 @@ def _in_floor(house: House, need: Need) -> Served:
     if xy is None:
         p = house.wall(f.wall_id).point(f.station_mm or 0.0, 0.0)
         xy = (p.x, p.y)
-    slack = f.may_move_mm + 1.0 if need.closet else _reach(need) + ASIDE_MM
+    slack = f.may_move_mm + 1.0 if need.closet else _reach(need) + JOGS * swing(_reach(need)) + ASIDE_MM
     below = storeys_below(house, f)
     low = min(max((v.subfloor_z_mm for v in below), default=0.0) + CEILING_MM, f.subfloor_z_mm - FLOOR_MM)
     return Served(need, xy, slack, low if below else None, lowest=not below)

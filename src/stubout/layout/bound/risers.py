@@ -94,9 +94,10 @@ class Risers:
 
         Nothing joins it but a cleanout in a tee, which costs no less.
         """
-        return self._dearer_spared(self._drop_clamp)
+        return self._dearer_spared(self.drop_clamp)
 
-    def _drop_clamp(self, s: Served) -> float:
+    def drop_clamp(self, s: Served) -> float:
+        """Return what that costs for one at least [min]."""
         assert s.drop is not None
         top = s.drop[1] if s.cabinet_low_z_mm is None else min(s.drop[1], s.cabinet_low_z_mm)
         solid = max((z for z in self.solid_z_mm if z < top), default=-math.inf)

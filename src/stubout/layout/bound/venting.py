@@ -55,11 +55,11 @@ class Vents:
         A storey's vents join no vent of a higher one below where that one may turn.
         """
         total = 0.0
-        for z, size, end in self._stretches():
+        for z, size, end in self.stretches():
             total += max(end - z, 0.0) / 1000 * self.least.pipe(size)
         return total
 
-    def _stretches(self) -> list[tuple[float, float, float]]:
+    def stretches(self) -> list[tuple[float, float, float]]:
         """Return by storey where its vents have turned, the least size of one, and how far up one goes at least.
 
         One of the highest is the one open vent that the book asks of the building drain.
@@ -104,12 +104,12 @@ class Vents:
 
     def top_plates(self) -> float:
         """Return the top plates [min]: one vent of every storey that has vents leaves it through its wall."""
-        sizes = [size for _, size, _ in self._stretches()]
+        sizes = [size for _, size, _ in self.stretches()]
         return sum(self.least.of("bore plate", size) for size in sizes)
 
     def terminal(self) -> float:
         """Return one hole in the roof [min], as large as the vent and as the book wants it against frost."""
-        stretches = self._stretches()
+        stretches = self.stretches()
         size = stretches[0][1] if stretches else self._open_in()
         return self.least.of("roof penetration", max(self._frost_in(), size)) if size else 0.0
 
@@ -126,7 +126,7 @@ class Vents:
 
         A vent that leaves its drain in that size is so large from where it may turn up to the roof, at the least.
         """
-        frost, stretches = self._frost_in(), self._stretches()
+        frost, stretches = self._frost_in(), self.stretches()
         if not stretches or frost <= max(stretches[0][1], *(s.need.vent_in for s in self.all)):
             return 0.0
         z, size, end = stretches[0]
