@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from stubout.catalog.costs import BRANCHED, Costs
 from stubout.layout.needs import SIZES
@@ -19,15 +19,22 @@ class Least:
 
     def __init__(self, costs: Costs) -> None:
         self.costs = costs
+        self._known: dict[tuple[str, float], float] = {}
 
     def of(self, item: str, size_in: float) -> float:
         """Return the least price of an item in a size or any larger."""
-        return min(self.costs.price(item, s).minutes for s in SIZES if s >= size_in - 1e-9)
+        return self._least(item, size_in, lambda s: self.costs.price(item, s).minutes)
 
     def pipe(self, size_in: float) -> float:
         """Return the least price of a metre of pipe of a size or larger, wherever it lies."""
         places = ("", *self.costs.factors)
-        return min(self.costs.pipe(s, p).minutes for s in SIZES if s >= size_in - 1e-9 for p in places)
+        return self._least("pipe anywhere", size_in, lambda s: min(self.costs.pipe(s, p).minutes for p in places))
+
+    def _least(self, what: str, size_in: float, price: Callable[[float], float]) -> float:
+        key = (what, size_in)
+        if key not in self._known:
+            self._known[key] = min(price(s) for s in SIZES if s >= size_in - 1e-9)
+        return self._known[key]
 
     def placed(self, size_in: float, place: str) -> float:
         """Return what a metre of pipe of a size or larger costs more in a kind of place than `pipe` tells, at least."""

@@ -52,6 +52,7 @@ class Risers:
         self.solid_z_mm = [v.subfloor_z_mm for v in house.levels if v.kind != "frame"]
         pairs = combinations(range(len(self.all)), 2) if common else ()
         self.pairs = tuple((a, b) for a, b in pairs if may_share(self.all[a], self.all[b]))
+        self._parts = {s.tag: self._split(s) for s in self.all}
 
     def apart(self, a: Served, b: Served) -> bool:
         """Return whether two of them have each a vent of its own in every layout."""
@@ -71,7 +72,7 @@ class Risers:
 
         Between the two stands one or the other.
         """
-        return self._dearer_spared(lambda s: self.split(s)[0])
+        return self._dearer_spared(lambda s: self._parts[s.tag][0])
 
     def joins(self) -> float:
         """Return what brings the vents together [min], each to another, or out through the roof by itself."""
@@ -79,15 +80,15 @@ class Risers:
 
     def join(self, s: Served) -> float:
         """Return what that costs for one at least [min]."""
-        return self.split(s)[1]
+        return self._parts[s.tag][1]
 
     def plates(self) -> float:
         """Return the bottom plates [min]: every drop in a wall goes through that of its storey."""
-        return self._dearer_spared(lambda s: self.split(s)[2])
+        return self._dearer_spared(lambda s: self._parts[s.tag][2])
 
     def clamps(self) -> float:
         """Return the clamps [min]: one a vent whose straight piece up to where it may turn is long enough."""
-        return self._dearer_spared(lambda s: self.split(s)[3])
+        return self._dearer_spared(lambda s: self._parts[s.tag][3])
 
     def drop_clamps(self) -> float:
         """Return the clamps [min]: one a drop that is long enough, of what stands in no ground.
@@ -106,7 +107,7 @@ class Risers:
         in_tee = self.least.tee(s.need.arm_in) - self.least.of("joint", s.need.arm_in)
         return min(self.least.of("riser clamp", 0.0), in_tee)
 
-    def split(self, s: Served) -> tuple[float, ...]:
+    def _split(self, s: Served) -> tuple[float, ...]:
         """Return pipe, join of the vent, plate and clamp of a fixture in its wall [min].
 
         No more together than where it does not come down in the wall, nor each more than what then is left of that.
