@@ -16,11 +16,12 @@ from stubout.geometry.vec import Vec
 from stubout.house.framing import Wall
 from stubout.house.model import House, HouseFixture, HouseLevel
 from stubout.kinds import FixtureKind
-from stubout.layout.arms import ARMS_APART_MM, STUB_PAST_WALL_MM
+from stubout.layout.arms import ARMS_APART_MM, BOX_GAP_MM, STUB_PAST_WALL_MM, stub_stations
+from stubout.layout.engine import gauges
 from stubout.layout.jogs import swing
 from stubout.layout.model import StubMark
 from stubout.layout.needs import Demands, Need
-from stubout.layout.space_shapes import XY
+from stubout.layout.space_shapes import XY, Gauge
 from stubout.layout.stubs import stub_marks
 from stubout.layout.wall_fixtures import WALL_FIXTURES
 from stubout.problems import CatalogError
@@ -32,7 +33,6 @@ FLOOR_MM = 900.0  # nor so far under its own floor, with a ceiling hung below th
 ASIDE_MM = 5.0  # a trap that stands farther from its outlet has a pipe from there (`floor_traps.outlet_pipe`)
 JOGS = 2  # legs so short that the trap is swung into line with what follows (`jogs.past_trap`), at the most
 STANDPIPE_ASIDE_MM = 150.0  # of a washer's standpipe from the middle of its box, with the hub it keeps off a stud
-BOXED_MM = 60.0  # a drop in a box stands farther out than a stub-out
 CABINET_DROP_MM = 50.8 + 60.0  # from a sink's outlet to the weir of its trap in the cabinet, at most
 SHARE_NONE = frozenset({FixtureKind.CLOTHES_WASHER})
 
@@ -50,6 +50,7 @@ class Served:
     vent: tuple[float, float] | None = None  # its own vent passes these
     wall: Wall | None = None
     cabinet_low_z_mm: float | None = None  # where no wall takes it, it drops through its cabinet, from no lower
+    cabinet_mm: float = 0.0  # and its first pipe may then begin so much farther from there
     valve: bool = False  # and may then have an air admittance valve
     lowest: bool = False  # it drains into the ground, or over it, and not into a stack
 
@@ -80,12 +81,13 @@ def _in_wall(house: House, need: Need, mark: StubMark, tie_above_rim_mm: float) 
     f = need.fixture
     w = house.wall(f.wall_id)
     assert f.station_mm is not None
-    at, slack = _start(w, need, mark)
+    at, slack = _start(w, need, mark, gauges(house.job.material)[need.arm_in])
     low, high = _heights(need, mark)
     own, valve, box_low = min(low, mark.lo_z_mm - need.slope * need.arm_max - ARMS_APART_MM), False, None
+    farther = 0.0
     if _over_cabinet(f):
         outlet = (f.outlet.x, f.outlet.y) if f.outlet is not None else at
-        slack = max(slack, math.dist(at, outlet) + _reach(need))
+        farther = max(math.dist(at, outlet) + _reach(need) - slack, 0.0)
         box_low = (f.outlet_z_mm or f.finished_z_mm + 500.0) - CABINET_DROP_MM - need.slope * need.arm_max
         own, valve = min(own, box_low), house.wishes.aav != "no"
     rim = f.flood_rim_z_mm
@@ -93,7 +95,7 @@ def _in_wall(house: House, need: Need, mark: StubMark, tie_above_rim_mm: float) 
     vent = (high, tie) if tie > high else None
     lowest = not storeys_below(house, f)
     foot = min(w.bottom_z_mm, _foot(house, need))
-    return Served(need, at, slack, own, (foot, low), high, vent, w, box_low, valve, lowest)
+    return Served(need, at, slack, own, (foot, low), high, vent, w, box_low, farther, valve, lowest)
 
 
 def _foot(house: House, need: Need) -> float:
@@ -124,7 +126,7 @@ def _heights(need: Need, mark: StubMark) -> tuple[float, float]:
     return low - need.slope * need.arm_max - HAIR_MM, high + HAIR_MM
 
 
-def _start(w: Wall, need: Need, mark: StubMark) -> tuple[XY, float]:
+def _start(w: Wall, need: Need, mark: StubMark, girth: Gauge) -> tuple[XY, float]:
     """Return where a wall fixture's first pipe begins, and how far from there it may (see `arms.arm_candidates`)."""
     f = need.fixture
     assert f.station_mm is not None
@@ -135,7 +137,9 @@ def _start(w: Wall, need: Need, mark: StubMark) -> tuple[XY, float]:
     face = abs(w.face_offset(f.side, f.station_mm, mark.mark_z_mm))
     out = max(face + STUB_PAST_WALL_MM, f.from_wall_mm + face - reach)
     p = w.point(f.station_mm, 0.0, out if f.side == "left" else -out)
-    return (p.x, p.y), math.hypot(reach, BOXED_MM)
+    swung = max((abs(s - f.station_mm) for s in stub_stations(w, f, girth, reach)), default=reach)
+    boxed = max(girth.hub_r + BOX_GAP_MM - STUB_PAST_WALL_MM, 0.0)  # a drop in a box stands farther out than a stub-out
+    return (p.x, p.y), math.hypot(swung, boxed) + HAIR_MM
 
 
 def _reach(need: Need) -> float:

@@ -31,7 +31,8 @@ class Lying:
     def pipe(self) -> float:
         """Return the pipe [min]: a shortest tree for all, one more for those that want a larger size at what it adds.
 
-        A pipe falls at most at `STEEPEST`: the height it gains is counted as plumb pipe.
+        A pipe falls at most at `STEEPEST`: the height it gains is counted as plumb pipe. That a drain may begin farther
+        off in a cabinet is told where such a drop is priced (`Risers`).
         """
         total, below = 0.0, 0.0
         for size in sorted({s.need.arm_in for s in self.fixtures}):
@@ -56,7 +57,7 @@ class Lying:
     def _below_floor(self, those: Iterable[Served]) -> Points:
         """Return where drains begin under the floor: a drop in a wall stands no farther off than its arm is long."""
         return [
-            (s.at, s.slack_mm + (s.need.arm_max if s.wall is not None else 0.0))
+            (s.at, s.slack_mm + s.cabinet_mm + (s.need.arm_max if s.wall is not None else 0.0))
             for s in those
             if s.wall is not None or s.need.fixture.floor_outlet
         ]

@@ -15,6 +15,7 @@ from stubout.house.model import House
 from stubout.kinds import FixtureKind
 from stubout.layout.bound.facts import Served, may_share
 from stubout.layout.bound.least import Least
+from stubout.layout.bound.plan import BETWEEN_AXES
 from stubout.layout.bound.sharing import most_spared
 from stubout.layout.weights import LEAST_HELD_MM
 
@@ -124,8 +125,8 @@ class Risers:
         """Return what pipe, join of the vent and its bends cost at least where no drop is in the wall [min].
 
         In a box before the wall (`arms._in_front`) the vent leans back into it by two bends; in a cabinet it is a loop,
-        which turns down again by two and goes up in a wall from under the floor, or it has a valve. A standpipe stands
-        in its wall.
+        which turns down again by two and goes up in a wall from under the floor, or it has a valve; its drain may be so
+        much shorter as it begins farther off. A standpipe stands in its wall.
         """
         if s.need.fixture.kind is FixtureKind.CLOTHES_WASHER:
             return math.inf
@@ -133,9 +134,10 @@ class Risers:
         ways = [self._in_wall(s) + bends]
         if s.cabinet_low_z_mm is not None and s.drop is not None:
             drop = max(s.cabinet_low_z_mm - s.drop[0], 0.0) / 1000 * self.least.pipe(s.need.arm_in)
+            drop -= s.cabinet_mm * BETWEEN_AXES / 1000 * self.least.pipe(s.need.arm_in)
             up = (s.vent[1] - s.drop[0]) / 1000 * self.least.pipe(s.need.vent_in) if s.vent is not None else 0.0
             ways += [drop + up + bends, drop + self.least.of("valve", s.need.vent_in) if s.valve else math.inf]
-        return min(ways)
+        return max(min(ways), 0.0)
 
     def _in_wall(self, s: Served) -> float:
         assert s.drop is not None

@@ -136,4 +136,6 @@ class Vents:
 
 def _between(a: Served, b: Served) -> float:
     """Return how far the vents of two fixtures are apart in plan at least [mm]."""
-    return max(math.dist(a.at, b.at) - sum(s.slack_mm + s.need.arm_max + VENT_ASIDE_MM for s in (a, b)), 0.0)
+    return max(
+        math.dist(a.at, b.at) - sum(s.slack_mm + s.cabinet_mm + s.need.arm_max + VENT_ASIDE_MM for s in (a, b)), 0.0
+    )
