@@ -125,6 +125,16 @@ def test_vents_rise_to_where_they_may_turn_and_are_clamped(engines) -> None:
         assert max(p.size_in for p in ends) >= size
 
 
+def test_vents_that_pass_a_floor_are_clamped_there(engines) -> None:
+    """A clamp stands at most a hand below or above the floor (`fabrication.supports`)."""
+    clamps = [h for h in engines.design.fabrication.hangers if h.kind == "clamp"]
+    floors = [v.subfloor_z_mm for v in engines.design.house.levels if v.kind == "frame"]
+    for low, _, end in engines.vents.stretches():
+        for z in (z for z in floors if low < z < end):
+            vents = {p.id for p in engines.net.vents() if p.vertical and p.a.z < end and p.b.z > low}
+            assert [h for h in clamps if h.pipe in vents and abs(h.at.z - z) < 1.0], z
+
+
 def test_a_drop_goes_through_its_plate_or_pays_otherwise(engines) -> None:
     for s, trap in engines.rising():
         down = engines.way(trap.takeoff, "drain")

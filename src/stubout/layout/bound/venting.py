@@ -11,11 +11,13 @@ from stubout.layout.bound.facts import Served
 from stubout.layout.bound.least import Least
 from stubout.layout.bound.risers import Risers
 from stubout.layout.roof import ASSUMED_ABOVE_MM, LEANS_MM
+from stubout.layout.weights import LEAST_HELD_MM
 from stubout.problems import NotInBook
 from stubout.rulebooks import queries as ask
 from stubout.rulebooks.model import RuleBook
 
 VENT_ASIDE_MM = 200.0  # of a vent that leans back from a box into its wall, or over to another lane of it
+CLEAR_BELOW_MM = 700.0  # from where vents may turn to a floor over them: room for headers, and a piece that is clamped
 UNDER_HEADER_MM = 250.0  # a vent from the storey below enters a header of this one no deeper below its usual height
 
 
@@ -101,6 +103,17 @@ class Vents:
             return ask.terminal_above_roof(self.book, self.house.climate.frost_prone_vents).number
         except NotInBook:
             return ASSUMED_ABOVE_MM
+
+    def floor_clamps(self) -> float:
+        """Return the clamps [min]: one at every floor that a storey's vents pass on their way up.
+
+        Below it nothing joins them but near where they may turn, above it nothing but where the next storey's may.
+        """
+        floors = [v.subfloor_z_mm for v in self.house.levels if v.kind == "frame"]
+        passed = [
+            z for low, _, end in self.stretches() for z in floors if low + CLEAR_BELOW_MM < z < end - LEAST_HELD_MM
+        ]
+        return len(passed) * self.least.of("riser clamp", 0.0)
 
     def top_plates(self) -> float:
         """Return the top plates [min]: one vent of every storey that has vents leaves it through its wall."""
