@@ -81,7 +81,7 @@ def _in_wall(house: House, need: Need, mark: StubMark, tie_above_rim_mm: float) 
     f = need.fixture
     w = house.wall(f.wall_id)
     assert f.station_mm is not None
-    at, slack = _start(w, need, mark, gauges(house.job.material)[need.arm_in])
+    at, slack = _start(w, need, mark, gauges(house.job.material).get(need.arm_in))
     low, high = _heights(need, mark)
     own, valve, box_low = min(low, mark.lo_z_mm - need.slope * need.arm_max - ARMS_APART_MM), False, None
     farther = 0.0
@@ -126,7 +126,7 @@ def _heights(need: Need, mark: StubMark) -> tuple[float, float]:
     return low - need.slope * need.arm_max - HAIR_MM, high + HAIR_MM
 
 
-def _start(w: Wall, need: Need, mark: StubMark, girth: Gauge) -> tuple[XY, float]:
+def _start(w: Wall, need: Need, mark: StubMark, girth: Gauge | None) -> tuple[XY, float]:
     """Return where a wall fixture's first pipe begins, and how far from there it may (see `arms.arm_candidates`)."""
     f = need.fixture
     assert f.station_mm is not None
@@ -137,6 +137,8 @@ def _start(w: Wall, need: Need, mark: StubMark, girth: Gauge) -> tuple[XY, float
     face = abs(w.face_offset(f.side, f.station_mm, mark.mark_z_mm))
     out = max(face + STUB_PAST_WALL_MM, f.from_wall_mm + face - reach)
     p = w.point(f.station_mm, 0.0, out if f.side == "left" else -out)
+    if girth is None:  # no pipe of the material has that size
+        return (p.x, p.y), math.hypot(reach, reach)
     swung = max((abs(s - f.station_mm) for s in stub_stations(w, f, girth, reach)), default=reach)
     boxed = max(girth.hub_r + BOX_GAP_MM - STUB_PAST_WALL_MM, 0.0)  # a drop in a box stands farther out than a stub-out
     return (p.x, p.y), math.hypot(swung, boxed) + HAIR_MM
