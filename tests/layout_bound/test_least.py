@@ -45,6 +45,19 @@ def test_the_shares_of_its_branches_are_never_more_than_a_fitting_costs(kind, ru
             assert sum(map(least.lying_branch, branches)) <= whole
 
 
+@settings(max_examples=100, deadline=None)
+@given(st.sampled_from(SIZES), st.lists(st.sampled_from(SIZES), min_size=3, max_size=4))
+def test_nor_than_two_that_stand_in_one_place_with_the_joints_of_one_run(run_in, branches) -> None:
+    """As `fabrication.costing` counts them: no joint between the two, since no piece of pipe is."""
+    least = Least(COSTS)
+    size = max(run_in, *branches)
+    whole = 2 * COSTS.price("fitting tee", size).minutes + 2 * COSTS.price("joint", size).minutes
+    whole += sum(COSTS.price("joint", b).minutes for b in branches)
+    whole += sum(COSTS.price("extra branch", b).minutes for b in sorted(branches)[: len(branches) - 2])
+    assert sum(map(least.branch, branches)) <= whole + 1e-9
+    assert len(branches) > 3 or sum(map(least.vent_branch, branches)) <= whole + 1e-9
+
+
 @pytest.mark.parametrize("size", SIZES)
 def test_a_bend_costs_no_less_with_either_of_its_joints(size: float) -> None:
     bend = min(COSTS.price(f"fitting {kind}", size).minutes for kind in ("bend", "street"))

@@ -7,9 +7,16 @@ from collections.abc import Callable, Iterable
 from stubout.catalog.costs import BRANCHED, Costs
 from stubout.layout.needs import SIZES
 
-MOST_BRANCHES = 3  # of one fitting: a tee with two side inlets
-MOST_LYING = 2  # where the run lies: side inlets stand upright
-MOST_VENTS = 2
+Point = tuple[int, int]  # fittings and branches in one place
+STACKED: tuple[Point, ...] = (
+    (1, 1),
+    (1, 2),
+    (1, 3),
+    (2, 3),
+    (2, 4),
+)  # a tee has two side inlets, two may stand together
+LAID: tuple[Point, ...] = ((1, 1), (1, 2))  # side inlets stand upright; joints on a lying drain are set apart
+AIRED: tuple[Point, ...] = ((1, 1), (1, 2), (2, 3))  # only drains have side inlets
 LYING = ("wye", "combination")  # kinds of fittings by which one drain joins a lying one (`fabrication.junctions`)
 BENT = ("bend", "street")  # kinds of fittings that turn
 
@@ -41,36 +48,36 @@ class Least:
         return min(self.costs.pipe(s, place).minutes - self.pipe(s) for s in SIZES if s >= size_in - 1e-9)
 
     def branch(
-        self, size_in: float, kinds: Iterable[str] = BRANCHED, most: int = MOST_BRANCHES, run_in: float = 0.0
+        self, size_in: float, kinds: Iterable[str] = BRANCHED, points: Iterable[Point] = STACKED, run_in: float = 0.0
     ) -> float:
-        """Return what one branch of a fitting costs at least, with its joint and its share of the fitting [min].
+        """Return what one branch costs at least, with its joint and its share of the fittings of its point [min].
 
-        The fitting and the joints of its inlet and outlet are shared by all its branches, `most` at the most; each
-        further branch has a price of its own. Inlet and outlet are no smaller than the dearest branch: where the pipe
-        is, a bushing has a joint of that size. So that branch bounds them from below, and so does the mean of all.
+        The fittings and the joints of inlet and outlet are shared by all branches of a point; each further branch of a
+        fitting has a price of its own. Inlet and outlet are no smaller than the dearest branch: where the pipe is, a
+        bushing has a joint of that size. So that branch bounds them from below, and so does the mean of all.
 
         Args:
             size_in: Size of the branch.
             kinds: The kinds of fittings it may be.
-            most: How many branches one of them has at the most.
+            points: How many fittings with how many branches there may be in one place.
             run_in: A size that the run is not smaller than.
         """
         run_in = max(run_in, size_in)
-        body = min(self.of(f"fitting {kind}", run_in) for kind in kinds) + 2 * self.of("joint", run_in)
-        extra = self.of("extra branch", SIZES[0])
-        return min((body + (n - 1) * extra) / n for n in range(1, most + 1)) + self.of("joint", size_in)
+        fitting = min(self.of(f"fitting {kind}", run_in) for kind in kinds)
+        ends, extra = 2 * self.of("joint", run_in), self.of("extra branch", SIZES[0])
+        return min((n * fitting + ends + (b - n) * extra) / b for n, b in points) + self.of("joint", size_in)
 
     def lying_branch(self, size_in: float, run_in: float = 0.0) -> float:
         """Return the same where a drain joins a lying one: by a wye or a combination, double at the most."""
-        return self.branch(size_in, LYING, MOST_LYING, run_in)
+        return self.branch(size_in, LYING, LAID, run_in)
 
     def vent_branch(self, size_in: float) -> float:
-        """Return the same of a fitting among vents: only drains have side inlets."""
-        return self.branch(size_in, most=MOST_VENTS)
+        """Return the same among vents."""
+        return self.branch(size_in, points=AIRED)
 
     def tee(self, size_in: float) -> float:
         """Return the least price of a fitting with one branch, with its three joints."""
-        return self.branch(size_in, most=1)
+        return self.branch(size_in, points=((1, 1),))
 
     def bend(self, size_in: float) -> float:
         """Return the least price of a bend, a street bend among them, with one joint.
