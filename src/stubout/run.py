@@ -135,7 +135,7 @@ def finish(laid: Laid, progress: Progress | None = None) -> Design:
         layout = replace(layout, cleanouts=sized_cleanouts(layout.cleanouts, network, book))
         say("fittings, pieces, bores")
         fabrication = fabricate(network, layout, house, book, framing)
-        bound = lower_bound(house, book, framing, layout.stubs, costs_of(house.costs))
+        bound = lower_bound(house, book, framing, costs_of(house.costs))
     return Design(
         house=house,
         book=book,

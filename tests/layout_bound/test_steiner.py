@@ -92,3 +92,32 @@ def test_one_pipe_is_bounded_within_two_per_cent_at_any_angle(degrees: float) ->
     turn = math.radians(degrees)
     end = (6000 * math.cos(turn), 6000 * math.sin(turn))
     assert 5999 <= least_pipe((0.0, 0.0), [(end, 0.0)]) <= 6000.0001
+
+
+WAY = st.lists(st.tuples(st.integers(0, 7), st.integers(1, 12)), min_size=1, max_size=3)
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.lists(st.tuples(WAY, st.integers(0, 5)), min_size=1, max_size=6))
+def test_no_tree_of_pipes_in_eight_directions_is_shorter_than_told(ways) -> None:
+    """Trees made by walking: each fixture's pipe goes in legs along eight directions to a corner of what lies."""
+    corners = [(0.0, 0.0)]
+    points, total = [], 0.0
+    for legs, joint in ways:
+        x, y = corners[joint % len(corners)]
+        for k, steps in legs:
+            mm = steps * 250.0
+            x, y = x + mm * math.cos(math.radians(45.0 * k)), y + mm * math.sin(math.radians(45.0 * k))
+            total += mm
+            corners.append((x, y))
+        points.append(((x, y), 0.0))
+    assert least_pipe((0.0, 0.0), points, True) <= total + 1e-6
+    assert least_pipe((0.0, 0.0), points) <= least_pipe((0.0, 0.0), points, True) + 1e-6
+
+
+def test_half_way_between_two_directions_a_pipe_is_longer_than_straight() -> None:
+    """By hand: 10 m at 22.5 degrees are 10 x (cos 22.5 + 0.4142 sin 22.5) = 10.824 m along eight directions."""
+    to = (10_000.0 * math.cos(math.radians(22.5)), 10_000.0 * math.sin(math.radians(22.5)))
+    told = least_pipe((0.0, 0.0), [(to, 0.0)], True)
+    assert 10_824.0 / 1.0172 - 60.0 <= told <= 10_824.0
+    assert least_pipe((0.0, 0.0), [(to, 0.0)]) == pytest.approx(10_000.0, abs=1.0)

@@ -14,8 +14,8 @@ UNIT_NOTE = (
 )
 BOUND_NOTE = (
     "The bound counts what every layout must have, each at its least price, and leaves out what one may do without: "
-    "bends, most supports, bores, plates, cleanouts, further terminals, and where in the plan vents run. A large gap "
-    "says how little is proven, not that so much could be saved."
+    "bends where drains turn, hangers, holes on the way, nail plates, further cleanouts and terminals, the vents of "
+    "what drains through the floor. A large gap says how little is proven, not that so much could be saved."
 )
 
 

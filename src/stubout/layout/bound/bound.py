@@ -1,31 +1,31 @@
 """A cost no layout made of the engine's candidates can stay below, before anything is drawn.
 
 A relaxation, part by part, priced with the same rows as the cost itself (`catalog.costs`): what is counted in two parts
-is never the same thing. Left out is what a layout may do without: bends, supports, bores, plates, cleanouts, second
-terminals, and where in the plan vents run.
+is never the same thing. Left out is what a layout may do without: bends and hangers on its way, bores on the way, nail
+plates, further cleanouts, second terminals, and the vents of what drains through the floor.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from stubout.catalog.costs import Costs
 from stubout.catalog.model import MM_PER_INCH
 from stubout.house.model import House
-from stubout.layout.bound.facts import Served, alone, served
+from stubout.kinds import FixtureKind
+from stubout.layout.bound.facts import Served, served, storeys_below
 from stubout.layout.bound.least import Least
-from stubout.layout.bound.plan import least_pipe
-from stubout.layout.model import StubMark
+from stubout.layout.bound.lying import Lying
+from stubout.layout.bound.risers import Risers, joins
+from stubout.layout.bound.venting import Vents
 from stubout.layout.needs import Demands
 from stubout.layout.outlook import tie_above_rim
-from stubout.layout.space_shapes import XY
-from stubout.layout.weights import LEAST_HELD_MM, MOST_STEEPER, STEEPEST_USUAL
 from stubout.problems import NotInBook
+from stubout.rulebooks import queries as ask
 from stubout.rulebooks.model import RuleBook
 
-STEEPEST = MOST_STEEPER * STEEPEST_USUAL  # no lying drain is laid steeper
 INVERT_TO_CENTRE = 0.6  # of the nominal size, rather more than half the bore
 TRAP_ADAPTER_MOST_IN = 2.0  # a wall stub-out ends in a trap adapter, 2 in at most
 
@@ -51,9 +51,7 @@ class Bound:
         return sum(p.minutes for p in self.parts)
 
 
-def lower_bound(
-    house: House, book: RuleBook, framing: RuleBook, marks: tuple[StubMark, ...], costs: Costs
-) -> Bound | None:
+def lower_bound(house: House, book: RuleBook, framing: RuleBook, costs: Costs) -> Bound | None:
     """Return what every layout of a house made of the engine's candidates costs at least.
 
     None where the book leaves away a figure the engine could not do without: then there are no such layouts.
@@ -62,132 +60,116 @@ def lower_bound(
         house: The house.
         book: Rule book, amendments laid over it.
         framing: Rule book for cuts in the frame.
-        marks: The bands of the stub-outs.
         costs: The rows of the data with those of the job.
     """
     least = Least(costs)
     try:
-        fixtures = served(house, Demands(house, book, framing, {}), marks, tie_above_rim(book))
+        fixtures = served(house, Demands(house, book, framing, {}), tie_above_rim(book))
     except NotInBook:
         return None
     if not fixtures:
         return None
-    singles = alone(fixtures)
-    root = (house.sewer.at.x, house.sewer.at.y)
+    risers = Risers(house, fixtures, least, common_vents(house, book))
+    vents = Vents(house, book, risers, _largest(fixtures), least)
+    bend, between = vents.apart()
+    lying = Lying(house, fixtures, least)
+    trunk = trunk_in(fixtures, book)
+    larger = (least.pipe(trunk) - least.pipe(_largest(fixtures))) * lying.outside_mm / 1000
+    cover, adapter = _cleanout(fixtures, book, lying.outside_mm, least)
     parts = (
-        _lying(fixtures, root, least),
-        _plumb(house, fixtures, singles, least),
-        _trench(house, fixtures, root, least),
-        _ends(fixtures, least),
-        _branches(house, fixtures, singles, least),
-        _clamps(fixtures, singles, least),
-        _roof(singles, least),
+        BoundPart("pipe", lying.pipe(), "lying drains, the shortest tree to the connection, by size"),
+        BoundPart("pipe", lying.crawling(), "what lies in a crawl space, what that adds to the work"),
+        BoundPart("pipe", larger, "the drain outside, as large as the book wants it"),
+        _through(house, fixtures, least),
+        BoundPart("pipe", risers.pipe(), "drops and vents in walls, from the floor to where a vent may turn"),
+        BoundPart("pipe", vents.upward() + between, "vents from there to the open air, and between the farthest two"),
+        BoundPart("trench", lying.trench(), "under a slab, and outside to the connection"),
+        _ends(fixtures, trunk, least),
+        BoundPart("fittings", joins(fixtures, least), "where drains come together, with their joints"),
+        BoundPart("fittings", risers.take_offs(), "vent fittings in the walls, with their joints"),
+        BoundPart("fittings", vents.branches() + bend, "where vents turn and come together, with their joints"),
+        BoundPart("fittings", vents.reducer(), "a vent grows against frost"),
+        BoundPart("bores", risers.plates() + vents.top_plates(), "plates that drops and vents go through"),
+        BoundPart("supports", risers.drop_clamps(), "a clamp a drop under which drains hang"),
+        BoundPart("supports", risers.clamps() + vents.floor_clamps(), "a clamp a vent, one more at a floor it passes"),
+        BoundPart("supports", _stack_clamps(house, fixtures, least), "a clamp a storey that drains come down through"),
+        BoundPart("roof penetrations", vents.terminal(), "one terminal"),
+        BoundPart("fittings", adapter, "the plug of the cleanout at the sewer, with its joint"),
+        BoundPart("cleanouts", cover, "the cleanout at the sewer"),
     )
     return Bound(tuple(BoundPart(p.kind, round(p.minutes, 3), p.words) for p in parts if p.minutes > 0.0))
 
 
-def _lying(fixtures: Sequence[Served], root: XY, least: Least) -> BoundPart:
-    """Lying drains: a shortest tree for all, and one more for those that want a larger size, at what it costs more."""
-    total, below = 0.0, 0.0
-    for size in sorted({s.need.arm_in for s in fixtures}):
-        rate = least.pipe(size)
-        points = [(s.at, s.slack_mm) for s in fixtures if s.need.arm_in >= size]
-        total += max(rate - below, 0.0) * least_pipe(root, points) / 1000
-        below = max(rate, below)
-    return BoundPart("pipe", total * (1.0 - STEEPEST), "lying drains, the shortest tree to the connection, by size")
+def _through(house: House, fixtures: Sequence[Served], least: Least) -> BoundPart:
+    """Plumb pipe: at each height one pipe at least for all that comes from above, the largest of its fixtures' sizes.
 
-
-def _plumb(house: House, fixtures: Sequence[Served], singles: Sequence[Served], least: Least) -> BoundPart:
-    """Plumb pipe: what must pass each height - drops that no two fixtures share, what comes from above, vents."""
+    Of a fixture on a wall that is what lies below the wall; the drop in it is counted with its vent.
+    """
     bottom = house.sewer.at.z + house.sewer.size_in * MM_PER_INCH * INVERT_TO_CENTRE
-    marks = {bottom}
-    for s in fixtures:
-        marks.update(z for z in (s.low_z_mm, *(s.drop or ()), *(s.vent or ())) if z is not None and z >= bottom)
-        if s.vent is not None and s.wall is not None:
-            marks.add(s.wall.top_z_mm - s.wall.top_plate_mm)
+    tops = [(s.drop[0] if s.drop is not None else s.low_z_mm, s.need.arm_in) for s in fixtures]
+    heights = {bottom, *(z for z, _ in tops if z is not None and z >= bottom)}
     total = 0.0
-    for low, high in pairwise(sorted(marks)):
-        total += (high - low) / 1000 * _through(fixtures, singles, low, high, least)
-    return BoundPart("pipe", total, "plumb pipe: drops, stacks and vents that must pass each height")
+    for low, high in pairwise(sorted(heights)):
+        largest = max(size for z, size in tops if z is not None and z >= high)
+        total += (high - low) / 1000 * least.pipe(largest)
+    return BoundPart("pipe", total, "plumb pipe from the highest floor down to the connection")
 
 
-def _through(fixtures: Sequence[Served], singles: Sequence[Served], low: float, high: float, least: Least) -> float:
-    """Return what a metre of height costs at least between two heights [min/m]."""
-    above = [s.need.arm_in for s in fixtures if s.low_z_mm is not None and s.low_z_mm >= high]
-    drops = [least.pipe(s.need.arm_in) for s in singles if s.drop and s.drop[0] <= low and high <= s.drop[1]]
-    drains = 0.0
-    if above:  # what comes from above may be one of the drops, the largest
-        through = least.pipe(max(above))
-        drains = through if not drops else sum(drops) - max(drops) + max(through, *drops)
-    vents = sorted(least.pipe(s.need.vent_in) for s in singles if s.vent and s.vent[0] <= low and high <= s.vent[1])
-    if not vents:
-        over = [s for s in singles if s.vent and s.wall and s.vent[1] <= low and high <= _top(s)]
-        vents = [min(least.pipe(s.need.vent_in) for s in over)] if over else []
-    if any(_storey_over(s, fixtures, low) for s in singles):
-        vents = vents[:-1]  # one of them may be the stack that comes from above
-    return drains + sum(vents)
+def _stack_clamps(house: House, fixtures: Sequence[Served], least: Least) -> float:
+    """Return the clamps [min] of what comes down from above: one in every storey that it passes on its way down.
+
+    Between that storey's floor and what may hang under its ceiling nothing else drains into it.
+    """
+    over = [s.need.fixture for s in fixtures if house.level(s.need.fixture.level_id).kind == "frame"]
+    passed = {v.id for f in over for v in storeys_below(house, f) if v.subfloor_z_mm >= house.sewer.at.z}
+    return len(passed) * least.of("riser clamp", 0.0)
 
 
-def _top(s: Served) -> float:
-    assert s.wall is not None
-    return s.wall.top_z_mm - s.wall.top_plate_mm
+def _largest(fixtures: Sequence[Served]) -> float:
+    return max(s.need.arm_in for s in fixtures)
 
 
-def _storey_over(s: Served, fixtures: Iterable[Served], z: float) -> bool:
-    """Return whether drains from a storey above may pass a height beside a fixture."""
-    own = s.need.fixture
-    return any(o.need.fixture.subfloor_z_mm > own.subfloor_z_mm and (o.low_z_mm or 0.0) > z for o in fixtures)
+def trunk_in(fixtures: Sequence[Served], book: RuleBook) -> float:
+    """Return the least size of the drain that leaves the house: of the largest arm, and as the book has it [in]."""
+    closets = sum(s.need.closet for s in fixtures)
+    try:
+        return max(_largest(fixtures), ask.building_drain_least_size(book, closets).number)
+    except NotInBook:
+        return _largest(fixtures)
 
 
-def _trench(house: House, fixtures: Sequence[Served], root: XY, least: Least) -> BoundPart:
-    """Trenches: drains under a slab, and outside from the house to the connection."""
-    slabs = {v.id for v in house.levels if v.kind == "slab"}
-    under = [
-        (s.at, s.slack_mm + (s.need.arm_max if s.wall is not None else 0.0))
-        for s in fixtures
-        if s.need.fixture.level_id in slabs and (s.wall is not None or s.need.fixture.floor_outlet)
-    ]
-    lo, hi = house.footprint.lo, house.footprint.hi
-    out = ((max(lo.x - root[0], 0.0, root[0] - hi.x)) ** 2 + (max(lo.y - root[1], 0.0, root[1] - hi.y)) ** 2) ** 0.5
-    mm = max(least_pipe(root, under), out)
-    return BoundPart("trench", mm / 1000 * least.of("trench", 0.0), "under a slab, and outside to the connection")
+def common_vents(house: House, book: RuleBook) -> bool:
+    """Return whether two fixtures may share a vent fitting at all, by book and wish (`common_vent.py`)."""
+    in_book = any(book.find(f"common_vent.{rule}") is not None for rule in ("rule", "least_rule"))
+    return in_book and "common" not in house.wishes.methods_not_wanted
 
 
-def _ends(fixtures: Sequence[Served], least: Least) -> BoundPart:
-    """Ends: what every fixture's pipe begins with, with its joint; and the coupling to the sewer."""
-    total = 0.0
+def _ends(fixtures: Sequence[Served], trunk: float, least: Least) -> BoundPart:
+    """Ends: what every fixture's pipe begins with, and the coupling to the sewer.
+
+    A trap adapter stands on its stub-out without a joint of its own in the cost. A closet's flange looks down and its
+    drain lies: flange, bend and a piece between them.
+    """
+    total = least.of("fitting straight", trunk) + least.of("joint", trunk)
     for s in fixtures:
-        size = min(s.need.arm_in, TRAP_ADAPTER_MOST_IN) if s.wall is not None else s.need.arm_in
-        total += least.of("fitting end", size) + least.of("joint", size)
-    largest = max(s.need.arm_in for s in fixtures)
-    total += least.of("fitting straight", largest) + least.of("joint", largest)
-    return BoundPart("fittings", total, "a trap adapter, trap or flange a fixture, the coupling to the sewer, joints")
+        size, joint = s.need.arm_in, least.of("joint", s.need.arm_in)
+        if s.wall is not None and s.need.fixture.kind is not FixtureKind.CLOTHES_WASHER:
+            total += least.of("fitting end", min(size, TRAP_ADAPTER_MOST_IN))
+        else:
+            total += least.of("fitting end", size) + joint
+        if s.need.closet:
+            total += least.bend(size)
+    return BoundPart("fittings", total, "an adapter, trap, or flange and bend a fixture; the coupling to the sewer")
 
 
-def _branches(house: House, fixtures: Sequence[Served], singles: Sequence[Served], least: Least) -> BoundPart:
-    """Branches: where drains come together, where vents leave arms, where vents come together."""
-    total = least.all_but_dearest(s.need.arm_in for s in fixtures)
-    highest = max(house.level(s.need.fixture.level_id).order for s in fixtures)
-    top = [s for s in singles if house.level(s.need.fixture.level_id).order == highest]
-    total += sum(least.branch(s.need.arm_in) for s in top)
-    vented = [s.need.vent_in for s in singles if s.vent is not None]
-    through_roof = least.of("roof penetration", min(vented, default=1.5))
-    total += sum(sorted(min(least.branch(v), through_roof) for v in vented)[:-1])
-    return BoundPart("fittings", total, "fittings where drains and vents come together, with their joints")
+def _cleanout(fixtures: Sequence[Served], book: RuleBook, outside: float, least: Least) -> tuple[float, float]:
+    """Return cleanout and plug [min] where the drain leaves the house, if the book asks for one there.
 
-
-def _clamps(fixtures: Sequence[Served], singles: Sequence[Served], least: Least) -> BoundPart:
-    """Clamps: one a vent that rises on its own; one of them may be a stack that comes from above."""
-    clamps = 0
-    for level in sorted({s.need.fixture.level_id for s in singles}):
-        tall = [s for s in singles if s.need.fixture.level_id == level and s.vent is not None]
-        tall = [s for s in tall if s.vent is not None and s.vent[1] - s.vent[0] >= LEAST_HELD_MM]
-        over = any(_storey_over(s, fixtures, s.vent[0]) for s in tall if s.vent is not None)
-        clamps += max(len(tall) - over, 0)
-    return BoundPart("supports", clamps * least.of("riser clamp", 0.0), "one clamp a vent that rises on its own")
-
-
-def _roof(singles: Sequence[Served], least: Least) -> BoundPart:
-    vented = [s.need.vent_in for s in singles if s.vent is not None]
-    one = least.of("roof penetration", min(vented)) if vented else 0.0
-    return BoundPart("roof penetrations", one, "one terminal")
+    It may stand a few feet up stream, in what is no larger than the smallest drain. A layout in which no place for it
+    is found asks a question and is not done.
+    """
+    asked = book.find("cleanout.sewer_junction")
+    if asked is None or asked.value is not True or not outside:
+        return 0.0, 0.0
+    size = min(s.need.arm_in for s in fixtures)
+    return least.of("cleanout", size), least.of("fitting end", size) + least.of("joint", size)
