@@ -25,7 +25,7 @@ LISTS: Final = {
     "materials": noted("Materials"),
     "order": noted("Order with prices"),
 }  # files of the packet -> titles
-_KINDS: Final = (Kind.TICK, Kind.HEIGHT, Kind.SLOPE, Kind.TEST, Kind.NOTE)
+_KINDS: Final = (Kind.TICK, Kind.HEIGHT, Kind.SLOPE, Kind.TEST, Kind.NOTE, Kind.PHOTO)
 
 
 @dataclass(frozen=True, slots=True)
