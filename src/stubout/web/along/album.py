@@ -43,12 +43,12 @@ class Album:
         return records.keep_photo(self.store, *remade(_bytes(said.photo), small))
 
     def same(self, entry: Entry) -> Record | None:
-        """Return the standing record that shows the same photo of the same thing, None where there is none."""
+        """Return the standing record that shows the same photo of the same thing in the same words, None if none."""
         if entry.kind is not Kind.PHOTO:
             return None
         there = records.standing(records.listed(self.store, self.job))
-        about = (entry.photo, entry.about, entry.wall, entry.place)
-        return next((r for r in there if (r.photo, r.about, r.wall, r.place) == about), None)
+        said = (entry.photo, entry.about, entry.wall, entry.place, entry.value.strip())
+        return next((r for r in there if (r.photo, r.about, r.wall, r.place, r.value) == said), None)
 
 
 def _bytes(text: str) -> bytes:

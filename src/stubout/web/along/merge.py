@@ -95,7 +95,7 @@ def _one(desk: _Desk, said: EntrySaid, who: str, *, own: bool) -> Outcome:
         entry = _entry(desk, said)
         same = desk.album.same(entry)
         if same is not None:
-            return Outcome(said, "there", "the same photo is there already", same)
+            return Outcome(said, "there", "", same)
         author = who if own else said.author
         made = records.add(store, revision.job, revision.number, author, entry, Brought(at, who))
     except (units.UnitError, StoreError) as error:
