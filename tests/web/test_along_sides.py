@@ -286,6 +286,20 @@ def test_photos_are_taken_without_a_network_and_come_back_into_the_app(
         expect(page.locator("#wall-0 .kept", has_text="A photo, in the app")).to_have_count(2)
 
 
+def test_a_wall_with_photos_has_no_barrier(drawing: Browser, fresh: int, written: Written) -> None:
+    with read(drawing, written(fresh), bypass_csp=True) as page:
+        page.locator("#author").fill("Helper H")
+        page.goto(f"{page.url}#wall-0")
+        notes = page.locator("#wall-0 section.card form").last
+        notes.locator("input[type=file]").set_input_files(taken((300, 200)))
+        notes.get_by_role("button", name="Keep the photo").tap()
+        expect(page.locator("#wall-0 canvas")).to_have_js_property("width", 300)
+        page.locator("#wall-0 li.mark summary", has_text="Photo of this mark").first.tap()
+        page.evaluate(AXE)
+        found = page.evaluate("axe.run()")
+        assert [(v["id"], v["nodes"][0]["html"]) for v in found["violations"]] == []
+
+
 def test_a_photo_that_the_browser_has_lost_is_told(
     drawing: Browser,
     fresh: int,
