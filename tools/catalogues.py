@@ -1,8 +1,8 @@
 """Bring the catalogues of the labels up to date with the code, and compile them: `make labels`.
 
 Labels stand in the code in English: in `_("...")` of templates, in `say`, `noted` and the voices of the cards in
-Python, in `t("...")` in the scripts of the file that is taken along. What is new gets an empty line in each catalogue,
-which a test then finds; what is gone is taken out. The same labels give the same bytes.
+Python, in `t("...")` in the scripts of the file that is taken along and of the view from all sides. What is new gets an
+empty line in each catalogue, which a test then finds; what is gone is taken out. The same labels give the same bytes.
 """
 
 from __future__ import annotations
@@ -22,7 +22,10 @@ SOURCE = Path(__file__).resolve().parents[1] / "src" / "stubout"
 LOCALE = SOURCE / "locale"
 LANGUAGES = ("es", "fr")
 WORDS = {"_": None, "say": None, "noted": None, "t": None, "each": None, "joined": None, "named": None}
-METHODS = (("**/*.py", "python"), ("web/templates/*.html", "jinja2"), ("web/along/*.js", "javascript"))
+METHODS = (
+    ("**/*.py", "python"), ("web/templates/*.html", "jinja2"), ("web/along/*.js", "javascript"),
+    ("web/static/model.js", "javascript"),
+)  # fmt: skip
 DATE = datetime(2030, 1, 1, tzinfo=UTC)  # no clock: a catalogue says what is in it, not when
 
 

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import base64
+import html
 import json
 import re
+import zlib
 from hashlib import sha256
+from importlib.resources import files
 from typing import Any
 
 import pytest
@@ -14,10 +17,12 @@ from web_client import Browser
 from stubout.run_field.model import Field
 from stubout.store import jobs, records
 from stubout.store.model import Entry, Kind, StoreError
-from stubout.web.along.data import as_script
+from stubout.web.along.data import Taken, as_script
+from stubout.web.along.file import along
 from stubout.web.along.merge import merge
 from stubout.web.along.sheaf import read
 from stubout.web.office import Office
+from stubout.web.solids import MODEL, solids_of
 
 SCRIPT = re.compile(r"<script>(.*?)</script>", re.DOTALL)
 STYLE = re.compile(r"<style>(.*?)</style>", re.DOTALL)
@@ -39,24 +44,32 @@ def entry(token: str, kind: str, **more: Any) -> dict[str, Any]:
     return {"token": f"along-{token}", "kind": kind, "about": "B1", "place": "x", "wall": "", **at, **more}
 
 
+def unpacked(text: str, name: str) -> bytes:
+    """Return what lies packed in a file, by the standard library."""
+    found = re.search(rf'<script type="text/plain" id="{name}">([A-Za-z0-9+/=]+)</script>', text)
+    assert found
+    return zlib.decompress(base64.b64decode(found[1]))
+
+
 def sheaf(office: Office, job: int, *entries: dict[str, Any], **more: Any) -> str:
     last = jobs.revision(office.store, job)
     said = {"id": job, "name": "Starter", "revision": last.number, "sha256": last.sha256, **more}
-    return json.dumps({"stubout": "entries", "schema": 1, "job": said, "entries": entries})
+    return json.dumps({"stubout": "entries", "schema": 2, "job": said, "entries": entries})
 
 
 # The file.
 
 
-def test_the_file_lets_in_its_one_script_and_style_and_nothing_else(plumber: Browser, starter: int) -> None:
+def test_the_file_lets_in_its_scripts_and_style_and_nothing_else(plumber: Browser, starter: int) -> None:
     text = file_of(plumber, starter)
     (code,), (look,) = SCRIPT.findall(text), STYLE.findall(text)
     found = re.search(r'http-equiv="Content-Security-Policy" content="([^"]+)"', text)
     assert found
     policy = found[1].replace("&#39;", "'")
-    for words, of in (("script-src", code), ("style-src", look)):
-        digest = base64.b64encode(sha256(of.encode()).digest()).decode()
-        assert f"{words} 'sha256-{digest}'" in policy
+    second = unpacked(text, "packed-viewer").decode()
+    for words, all_of in (("script-src", (code, second)), ("style-src", (look,))):
+        digests = " ".join(f"'sha256-{base64.b64encode(sha256(of.encode()).digest()).decode()}'" for of in all_of)
+        assert f"{words} {digests};" in policy
     assert policy.startswith("default-src 'none'")
     assert "unsafe" not in policy
     bare = STYLE.sub("", SCRIPT.sub("", text))
@@ -64,7 +77,34 @@ def test_the_file_lets_in_its_one_script_and_style_and_nothing_else(plumber: Bro
     assert not re.search(r'(?:src|href|action)="(?!#)', bare), "everything is inside"
     assert not re.search(r"(https?:)?//[a-z0-9.-]+\.[a-z]", re.sub(r'xmlns="[^"]*"', "", text))
     print(f"{len(text.encode()) / 1000:.0f} kB")
-    assert len(text.encode()) < 600_000
+    assert len(text.encode()) < 700_000
+
+
+def test_the_file_holds_the_model_and_what_draws_it_as_the_app_has_them(
+    plumber: Browser, starter: int, office: Office
+) -> None:
+    text = file_of(plumber, starter)
+    static = files("stubout.web").joinpath("static")
+    parts = (static.joinpath(n).read_text(encoding="utf-8") for n in ("three.min.js", "model.js"))
+    assert unpacked(text, "packed-viewer").decode() == "\n".join(parts)
+    key = office.plans.key(jobs.revision(office.store, starter).text)
+    model = office.plans.file(key, MODEL)
+    assert unpacked(text, "packed-model") == model
+    assert "THREE" not in SCRIPT.findall(text)[0], "a phone reads it only when its part is opened"
+    for p in solids_of(model).pipes:
+        assert f'data-pipe="{p["about"]}"' in text
+
+
+def test_a_plan_without_a_model_makes_a_file_without_that_part(starter: int, office: Office, field: Field) -> None:
+    text = jobs.revision(office.store, starter).text
+    key = office.plans.key(text)
+    have = {n: office.plans.file(key, n) for n in office.plans.names(key) if n != MODEL}
+    made = along(Taken(text, field, have)).decode()
+    assert "packed-viewer" not in made.replace('unpacked("packed-viewer")', "")
+    assert 'href="#sides"' not in made
+    policy = re.search(r"script-src ([^;]+);", html.unescape(made))
+    assert policy
+    assert policy[1].count("sha256-") == 1
 
 
 def test_the_file_shows_every_mark_list_and_drawing(plumber: Browser, starter: int, field: Field) -> None:
@@ -186,7 +226,7 @@ def test_entries_of_another_job_or_text_are_refused(fresh: int, starter: int, of
 
 @pytest.mark.parametrize(
     "text",
-    ["", "[]", "{}", "x", '{"stubout": "entries", "schema": 2, "job": {}, "entries": []}', "[" * 100_000,
+    ["", "[]", "{}", "x", '{"stubout": "entries", "schema": 3, "job": {}, "entries": []}', "[" * 100_000,
      '{"stubout": "entries", "schema": 1, "job": {}, "entries": [{"kind": "sign-off"}]}', "\x00", '{"a": 1e999}'],
 )  # fmt: skip
 def test_what_is_no_file_of_entries_is_refused(plumber: Browser, fresh: int, office: Office, text: str) -> None:

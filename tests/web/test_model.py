@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import hashlib
+import html
+import json
+import re
 import shutil
 from collections.abc import Iterator
 from importlib.resources import files
@@ -11,9 +14,10 @@ import pytest
 from test_browser import AXE, SIZES, TOUCH_PX, address, begun, opened
 from web_client import Browser as Client
 
+from stubout.layout.model import Role
 from stubout.store import jobs
 from stubout.web.office import Office
-from stubout.web.pages_model import MODEL, document_of, nodes_of
+from stubout.web.solids import MODEL, PIPE_WORDS, document_of, nodes_of
 
 pytest.importorskip("playwright", reason="playwright is not installed")
 from playwright.sync_api import Browser, Page, expect, sync_playwright
@@ -56,6 +60,21 @@ def test_the_page_lists_every_pipe_of_the_model(plumber: Client, fresh: int, off
     model = plumber.get(f"/jobs/{fresh}/files/{key}/{MODEL}")
     assert model.headers["content-type"] == "model/gltf-binary"
     assert nodes_of(document_of(model.content)) == told
+
+
+def test_what_the_model_says_of_a_pipe_is_spoken(plumber: Client, starter: int) -> None:
+    assert {r.value for r in Role} <= set(PIPE_WORDS)
+    plumber.post("/hello", {"name": "Plumber P", "language": "es"})
+    try:
+        page = plumber.get(f"/jobs/{starter}/model").text
+    finally:
+        plumber.post("/hello", {"name": "Plumber P", "language": "en"})
+    assert "brazo de trampa, " in page
+    said = re.search(r'data-words="([^"]+)"', page)
+    assert said
+    words = json.loads(html.unescape(said[1]))
+    assert words["No pipe picked"] == "Ningún tubo elegido"
+    assert words["drain"] == "desagüe"
 
 
 def ready(page: Page, where: str, job: int, more: str = "") -> None:

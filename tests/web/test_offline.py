@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import base64
+import json
 import re
 import socket
 import threading
@@ -20,7 +22,7 @@ from stubout.web.office import Office
 from stubout.web.settings import Settings
 
 pytest.importorskip("playwright", reason="playwright is not installed")
-from playwright.sync_api import Browser, BrowserContext, Page, expect
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 from test_browser import CHROMIUM, SIZES, chromium  # noqa: F401 - a fixture
 
 # Resolves when the worker has taken the page over; the policy of our pages forbids to ask for it again and again.
@@ -28,6 +30,10 @@ CONTROLLED = """new Promise((done) => {
   navigator.serviceWorker.addEventListener("controllerchange", () => done(true));
   if (navigator.serviceWorker.controller) done(true);
 })"""
+# The tokens of the photos that a phone keeps.
+LEFT = """new Promise((done) => { const asked = indexedDB.open("stubout-photos", 1); asked.onsuccess = () => {
+  const keys = asked.result.transaction("photos").objectStore("photos").getAllKeys();
+  keys.onsuccess = () => done(keys.result); }; })"""
 needs_chromium = pytest.mark.skipif(CHROMIUM is None, reason="no chromium is installed")
 
 
@@ -151,6 +157,87 @@ def test_what_is_recorded_without_a_signal_is_sent_once_when_it_is_back(
     page.get_by_role("button", name="Bring back").click()
     expect(page.locator("#outcomes")).to_contain_text("0 added, 3 there already, 1 refused")
     assert len(records.listed(office.store, fresh)) == 3
+
+
+def sent_photo(page: Page, form: Locator, data: bytes, value: str) -> None:
+    form.locator("input[type=file]").set_input_files({"name": "x.jpg", "mimeType": "image/jpeg", "buffer": data})
+    form.get_by_label("What it shows").fill(value)
+    form.get_by_role("button", name="Keep the photo").click()
+
+
+@needs_chromium
+def test_photos_taken_without_a_signal_are_sent_when_it_is_back(
+    context: BrowserContext, server: Server, fresh: int, office: Office, photo: bytes
+) -> None:
+    page = at_work(context, server, "Plumber P")
+    wall = f"{server.address}/jobs/{fresh}/site/wall-P-L"
+    page.goto(wall)
+    form = page.locator("#notes form[action$=photos]")
+    sent_photo(page, form, photo, "with a signal")  # goes as a form does
+    expect(page.locator("#notes .kept")).to_have_count(1)
+    server.stop()
+    page.goto(wall)
+    for n, (data, value) in enumerate(((photo, "before cover"), (photo, "another"), (b"none", "x"))):
+        sent_photo(page, form, data, value)
+        waits = page.locator("#notes .waits")
+        if value == "x":
+            expect(waits).to_contain_text("cannot read that picture")
+        else:
+            expect(waits).to_contain_text(value)
+            expect(page.locator("#queue")).to_contain_text(f"for a signal: {n + 1}")
+    page.goto(wall)  # a page read from the phone has the tokens it had
+    mark = page.locator("li.mark").first
+    mark.locator("summary", has_text="Photo of this mark").tap()
+    sent_photo(page, mark.locator("form[action$=photos]"), photo, "at the mark")
+    expect(page.locator("#queue")).to_contain_text("for a signal: 3")
+    sent_photo(page, form, photo, "before cover")  # the same again is no second one
+    expect(page.locator("#notes .waits")).to_contain_text("before cover")
+    expect(page.locator("#queue")).to_contain_text("for a signal: 3")
+    with page.expect_download() as waited:
+        page.get_by_role("button", name="Save as a file").click()
+    saved = waited.value.path().read_bytes()
+    assert b"SECRET MAKER" not in base64.b64decode(json.loads(saved)["entries"][0]["photo"])
+    assert len(records.listed(office.store, fresh)) == 1
+
+    server.start()
+    page.get_by_role("button", name="Send now").click()
+    expect(page.locator("#queue")).to_be_hidden(timeout=20_000)
+    kept = records.listed(office.store, fresh)
+    assert [(r.kind, r.value, r.author) for r in kept] == [
+        (Kind.PHOTO, value, "Plumber P") for value in ("with a signal", "before cover", "another", "at the mark")
+    ]
+    assert [bool(r.place) for r in kept] == [False, False, False, True]
+    for r in kept:
+        assert records.photo(office.store, r.photo).data.startswith(b"\xff\xd8")
+    # What was sent is not on the phone any more; the same entries as a file add nothing.
+    left = page.evaluate(LEFT)
+    assert left == []
+    page.goto(f"{server.address}/jobs/{fresh}/along")
+    page.locator("input[type=file]").set_input_files(
+        {"name": "e.json", "mimeType": "application/json", "buffer": saved}
+    )
+    page.get_by_role("button", name="Bring back").click()
+    expect(page.locator("#outcomes")).to_contain_text("0 added, 3 there already, 0 refused")
+
+
+@needs_chromium
+def test_a_photo_whose_answer_got_lost_is_not_doubled(
+    context: BrowserContext, server: Server, fresh: int, office: Office, photo: bytes
+) -> None:
+    page = at_work(context, server, "Plumber P")
+    page.goto(f"{server.address}/jobs/{fresh}/site/wall-P-L")
+
+    def lose(route) -> None:  # type: ignore[no-untyped-def]
+        route.fetch(max_redirects=0)  # the server has it
+        route.abort("connectionreset")  # the phone never hears of it
+
+    page.route(re.compile(r"/photos$"), lose)
+    sent_photo(page, page.locator("#notes form[action$=photos]"), photo, "")
+    expect(page.locator("#queue")).to_contain_text("for a signal: 1")
+    assert len(records.listed(office.store, fresh)) == 1
+    page.get_by_role("button", name="Send now").click()
+    expect(page.locator("#queue")).to_be_hidden()
+    assert len(records.listed(office.store, fresh)) == 1
 
 
 @needs_chromium

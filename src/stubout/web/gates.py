@@ -29,7 +29,7 @@ class Need:
     done: int
     of: int
     left: tuple[str, ...] = ()  # what is missing, in short
-    by: str = ""  # what it is reckoned from: a kind of task, "out", "heights", "slopes", "tests"; "" for all else
+    by: str = ""  # what it is reckoned from: a kind of task, "out", "heights", "slopes", "tests", "photos"; "" else
 
     @property
     def met(self) -> bool:
@@ -171,7 +171,7 @@ def _tests(field: Field, kept: tuple[Record, ...], say: Say) -> Need:
 def _photos(field: Field, kept: tuple[Record, ...], say: Say) -> Need:
     shown = {r.wall for r in kept if r.kind is Kind.PHOTO and not r.place}  # one of a mark shows no wall
     left = tuple(side.id for side in field.walls if side.id not in shown)
-    return Need(say("A photo of every wall, open"), len(field.walls) - len(left), len(field.walls), left)
+    return Need(say("A photo of every wall, open"), len(field.walls) - len(left), len(field.walls), left, "photos")
 
 
 def moved(field: Field, records: Iterable[Record]) -> tuple[Record, ...]:

@@ -129,6 +129,8 @@ def most_bytes(path: str, limits: Limits) -> int:
     last = path.rstrip("/").rpartition("/")[2]
     if last == "photos":
         return limits.photo_bytes
+    if path.rstrip("/").endswith("/along/entries"):
+        return limits.brought_bytes
     if last == "prices":
         return limits.prices_bytes
     if last in ("edit", "import", "text", "faults", "check", "entries") or path.rstrip("/") == "/api/jobs":

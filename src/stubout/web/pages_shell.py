@@ -15,7 +15,9 @@ from stubout.web.office import asset, page
 from stubout.web.people import Person, language_of
 
 router = APIRouter()
-ASSETS: Final = ("field.css", "field.js", "htmx.min.js", "offline.js", "mark.svg", "icon-192.png", "icon-512.png")
+ASSETS: Final = (
+    "field.css", "field.js", "htmx.min.js", "photos.js", "offline.js", "mark.svg", "icon-192.png", "icon-512.png",
+)  # fmt: skip
 FONTS: Final = ("/fonts/DejaVuSans.ttf", "/fonts/DejaVuSans-Bold.ttf")
 KEEPS: Final = "X-Stubout-Keeps"
 

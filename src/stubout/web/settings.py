@@ -22,6 +22,10 @@ class Limits:
     photo_bytes: int = 20 * MB
     photo_pixels: int = 60_000_000
     photo_side: int = 2048  # pixels of the longer side that are kept
+    # Of a file of entries, whose photos the phone has made small already; `static/photos.js` holds the same.
+    brought_photo_bytes: int = 768 * KB
+    brought_photos: int = 40  # taken of one file at once
+    brought_bytes: int = 45 * MB  # of the file: so many photos in base64, and the other entries
     requests_burst: int = 240  # of one client of the network at once, refilled at
     requests_a_second: float = 30.0
     pairing_tries: int = 5  # of one client a minute

@@ -25,7 +25,7 @@ LISTS: Final = {
     "materials": noted("Materials"),
     "order": noted("Order with prices"),
 }  # files of the packet -> titles
-_KINDS: Final = (Kind.TICK, Kind.HEIGHT, Kind.SLOPE, Kind.TEST, Kind.NOTE)
+_KINDS: Final = (Kind.TICK, Kind.HEIGHT, Kind.SLOPE, Kind.TEST, Kind.NOTE, Kind.PHOTO)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +34,7 @@ class Taken:
 
     text: str  # of the job file
     field: Field
-    files: Mapping[str, bytes]  # drawings, pictures of walls and lists of the plan, by name
+    files: Mapping[str, bytes]  # drawings, pictures of walls, lists and model of the plan, by name
     job: int = 0  # of the app; 0 from the command line
     name: str = ""
     revision: int = 0

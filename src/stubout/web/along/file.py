@@ -1,7 +1,8 @@
 """A job as one file that works by itself: opened from a disk, with no server and no network.
 
-Everything is inside: style and script (let in by their hashes, and nothing else), drawings, lists, and the data the
-script judges by. It asks nothing of anybody; entries leave it only as the file that its reader saves.
+Everything is inside: style and scripts (let in by their hashes, and nothing else), drawings, lists, the model with what
+draws it (packed until its part is opened), and the data the script judges by. It asks nothing of anybody; entries leave
+it only as the file that its reader saves.
 """
 
 from __future__ import annotations
@@ -17,10 +18,11 @@ from stubout.run_field.model import Task, WallSide
 from stubout.run_field.words import ENGLISH, speaker
 from stubout.web import gates
 from stubout.web.along.data import LISTS, Taken, as_script, reckoned, table
-from stubout.web.along.spoken import script, style
+from stubout.web.along.spoken import packed, packed_viewer, script, style, viewer
 from stubout.web.office import templates
 from stubout.web.pages_see import inline
 from stubout.web.pages_site import TITLES
+from stubout.web.solids import MODEL, solids_of, spoken
 
 TEMPLATE = "along_file.html"
 _LENGTH, _SIZE = "_mm", "size_in"
@@ -39,11 +41,12 @@ def along(taken: Taken, language: str = ENGLISH) -> bytes:
     field = taken.field
     pictures = {s.id: inline(taken.files[s.picture]) for s in field.walls}
     sheets = [(d, inline(taken.files[d.file])) for d in field.drawings]
+    model = taken.files.get(MODEL, b"")  # plans of an older program have none
     elsewhere = [(i, t) for i, t in enumerate(field.tasks) if not t.wall]
     words = {
         "taken": taken,
         "field": field,
-        "policy": policy(script(), style()),
+        "policy": policy((script(), viewer()) if model else (script(),), style()),
         "script": Markup(script()),
         "style": Markup(style()),
         "data": Markup(as_script(reckoned(taken, say, language))),
@@ -53,16 +56,18 @@ def along(taken: Taken, language: str = ENGLISH) -> bytes:
         "gates": [(g.title, list(enumerate(g.needs))) for g in gates.gates(field, taken.records, say)],
         "lists": [_list(taken, name, title) for name, title in LISTS.items() if _file(name) in taken.files],
         "sheets": sheets,
+        "solids": solids_of(model) if model else None,
+        "spoken": spoken(say),
+        "model": packed(model),
+        "viewer": packed_viewer() if model else "",
     }  # fmt: skip
     return templates(language).get_template(TEMPLATE).render(**words).encode()
 
 
-def policy(code: str, look: str) -> str:
-    """Return the content policy of the file: its one script, its one style, and nothing from anywhere."""
-    return (
-        f"default-src 'none'; script-src '{_hash(code)}'; style-src '{_hash(look)}'; "
-        "base-uri 'none'; form-action 'none'"
-    )
+def policy(scripts: tuple[str, ...], look: str) -> str:
+    """Return the content policy of the file: its own scripts, its one style, and nothing from anywhere."""
+    code = " ".join(f"'{_hash(s)}'" for s in scripts)
+    return f"default-src 'none'; script-src {code}; style-src '{_hash(look)}'; base-uri 'none'; form-action 'none'"
 
 
 def _hash(text: str) -> str:

@@ -15,15 +15,19 @@ const DONE = { bore: t("bored"), stub: t("set"), glue: t("glued"), hanger: t("hu
 const OUT = "out again: ";
 const STATES = { within: t("✓ WITHIN"), out: t("✗ OUT"), open: t("? OPEN") };
 
+// Whether somebody has said who is at work; if not it is asked for where it is said.
+function atWork() {
+  if (kept.author.trim()) return true;
+  document.getElementById("who-wrong").hidden = false;
+  location.hash = "start";
+  turn();
+  document.getElementById("author").focus();
+  return false;
+}
+
 // Keep an entry under a name; without one ask for it first.
 function enter(entry) {
-  if (!kept.author.trim()) {
-    const field = document.getElementById("author");
-    document.getElementById("who-wrong").hidden = false;
-    field.focus();
-    field.scrollIntoView({ block: "center" });
-    return false;
-  }
+  if (!atWork()) return false;
   keep(entry);
   return true;
 }
@@ -98,7 +102,10 @@ const SLOTS = {
     if (task) out.push(tick(records, task.about, task.place, side.id, DONE[task.kind]));
     const read = last(records, "height", mark.place);
     if (read) out.push(...reading(read, judge(() => heightVerdict(mark, read.value)), heightShown(read.value)));
-    if (mark.subfloor === null) return out;
+    out.push(...records.filter((r) => r.kind === "photo" && r.place === mark.place).reverse().map(photoShown));
+    const photo = el("details", { class: "entry" }, el("summary", {}, t("Photo of this mark")),
+      photoForm({ about: mark.about, place: mark.place, wall: side.id }));
+    if (mark.subfloor === null) return [...out, photo];
     const datum = (value, words, checked) => el("label", {}, el("input", { type: "radio", name: "datum", value, checked }), ` ${words}`);
     out.push(entryForm(read ? t("Measure again") : t("As-built height"), [
       el("fieldset", { class: "segments" }, el("legend", {}, t("Measured from")), datum("subfloor", t("subfloor"), true),
@@ -107,7 +114,7 @@ const SLOTS = {
     ], (form) => {
       lengthMm(form.get("value"));
       return enter({ kind: "height", about: mark.about, place: mark.place, wall: side.id, value: form.get("value"), datum: form.get("datum") });
-    }));
+    }), photo);
     return out;
   },
   task(records, [i]) {
@@ -154,15 +161,17 @@ const SLOTS = {
   },
   note(records, [w]) {
     const side = DATA.walls[w];
-    const found = records.filter((r) => r.kind === "note" && r.wall === side.id).reverse();
-    const out = found.map((r) => el("article", { class: "kept" }, el("p", {}, r.value), el("p", {}, byline(r))));
+    const marked = new Set(side.marks.map((m) => m.place)); // a photo of a mark stands at the mark
+    const found = records.filter((r) => ["note", "photo"].includes(r.kind) && r.wall === side.id && !marked.has(r.place)).reverse();
+    const out = found.map((r) => (r.kind === "photo" ? photoShown(r)
+      : el("article", { class: "kept" }, el("p", {}, r.value), el("p", {}, byline(r)))));
     const area = el("textarea", { name: "value", rows: "3", maxlength: "4000", required: true });
     const form = el("form", {}, el("label", {}, t("Note"), " ", area), el("button", { class: "main" }, t("Keep the note")));
     form.addEventListener("submit", (event) => {
       event.preventDefault();
       if (area.value.trim() && enter({ kind: "note", about: side.id, place: "", wall: side.id, value: area.value })) draw();
     });
-    return [...out, form];
+    return [...out, form, photoForm({ about: side.id, place: "", wall: side.id })];
   },
   need(records, [g, n]) {
     const need = DATA.gates[g][n];
@@ -180,7 +189,7 @@ const SLOTS = {
 // What of one line of a gate is done by now, reckoned as the app does.
 function counted(records, need) {
   const short = (places, good) => {
-    const left = places.filter((p) => !good(p)).map((p) => p.about ?? p.letter);
+    const left = places.filter((p) => !good(p)).map((p) => p.about ?? p.letter ?? p.id);
     return { done: places.length - left.length, of: places.length, left };
   };
   const read = (kind, place) => last(records, kind, place);
@@ -193,6 +202,9 @@ function counted(records, need) {
     return short(asked, (d) => !["", "out"].includes(held("slope", d, slopeVerdict)));
   }
   if (need.by === "tests") return short(DATA.fillings, (f) => held("test", f, testVerdict) === "within");
+  if (need.by === "photos") {
+    return short(DATA.walls, (w) => records.some((r) => r.kind === "photo" && r.wall === w.id && !r.place));
+  }
   const kind = need.by === "out" ? "cap" : need.by;
   return short(DATA.tasks.filter((k) => k.kind === kind), (k) => read("tick", (need.by === "out" ? OUT : "") + k.place));
 }
@@ -211,9 +223,10 @@ function draw() {
   }
   const n = unsaved();
   document.getElementById("count").textContent = t("{n} entries, {unsaved} of them not yet saved as a file", { n: kept.entries.length, unsaved: n });
-  document.getElementById("forgetful").hidden = holds;
+  document.getElementById("forgetful").hidden = holds && photosHeld;
   document.getElementById("save").disabled = !kept.entries.length;
-  document.getElementById("text-out").textContent = kept.entries.length ? sheaf() : "";
+  document.getElementById("text-out").textContent = kept.entries.length ? sheaf(kept.entries.filter((e) => e.kind !== "photo")) : "";
+  paintShown();
 }
 
 // One section a screen, by the address; without scripts all of them stand below each other.
@@ -227,9 +240,12 @@ function turn() {
     else a.removeAttribute("aria-current");
   }
   window.scrollTo(0, 0);
+  paintShown();
+  if (at.id === "sides") openSides();
 }
 
 reload();
+forgetKnown();
 const author = document.getElementById("author");
 author.value = kept.author;
 author.addEventListener("input", () => {
@@ -237,10 +253,16 @@ author.addEventListener("input", () => {
   document.getElementById("who-wrong").hidden = true;
   store();
 });
-document.getElementById("save").addEventListener("click", () => { saveAsFile(); draw(); });
+document.getElementById("save").addEventListener("click", async () => {
+  const gone = await saveAsFile();
+  const line = document.getElementById("gone");
+  line.hidden = !gone;
+  line.textContent = t("{n} photos are not in this browser any more, and not in the file: take them again.", { n: gone });
+  draw();
+});
 document.getElementById("who").hidden = false;
 window.addEventListener("hashchange", turn);
 window.addEventListener("storage", (event) => { if (event.key === KEY) { reload(); draw(); } });
-window.addEventListener("beforeunload", (event) => { if (!holds && unsaved()) event.preventDefault(); });
+window.addEventListener("beforeunload", (event) => { if (!(holds && photosHeld) && unsaved()) event.preventDefault(); });
 turn();
 draw();

@@ -31,9 +31,9 @@ function token() {
   return `along-${[...crypto.getRandomValues(new Uint8Array(16))].map((b) => b.toString(16).padStart(2, "0")).join("")}`;
 }
 
-function keep(entry) {
+function keep(entry, name = token()) {
   const at = `${new Date().toISOString().slice(0, 19)}Z`;
-  kept.entries.push({ token: token(), ...entry, author: kept.author, at });
+  kept.entries.push({ token: name, ...entry, author: kept.author, at });
   store();
 }
 
@@ -63,8 +63,8 @@ function unsaved() {
   return kept.entries.filter((e) => !done.has(e.token)).length;
 }
 
-function sheaf() {
-  return `${JSON.stringify({ stubout: "entries", schema: DATA.schema, job: DATA.job, entries: kept.entries }, null, 1)}\n`;
+function sheaf(entries) {
+  return `${JSON.stringify({ stubout: "entries", schema: DATA.schema, job: DATA.job, entries }, null, 1)}\n`;
 }
 
 function nameOfFile() {
@@ -72,14 +72,17 @@ function nameOfFile() {
   return `entries-${plainName.slice(0, 40) || "job"}-${new Date().toISOString().slice(0, 16).replace(/[:T]/g, "-")}.json`;
 }
 
-function saveAsFile() {
+// Write all entries into one file; how many photos are missing in it.
+async function saveAsFile() {
+  const { entries, gone } = await writtenOut();
   const link = document.createElement("a");
-  link.href = URL.createObjectURL(new Blob([sheaf()], { type: "application/json" }));
+  link.href = URL.createObjectURL(new Blob([sheaf(entries)], { type: "application/json" }));
   link.download = nameOfFile();
   document.body.append(link);
   link.click();
   link.remove();
   setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
-  kept.saved = kept.entries.map((e) => e.token);
+  kept.saved = entries.map((e) => e.token);
   store();
+  return gone;
 }

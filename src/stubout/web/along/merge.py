@@ -16,10 +16,13 @@ from stubout.store import jobs, records
 from stubout.store.engine import Store, stamp
 from stubout.store.model import Brought, Entry, Kind, Record, Revision, StoreError
 from stubout.web import verdicts
+from stubout.web.along.album import Album
 from stubout.web.along.sheaf import EntrySaid, Sheaf
+from stubout.web.settings import Limits
 
 State = Literal["added", "there", "refused"]
 AHEAD: Final = timedelta(minutes=5)  # a phone's clock may run ahead by so much
+_LIMITS: Final = Limits()
 _TIME: Final = "%Y-%m-%dT%H:%M:%SZ"
 
 
@@ -33,7 +36,9 @@ class Outcome:
     record: Record | None = None
 
 
-def merge(store: Store, job_id: int, sheaf: Sheaf, who: str, *, own: bool = False) -> tuple[Outcome, ...]:
+def merge(
+    store: Store, job_id: int, sheaf: Sheaf, who: str, *, own: bool = False, limits: Limits = _LIMITS
+) -> tuple[Outcome, ...]:
     """Bring every entry of a file into a job and return what became of each, in the order of the file.
 
     Args:
@@ -42,14 +47,25 @@ def merge(store: Store, job_id: int, sheaf: Sheaf, who: str, *, own: bool = Fals
         sheaf: The file.
         who: Who brings it.
         own: The entries were made in this session, out of reach of the server: their author is `who`.
+        limits: How many photos are taken, and how large they may be.
 
     Raises:
         NoSuch: If there is no such job.
         StoreError: If the file was made for another job, or from a text that this job never had.
     """
     revision = _revision(store, job_id, sheaf)
-    system = texts.units_of(revision.text)
-    return tuple(_one(store, revision, system, said, who, own=own) for said in sheaf.entries)
+    desk = _Desk(store, revision, texts.units_of(revision.text), Album(store, job_id, limits))
+    return tuple(_one(desk, said, who, own=own) for said in sheaf.entries)
+
+
+@dataclass(frozen=True, slots=True)
+class _Desk:
+    """What every entry of a file is held against."""
+
+    store: Store
+    revision: Revision  # on the screen of the one who made them
+    system: units.Units
+    album: Album
 
 
 def _revision(store: Store, job_id: int, sheaf: Sheaf) -> Revision:
@@ -69,13 +85,17 @@ def _revision(store: Store, job_id: int, sheaf: Sheaf) -> Revision:
     return found[0]
 
 
-def _one(store: Store, revision: Revision, system: units.Units, said: EntrySaid, who: str, *, own: bool) -> Outcome:
+def _one(desk: _Desk, said: EntrySaid, who: str, *, own: bool) -> Outcome:
+    store, revision = desk.store, desk.revision
     earlier = records.by_token(store, revision.job, said.token)
     if earlier is not None:
-        return _known(earlier, said, system)
+        return _known(earlier, said, desk.system)
     at, words = _time(store, revision, said)
     try:
-        entry = _entry(store, revision.job, said, system)
+        entry = _entry(desk, said)
+        same = desk.album.same(entry)
+        if same is not None:
+            return Outcome(said, "there", "", same)
         author = who if own else said.author
         made = records.add(store, revision.job, revision.number, author, entry, Brought(at, who))
     except (units.UnitError, StoreError) as error:
@@ -120,10 +140,11 @@ def _value(said: EntrySaid, system: units.Units) -> str:
     return said.value
 
 
-def _entry(store: Store, job: int, said: EntrySaid, system: units.Units) -> Entry:
-    back = 0 if said.takes_back is None else _taken(store, job, said).id
-    value = _value(said, system)
-    return Entry(Kind(said.kind), said.about, value, said.wall, said.place, "", back, said.token)
+def _entry(desk: _Desk, said: EntrySaid) -> Entry:
+    back = 0 if said.takes_back is None else _taken(desk.store, desk.revision.job, said).id
+    value = _value(said, desk.system)
+    photo = desk.album.kept(said) if said.kind == "photo" or said.photo else ""
+    return Entry(Kind(said.kind), said.about, value, said.wall, said.place, photo, back, said.token)
 
 
 def _taken(store: Store, job: int, said: EntrySaid) -> Record:

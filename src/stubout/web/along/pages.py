@@ -18,6 +18,7 @@ from stubout.web.along.sheaf import read
 from stubout.web.office import Form, Office, Opened, Who, office_of, page, standing
 from stubout.web.pages_jobs import decoded
 from stubout.web.pages_see import planned
+from stubout.web.solids import MODEL
 
 router = APIRouter()
 ORDER: Final = "lists/order.csv"
@@ -27,7 +28,7 @@ PREFIX: Final = "along-"  # of the tokens that a file gives its entries
 def taken(office: Office, at: Opened, request: Request) -> Taken:
     """Return a planned job with what a file of it needs."""
     assert at.field is not None
-    wanted = {d.file for d in at.field.drawings} | {s.picture for s in at.field.walls}
+    wanted = {d.file for d in at.field.drawings} | {s.picture for s in at.field.walls} | {MODEL}
     names = [n for n in office.plans.names(at.key) if n in wanted or n.startswith("lists/")]
     files = {n: office.plans.file(at.key, n) for n in names}
     cost = pricing.priced(office, at)
@@ -59,12 +60,13 @@ def along_file(request: Request, job_id: int, who: Who) -> Response:
 @router.post("/jobs/{job_id}/along/entries")
 def bring(request: Request, job_id: int, form: Form) -> Response:
     """Merge a file of entries; say of each what became of it."""
+    office = office_of(request)
     text = decoded(form.files["file"]) if form.files.get("file") else form.get("text")
     if not text.strip():
         raise StoreError("choose a file of entries first")
     own, as_json = form.get("own") == "yes", form.get("as") == "json"
     try:
-        outcomes = merge(office_of(request).store, job_id, read(text), form.who.name, own=own)
+        outcomes = merge(office.store, job_id, read(text), form.who.name, own=own, limits=office.settings.limits)
     except StoreError as error:
         if not as_json:
             raise
@@ -74,7 +76,7 @@ def bring(request: Request, job_id: int, form: Form) -> Response:
     at = planned(request, job_id)
     assert at.field is not None
     gone = gates.moved(at.field, [o.record for o in outcomes if o.record is not None])
-    found = pricing.priced(office_of(request), at)
+    found = pricing.priced(office, at)
     return page("along.html", form.who, at=at, priced=found, outcomes=outcomes, gone={r.id for r in gone}, here="site")
 
 

@@ -5,13 +5,13 @@ Its form is written down in `docs/along.md`; a change of it is a new number of `
 
 from __future__ import annotations
 
-from typing import Annotated, Final, Literal
+from typing import Annotated, Final, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from stubout.store.model import LONGEST_NAME, LONGEST_WORDS, MOST, StoreError
 
-SCHEMA: Final = 1
+SCHEMA: Final = 2  # that is written; files of schema 1, which has no photos, are still about
 MOST_ENTRIES: Final = 5_000  # of one file: more than a house has holes
 _Name = Annotated[str, Field(max_length=LONGEST_NAME)]
 _Words = Annotated[str, Field(max_length=LONGEST_WORDS)]
@@ -53,7 +53,7 @@ class EntrySaid(_Strict):
     """One entry."""
 
     token: Annotated[str, Field(min_length=8, max_length=LONGEST_NAME)]
-    kind: Literal["tick", "height", "slope", "note", "test", "taken back"]
+    kind: Literal["tick", "height", "slope", "note", "test", "photo", "taken back"]
     about: Annotated[str, Field(min_length=1, max_length=LONGEST_NAME)]
     place: _Words = ""
     wall: _Name = ""
@@ -61,6 +61,7 @@ class EntrySaid(_Strict):
     datum: Literal["subfloor", "finished"] = "subfloor"  # of a height
     test: TestSaid | None = None
     takes_back: BackSaid | None = None
+    photo: str = ""  # of a photo: the picture in base64; looked at where it is merged
     author: _Name = ""
     at: Annotated[str, Field(pattern=r"^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ$")]
 
@@ -69,9 +70,15 @@ class Sheaf(_Strict):
     """The whole file."""
 
     stubout: Literal["entries"]
-    schema_: Literal[1] = Field(alias="schema")
+    schema_: Literal[1, 2] = Field(alias="schema")
     job: JobSaid
     entries: Annotated[tuple[EntrySaid, ...], Field(max_length=MOST_ENTRIES)]
+
+    @model_validator(mode="after")
+    def _photos_are_of_schema_2(self) -> Self:
+        if self.schema_ == 1 and any(e.kind == "photo" or e.photo for e in self.entries):
+            raise ValueError("a photo in a file of schema 1, which has none")
+        return self
 
 
 def read(data: bytes | str) -> Sheaf:

@@ -4,13 +4,15 @@
   const box = document.getElementById("model");
   if (!box || typeof THREE === "undefined") return;
   const note = document.getElementById("nomodel"), picked = document.getElementById("picked"), shown = document.getElementById("shown");
-  const turns = document.getElementById("turns");
+  const turns = document.getElementById("turns"), list = document.getElementById("pipes");
+  const spoken = JSON.parse(box.dataset.words);
+  const t = (words, fill = {}) => (spoken[words] ?? words).replace(/\{(\w+)\}/g, (all, name) => fill[name] ?? all);
   const TURN = Math.PI / 12, NEARER = 1.25, THICKER = 1.5, TAP_PX = 6;
   let renderer;
   try {
     renderer = new THREE.WebGLRenderer({antialias: true});
   } catch {
-    note.textContent = "This browser draws no 3D. Every pipe is in the list.";
+    note.textContent = t("This browser draws no 3D. Every pipe is in the list.");
     return;
   }
   const scene = new THREE.Scene(), camera = new THREE.PerspectiveCamera(40, 1, 0.05, 500);
@@ -90,28 +92,29 @@
     picked.replaceChildren();
     const head = document.createElement("h2");
     picked.append(head);
-    head.textContent = mesh ? `Pipe ${mesh.userData.about}` : "No pipe picked";
+    head.textContent = mesh ? t("Pipe {about}", mesh.userData) : t("No pipe picked");
     if (mesh) {
       chosen = {mesh, material: mesh.material, scale: mesh.scale.clone()};
       mesh.material = mesh.material.clone();
       mesh.material.color.set(0x000000);
       mesh.scale.x *= THICKER;  // thicker as well as black
       mesh.scale.z *= THICKER;
-      const told = mesh.userData, list = document.createElement("dl");
-      for (const [what, value] of [["what", `${told.system}, ${told.what}`], ["size", told.size], ["slope", told.slope], ["length", told.length], ["serves", told.serves], ["level", told.level]]) {
+      const told = mesh.userData, facts = document.createElement("dl");
+      const what = told.system === told.what ? t(told.what) : `${t(told.system)}, ${t(told.what)}`;
+      for (const [name, value] of [[t("what"), what], [t("size"), told.size], [t("slope"), t(told.slope)], [t("length"), told.length], [t("serves"), told.serves], [t("level"), told.level]]) {
         if (!value) continue;
         const dt = document.createElement("dt"), dd = document.createElement("dd");
-        dt.textContent = what;
+        dt.textContent = name;
         dd.textContent = value;
-        list.append(dt, dd);
+        facts.append(dt, dd);
       }
-      picked.append(list);
+      picked.append(facts);
       const why = document.querySelector(`a[data-pipe="${CSS.escape(told.about)}"][href*="/why?"]`);
       if (why) {
         const link = document.createElement("a");
         link.className = "button";
         link.href = why.href;
-        link.textContent = `Why ${told.about}?`;
+        link.textContent = t("Why {about}?", told);
         picked.append(link);
       }
     }
@@ -142,7 +145,7 @@
   });
   turns.addEventListener("click", event => { const way = event.target.dataset?.turn; if (way) turn(way); });
   shown.addEventListener("change", choose);
-  document.getElementById("pipes").addEventListener("click", event => {
+  list.addEventListener("click", event => {
     const mesh = byName.get(event.target.closest("a")?.dataset.pipe);
     if (!mesh) return;
     event.preventDefault();
@@ -155,7 +158,7 @@
     box.scrollIntoView({block: "nearest"});
   });
 
-  new THREE.GLTFLoader().load(box.dataset.url, model => {
+  function show(model) {
     house = model.scene;
     house.traverse(one => { if (one.isMesh && one.userData.kind === "pipe") byName.set(one.userData.about, one); });
     scene.add(house);
@@ -163,10 +166,23 @@
     box.append(renderer.domElement);
     renderer.domElement.setAttribute("aria-hidden", "true");
     turns.hidden = shown.hidden = false;
+    for (const row of list.querySelectorAll("a:not([href])")) row.href = location.hash || "#";  // can be picked now
     size();
     whole();
     if (byName.has(box.dataset.about)) pick(byName.get(box.dataset.about));
     new ResizeObserver(size).observe(box);
     box.dataset.ready = "yes";
-  }, undefined, () => { note.textContent = "The model could not be loaded. Every pipe is in the list."; });
+  }
+
+  // A page fetches the model; the file that is taken along has it inside and hands it in.
+  async function model() {
+    if (box.bytes) return box.bytes;
+    const answer = await fetch(box.dataset.url);
+    if (!answer.ok) throw new Error(answer.statusText);
+    return answer.arrayBuffer();
+  }
+
+  model().then(bytes => new THREE.GLTFLoader().parseAsync(bytes, "")).then(show, () => {
+    note.textContent = t("The model could not be loaded. Every pipe is in the list.");
+  });
 })();

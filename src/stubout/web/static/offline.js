@@ -30,7 +30,7 @@
   }
 
   const fresh = () => [...crypto.getRandomValues(new Uint8Array(12))].map((b) => b.toString(16).padStart(2, "0")).join("");
-  const KINDS = ["tick", "height", "slope", "note", "test", "taken back"];
+  const KINDS = ["tick", "height", "slope", "note", "test", "photo", "taken back"];
 
   // A form of the page as an entry of the file that docs/along.md describes.
   function entryOf(form) {
@@ -59,35 +59,55 @@
     line.textContent = text;
   }
 
-  function queue(form) {
+  // What a form says, to be known again; of a picture its length and its end.
+  function saying({ token, author, at, ...says }, picture) {
+    return JSON.stringify(picture ? { ...says, picture: `${picture.length} ${picture.slice(-64)}` } : says);
+  }
+
+  async function queue(form) {
     const one = entryOf(form);
+    const isPhoto = one.entry.kind === "photo";
     if (!KINDS.includes(one.entry.kind)) return told(form, words.needs);
-    const { token, author, at, ...says } = one.entry;
-    const words_ = JSON.stringify(says);
-    const kept = hold((now) => {
-      // A page read from the phone shows the same token again: another entry from it gets one of its own, and the same
-      // entry is not kept twice.
-      if (now.used[token] === words_) return;
-      if (token in now.used) one.entry.token = fresh();
-      else now.used = Object.fromEntries([...Object.entries(now.used), [token, words_]].slice(-500));
-      now.waiting.push(one);
-    });
-    told(form, kept ? `${words.kept} ${one.entry.value ?? ""}`.trim() : words.lost);
-    if (!kept) return undefined;
-    form.reset();
-    for (const button of form.querySelectorAll("button")) button.disabled = true; // one entry a form: its token is used
+    const buttons = [...form.querySelectorAll("button")];
+    for (const button of buttons) button.disabled = true; // one entry a form: its token is used
+    const picture = isPhoto ? await Photos.shrunk(new FormData(form).get("photo")) : "";
+    const kept = (picture || !isPhoto) && await waits(one, picture);
+    told(form, kept ? [words.kept, isPhoto ? words.photo : "", one.entry.value].filter(Boolean).join(" ")
+      : (isPhoto && !picture ? words.unread : words.lost));
+    if (kept) form.reset();
+    for (const button of buttons) button.disabled = kept && !isPhoto; // a wall has many photos
     return undefined;
   }
 
-  const sheaf = (job, revision, entries) => JSON.stringify({ stubout: "entries", schema: 1, job: { id: job, revision }, entries });
+  // A page read from the phone shows the same token again: another entry from it gets one of its own, and the same entry
+  // is not kept twice.
+  async function waits(one, picture) {
+    const { token } = one.entry;
+    const says = saying(one.entry, picture);
+    const { used } = held();
+    if (used[token] === says) return true;
+    if (token in used) one.entry.token = fresh();
+    if (picture && !(await Photos.keep(one.entry.token, picture))) return false; // it would be gone with the page
+    return hold((now) => {
+      if (!(token in now.used)) now.used = Object.fromEntries([...Object.entries(now.used), [token, says]].slice(-500));
+      now.waiting.push(one);
+    });
+  }
+
+  const sheaf = (job, revision, entries) => JSON.stringify({ stubout: "entries", schema: 2, job: { id: job, revision }, entries });
+
+  // Entries with their pictures; one whose picture is gone goes without, and is refused.
+  const whole = (entries) => Promise.all(entries.map(async (e) => (e.kind === "photo" ? { ...e, photo: await Photos.find(e.token) } : e)));
 
   // Send what waits for one job and revision; true when the server has answered for each of them.
   async function send(group) {
     const { job, revision, person } = group[0];
-    const body = new URLSearchParams({
-      csrf: words.csrf, as: "json", own: person === words.person ? "yes" : "",
-      text: sheaf(job, revision, group.map((g) => g.entry)),
-    });
+    const body = new FormData();
+    const entries = sheaf(job, revision, await whole(group.map((g) => g.entry)));
+    body.set("csrf", words.csrf);
+    body.set("as", "json");
+    body.set("own", person === words.person ? "yes" : "");
+    body.set("file", new Blob([entries], { type: "application/json" }), "entries.json");
     const answer = await fetch(`/jobs/${job}/along/entries`, { method: "POST", body });
     if (!(answer.headers.get("content-type") ?? "").includes("json")) return false; // asked who is at work, or gone
     const said = await answer.json();
@@ -98,6 +118,7 @@
         if (!o) continue;
         now.waiting = now.waiting.filter((w) => w.entry.token !== g.entry.token);
         if (o.state === "refused" || (o.state === "there" && o.words)) now.refused.push({ ...g, words: o.words });
+        else Photos.drop(g.entry.token);
       }
     });
     return true;
@@ -110,7 +131,7 @@
     try {
       const groups = new Map();
       for (const w of held().waiting) {
-        const name = `${w.job} ${w.revision} ${w.person}`;
+        const name = `${w.job} ${w.revision} ${w.person} ${w.entry.kind === "photo" ? w.entry.token : ""}`; // a photo at a time
         groups.set(name, [...(groups.get(name) ?? []), w]);
       }
       let sent = false;
@@ -129,13 +150,13 @@
     return made;
   }
 
-  function save() {
+  async function save() {
     const now = held();
     const all = [...now.waiting, ...now.refused];
     const [first] = all;
     const of = all.filter((w) => w.job === first.job && w.revision === first.revision); // a file is for one job
     const link = document.createElement("a");
-    link.href = URL.createObjectURL(new Blob([sheaf(first.job, first.revision, of.map((w) => w.entry))], { type: "application/json" }));
+    link.href = URL.createObjectURL(new Blob([sheaf(first.job, first.revision, await whole(of.map((w) => w.entry)))], { type: "application/json" }));
     link.download = `entries-job-${first.job}.json`;
     document.body.append(link);
     link.click();
@@ -156,14 +177,15 @@
       const line = document.createElement("p");
       line.className = "wrong";
       line.textContent = `${words.refused}: ${one.entry.about} ${one.entry.value ?? ""}: ${one.words}`;
-      box.append(line, button(words.seen, () => hold((h) => {
-        h.refused = h.refused.filter((r) => r.entry.token !== one.entry.token);
-      })));
+      box.append(line, button(words.seen, () => {
+        Photos.drop(one.entry.token);
+        hold((h) => { h.refused = h.refused.filter((r) => r.entry.token !== one.entry.token); });
+      }));
     }
     if (!box.hidden) box.append(button(words.save, save));
   }
 
-  const records = (form) => form instanceof HTMLFormElement && /\/jobs\/\d+\/records$/.test(new URL(form.action).pathname);
+  const records = (form) => form instanceof HTMLFormElement && /\/jobs\/\d+\/(records|photos)$/.test(new URL(form.action).pathname);
 
   // The server did not answer a form that changes its part of the page.
   document.addEventListener("htmx:error", (event) => {
@@ -182,8 +204,10 @@
     }
     if (!records(form) || form.hasAttribute("hx-post")) return;
     event.preventDefault();
-    const next = new FormData(form).get("next");
-    fetch(form.action, { method: "POST", body: new URLSearchParams(new FormData(form)), redirect: "manual" }).then(
+    const said = new FormData(form);
+    const next = said.get("next");
+    const body = said.has("photo") ? said : new URLSearchParams(said);
+    fetch(form.action, { method: "POST", body, redirect: "manual" }).then(
       (answer) => {
         if (answer.type !== "opaqueredirect") return form.submit(); // its page says what is wrong
         const to = new URL(next, location.href);
