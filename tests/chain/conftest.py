@@ -9,6 +9,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from laid_out import design_of
 
 from stubout import run
 from stubout.design import Design
@@ -84,7 +85,10 @@ class Chain:
 
 
 def chained(job: Job) -> Chain:
-    design = run.design(job)
+    return judged(job, run.design(job))
+
+
+def judged(job: Job, design: Design) -> Chain:
     return Chain(job, design, run.check(design))
 
 
@@ -95,7 +99,7 @@ def read(name: str) -> Job:
 
 @cache
 def finished(name: str) -> Chain:
-    return chained(read(name))
+    return judged(read(name), design_of(read(name)))
 
 
 @cache

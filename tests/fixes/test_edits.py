@@ -6,8 +6,8 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from laid_out import design_named
 
-from stubout import run
 from stubout.checks.registry import run_all
 from stubout.design import Design
 from stubout.fixes.bench import GRAVE, Bench, applied, key
@@ -27,7 +27,7 @@ UP = Vec(0.0, 0.0, 8.0)
 @pytest.fixture(scope="module")
 def clean() -> Design:
     """Return the drawn bath."""
-    return run.design(run.read(str(DRAWN)))
+    return design_named("drawn-bath")
 
 
 def grave(design: Design) -> set[object]:

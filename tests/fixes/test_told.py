@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from laid_out import design_named
 
 from stubout import run
 from stubout.design import Design, Tried
@@ -23,7 +24,7 @@ Told = tuple[Design, run.Verdict, dict[Finding, Tried]]
 @pytest.fixture(scope="module")
 def told() -> Told:
     """Return the drawn bath without supports, what is found, and what was tried."""
-    clean = run.design(run.read(str(DRAWN)))
+    clean = design_named("drawn-bath")
     bare = replace(clean, fabrication=replace(clean.fabrication, hangers=()))
     verdict = run.check(bare)
     return bare, verdict, run.fixes_of(bare, verdict)

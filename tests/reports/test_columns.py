@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+from laid_out import design_named
 
 from stubout import run
 from stubout.design import Design
@@ -45,9 +46,7 @@ def overfull(documents_of: tuple[Document, ...], page_mm: float) -> list[str]:
 
 @pytest.fixture(scope="module", params=["demo", "drawn-bath", "02-slab-bungalow", "03-crawlspace-cottage"])
 def papers(request: pytest.FixtureRequest) -> tuple[Design, tuple[Document, ...]]:
-    name = request.param
-    job = run.demo_job() if name == "demo" else run.read(str(EXAMPLES / f"{name}.yaml"))
-    design = run.design(job)
+    design = design_named(request.param)
     verdict = run.check(design)
     shown = {finding: sheet.id for finding, sheet in finding_pictures(design, verdict.findings).items()}
     return design, documents(design, verdict.findings, verdict.not_checked, pictures=shown)

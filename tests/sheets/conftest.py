@@ -7,8 +7,8 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from laid_out import design_named
 
-from stubout import run
 from stubout.design import Design
 from stubout.fabrication.model import Bore, CutPiece, Fabrication, FittingUse, Plate
 from stubout.geometry.vec import Box, Vec
@@ -240,7 +240,7 @@ def cottage(request: pytest.FixtureRequest) -> Design:
 
 
 def _example(name: str) -> Design:
-    return run.design(run.read(str(EXAMPLES / f"{name}.yaml")))
+    return design_named(name)
 
 
 @pytest.fixture(scope="session")
@@ -255,4 +255,4 @@ def large_house() -> Design:
 
 @pytest.fixture(scope="session", params=["demo", "02-slab-bungalow", "03-crawlspace-cottage"])
 def real_house(request: pytest.FixtureRequest) -> Design:
-    return run.design(run.demo_job()) if request.param == "demo" else _example(request.param)
+    return design_named(request.param)

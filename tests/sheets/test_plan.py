@@ -8,8 +8,9 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from laid_out import design_named
 
-from stubout import run, units
+from stubout import units
 from stubout.design import Design
 from stubout.geometry.vec import Vec
 from stubout.sheets.metrics import text_rect
@@ -218,7 +219,7 @@ def test_a_part_has_the_words_its_frame_on_the_plan_leaves_out(real_house: Desig
 
 def test_the_bath_that_crowds_the_plan_of_a_small_cottage_is_drawn_larger() -> None:
     # House 03, main floor: a closet, a bath, a lavatory and a washer on one wall of three metres.
-    design = run.design(run.read(str(EXAMPLES / "03-crawlspace-cottage.yaml")))
+    design = design_named("03")
     parts = [s for s, p in _parts_of(floor_plans(design)) if p.id == "plan-main"]
     tags = {i.text for s in parts for i in s.items if isinstance(i, Text) and _own(i.layer).startswith("fixture tag:")}
     assert {"LV1", "AW", "WC1"} <= tags
