@@ -14,13 +14,19 @@ sys.path.insert(0, str(Path(__file__).parent / "shared"))
 
 from laid_out import FOLDER
 
+# Where files take longest: whole houses are laid out, or planned behind a page. Begun last, one of them would be waited
+# for by the other processes; the short ones at the end fill what is left.
+LONG = ("chain", "change", "houses", "layout", "layout_select", "web", "faults", "sheets", "fixes", "live", "windows")
+
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--each-anew", action="store_true", help="lay every house out anew for each test that looks at it")
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """Make the folder of this run; processes that it starts find it in their environment."""
+    """Make the folder of this run, which the processes it starts find in their environment; keep files in our order."""
+    if hasattr(config.option, "loadscopereorder"):
+        config.option.loadscopereorder = False  # else those with the most tests come first, which are the quickest
     if config.getoption("--each-anew"):
         os.environ.pop(FOLDER, None)
     elif FOLDER not in os.environ:
@@ -35,3 +41,11 @@ def _folder(config: pytest.Config) -> None:
         shutil.rmtree(folder, ignore_errors=True)
 
     config.add_cleanup(forget)
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Put the folders with the longest files first, where files are handed out to several processes."""
+    if hasattr(config, "workerinput"):
+        folders = Path(__file__).parent
+        rank = {folders / name: place for place, name in enumerate(LONG)}
+        items.sort(key=lambda item: rank.get(item.path.parent, len(LONG)))
