@@ -6,6 +6,7 @@ import math
 from itertools import pairwise
 
 import pytest
+from drawn import isometric
 from laid_out import design_named
 
 from stubout import units
@@ -15,16 +16,7 @@ from stubout.sheets.chains import chains
 from stubout.sheets.iso_frame import aspect, crossing, fitted, frame
 from stubout.sheets.iso_split import halves
 from stubout.sheets.iso_words import loads, number
-from stubout.sheets.isometric import isometric as draw
-from stubout.sheets.model import LETTER, Circle, Line, Sheet, Text
-
-_DRAWN: dict[int, tuple[Design, tuple[Sheet, ...]]] = {}  # with the design, lest another gets its number
-
-
-def isometric(design: Design) -> tuple[Sheet, ...]:
-    if id(design) not in _DRAWN:
-        _DRAWN[id(design)] = design, draw(design)
-    return _DRAWN[id(design)][1]
+from stubout.sheets.model import LETTER, Circle, Line, Text
 
 
 def _texts(design: Design, prefix: str) -> dict[str, list[str]]:

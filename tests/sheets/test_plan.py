@@ -8,6 +8,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from drawn import floor_plans
 from laid_out import design_named
 
 from stubout import units
@@ -16,19 +17,11 @@ from stubout.geometry.vec import Vec
 from stubout.sheets.metrics import text_rect
 from stubout.sheets.model import Line, Sheet, Text
 from stubout.sheets.pipeware import bore_mm
-from stubout.sheets.plan import floor_plans as draw
 from stubout.sheets.plan_house import PlanView
 from stubout.sheets.point_words import point_words
 from stubout.sheets.words import level_mark
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
-_DRAWN: dict[int, tuple[Design, tuple[Sheet, ...]]] = {}  # with the design, lest another gets its number
-
-
-def floor_plans(design: Design) -> tuple[Sheet, ...]:
-    if id(design) not in _DRAWN:
-        _DRAWN[id(design)] = design, draw(design)
-    return _DRAWN[id(design)][1]
 
 
 def _own(layer: str) -> str:
