@@ -15,8 +15,9 @@ sys.path.insert(0, str(Path(__file__).parent / "shared"))
 from laid_out import FOLDER
 
 # Where files take longest: whole houses are laid out, or planned behind a page. Begun last, one of them would be waited
-# for by the other processes; the short ones at the end fill what is left.
-LONG = ("chain", "change", "houses", "layout", "layout_select", "web", "faults", "sheets", "fixes", "live", "windows")
+# for by the other processes; the short ones at the end fill what is left. Those that lay houses out anew come first of
+# all, since others look at the same houses.
+LONG = ("layout", "chain", "change", "houses", "layout_select", "web", "faults", "sheets", "fixes", "live", "windows")
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

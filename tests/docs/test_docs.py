@@ -131,7 +131,8 @@ def test_every_key_of_the_data_files_is_described() -> None:
 
 
 def test_every_file_of_a_plan_is_described() -> None:
-    files, _, _ = run.plan(run.demo_job())
+    design = design_named("demo")
+    files = run.outputs(design, run.check(design))
     text = page("commands.md")
     for name in files:
         folder, _, rest = name.rpartition("/")

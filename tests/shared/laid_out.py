@@ -4,7 +4,8 @@ A house is planned in seconds, and tests of sheets, checks, lists, windows and t
 first that wants one leaves it in a folder of this run, where the next takes it from: for as long as the run lasts the
 program does not change, so that the job alone names the design. Each process has its own copy.
 
-Not for tests of the layout itself, nor of what comes out the same twice: those call `run.design`.
+Not for tests of the layout itself, nor of what comes out the same twice: those call `run.design`, or `design_anew`
+where others will look at the same house.
 """
 
 from __future__ import annotations
@@ -28,23 +29,38 @@ Made = TypeVar("Made")
 
 def once(name: str, make: Callable[[], Made]) -> Made:
     """Return what is made, or what was made of the same name in this run; a name says all that the thing hangs on."""
-    folder = os.environ.get(FOLDER)
-    if not folder:
-        return make()
-    path = Path(folder) / hashlib.sha256(name.encode()).hexdigest()
-    if path.exists():
+    path = _path(name)
+    if path is not None and path.exists():
         found: Made = pickle.loads(path.read_bytes())
         return found
-    made = make()
-    part = path.with_suffix(f".{os.getpid()}")
-    part.write_bytes(pickle.dumps(made))
-    part.replace(path)
+    return _left(path, make())
+
+
+def _path(name: str) -> Path | None:
+    folder = os.environ.get(FOLDER)
+    return Path(folder) / hashlib.sha256(name.encode()).hexdigest() if folder else None
+
+
+def _left(path: Path | None, made: Made) -> Made:
+    if path is not None:
+        part = path.with_suffix(f".{os.getpid()}")
+        part.write_bytes(pickle.dumps(made))
+        part.replace(path)
     return made
+
+
+def design_anew(job: Job) -> Design:
+    """Return the design of a job as it comes out now, for tests of the layout; left for those that only look at it."""
+    return _left(_path(_name(job)), run.design(job))
+
+
+def _name(job: Job) -> str:
+    return f"design {job!r}"
 
 
 def design_of(job: Job) -> Design:
     """Return the design of a job to look at."""
-    return once(f"design {job!r}", lambda: run.design(job))
+    return once(_name(job), lambda: run.design(job))
 
 
 @cache
