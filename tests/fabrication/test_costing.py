@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 from laid_out import design_named
 
 from stubout.catalog.shipped_costs import COSTS
 from stubout.fabrication.costing import Costing, costing
-
-EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
 @pytest.fixture(scope="module")

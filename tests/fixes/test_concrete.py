@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 from laid_out import design_named
@@ -12,8 +11,6 @@ from stubout.design import Design
 from stubout.fixes.concrete import newly_cast
 from stubout.geometry.vec import Vec
 from stubout.network.model import Network
-
-SLAB = Path(__file__).parents[2] / "examples" / "02-slab-bungalow.yaml"
 
 
 @pytest.fixture(scope="module")

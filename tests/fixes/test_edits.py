@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 from laid_out import design_named
@@ -20,7 +19,6 @@ from stubout.fixes.tried import fixes, tried
 from stubout.geometry.vec import Vec
 from stubout.layout.model import PointKind
 
-DRAWN = Path(__file__).parents[2] / "examples" / "drawn-bath.yaml"
 UP = Vec(0.0, 0.0, 8.0)
 
 

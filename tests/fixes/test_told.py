@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 from laid_out import design_named
@@ -17,7 +16,6 @@ from stubout.reports.model import TableBlock
 from stubout.reports.plain import check_text
 from stubout.reports.verdicts import findings_page
 
-DRAWN = Path(__file__).parents[2] / "examples" / "drawn-bath.yaml"
 Told = tuple[Design, run.Verdict, dict[Finding, Tried]]
 
 

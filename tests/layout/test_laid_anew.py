@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 from laid_out import design_anew, job_named
 
@@ -11,8 +9,6 @@ from stubout.layout.draft import Board
 from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.route import Part
 from stubout.network.model import Network
-
-EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
 @pytest.fixture(scope="module")

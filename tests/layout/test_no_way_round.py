@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 from laid_out import design_anew, job_named
 
 from stubout.layout.lattice import octile
 from stubout.layout.model import Role
 from stubout.layout.zone_router import FAR_ROUND, ROUND_FREE_MM
-
-EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
 @pytest.fixture(scope="module")

@@ -10,8 +10,6 @@ from stubout.live.drag import Ground
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-DRAWN = next((Path(__file__).parents[2] / "examples").glob("*drawn*bath*.yaml"))
-
 
 def _ground(job):
     return Ground(design_of(job), job)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from pathlib import Path
 
 import pytest
 from laid_out import design_named
@@ -16,7 +15,6 @@ from stubout.sheets.finding_picture import finding_pictures
 from stubout.sheets.metrics import MM_PER_POINT, text_width
 from stubout.sheets.model import A4, LETTER
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
 MARGINS_MM = 28.0  # left and right of a page of documents, as the page template sets them
 PICTURE_MM = 53.0  # column of pictures at the end of a table, as the page template sets it
 INSET_MM = 8 * MM_PER_POINT  # both sides of a cell

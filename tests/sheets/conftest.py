@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import pairwise
-from pathlib import Path
 
 import pytest
 from laid_out import design_named
@@ -21,8 +20,6 @@ from stubout.layout.model import CleanoutPlan, Place, PointKind, Role, StubMark,
 from stubout.network.model import Network, Node, Pipe
 from stubout.problems import Basis, Derivation, Status
 from stubout.rulebooks.model import RuleBook
-
-EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
 def _wall(wall_id: str, start: Vec, end: Vec, depth: float, openings: tuple[Opening, ...] = ()) -> Wall:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections import Counter
 from itertools import pairwise
-from pathlib import Path
 
 import pytest
 from drawn import floor_plans
@@ -20,8 +19,6 @@ from stubout.sheets.pipeware import bore_mm
 from stubout.sheets.plan_house import PlanView
 from stubout.sheets.point_words import point_words
 from stubout.sheets.words import level_mark
-
-EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
 def _own(layer: str) -> str:

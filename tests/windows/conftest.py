@@ -1,13 +1,9 @@
 """Two finished designs with their windows: the bundled house, and the bath drawn by hand."""
 
-from pathlib import Path
-
 import pytest
 from laid_out import design_named
 
 from stubout.windows.solve import windows
-
-DRAWN = next((Path(__file__).parents[2] / "examples").glob("*drawn*bath*.yaml"))
 
 
 @pytest.fixture(scope="session")
