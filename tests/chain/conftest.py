@@ -8,13 +8,11 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
+import laid_out
 import pytest
 
 from stubout import run
 from stubout.design import Design
-from stubout.files.books import book_ids
-from stubout.files.demo import demo_job
-from stubout.files.jobs import read_job
 from stubout.house.model import HouseFixture
 from stubout.job.model import Job
 from stubout.layout.model import PointKind, TrapPlan
@@ -84,18 +82,16 @@ class Chain:
 
 
 def chained(job: Job) -> Chain:
-    design = run.design(job)
+    return judged(job, run.design(job))
+
+
+def judged(job: Job, design: Design) -> Chain:
     return Chain(job, design, run.check(design))
 
 
 @cache
-def read(name: str) -> Job:
-    return demo_job() if name == "demo" else read_job(str(EXAMPLES / FILES[name]), book_ids())
-
-
-@cache
 def finished(name: str) -> Chain:
-    return chained(read(name))
+    return judged(laid_out.job_named(name), laid_out.design_named(name))
 
 
 @cache
@@ -106,7 +102,7 @@ def made(name: str) -> dict[str, bytes]:
 
 @pytest.fixture(scope="session")
 def job_named() -> Callable[[str], Job]:
-    return read
+    return laid_out.job_named
 
 
 @pytest.fixture(scope="session")

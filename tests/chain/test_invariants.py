@@ -15,6 +15,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from drawn import sheets
 
 from stubout import units
 from stubout.layout.model import PointKind, Role, VentMethod
@@ -24,7 +25,6 @@ from stubout.problems import Basis, NotInBook
 from stubout.reports.front import unverified
 from stubout.rulebooks import queries
 from stubout.rulebooks.model import RuleBook
-from stubout.sheets.all import sheets
 from stubout.sheets.model import Text
 from stubout.sizing.levels import invert_mm
 

@@ -8,10 +8,10 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from drawn import sheets
 
 from stubout.reports.documents import documents
 from stubout.reports.plain import check_text
-from stubout.sheets.all import sheets
 
 # A length in mm or m that stands neither in the brackets behind the job's own unit nor before such brackets:
 # `300 mm (12 in)` is how a metric source prints it.
@@ -61,4 +61,4 @@ def test_an_inch_job_prints_no_bare_millimetres(chain, name):
     assert bare([(x.value, x.steps) for x in d.derivations]) == []
     assert bare(documents(d, v.findings, v.not_checked, v.used)) == []
     assert bare(check_text(d, v.findings, v.not_checked, full=True)) == []
-    assert bare(sheets(d, ())) == []
+    assert bare(sheets(d)) == []

@@ -9,6 +9,7 @@ from types import ModuleType
 
 import pytest
 import typer.main
+from laid_out import design_named
 
 from stubout import run
 from stubout.checks.registry import CHECKS
@@ -121,7 +122,7 @@ def test_no_addresses_and_no_machine_paths() -> None:
 
 
 def test_every_key_of_the_data_files_is_described() -> None:
-    design = run.design(run.demo_job())
+    design = design_named("demo")
     verdict = run.check(design)
     text = page("design-json.md")
     for data in (design_data, findings_data):
@@ -130,7 +131,8 @@ def test_every_key_of_the_data_files_is_described() -> None:
 
 
 def test_every_file_of_a_plan_is_described() -> None:
-    files, _, _ = run.plan(run.demo_job())
+    design = design_named("demo")
+    files = run.outputs(design, run.check(design))
     text = page("commands.md")
     for name in files:
         folder, _, rest = name.rpartition("/")

@@ -10,8 +10,8 @@ from pathlib import Path
 from types import ModuleType
 
 import pytest
+from laid_out import design_named
 
-from stubout import run
 from stubout.checks.registry import CHECKS, run_all
 from stubout.files.books import book_ids, known_values, load_book
 from stubout.rulebooks.watch import Watch, watched
@@ -96,7 +96,7 @@ def test_no_addresses_and_no_machine_paths(whole: dict[str, str]) -> None:
 def test_pages_name_what_a_check_looks_at(generator: ModuleType) -> None:
     """Own output against another way: what the demonstration house makes the checks look up stands on their pages."""
     asking = sys.modules["paging.asking"]
-    design = run.design(run.demo_job())
+    design = design_named("demo")
     watch = Watch()
     run_all(replace(design, book=watched(design.book, watch), framing=watched(design.framing, watch)), watch.begin)
     for value_id, checks in watch.used().items():

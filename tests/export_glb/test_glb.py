@@ -8,6 +8,7 @@ import json
 import struct
 
 import pytest
+from laid_out import design_named
 
 from stubout import run
 from stubout.catalog import queries as catalog
@@ -25,7 +26,7 @@ POLYGON = 0.02  # a circle of 16 sides is so much narrower between its corners t
 
 @pytest.fixture(scope="module")
 def design():
-    return run.design(run.demo_job())
+    return design_named("demo")
 
 
 @pytest.fixture(scope="module")

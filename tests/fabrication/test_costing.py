@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
+from laid_out import design_named
 
-from stubout import run
 from stubout.catalog.shipped_costs import COSTS
 from stubout.fabrication.costing import Costing, costing
-
-EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
 @pytest.fixture(scope="module")
 def bath():
-    return run.design(run.read(str(EXAMPLES / "drawn-bath.yaml")))
+    return design_named("drawn-bath")
 
 
 def quantity(cost: Costing, kind: str) -> float:

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import pytest
-
-from stubout import run
+from laid_out import design_named
 
 
 def test_the_pipe_that_goes_on_makes_the_hole() -> None:
     # V6 comes up from the wall below and ends at the subfloor, V7 stands on it through the bottom plate of wall UP.
-    design = run.design(run.demo_job())
+    design = design_named("demo")
     walls = {w.id: w for w in design.house.walls}
     plates = [b for b in design.fabrication.bores if b.member_kind == "bottom plate"]
     assert plates

@@ -3,22 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
+from laid_out import design_named
 
-from stubout import run
 from stubout.design import Design
 from stubout.fixes.concrete import newly_cast
 from stubout.geometry.vec import Vec
 from stubout.network.model import Network
 
-SLAB = Path(__file__).parents[2] / "examples" / "02-slab-bungalow.yaml"
-
 
 @pytest.fixture(scope="module")
 def bungalow() -> Design:
-    return run.design(run.read(str(SLAB)))
+    return design_named("02")
 
 
 def raised(design: Design, pipe_id: str, mm: float) -> Design:

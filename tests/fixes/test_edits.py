@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
+from laid_out import design_named
 
-from stubout import run
 from stubout.checks.registry import run_all
 from stubout.design import Design
 from stubout.fixes.bench import GRAVE, Bench, applied, key
@@ -20,14 +19,13 @@ from stubout.fixes.tried import fixes, tried
 from stubout.geometry.vec import Vec
 from stubout.layout.model import PointKind
 
-DRAWN = Path(__file__).parents[2] / "examples" / "drawn-bath.yaml"
 UP = Vec(0.0, 0.0, 8.0)
 
 
 @pytest.fixture(scope="module")
 def clean() -> Design:
     """Return the drawn bath."""
-    return run.design(run.read(str(DRAWN)))
+    return design_named("drawn-bath")
 
 
 def grave(design: Design) -> set[object]:

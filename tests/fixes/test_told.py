@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
+from laid_out import design_named
 
 from stubout import run
 from stubout.design import Design, Tried
@@ -16,14 +16,13 @@ from stubout.reports.model import TableBlock
 from stubout.reports.plain import check_text
 from stubout.reports.verdicts import findings_page
 
-DRAWN = Path(__file__).parents[2] / "examples" / "drawn-bath.yaml"
 Told = tuple[Design, run.Verdict, dict[Finding, Tried]]
 
 
 @pytest.fixture(scope="module")
 def told() -> Told:
     """Return the drawn bath without supports, what is found, and what was tried."""
-    clean = run.design(run.read(str(DRAWN)))
+    clean = design_named("drawn-bath")
     bare = replace(clean, fabrication=replace(clean.fabrication, hangers=()))
     verdict = run.check(bare)
     return bare, verdict, run.fixes_of(bare, verdict)

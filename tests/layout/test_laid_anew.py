@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
+from laid_out import design_anew, job_named
 
-from stubout import run
 from stubout.layout.draft import Board
 from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.route import Part
 from stubout.network.model import Network
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
-
 
 @pytest.fixture(scope="module")
 def network() -> Network:
-    return run.design(run.read(str(EXAMPLES / "01-two-storey-basement.yaml"))).network
+    return design_anew(job_named("01")).network
 
 
 def test_a_lavatory_goes_no_longer_past_what_it_vents(network):

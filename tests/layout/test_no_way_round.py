@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
+from laid_out import design_anew, job_named
 
-from stubout import run
 from stubout.layout.lattice import octile
 from stubout.layout.model import Role
 from stubout.layout.zone_router import FAR_ROUND, ROUND_FREE_MM
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
-
 
 @pytest.fixture(scope="module")
 def cottage():
-    return run.design(run.read(str(EXAMPLES / "03-crawlspace-cottage.yaml")))
+    return design_anew(job_named("03"))
 
 
 def test_branches_of_the_cottage_go_straight(cottage):

@@ -4,14 +4,12 @@ import sys
 from pathlib import Path
 
 import pytest
-
-from stubout import run
+from laid_out import design_named
 
 sys.path.insert(0, str(Path(__file__).parent))
-EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
 @pytest.fixture(scope="session", params=["demo", "drawn-bath", "03-crawlspace-cottage"])
 def design(request):
     """Return the design of a house: two by the engine, one drawn by hand."""
-    return run.design(run.demo_job() if request.param == "demo" else run.read(str(EXAMPLES / f"{request.param}.yaml")))
+    return design_named(request.param)

@@ -4,26 +4,24 @@ import sys
 from pathlib import Path
 
 import pytest
+from laid_out import design_of, job_named
 
-from stubout import run
 from stubout.live.drag import Ground
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-DRAWN = next((Path(__file__).parents[2] / "examples").glob("*drawn*bath*.yaml"))
-
 
 def _ground(job):
-    return Ground(run.design(job), job)
+    return Ground(design_of(job), job)
 
 
 @pytest.fixture(scope="session")
 def demo():
     """Return the bundled house, ready to be dragged on."""
-    return _ground(run.demo_job())
+    return _ground(job_named("demo"))
 
 
 @pytest.fixture(scope="session")
 def drawn():
     """Return the drawn bath, ready to be dragged on."""
-    return _ground(run.read(str(DRAWN)))
+    return _ground(job_named("drawn-bath"))

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from pathlib import Path
 
 import pytest
+from laid_out import design_named
 
 from stubout import run
 from stubout.design import Design
@@ -15,7 +15,6 @@ from stubout.sheets.finding_picture import finding_pictures
 from stubout.sheets.metrics import MM_PER_POINT, text_width
 from stubout.sheets.model import A4, LETTER
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
 MARGINS_MM = 28.0  # left and right of a page of documents, as the page template sets them
 PICTURE_MM = 53.0  # column of pictures at the end of a table, as the page template sets it
 INSET_MM = 8 * MM_PER_POINT  # both sides of a cell
@@ -45,9 +44,7 @@ def overfull(documents_of: tuple[Document, ...], page_mm: float) -> list[str]:
 
 @pytest.fixture(scope="module", params=["demo", "drawn-bath", "02-slab-bungalow", "03-crawlspace-cottage"])
 def papers(request: pytest.FixtureRequest) -> tuple[Design, tuple[Document, ...]]:
-    name = request.param
-    job = run.demo_job() if name == "demo" else run.read(str(EXAMPLES / f"{name}.yaml"))
-    design = run.design(job)
+    design = design_named(request.param)
     verdict = run.check(design)
     shown = {finding: sheet.id for finding, sheet in finding_pictures(design, verdict.findings).items()}
     return design, documents(design, verdict.findings, verdict.not_checked, pictures=shown)

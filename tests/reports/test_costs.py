@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
+from laid_out import design_named
 
-from stubout import run
 from stubout.reports.costs import bound_line, cost_blocks, cost_line, hours
 from stubout.reports.model import TableBlock
-
-EXAMPLE = Path(__file__).parents[2] / "examples" / "drawn-bath.yaml"
 
 
 @pytest.fixture(scope="module")
 def bath():
-    return run.design(run.read(str(EXAMPLE)))
+    return design_named("drawn-bath")
 
 
 def test_the_line_says_cost_bound_and_gap(bath) -> None:

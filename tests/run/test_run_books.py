@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from laid_out import design_named
 
 from stubout import run, run_books
 from stubout.checks.registry import run_all
@@ -33,7 +34,7 @@ def job_with(**more: object) -> Job:
 
 @pytest.fixture(scope="module")
 def plain() -> Design:
-    return run.design(run.demo_job())
+    return design_named("demo")
 
 
 @pytest.fixture(scope="module")

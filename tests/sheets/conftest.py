@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import pairwise
-from pathlib import Path
 
 import pytest
+from laid_out import design_named
 
-from stubout import run
 from stubout.design import Design
 from stubout.fabrication.model import Bore, CutPiece, Fabrication, FittingUse, Plate
 from stubout.geometry.vec import Box, Vec
@@ -21,8 +20,6 @@ from stubout.layout.model import CleanoutPlan, Place, PointKind, Role, StubMark,
 from stubout.network.model import Network, Node, Pipe
 from stubout.problems import Basis, Derivation, Status
 from stubout.rulebooks.model import RuleBook
-
-EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
 def _wall(wall_id: str, start: Vec, end: Vec, depth: float, openings: tuple[Opening, ...] = ()) -> Wall:
@@ -240,7 +237,7 @@ def cottage(request: pytest.FixtureRequest) -> Design:
 
 
 def _example(name: str) -> Design:
-    return run.design(run.read(str(EXAMPLES / f"{name}.yaml")))
+    return design_named(name)
 
 
 @pytest.fixture(scope="session")
@@ -255,4 +252,4 @@ def large_house() -> Design:
 
 @pytest.fixture(scope="session", params=["demo", "02-slab-bungalow", "03-crawlspace-cottage"])
 def real_house(request: pytest.FixtureRequest) -> Design:
-    return run.design(run.demo_job()) if request.param == "demo" else _example(request.param)
+    return design_named(request.param)

@@ -6,8 +6,9 @@ import math
 from dataclasses import replace
 from itertools import pairwise
 
+from drawn import sheets
+
 from stubout.design import Design
-from stubout.sheets.all import sheets
 from stubout.sheets.metrics import text_rect
 from stubout.sheets.model import LETTER, Circle, Item, Line, Sheet, Style, Text
 

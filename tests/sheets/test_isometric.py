@@ -6,24 +6,17 @@ import math
 from itertools import pairwise
 
 import pytest
+from drawn import isometric
+from laid_out import design_named
 
-from stubout import run, units
+from stubout import units
 from stubout.design import Design
 from stubout.layout.model import PointKind, Role
 from stubout.sheets.chains import chains
 from stubout.sheets.iso_frame import aspect, crossing, fitted, frame
 from stubout.sheets.iso_split import halves
 from stubout.sheets.iso_words import loads, number
-from stubout.sheets.isometric import isometric as draw
-from stubout.sheets.model import LETTER, Circle, Line, Sheet, Text
-
-_DRAWN: dict[int, tuple[Design, tuple[Sheet, ...]]] = {}  # with the design, lest another gets its number
-
-
-def isometric(design: Design) -> tuple[Sheet, ...]:
-    if id(design) not in _DRAWN:
-        _DRAWN[id(design)] = design, draw(design)
-    return _DRAWN[id(design)][1]
+from stubout.sheets.model import LETTER, Circle, Line, Text
 
 
 def _texts(design: Design, prefix: str) -> dict[str, list[str]]:
@@ -74,7 +67,7 @@ def test_a_word_of_an_isometric_is_easy_to_follow(large_house: Design, real_hous
 
 def test_the_demonstration_house_is_readable_on_letter() -> None:
     # 34 labels: all of them at 9 pt on the paper that comes out of the printer, none left out.
-    design = run.design(run.demo_job())
+    design = design_named("demo")
     (sheet,) = isometric(design)
     assert sorted((sheet.paper.width, sheet.paper.height)) == sorted((LETTER.width, LETTER.height))
     told = {i.layer for i in sheet.items if isinstance(i, Text) and i.layer.startswith("size:")}

@@ -8,12 +8,13 @@ from pathlib import Path
 from typing import Literal
 
 import pytest
+from drawn import sheets
 
 from stubout import run, units
 from stubout.design import Design
 from stubout.export.packet import DATA, request
 from stubout.job.starter import starter_text
-from stubout.sheets.all import sheets
+from stubout.sheets.all import sheets as draw
 from stubout.sheets.metrics import LEAST_PT, text_rect
 from stubout.sheets.model import A4, LETTER, Circle, Line, Paper, Sheet, Text
 from stubout.sheets.titleblock import block_items, body, title_block
@@ -145,7 +146,7 @@ def test_every_hole_of_a_wall_has_both_heights_on_one_wall_sheet(real_house: Des
 
 
 def test_same_design_same_sheets(cottage: Design) -> None:
-    assert sheets(cottage) == sheets(cottage)
+    assert draw(cottage) == draw(cottage)
 
 
 def test_sheet_ids_are_unique_and_plain(drawn_bath: Design, large_house: Design) -> None:

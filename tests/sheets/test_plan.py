@@ -5,29 +5,20 @@ from __future__ import annotations
 import math
 from collections import Counter
 from itertools import pairwise
-from pathlib import Path
 
 import pytest
+from drawn import floor_plans
+from laid_out import design_named
 
-from stubout import run, units
+from stubout import units
 from stubout.design import Design
 from stubout.geometry.vec import Vec
 from stubout.sheets.metrics import text_rect
 from stubout.sheets.model import Line, Sheet, Text
 from stubout.sheets.pipeware import bore_mm
-from stubout.sheets.plan import floor_plans as draw
 from stubout.sheets.plan_house import PlanView
 from stubout.sheets.point_words import point_words
 from stubout.sheets.words import level_mark
-
-EXAMPLES = Path(__file__).parents[2] / "examples"
-_DRAWN: dict[int, tuple[Design, tuple[Sheet, ...]]] = {}  # with the design, lest another gets its number
-
-
-def floor_plans(design: Design) -> tuple[Sheet, ...]:
-    if id(design) not in _DRAWN:
-        _DRAWN[id(design)] = design, draw(design)
-    return _DRAWN[id(design)][1]
 
 
 def _own(layer: str) -> str:
@@ -218,7 +209,7 @@ def test_a_part_has_the_words_its_frame_on_the_plan_leaves_out(real_house: Desig
 
 def test_the_bath_that_crowds_the_plan_of_a_small_cottage_is_drawn_larger() -> None:
     # House 03, main floor: a closet, a bath, a lavatory and a washer on one wall of three metres.
-    design = run.design(run.read(str(EXAMPLES / "03-crawlspace-cottage.yaml")))
+    design = design_named("03")
     parts = [s for s, p in _parts_of(floor_plans(design)) if p.id == "plan-main"]
     tags = {i.text for s in parts for i in s.items if isinstance(i, Text) and _own(i.layer).startswith("fixture tag:")}
     assert {"LV1", "AW", "WC1"} <= tags

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from drawn import wall_marks
 
 from stubout import units
 from stubout.design import Design
@@ -17,14 +18,6 @@ from stubout.sheets.wall_facts import marks, pipes_in_wall, sides_with_work
 from stubout.sheets.wall_table import play
 from stubout.sheets.wall_view import WallView
 from stubout.sheets.words import named
-
-_DRAWN: dict[int, tuple[Design, tuple[Sheet, ...]]] = {}  # with the design, lest another gets its number
-
-
-def wall_marks(design: Design) -> tuple[Sheet, ...]:
-    if id(design) not in _DRAWN:
-        _DRAWN[id(design)] = design, draw(design)
-    return _DRAWN[id(design)][1]
 
 
 def _sheet(design: Design, sheet_id: str) -> Sheet:

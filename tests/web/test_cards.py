@@ -7,10 +7,11 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from laid_out import design_of
 from pypdf import PdfReader
 from web_client import Browser
 
-from stubout import run, units
+from stubout import units
 from stubout.design import Design
 from stubout.export.svg import svg
 from stubout.run_field import cards, texts
@@ -26,7 +27,7 @@ from stubout.web.office import Office
 
 @pytest.fixture(scope="module")
 def design() -> Design:
-    return run.design(texts.read_text(texts.starter("inch")))
+    return design_of(texts.read_text(texts.starter("inch")))
 
 
 @pytest.fixture
@@ -111,7 +112,7 @@ def test_cards_are_printed_from_the_app(plumber: Browser, starter: int, field: F
 
 
 def test_words_of_a_job_are_no_markup_on_a_card(field: Field) -> None:
-    made: Any = cards.cards(run.design(texts.read_text(texts.starter("mm"))))
+    made: Any = cards.cards(design_of(texts.read_text(texts.starter("mm"))))
     bad = replace(field, title="#panic() *x* <b>", cards=tuple(c for c, _ in made))
     pictures = {c.picture: svg(p).encode() for c, p in made}
     assert "#panic() *x* <b>" in words_of(cards.cards_file(bad, pictures, KINDS, "en"))[0]

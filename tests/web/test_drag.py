@@ -14,10 +14,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from laid_out import design_of
 from starlette.testclient import TestClient
 from web_client import HOST, Browser, browser
 
-from stubout import run
 from stubout.live.given import job_with
 from stubout.run_field import live, texts
 from stubout.store import jobs
@@ -190,7 +190,7 @@ def test_a_length_that_is_none_is_said_so(plumber: Browser, fresh: int) -> None:
 def test_every_drag_is_written_so_that_the_file_says_it(name: str) -> None:
     """The file that is saved, read again, is the job that was judged: all other values and comments as they were."""
     text = texts.starter("inch") if name == "starter" else DRAWN
-    design = run.design(texts.read_text(text))
+    design = design_of(texts.read_text(text))
     table = live.laid(text, live.put_away(design))
     comments = [line.partition("#")[2] for line in text.splitlines() if "#" in line]
     n = 0

@@ -11,6 +11,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from laid_out import design_named
 
 from stubout import run
 from stubout.design import Design
@@ -39,7 +40,7 @@ def text_of(name: str) -> str:
 
 @cache
 def laid_out(name: str) -> Design:
-    return run.design(texts.read_text(text_of(name)))
+    return design_named(name)
 
 
 def said(name: str, says: Iterable[Statement]) -> Design:

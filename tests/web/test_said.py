@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from laid_out import design_of
 
 from stubout import run
 from stubout.design import Design
@@ -46,7 +47,7 @@ def job(name: str) -> Job:
 
 @cache
 def design(name: str) -> Design:
-    return run.design(job(name))
+    return design_of(job(name))
 
 
 def written(name: str, *edits: Edit) -> str:

@@ -1,19 +1,15 @@
 """Two finished designs with their windows: the bundled house, and the bath drawn by hand."""
 
-from pathlib import Path
-
 import pytest
+from laid_out import design_named
 
-from stubout import run
 from stubout.windows.solve import windows
-
-DRAWN = next((Path(__file__).parents[2] / "examples").glob("*drawn*bath*.yaml"))
 
 
 @pytest.fixture(scope="session")
 def demo():
     """Return the bundled house, designed."""
-    return run.design(run.demo_job())
+    return design_named("demo")
 
 
 @pytest.fixture(scope="session")
@@ -25,7 +21,7 @@ def demo_windows(demo):
 @pytest.fixture(scope="session")
 def drawn():
     """Return the drawn bath, designed."""
-    return run.design(run.read(str(DRAWN)))
+    return design_named("drawn-bath")
 
 
 @pytest.fixture(scope="session")

@@ -29,6 +29,7 @@ from tools.mutation.touch import Line, Touched
 
 ARGS = [
     *("-q", "-s", "-p", "no:cacheprovider", "-o", "addopts=", "--strict-markers", "--import-mode=importlib"),
+    "--each-anew",  # what a test looks at is laid out by the code with the fault in it
     *("-W", "ignore::pytest.PytestAssertRewriteWarning", f"--rootdir={ROOT}"),
 ]
 OWN_S = 40.0  # most for one test that lays out a house, on a busy machine

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from stubout import units
@@ -50,9 +51,29 @@ def bores(runs: tuple[Straight, ...], house: House, framing: RuleBook, catalog: 
     return bores_in(framed(house), runs, house, framing, catalog)
 
 
+class _Same:
+    """A house as a key: itself and no other that is alike, since to compare two takes longer than to frame one."""
+
+    __slots__ = ("house",)
+
+    def __init__(self, house: House) -> None:
+        self.house = house
+
+    def __hash__(self) -> int:
+        return id(self.house)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and other.house is self.house
+
+
+@lru_cache(maxsize=8)  # the house and a few changed copies
+def _framed(same: _Same) -> tuple[tuple[Member, Box], ...]:
+    return tuple((m, m.bounds()) for m in members(same.house))
+
+
 def framed(house: House) -> tuple[tuple[Member, Box], ...]:
     """Return every member of the house with the box round it: found once where pipes are bored again and again."""
-    return tuple((m, m.bounds()) for m in members(house))
+    return _framed(_Same(house))
 
 
 def touching(frame: tuple[tuple[Member, Box], ...], space: Box) -> list[Member]:

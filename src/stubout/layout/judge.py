@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from stubout.geometry.distance import segment_segment, segments_cross_in_plan
 from stubout.geometry.vec import Vec, angle_deg
@@ -60,6 +61,21 @@ def faults(work: Work) -> list[Fault]:
     return look.faults(look.live)
 
 
+_Ends = tuple[XY, float | None, XY, float | None, float]
+
+
+class _Solid(NamedTuple):
+    """A pipe in space, with what it is known by: where its ends stood when it was made, and its size."""
+
+    ends: _Ends
+    a: Vec
+    b: Vec
+    r: float
+    low: tuple[float, float, float]  # of the box about it
+    high: tuple[float, float, float]
+    length: float
+
+
 class Look:
     """A drawing looked at again and again while points of it move: what hangs together in it stays the same."""
 
@@ -72,6 +88,19 @@ class Look:
             self.at.setdefault(e.up, []).append(e)
             self.at.setdefault(e.down, []).append(e)
         self.swallowed: set[int] = set()
+        self._solids: dict[int, _Solid] = {}
+
+    def _solid(self, e: DEdge) -> _Solid:
+        """Return a pipe in space, made anew only where one of its ends has moved."""
+        up, down = self.work.board.nodes[e.up], self.work.board.nodes[e.down]
+        ends = (up.xy, up.z, down.xy, down.z, e.size_in)
+        known = self._solids.get(e.id)
+        if known is None or known.ends != ends:
+            a, b, r = _at(up), _at(down), self.work.gauge(e.size_in).r
+            low = (min(a.x, b.x) - r, min(a.y, b.y) - r, min(a.z, b.z) - r)
+            high = (max(a.x, b.x) + r, max(a.y, b.y) + r, max(a.z, b.z) + r)
+            known = self._solids[e.id] = _Solid(ends, a, b, r, low, high, a.to(b))
+        return known
 
     def joint(self, n: int) -> tuple[frozenset[int], list[DEdge]]:
         """Return the points that make one joint with a point, swallowed pieces between them, and what meets there."""
@@ -91,8 +120,7 @@ class Look:
 
     def faults(self, some: Sequence[DEdge]) -> list[Fault]:
         """Return the faults that some of the pipes have a part in, the worst first."""
-        nodes = self.work.board.nodes
-        self.swallowed = {e.id for e in self.live if _at(nodes[e.up]).to(_at(nodes[e.down])) < SWALLOWED_MM}
+        self.swallowed = {e.id for e in self.live if self._solid(e).length < SWALLOWED_MM}
         out = [*self._clashes(some), *self._tight(some)]
         if len(some) == len(self.live):
             out += self._far_round()
@@ -106,18 +134,12 @@ class Look:
 
     def _clashes(self, some: Sequence[DEdge]) -> Iterator[Fault]:
         board = self.work.board
-        solid = []
-        for e in self.live:
-            a, b = _at(board.nodes[e.up]), _at(board.nodes[e.down])
-            r = self.work.gauge(e.size_in).r
-            low = (min(a.x, b.x) - r, min(a.y, b.y) - r, min(a.z, b.z) - r)
-            high = (max(a.x, b.x) + r, max(a.y, b.y) + r, max(a.z, b.z) + r)
-            solid.append((e, a, b, r, low, high))
+        solid = [(e, self._solid(e)) for e in self.live]
         asked = {e.id for e in some}
-        for e, a, b, r, low, high in solid:
+        for e, (_, a, b, r, low, high, _) in solid:
             if e.id not in asked:
                 continue
-            for f, c, d, q, f_low, f_high in solid:
+            for f, (_, c, d, q, f_low, f_high, _) in solid:
                 if f.id <= e.id and f.id in asked:
                     continue  # itself, or a pair looked at from the other side
                 if f_low[0] > high[0] or f_high[0] < low[0] or f_low[1] > high[1] or f_high[1] < low[1]:
@@ -148,7 +170,7 @@ class Look:
     def _tight(self, some: Sequence[DEdge]) -> Iterator[Fault]:
         board, at = self.work.board, self.at
         for e in some:
-            length = _at(board.nodes[e.up]).to(_at(board.nodes[e.down]))
+            length = self._solid(e).length
             if length < SWALLOWED_MM:
                 continue
             want = sum(_room(board, e, board.nodes[n], *self.joint(n)) for n in (e.up, e.down))

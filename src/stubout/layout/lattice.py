@@ -85,19 +85,12 @@ class Lattice:
         low, high = self._y_reach.get(y, EVERYWHERE)
         return lo <= y <= hi and low <= x <= high
 
-    def straight(self, p: XY) -> tuple[tuple[int, list[float]], ...]:
-        """Return the lines across the four axis directions, nearest first, as far as a leg may have to jump."""
-        i, j = self.ix[p[0]], self.iy[p[1]]
-        xs, ys = self.xs, self.ys
+    def lines_through(self, p: XY) -> tuple[Sequence[float], int, Sequence[float], int]:
+        """Return the lines that cross the two lines through a point, each row of them with the place of the point."""
         if self._x_reach or self._y_reach:
             xs, ys = self._row(p[1]), self._column(p[0])
-            i, j = bisect_left(xs, p[0]), bisect_left(ys, p[1])
-        return (
-            (0, xs[i + 1 : i + 1 + MOST_SKIPPED]),
-            (4, xs[max(0, i - MOST_SKIPPED) : i][::-1]),
-            (2, ys[j + 1 : j + 1 + MOST_SKIPPED]),
-            (6, ys[max(0, j - MOST_SKIPPED) : j][::-1]),
-        )
+            return xs, bisect_left(xs, p[0]), ys, bisect_left(ys, p[1])
+        return self.xs, self.ix[p[0]], self.ys, self.iy[p[1]]
 
     def _row(self, y: float) -> list[float]:
         """Return the lines x = constant that cross a line y = constant."""
@@ -144,18 +137,19 @@ class Lattice:
         room_up, room_down = others[-1] - aside + ON_DIAGONAL_MM, aside - others[0] + ON_DIAGONAL_MM
         up: XY | None = None
         down: XY | None = None
+        whole = not (self._x_reach or self._y_reach)
         for v in lines:
-            away = abs(v - at)
+            away = v - at if v > at else at - v
             if up is None and away <= room_up:
                 o = find(floor(aside + away))
                 if o is not None and abs(away - abs(o - aside)) < ON_DIAGONAL_MM:
                     p = (o, v) if flipped else (v, o)
-                    up = p if self.holds(*p) else None
+                    up = p if whole or self.holds(*p) else None
             if down is None and away <= room_down:
                 o = find(floor(aside - away))
                 if o is not None and abs(away - abs(o - aside)) < ON_DIAGONAL_MM:
                     p = (o, v) if flipped else (v, o)
-                    down = p if self.holds(*p) else None
+                    down = p if whole or self.holds(*p) else None
             if (up is not None or away > room_up) and (down is not None or away > room_down):
                 break
         return up, down
@@ -172,20 +166,34 @@ class Lattice:
 def ways_from(space: Space, lattice: Lattice, layer: Layer, g: Gauge, p: XY) -> tuple[Way, ...]:
     """Return the legs a pipe may take from a lattice point in a layer: nearest diagonals and axes."""
     x, y = p
-    ix, iy, row = lattice.ix, lattice.iy, len(lattice.ys)
+    ix, iy, row, ask = lattice.ix, lattice.iy, len(lattice.ys), space.legs(layer, g)
     out: list[Way] = []
     for k, n in lattice.diagonal(p):
-        if (leg := space.leg(layer, p, n, g)) is not None:
+        if (leg := ask(p, n)) is not None:
             run = math.hypot(n[0] - x, n[1] - y)
             out.append((n, ix[n[0]] * row + iy[n[1]], k, run, leg.bores * WEIGHTS.bore, leg))
-    for k, lines in lattice.straight(p):
-        for v in lines:  # a lattice line may fall on a joist or a stud: jump to the next one where the pipe may be
-            n = (v, y) if k in (0, 4) else (x, v)
-            if (leg := space.leg(layer, p, n, g)) is not None:
-                run = math.hypot(n[0] - x, n[1] - y)
-                out.append((n, ix[n[0]] * row + iy[n[1]], k, run, leg.bores * WEIGHTS.bore, leg))
+    # A lattice line may fall on a joist or a stud: jump to the next one where the pipe may be.
+    xs, i, ys, j = lattice.lines_through(p)
+    here = iy[y]
+    for k, places in ((0, range(i + 1, min(len(xs), i + 1 + MOST_SKIPPED))), (4, _before(i))):
+        for m in places:
+            n = (xs[m], y)
+            if (leg := ask(p, n)) is not None:
+                out.append((n, ix[n[0]] * row + here, k, abs(n[0] - x), leg.bores * WEIGHTS.bore, leg))
+                break
+    here = ix[x] * row
+    for k, places in ((2, range(j + 1, min(len(ys), j + 1 + MOST_SKIPPED))), (6, _before(j))):
+        for m in places:
+            n = (x, ys[m])
+            if (leg := ask(p, n)) is not None:
+                out.append((n, here + iy[n[1]], k, abs(n[1] - y), leg.bores * WEIGHTS.bore, leg))
                 break
     return tuple(out)
+
+
+def _before(place: int) -> range:
+    """Return the places before one in a row, nearest first, as far as a leg may have to jump."""
+    return range(place - 1, max(0, place - MOST_SKIPPED) - 1, -1)
 
 
 def _nearest(values: Sequence[float], v: float) -> float:

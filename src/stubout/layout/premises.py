@@ -8,7 +8,7 @@ from functools import cached_property
 
 from stubout.house.framing import Wall
 from stubout.house.model import Frame, House, HouseLevel, Obstacle
-from stubout.layout.space_shapes import XY, Gauge, Span, box_hits_leg, cut_spans
+from stubout.layout.space_shapes import XY, Gauge, Span, across, box_hits_leg, cut_spans
 
 Grown = tuple[float, float, float, float, Obstacle]  # a plan rectangle about an obstacle: x and y from, x and y to
 
@@ -39,10 +39,13 @@ class Premises:
         """Return the levels from the lowest up."""
         return tuple(sorted(self.house.levels, key=lambda v: v.order))
 
+    @cached_property
+    def _below(self) -> dict[str, HouseLevel | None]:
+        return {v.id: low for low, v in zip((None, *self.levels), self.levels, strict=False)}
+
     def level_below(self, level: HouseLevel) -> HouseLevel | None:
         """Return the next lower level."""
-        i = self.levels.index(level)
-        return self.levels[i - 1] if i else None
+        return self._below[level.id]
 
     def level_above(self, level: HouseLevel) -> HouseLevel | None:
         """Return the next higher level."""
@@ -105,6 +108,34 @@ class Premises:
     @cached_property
     def _walls(self) -> dict[str, tuple[Wall, ...]]:
         return {v.id: tuple(w for w in self.house.walls if w.level_id == v.id) for v in self.levels}
+
+    @cached_property
+    def _off(self) -> dict[tuple[str, XY], tuple[tuple[Wall, float], ...]]:
+        return {}
+
+    def walls_by(self, level: HouseLevel, p: XY) -> tuple[tuple[Wall, float], ...]:
+        """Return the walls of a level, each with how far a plan position lies to the left of its stud line [mm]."""
+        key = (level.id, p)
+        if key not in self._off:
+            self._off[key] = tuple((w, across(w, p)) for w in self.walls_of(level))
+        return self._off[key]
+
+    @cached_property
+    def _cavities(self) -> dict[tuple[str, XY], frozenset[str]]:
+        return {}
+
+    def cavities(self, level: HouseLevel, p: XY) -> frozenset[str]:
+        """Return the framed walls of a level between whose faces a plan position lies, a millimetre aside allowed."""
+        key = (level.id, p)
+        if key not in self._cavities:
+            self._cavities[key] = frozenset(
+                w.id
+                for w, off in self.walls_by(level, p)
+                if not w.against_concrete
+                and abs(off) <= w.depth_mm / 2 + 1
+                and -1 <= (p[0] - w.start.x) * w.along.x + (p[1] - w.start.y) * w.along.y <= w.length_mm + 1
+            )
+        return self._cavities[key]
 
     def walls_of(self, level: HouseLevel) -> tuple[Wall, ...]:
         """Return the walls of a level in the order of the job file."""

@@ -10,6 +10,7 @@ import heapq
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from stubout.house.model import Frame
 from stubout.layout.lattice import Lattice, direction_index, octile, turn_between, ways_from
@@ -30,8 +31,7 @@ WAYS_IN = 9  # a point may be reached in eight directions, or without one
 TURNS = ((0,) * 8, *(tuple(turn_between(a, b) for b in range(8)) for a in range(8)))
 
 
-@dataclass(frozen=True, slots=True)
-class Target:
+class Target(NamedTuple):
     """A place of the tree where a path may end: its height if known, and the directions that may not be taken."""
 
     xy: XY
@@ -183,13 +183,15 @@ def find_path(
             heap, (t.cost + GREED * octile(xy, goal), count, s, t.z, 0.0, 0.0, 0.0, t.cost, ask.half_90, 0.0)
         )
         count += 1
+    size, inf, z_cap, max_length, max_turn = lattice.size, math.inf, ask.z_cap, ask.max_length, ask.max_turn_deg
+    halves, turn_costs = (0.0, ask.half_45, ask.half_90), (0.0, WEIGHTS.turn_45, WEIGHTS.turn_90)
     most = min(ask.most_cost, MOST_EXTRA_MM + min((f[0] for f in heap), default=0.0))
     while heap:
         _, _, s, z, length, turned, since, cost, room, bent = heapq.heappop(heap)
         if cost > best[s] + 1e-6:
             continue
         nth, arrived = divmod(s, WAYS_IN)
-        n_layer, at = divmod(nth, lattice.size)
+        n_layer, at = divmod(nth, size)
         layer, xy = in_order[n_layer], points[at]
         this_way = ask.arrive is None or arrived == ask.arrive + 1
         if at == goal_at and this_way and layer.key in ask.layers and length >= ask.least_length - 1:
@@ -219,19 +221,19 @@ def find_path(
                 continue
             t_ = own + n_at * WAYS_IN + k
             c = cost + run + bores
-            known_best = best.get(t_, math.inf) - 1e-6
+            known_best = best.get(t_, inf) - 1e-6
             if c >= known_best:
                 continue
             left = lefts.get(n_at)
             if left is None:
                 left = lefts[n_at] = octile(n, goal)
                 points[n_at] = n
-            if c + left > most or (ask.max_length is not None and length + run + left > ask.max_length + 0.5):
+            if c + left > most or (max_length is not None and length + run + left > max_length + 0.5):
                 continue
-            if z is not None and ask.z_cap is not None and z + slope * (run + left) > ask.z_cap + 0.5:
+            if z is not None and z_cap is not None and z + slope * (run + left) > z_cap + 0.5:
                 continue
             turned_n = turned + 45.0 * turn
-            if ask.max_turn_deg is not None and turned_n > ask.max_turn_deg + 0.5:
+            if max_turn is not None and turned_n > max_turn + 0.5:
                 continue
             bent_n = bent + 45.0 * turn
             if turn and bent_n > ask.turn_free + 0.5:
@@ -247,9 +249,9 @@ def find_path(
                 span = at_hi
                 c += max(at_lo.cost, at_hi.cost)
                 note = at_hi.note or at_lo.note
-            half = (0.0, ask.half_45, ask.half_90)[turn]
+            half = halves[turn]
             jogged = n_at == goal_at and turn > 0 and run < ask.jog
-            c += 0.0 if jogged else (0.0, WEIGHTS.turn_45, WEIGHTS.turn_90)[turn]
+            c += 0.0 if jogged else turn_costs[turn]
             if length == 0 and not arrived:  # the first leg: how its joint lets it go
                 if start.rooms and layer.key == start.layer and xy == lattice.snap(start.xy):
                     room = start.rooms[k]

@@ -69,12 +69,16 @@ class Hand:
 
     def mended(self, fault: Fault) -> bool:
         """Make the first move that leaves less of a fault and adds none elsewhere; return whether there is one."""
+        known: dict[tuple[int, ...], tuple[float, float]] = {}  # a move that is taken back changes nothing
         for nodes, by in self._moves(fault):
             group = self._group(nodes, by)
             if group is None:
                 continue
             touched = list({e.id: e for n in group for e in self.at.get(n, ())}.values())
-            before = _score(self.look.faults(touched))
+            of = tuple(e.id for e in touched)
+            if of not in known:
+                known[of] = _score(self.look.faults(touched))
+            before = known[of]
             stacks = [s.xy for s in self.board.stacks]
             self.moved_from = {}
             if self._moved(group, touched, by):

@@ -5,6 +5,7 @@ What a leg of each kind may be is told in `space_bays.py`, `space_below.py`, `sp
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cached_property
 from typing import Any, Literal
 
@@ -132,11 +133,19 @@ class Space(Premises):
 
     def leg(self, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg | None:
         """Return what a leg may be, None where it cannot be at all."""
+        return self.legs(layer, g)(p, q)
+
+    def legs(self, layer: Layer, g: Gauge) -> Callable[[XY, XY], Leg | None]:
+        """Return what answers for legs of one size in one layer, as `leg` does."""
         known = self._legs.setdefault((layer.key, g.size_in), {})
-        ends = (p, q) if p < q else (q, p)
-        if ends not in known:
-            known[ends] = self._ask(layer, p, q, g)
-        return known[ends]
+
+        def ask(p: XY, q: XY) -> Leg | None:
+            ends = (p, q) if p < q else (q, p)
+            if ends not in known:
+                known[ends] = self._ask(layer, p, q, g)
+            return known[ends]
+
+        return ask
 
     def _ask(self, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg | None:
         if layer.kind == "bay":

@@ -64,10 +64,10 @@ def _walls_crossed(
     """Return the greatest height and the studs bored where a leg passes walls of the level below, else None."""
     top = hi
     bores = 0
-    for w in premises.walls_of(level):
+    for (w, a), (_, b) in zip(premises.walls_by(level, p), premises.walls_by(level, q), strict=True):
         if w.against_concrete or w.top_z_mm < hi - 150:
             continue
-        a, b, reach = across(w, p), across(w, q), w.depth_mm / 2 + g.r
+        reach = w.depth_mm / 2 + g.r
         if (a > reach and b > reach) or (a < -reach and b < -reach):
             continue  # all of it lies on one side
         if (inside := _run_inside(premises, w, p, q, g)) is not None:
@@ -94,17 +94,7 @@ def _walls_crossed(
 
 def _in_one_cavity(premises: Premises, level: HouseLevel, p: XY, q: XY) -> bool:
     """Return whether both ends lie between the faces of one wall of a level: no ceiling bounds it there."""
-    for w in premises.walls_of(level):
-        if w.against_concrete:
-            continue
-        d = w.along
-        if all(
-            abs(across(w, v)) <= w.depth_mm / 2 + 1
-            and -1 <= (v[0] - w.start.x) * d.x + (v[1] - w.start.y) * d.y <= w.length_mm + 1
-            for v in (p, q)
-        ):
-            return True
-    return False
+    return not premises.cavities(level, p).isdisjoint(premises.cavities(level, q))
 
 
 def in_wall(premises: Premises, layer: Layer, end: XY, p: XY) -> float:

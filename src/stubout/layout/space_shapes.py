@@ -51,8 +51,7 @@ class Span(NamedTuple):
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Leg:
+class Leg(NamedTuple):
     """The answer for one leg: the allowed heights, highest first, and what is cut."""
 
     spans: tuple[Span, ...]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from stubout.layout.space_shapes import XY
 from stubout.layout.weights import WEIGHTS
@@ -12,8 +12,7 @@ from stubout.layout.weights import WEIGHTS
 SHY_MM = 30.0  # besides its own radius a pipe keeps so far from the line of a wall where a drop will come down
 
 
-@dataclass(frozen=True, slots=True)
-class Lying:
+class Lying(NamedTuple):
     """A level pipe that already lies in a layer."""
 
     a: XY
@@ -23,8 +22,7 @@ class Lying:
     r: float
 
 
-@dataclass(frozen=True, slots=True)
-class Post:
+class Post(NamedTuple):
     """A plumb pipe: it stands from its foot upwards."""
 
     xy: XY

@@ -13,6 +13,8 @@ from functools import cache
 from pathlib import Path
 from string import Template
 
+from laid_out import once
+
 from stubout.checks.registry import run_all
 from stubout.design import Design
 from stubout.fabrication.build import fabricate
@@ -96,6 +98,10 @@ def text(name: str, book: str) -> str:
 @cache
 def system(name: str, book: str) -> Made:
     """Return a clean system under a book."""
+    return once(f"system {name} {book} {text(name, book)}", lambda: _system(name, book))
+
+
+def _system(name: str, book: str) -> Made:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / f"{name}-{book}.yaml"
         path.write_text(text(name, book), encoding="utf-8")
