@@ -20,6 +20,7 @@ from stubout.job.model import (
     JobSaid,
     MeasuredSaid,
     MembersSaid,
+    OffcutSaid,
     RecessSaid,
     Record,
     RecordSaid,
@@ -98,6 +99,10 @@ KINDS: Final = (
         "by": "who read it"}, (),
         "Readings that stand in the job file. What is ticked and measured under Walls is kept apart from it.",
         ("about", "what", "value")),
+    Kind(("offcuts", "#"), "offcut", OffcutSaid, {
+        "lengths": "of each piece there is, with commas"}, (),
+        "Pipe that is there already, of the material of the job. The stock plan cuts from it before any is bought.",
+        ("size", "lengths")),
     Kind(("measured", "#"), "measured fitting", MeasuredSaid, {
         "fitting": "such as sanitary tee 3 x 3 x 2", "dimension": "upper, lower, branch, make-up, hub"}, (),
         "Fittings in hand, measured: they go before the make-up of the tables.", ("fitting", "dimension", "is")),

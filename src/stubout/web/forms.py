@@ -23,7 +23,7 @@ from stubout.job.model import (
 )
 from stubout.kinds import FixtureKind
 
-Widget = Literal["text", "length", "pick", "number", "many", "named", "date", "lines", "pairs"]
+Widget = Literal["text", "length", "lengths", "pick", "number", "many", "named", "date", "lines", "pairs"]
 
 FIXTURE_GROUPS: Final = (
     ("What and where", ("kind", "title", "room", "wall", "side", "at", "drain", "rough in", "x", "y", "may move")),
@@ -155,7 +155,7 @@ def unread(
         said = values.get(f.key, "")
         if f.required and not said:
             wrong[f.key] = "this is needed"
-        elif f.widget == "length" and said and said != old.get(f.key):
+        elif f.widget in ("length", "lengths") and said and said != old.get(f.key):
             try:
                 for one in said.strip("[] ").split(","):  # a range, a point or a list of lengths
                     units.parse_length_mm(one, system)
@@ -180,6 +180,8 @@ def _widget(kind: Any, meta: list[Any]) -> tuple[Widget, tuple[str, ...]]:
         return "pick", tuple(a for a in args if a)
     if get_origin(kind) is Annotated:
         return _widget(args[0], list(args[1:]))
+    if get_origin(kind) is tuple:
+        return ("lengths", ()) if _widget(args[0], [])[0] == "length" else ("text", ())
     titles = {m.json_schema.get("title", "") for m in meta if hasattr(m, "json_schema") and m.json_schema}
     if "length" in titles:
         return "length", ()
