@@ -15,6 +15,7 @@ class Left:
     """What a job leaves over, of one material."""
 
     material: str
+    least_mm: float  # a shorter end is not worth keeping
     sizes: tuple[tuple[float, tuple[float, ...]], ...]  # size [in] and the lengths worth keeping [mm], longest first
 
 

@@ -14,7 +14,7 @@ from stubout.job.model import Job
 from stubout.problems import Derivation, Finding
 from stubout.reports.front import AUTHORITY_SHORT, unverified
 from stubout.reports.show import book_name, clause
-from stubout.reports.stock import left_over
+from stubout.reports.stock import OFFCUT_MM, left_over
 from stubout.reports.waivers import waiver_of
 from stubout.run_field import cards, kept, leaving, marks, tasks
 from stubout.run_field.model import Drawing, Field, Reason, Said, WallSide
@@ -53,7 +53,7 @@ def files_of(design: Design, verdict: run.Verdict, say: Callable[[str], None]) -
     pictures.update({card.picture: svg(picture).encode() for card, picture in carded})
     asked = {name: run.why(design, name) for name in run.known_ids(design)}
     field = replace(_field(design, verdict, made, tuple(walls), asked), cards=tuple(card for card, _ in carded))
-    left = leaving.Left(made.design.house.job.material, left_over(made.design))
+    left = leaving.Left(made.design.house.job.material, OFFCUT_MM, left_over(made.design))
     mine = {kept.FIELD: kept.write(field), kept.WHY: _why(asked, made), leaving.LEFT: leaving.write(left)}
     return {**made.files, **pictures, **mine}
 

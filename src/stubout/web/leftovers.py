@@ -27,6 +27,7 @@ class Offer:
 
     job: Job
     revision: int
+    least: str  # a shorter end does not count
     sizes: tuple[tuple[str, tuple[str, ...]], ...]  # size and lengths, as the file says them
     carried: tuple[tuple[str, Revision], ...]  # jobs that have taken them already, by name
 
@@ -52,7 +53,8 @@ def offers(office: Office, to: Revision) -> Offers:
         other += left is not None and left.material != own.material
         if left is not None and left.material == own.material and left.sizes:
             taken = _carried(office, job, {j.id: j.name for j in every})
-            found.append(Offer(job, job.head, said(left, own.units), taken))
+            least = units.named(left.least_mm, own.units)
+            found.append(Offer(job, job.head, least, said(left, own.units), taken))
     return Offers(tuple(found), other, unplanned)
 
 
@@ -75,7 +77,7 @@ def _note(job: int) -> str:
 def said(left: Left, system: units.Units) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """Return what is left over as a job file says it; no length is said longer than it is.
 
-    >>> said(Left("abs", ((2.0, (400.9, 399.2)),)), "mm")
+    >>> said(Left("abs", 300.0, ((2.0, (400.9, 399.2)),)), "mm")
     (('2', ('400 mm', '399 mm')),)
     """
     step = _STEP_MM[system]
