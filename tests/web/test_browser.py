@@ -140,7 +140,8 @@ def test_every_page_fits_can_be_touched_and_has_no_barrier(chromium: Browser, ad
             "/revisions/1", "/keep", "/prices", "/records", "/as-built", "/along", "/cards", "/part?of=questions",
             "/part?of=levels&tag=main",
             "/part?of=frames&tag=main floor", "/entry?at=job", "/entry?at=wishes", "/entry?at=records/%2B",
-            "/entry?at=offcuts/%2B", "/entries?at=offcuts", "/leftovers",
+            "/entry?at=offcuts/%2B", "/entries?at=offcuts", "/leftovers", "/part?of=routes", "/parts?of=roof openings",
+            "/entries?at=walls/P/left", "/entry?at=walls/P/left/%2B", "/entry?at=confirmations/%2B",
         )  # fmt: skip
         for path in ("/", wall, *(f"/jobs/{job}{p}" for p in paths)):
             look_over(page, address, path)

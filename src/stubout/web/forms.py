@@ -17,8 +17,11 @@ from stubout.job.model import (
     OpeningSaid,
     QuestionSaid,
     Record,
+    RoofOpeningSaid,
     RoofSaid,
+    RoofZoneSaid,
     RoomSaid,
+    RouteSaid,
     WallSaid,
 )
 from stubout.kinds import FixtureKind
@@ -87,6 +90,14 @@ PARTS: Final = {
             **_RANGE, "from": "station", "to": "station", "above floor": "from, to", "above subfloor": "from, to",
             "deep": "into the wall from its finished face"}),
         Part("roof", "roof plane", RoofSaid, "id", hints={**_RANGE, "rise": "such as 5:12"}),
+        Part("roof openings", "roof opening", RoofOpeningSaid, "id", hints={
+            **_RANGE, "z": "sill, head; a skylight lies in its plane"}),
+        Part("roof zones", "roof zone", RoofZoneSaid, "id", hints={**_RANGE, "why": "it may not be pierced"}),
+        Part("routes", "drawn route", RouteSaid, "id", hints={
+            "through": "x, y, z of the centre line, one point a line, in flow order",
+            "fixture": "it is the trap arm of", "vent of": "it vents", "into": "the route it joins, or sewer",
+            "fittings": "one a line, such as 2: cleanout; the number is of a point", "installed": "since when and by whom",
+            "kept": "may be laid out anew by keep"}),
         Part("levels", "level", LevelSaid, "id", hints={
             "subfloor": "z of its top", "ceiling": "z of the underside of what is above", "slab": "thickness"}),
         Part("frames", "frame", FrameSaid, "id", hints={
