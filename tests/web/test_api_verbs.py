@@ -169,6 +169,18 @@ def test_what_changed_and_what_is_kept(plumber: Browser, moved: int, office: Off
     assert plumber.send("POST", f"{path}/keep", said, **{"X-CSRF-Token": "0"}).status_code == 403
 
 
+def test_a_better_layout_is_looked_for(plumber: Browser, starter: int, office: Office, tmp_path: Path) -> None:
+    path = f"/api/jobs/{starter}/refine"
+    told = waited(plumber, f"{path}?layouts=2").json()
+    typed = ["refine", on_disk(office, starter, tmp_path), "-o", str(tmp_path / "out.yaml"), "--layouts", "2"]
+    by_line = printed(*typed)
+    assert {k: v for k, v in told.items() if k != "text"} == {k: v for k, v in by_line.items() if k != "file"}
+    kept = Path(by_line["file"] or typed[1]).read_text(encoding="utf-8")  # as it was, where nothing is better
+    assert told["text"] == kept
+    for bad in ("0", "-1", "201", "x"):
+        assert plumber.get(f"{path}?layouts={bad}").status_code == 422
+
+
 def test_what_the_ticks_propose(plumber: Browser, moved: int) -> None:
     told = plumber.get(f"/api/jobs/{moved}/keep/proposed").json()
     assert (told["accepted"], told["walls"], told["runs"]) == (1, [], [])

@@ -94,7 +94,9 @@ def refine(
     if as_json:
         from stubout.export.json_ import write
 
-        typer.echo(write(run_refine.refined_data(made, str(out))).decode(), nl=False)
+        typer.echo(
+            write(run_refine.refined_data(made, file=str(out) if made.refined.better else "")).decode(), nl=False
+        )
     else:
         if made.refined.better:
             typer.echo(f"{out} written.")

@@ -7,6 +7,9 @@ from typing import Final
 
 VERIFY: Final = "verify"  # of the work that draws the verification sheet
 SHEET: Final = "verify.json"
+REFINE: Final = "refine"  # of the work that looks for a better layout; the number of layouts goes with it
+REFINED: Final = "refined.json"
+MOST_LAYOUTS: Final = 200
 OTHERS: Final = "alternatives.json"
 _PLAN: Final = "plan with"  # what the kind of a plan with options begins with
 _LONG: Final = ("why_blocked", "alternatives")  # options that lay the house out again and again
@@ -33,6 +36,16 @@ def is_plan(kind: str) -> bool:
     return kind.startswith(f"{_PLAN} ")
 
 
+def refine_kind(layouts: int) -> str:
+    """Return the kind of the work that looks for the best of so many layouts."""
+    return f"{REFINE} {layouts}"
+
+
+def is_refine(kind: str) -> bool:
+    """Return whether a kind of work looks for a better layout."""
+    return kind.startswith(f"{REFINE} ")
+
+
 def options(kind: str) -> Options:
     """Return the options of a kind of work."""
     return Options(**dict.fromkeys(kind.removeprefix(_PLAN).split(), True))
@@ -40,4 +53,4 @@ def options(kind: str) -> Options:
 
 def is_long(kind: str) -> bool:
     """Return whether a kind of work lays the house out many times."""
-    return is_plan(kind) and any(getattr(options(kind), name) for name in _LONG)
+    return is_refine(kind) or (is_plan(kind) and any(getattr(options(kind), name) for name in _LONG))

@@ -10,10 +10,10 @@ from fastapi.responses import JSONResponse, Response
 from pydantic import BaseModel, Field
 
 from stubout.export.json_ import SCHEMA, error_data, plain
-from stubout.run_field import moves, texts
+from stubout.run_field import beyond, moves, texts
 from stubout.store import jobs
 from stubout.store.model import LONGEST_PAPER, NoSuch, Stale
-from stubout.web import api, keeping, pages_keep, pricing
+from stubout.web import api, keeping, mending, pages_keep, pricing
 from stubout.web.api import WAITS, Acting, JobId, Name, Number, made, not_yet, stale
 from stubout.web.office import Who, office_of, opened
 from stubout.web.pages_keep import Wanted
@@ -90,6 +90,24 @@ def keep(request: Request, job_id: JobId, who: Acting, said: Kept) -> Response:
     except Stale as error:
         return stale(request, job_id, error)
     return JSONResponse({"schema": SCHEMA, "revision": plain(saved)}, 201)
+
+
+@router.get("/jobs/{job_id}/refine", responses=WAITS)
+def refine(
+    request: Request, job_id: JobId, who: Who, layouts: Annotated[int, Query(ge=1, le=beyond.MOST_LAYOUTS)] = 40
+) -> Response:
+    """Look for a better layout of the last revision: 202 with how far it is, then the text with what was chosen.
+
+    Nothing is saved: the text is put like any other.
+    """
+    at, waiting = made(request, job_id)
+    if waiting is not None:
+        return waiting
+    plans = office_of(request).plans
+    plan = mending.beside(plans, at.revision, beyond.refine_kind(layouts))
+    if plan.state != "done":
+        return not_yet(plan)
+    return Response(plans.file(plan.key, beyond.REFINED), media_type="application/json")
 
 
 @router.get("/jobs/{job_id}/prices")

@@ -43,6 +43,7 @@ DOORS: Final = (
     Door("check", (f"GET {JOB}/check",), {"job": "job_id", "--all": Not("all are there")}),
     Door("why", (f"GET {JOB}/why",), {"job": "job_id"}),
     Door("keep", (f"GET {JOB}/keep", f"POST {JOB}/keep"), {"now": "base"}),
+    Door("refine", (f"GET {JOB}/refine",), {"job": "job_id"}),
     Door("changed", (f"GET {JOB}/changed",)),
     Door("lookup", ("GET /api/lookup", "GET /api/lookup/{book}")),
     Door("schema", ("GET /api/schema/{of}",)),

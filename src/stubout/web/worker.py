@@ -71,6 +71,8 @@ def _files(asked: Asked, progress: Callable[[str], None]) -> dict[str, bytes]:
     if beyond.is_plan(kind):
         job, design = texts.read_text(asked["text"]), _design(asked, 1, progress)
         return beyond_made.files_of(job, design, beyond.options(kind), asked["before"], progress)
+    if beyond.is_refine(kind):
+        return beyond_made.refined_of(asked["text"], int(kind.split()[1]), progress)
     return _WORKS[kind](asked, progress)
 
 
