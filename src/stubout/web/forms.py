@@ -169,7 +169,7 @@ def unread(
             wrong[f.key] = "this is needed"
         elif f.widget in ("length", "lengths") and said and said != old.get(f.key):
             try:
-                for one in said.strip("[] ").split(","):  # a range, a point or a list of lengths
+                for one in filter(str.strip, said.strip("[] ").split(",")):  # a range, a point, a list of lengths
                     units.parse_length_mm(one, system)
             except units.UnitError as error:
                 wrong[f.key] = str(error)
