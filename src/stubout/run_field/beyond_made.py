@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from stubout import run, run_refine
+from stubout import run
 from stubout.export.books_json import sheet_data
 from stubout.export.json_ import SCHEMA
 from stubout.export.json_ import write as as_json
@@ -48,9 +48,3 @@ def sheet_of(design: Design) -> dict[str, bytes]:
     """Return the verification sheet of a design, as `stubout books verify --json` prints it."""
     verdict = run.check(design)
     return {beyond.SHEET: as_json({"schema": SCHEMA, **sheet_data(design, verdict.findings, verdict.used)})}
-
-
-def refined_of(text: str, layouts: int, progress: Say) -> dict[str, bytes]:
-    """Return the best of so many layouts of a job: what it says of it, and the text with its choices."""
-    made = run_refine.refined_in(texts.read_text(text), text, texts.NAME, layouts, progress)
-    return {beyond.REFINED: as_json({**run_refine.refined_data(made), "text": made.text})}

@@ -16,7 +16,7 @@ import zipfile
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Final
 
-from stubout import run, run_books, run_change
+from stubout import run, run_books, run_change, run_refine
 from stubout.change.judged import Judged
 from stubout.export.books_json import job_compared_data
 from stubout.export.json_ import SCHEMA
@@ -72,7 +72,7 @@ def _files(asked: Asked, progress: Callable[[str], None]) -> dict[str, bytes]:
         job, design = texts.read_text(asked["text"]), _design(asked, 1, progress)
         return beyond_made.files_of(job, design, beyond.options(kind), asked["before"], progress)
     if beyond.is_refine(kind):
-        return beyond_made.refined_of(asked["text"], int(kind.split()[1]), progress)
+        return _refined(asked["text"], int(kind.split()[1]), progress)
     return _WORKS[kind](asked, progress)
 
 
@@ -105,6 +105,12 @@ def _priced(asked: Asked, progress: Callable[[str], None]) -> dict[str, bytes]:
 
 def _verified(asked: Asked, progress: Callable[[str], None]) -> dict[str, bytes]:
     return beyond_made.sheet_of(_design(asked, 1, progress))
+
+
+def _refined(text: str, layouts: int, progress: Callable[[str], None]) -> dict[str, bytes]:
+    """Return the best of so many layouts of a job: what it says of it, and the text with its choices."""
+    made = run_refine.refined_in(texts.read_text(text), text, texts.NAME, layouts, progress)
+    return {beyond.REFINED: as_json({**run_refine.refined_data(made), "text": made.text})}
 
 
 def _design(asked: Asked, which: int, progress: Callable[[str], None]) -> Design:
