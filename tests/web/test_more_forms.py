@@ -138,6 +138,7 @@ def test_finishes_by_parts(plumber: Browser, starter: int, office: Office) -> No
 def test_a_value_is_confirmed(plumber: Browser, bungalow: int, office: Office) -> None:
     page = plumber.get(f"/jobs/{bungalow}/entry?at=confirmations/%2B").text
     assert form_of(page)["by"] == "Plumber P"
+    assert "source" not in form_of(page)
     assert '<option value="terminal.above_roof">' in page
     assert "<option>irc-framing-2021</option>" in page
     sent = {"value": "terminal.above_roof", "printed": "6 in", "date": "2030-01-02", "copy": "second print"}

@@ -98,8 +98,8 @@ KINDS: Final = (
         "A local rule changes one value of the book, with its source.", ("value", "is", "ask")),
     Kind(("confirmations", "#"), "confirmation", ConfirmSaid, {
         "value": "its id in the book", "printed": "as your copy has it; of a clause its section",
-        "copy": "which print", "book": "where both of the job's books have the value"}, (),
-        "A value of a book that somebody has compared with his own copy: it is not unverified any more.",
+        "copy": "which print", "book": "where both of the job's books have the value"}, ("source",),
+        "A value of a book that somebody has compared with their own copy: it is not unverified any more.",
         ("value", "printed", "by")),
     Kind(("walls", "*", "left", "#"), "left finish", FinishSaid, _FINISH, (), _FINISHES, ("thick", "what")),
     Kind(("walls", "*", "right", "#"), "right finish", FinishSaid, _FINISH, (), _FINISHES, ("thick", "what")),
