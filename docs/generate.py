@@ -43,6 +43,7 @@ from stubout.layout.model import Blocked, CleanoutPlan, StubMark, TrapPlan
 from stubout.network.model import Node, Pipe
 from stubout.problems import Derivation, Finding, NotChecked, Question
 from stubout.reports.stackup import StackUp
+from stubout.web import doors
 
 HERE = Path(__file__).parent
 for folder in (HERE, HERE.parent / "tests" / "faults"):  # the seeded faults stand with the tests that hold them
@@ -215,6 +216,7 @@ PARTS: dict[str, tuple[tuple[str, Callable[[], str]], ...]] = {
         ("values", tables.values_index),
     ),
     "costs.md": (("costs", cost_rows),),
+    "door.md": (("doors", doors.table),),
     "design-json.md": (("lists", json_lists),),
     "faults.md": (
         ("counts", seeded.counts),

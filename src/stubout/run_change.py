@@ -125,12 +125,12 @@ def changed_parts(found: Changed) -> tuple[Part, ...]:
     return parts(found.moved, *(map(fault_words, faults) for faults in (found.new, found.gone)))
 
 
-def kept_data(kept: Kept, out: str) -> dict[str, Any]:
-    """Return what was kept for other programs."""
+def kept_data(kept: Kept, **where: Any) -> dict[str, Any]:
+    """Return what was kept for other programs; `where` says where the text of the job went."""
     k = kept.keeping
     return {
         "schema": SCHEMA,
-        "file": out,
+        **where,
         "installed": sorted(r.id for r in k.routes if r.installed),
         "kept": sorted(r.id for r in k.routes if not r.installed),
         "anew": list(k.anew),

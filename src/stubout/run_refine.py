@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import signal
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, ProcessPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -45,11 +45,35 @@ def refined(path: str, most: int, progress: run.Progress | None = None) -> Choos
         JobFileError: If the file is no job.
         LayoutError: If nothing can be laid out.
     """
-    say = progress or (lambda _: None)
     job, text = run.read(path), text_of(path)
-    say("the layout as it is")
     with _side_by_side() as pool:
-        found = refine(job, tried(job), lambda jobs: list(pool.map(_or_nothing, jobs)), most, say)
+        return refined_in(job, text, path, most, progress, lambda jobs: list(pool.map(_or_nothing, jobs)))
+
+
+def refined_in(
+    job: Job,
+    text: str,
+    path: str,
+    most: int,
+    progress: run.Progress | None = None,
+    every: Callable[[Sequence[Job]], list[Trial]] | None = None,
+) -> Choosing:
+    """Return the text of a job with the choices of the best of so many layouts.
+
+    Args:
+        job: The job.
+        text: Its text.
+        path: What its faults are told of.
+        most: How many layouts to try.
+        progress: Called with words at each step.
+        every: Tries some layouts; one after the other, in this process, where none is given.
+
+    Raises:
+        LayoutError: If nothing can be laid out.
+    """
+    say = progress or (lambda _: None)
+    say("the layout as it is")
+    found = refine(job, tried(job), every or (lambda jobs: [_or_nothing(j) for j in jobs]), most, say)
     if not found.better:
         return Choosing(text, found)
     text = with_entries(text, LISTED, found.entries, lambda _: True)
@@ -91,13 +115,13 @@ def _or_nothing(job: Job) -> Trial:
         return Trial(len(job.fixtures) + 1, (), 0.0, (), None)
 
 
-def refined_data(made: Choosing, out: str) -> dict[str, Any]:
-    """Return what was found for other programs."""
+def refined_data(made: Choosing, **where: Any) -> dict[str, Any]:
+    """Return what was found for other programs; `where` says where the text of the job went."""
     found = made.refined
     sides = {"was": found.was, "best": found.best}
     return {
         "schema": SCHEMA,
-        "file": out if found.better else "",
+        **where,
         "tried": found.tried,
         **{
             name: {"blocked": t.blocked, "findings": list(t.findings), "cost_min": round(t.cost_min, 1)}

@@ -28,6 +28,14 @@ def test_a_job_keeps_every_revision_whole(store: Store) -> None:
     assert jobs.job(store, made.id).head == 2
 
 
+def test_revisions_are_found_by_how_their_note_begins(store: Store) -> None:
+    one, two = (jobs.create(store, name, "a: 1\n", "P", "left 1%, x").id for name in ("A", "B"))
+    jobs.save(store, one, 1, "a: 2\n", "P", "left 1_, y")
+    jobs.save(store, two, 1, "a: 3\n", "P", "not left 1%, z")
+    assert [(r.job, r.number, r.text) for r in jobs.noted(store, "left 1%, ")] == [(one, 1, ""), (two, 1, "")]
+    assert [(r.job, r.number) for r in jobs.noted(store, "left 1_")] == [(one, 2)]  # no sign stands for another
+
+
 def test_a_stale_save_is_refused_and_changes_nothing(store: Store) -> None:
     made = jobs.create(store, "A", "1", "P")
     jobs.save(store, made.id, 1, "2", "P")

@@ -29,9 +29,9 @@ SUMS = {
 }  # fmt: skip
 
 
-def waited(who: Browser, path: str) -> Any:
+def waited(who: Browser, path: str, most_s: float = MOST_S) -> Any:
     """Return the answer of an address when it is no `not yet` any more."""
-    end = time.monotonic() + MOST_S
+    end = time.monotonic() + most_s
     answer = who.get(path)
     while answer.status_code == 202 and time.monotonic() < end:
         time.sleep(0.1)

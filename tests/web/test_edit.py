@@ -179,7 +179,10 @@ def test_a_length_that_cannot_be_read_is_told_at_its_field(plumber: Browser, fre
 
 def test_a_form_that_would_spoil_the_file_asks_first(plumber: Browser, fresh: int, office: Office) -> None:
     item = next(i for i in yaml_edit.items(text_of(office, fresh)) if i.tag == "LV1")
-    fields = {**item.values, "of": "fixtures", "base": "1", "tag": "LV1", "drain": "nonsense"}
+    fields = {**item.values, "of": "fixtures", "base": "1", "tag": "LV1", "drain": "4'"}  # a point has two
+    unread = plumber.post(f"/jobs/{fresh}/part", {**fields, "drain": "4', nonsense"})
+    assert unread.status_code == 422
+    assert 'id="w-f-drain"' in unread.text
     answer = plumber.post(f"/jobs/{fresh}/part", fields)
     assert answer.status_code == 422
     assert "would put faults" in answer.text
@@ -326,7 +329,7 @@ def test_a_wall_and_a_room_are_changed_by_their_forms(plumber: Browser, fresh: i
         lines = [x for x in difflib.ndiff(base.splitlines(), text_of(office, fresh).splitlines()) if x[0] in "+-"]
         assert len(lines) == 2
         assert f"{key}: {value}" in lines[1]
-    assert plumber.get(f"/jobs/{fresh}/parts?of=routes").status_code == 404
+    assert plumber.get(f"/jobs/{fresh}/parts?of=costs").status_code == 404
 
 
 def test_rows_of_a_comparison() -> None:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from decimal import Decimal
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -150,3 +152,83 @@ def test_the_list_to_fill_in_has_every_line(office: Office, fresh: int) -> None:
     filled = priced.replace("currency:  # as you write it", "currency: CAD")
     assert texts.price_faults(filled) == ()
     assert len(texts.prices_of(filled).prices) == len(materials(office, fresh))
+
+
+def by_line(page: str) -> dict[str, str]:
+    """Return what a browser would send of the form by line, if nothing was touched."""
+    form = re.search(r'<form method="post" action="/jobs/\d+/prices/lines">(.*?)</form>', page, re.DOTALL)
+    assert form
+    tags = (dict(re.findall(r'([\w-]+)="([^"]*)"', tag)) for tag in re.findall(r"<input[^>]*>", form[1]))
+    return {unescape(t["name"]): unescape(t["value"]) for t in tags if t["name"] != "csrf"}
+
+
+def test_prices_are_typed_line_by_line(plumber: Browser, fresh: int, office: Office) -> None:
+    path, rows = f"/jobs/{fresh}/prices", materials(office, fresh)
+    sent = by_line(plumber.get(path).text)
+    fields = [k for k in sent if k.startswith("each:")]
+    assert len(fields) == len(rows)
+    assert set(sent.values()) - {sent["token"]} == {""}  # nothing is guessed, the currency neither
+    assert plumber.post(f"{path}/lines", {**sent, fields[0]: "2"}).status_code == 400  # of which currency?
+    assert plumber.post(f"{path}/lines", {**sent, "currency": "CAD"}).status_code == 400  # no price at all
+    first = {**sent, "currency": "CAD", fields[0]: "2.50", fields[2]: " 0.0025 "}
+    plumber.post(f"{path}/lines", first)
+    waited(plumber, f"{path}/progress")
+    held = pricing.held(office, opened(office, fresh))
+    assert held is not None
+    text = records.paper(office.store, held.paper)
+    said = texts.prices_of(text)
+    assert [(p.item, p.size, str(p.each)) for p in said.prices] == [
+        (rows[0]["item"], rows[0]["size"], "2.50"), (rows[2]["item"], rows[2]["size"], "0.0025")
+    ]  # fmt: skip
+    page = plumber.get(path).text
+    again = by_line(page)
+    assert (again[fields[0]], again[fields[2]], again["currency"]) == ("2.50", "0.0025", "CAD")
+    assert page.count("no price") == len(rows) - 2
+    assert plumber.post(f"{path}/lines", again).status_code == 200  # nothing touched
+    assert len(records.listed(office.store, fresh)) == 1
+    # One changed, one taken out: what the list says besides stays letter for letter.
+    by_text = text.replace("currency: CAD", "currency: CAD   # of the yard") + "  - {item: spare part, each: 9}\n"
+    keep(plumber, fresh, by_text)
+    now = {**by_line(plumber.get(path).text), fields[0]: "", fields[2]: "3"}
+    stale = plumber.post(f"{path}/lines", {**again, fields[2]: "4"})
+    assert stale.status_code == 409
+    assert "Somebody has changed the prices meanwhile" in stale.text
+    assert by_line(stale.text)[fields[2]] == "4"
+    plumber.post(f"{path}/lines", now)
+    held = pricing.held(office, opened(office, fresh))
+    assert held is not None
+    new = records.paper(office.store, held.paper)
+    assert "currency: CAD   # of the yard\n" in new
+    assert "{item: spare part, each: 9}" in new
+    assert [(p.item, str(p.each)) for p in texts.prices_of(new).prices] == [(rows[2]["item"], "3"), ("spare part", "9")]
+
+
+def test_a_price_that_cannot_be_read_comes_back(plumber: Browser, fresh: int, office: Office) -> None:
+    path = f"/jobs/{fresh}/prices"
+    sent = by_line(plumber.get(path).text)
+    name = next(k for k in sent if k.startswith("each:"))
+    for bad in ("much", "-1", "1,5", "nan", EVIL):
+        answer = plumber.post(f"{path}/lines", {**sent, "currency": "CAD", name: bad})
+        assert answer.status_code == 422
+        assert "wanted an amount such as 12.50" in answer.text
+        assert by_line(answer.text)[name] == bad
+        assert EVIL not in answer.text
+    assert plumber.post(f"{path}/lines", {**sent, "currency": "CAD", name: "1", "csrf": ""}).status_code == 403
+    assert records.listed(office.store, fresh) == ()
+
+
+def test_prices_go_along_with_a_copy_where_it_is_wanted(plumber: Browser, fresh: int, office: Office) -> None:
+    assert 'name="prices"' not in plumber.get(f"/jobs/{fresh}").text
+    text = listed(materials(office, fresh))
+    keep(plumber, fresh, text)
+    assert 'name="prices" value="yes" checked' in plumber.get(f"/jobs/{fresh}").text
+    copies = [
+        int(plumber.post(f"/jobs/{fresh}/duplicate", sent).url.path.rpartition("/")[2])
+        for sent in ({"prices": "yes"}, {})
+    ]
+    held = [pricing.held(office, opened(office, job)) for job in copies]
+    assert held[1] is None
+    assert held[0] is not None
+    assert records.paper(office.store, held[0].paper) == text
+    assert held[0].author == "Plumber P"
+    assert "The order comes to CAD" in plumber.get(f"/jobs/{copies[0]}/prices").text

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import typer
 
 from stubout.cli.exits import InputError, guarded
+from stubout.cli.shared import write_json
 
 if TYPE_CHECKING:
     from stubout.rulebooks.model import Cell, RuleBook
@@ -35,9 +36,9 @@ def lookup(
             f"{book} has nothing that holds the words {' '.join(words)!r}; `stubout lookup {book}` lists what it has"
         )
     if as_json:
-        from stubout.export.json_ import cell_data, write
+        from stubout.export.books_json import found_data
 
-        typer.echo(write({"schema": 1, "book": book, "values": [cell_data(c) for c in found]}).decode(), nl=False)
+        write_json(found_data(book, found))
         return
     for cell in found:
         typer.echo(_line(cell))
@@ -63,14 +64,9 @@ def _list_books(as_json: bool) -> None:
 
     shelf = [run.book(i) for i in run.books()]
     if as_json:
-        from stubout.export.json_ import write
+        from stubout.export.books_json import titles_data
 
-        typer.echo(
-            write(
-                {"schema": 1, "books": [{"id": b.id, "title": b.title, "edition": b.edition} for b in shelf]}
-            ).decode(),
-            nl=False,
-        )
+        write_json(titles_data(shelf))
         return
     from stubout.reports.show import book_name
 
@@ -80,16 +76,9 @@ def _list_books(as_json: bool) -> None:
 
 def _contents(rules: RuleBook, as_json: bool) -> None:
     if as_json:
-        from stubout.export.json_ import write
+        from stubout.export.books_json import ids_data
 
-        data = {
-            "schema": 1,
-            "book": rules.id,
-            "tables": list(rules.tables),
-            "values": list(rules.values),
-            "clauses": list(rules.clauses),
-        }
-        typer.echo(write(data).decode(), nl=False)
+        write_json(ids_data(rules))
         return
     from stubout.reports.show import book_name
 

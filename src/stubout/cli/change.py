@@ -40,7 +40,7 @@ def keep(
     if as_json:
         from stubout.export.json_ import write
 
-        typer.echo(write(run_change.kept_data(kept, str(out))).decode(), nl=False)
+        typer.echo(write(run_change.kept_data(kept, file=str(out))).decode(), nl=False)
     else:
         typer.echo(f"{out} written.\n{run_change.kept_text(kept, width())}", nl=False)
     raise typer.Exit(_code(kept.keeping.judged.design.blocked, kept.keeping.judged.open))
@@ -94,7 +94,9 @@ def refine(
     if as_json:
         from stubout.export.json_ import write
 
-        typer.echo(write(run_refine.refined_data(made, str(out))).decode(), nl=False)
+        typer.echo(
+            write(run_refine.refined_data(made, file=str(out) if made.refined.better else "")).decode(), nl=False
+        )
     else:
         if made.refined.better:
             typer.echo(f"{out} written.")

@@ -6,6 +6,7 @@ import shutil
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from typing import Any
 
 import typer
 
@@ -42,3 +43,10 @@ def progress(quiet: bool) -> Iterator[Callable[[str], None]]:
 def width() -> int:
     """Return the columns of the terminal, within what is good to read."""
     return max(60, min(100, shutil.get_terminal_size((92, 24)).columns))
+
+
+def write_json(data: dict[str, Any]) -> None:
+    """Print data as JSON, under the number of its form."""
+    from stubout.export.json_ import SCHEMA, write
+
+    typer.echo(write({"schema": SCHEMA, **data}).decode(), nl=False)

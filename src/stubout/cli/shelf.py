@@ -9,7 +9,7 @@ import typer
 from typer.core import TyperGroup
 
 from stubout.cli.exits import Exit, InputError, guarded
-from stubout.cli.shared import AS_JSON, CONFIRMATIONS, JOB, QUIET, progress, width
+from stubout.cli.shared import AS_JSON, CONFIRMATIONS, JOB, QUIET, progress, width, write_json
 
 if TYPE_CHECKING:
     from stubout.reports.judged import JobCompared
@@ -32,12 +32,6 @@ app = typer.Typer(
 )
 
 
-def _write(data: dict[str, Any]) -> None:
-    from stubout.export.json_ import write
-
-    typer.echo(write({"schema": 1, **data}).decode(), nl=False)
-
-
 @app.command("show")
 @guarded
 def show(
@@ -53,7 +47,7 @@ def show(
         if as_json:
             from stubout.export.books_json import shelf_data
 
-            _write(shelf_data(books))
+            write_json(shelf_data(books))
             return
         typer.echo(shelf_text(books, width()), nl=False)
         return
@@ -61,7 +55,7 @@ def show(
     if as_json:
         from stubout.export.books_json import contents_data
 
-        _write(contents_data(rules, run_books.count(rules)))
+        write_json(contents_data(rules, run_books.count(rules)))
         return
     typer.echo(contents_text(rules, run_books.count(rules), width()), nl=False)
 
@@ -121,7 +115,7 @@ def diff(
         if as_json:
             from stubout.export.books_json import compared_data
 
-            _write(compared_data(compared))
+            write_json(compared_data(compared))
             return
         typer.echo(compared_text(compared, width()), nl=False)
         return
@@ -131,7 +125,7 @@ def diff(
     if as_json:
         from stubout.export.books_json import job_compared_data
 
-        _write(job_compared_data(done, said.job.title))
+        write_json(job_compared_data(done, said.job.title))
     else:
         typer.echo(job_compared_text(done, said.job.title, width()), nl=False)
     raise typer.Exit(_code(done))

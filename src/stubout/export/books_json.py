@@ -12,13 +12,28 @@ from stubout.reports.judged import FindingRow, JobCompared, Judged, Trial
 from stubout.reports.verification import Line, Used, sheet
 from stubout.rulebooks.census import Census
 from stubout.rulebooks.compare import Comparison
-from stubout.rulebooks.model import RuleBook, Table
+from stubout.rulebooks.model import Cell, RuleBook, Table
 from stubout.rulebooks.tables import row_id
 
 
 def shelf_data(shelf: Iterable[tuple[RuleBook, Census]]) -> dict[str, Any]:
     """Return every book with its counts by status."""
     return {"books": [{**_head(book), **_counts(c)} for book, c in shelf]}
+
+
+def titles_data(shelf: Iterable[RuleBook]) -> dict[str, Any]:
+    """Return which books there are."""
+    return {"books": [{"id": b.id, "title": b.title, "edition": b.edition} for b in shelf]}
+
+
+def ids_data(book: RuleBook) -> dict[str, Any]:
+    """Return what a book has, by id alone."""
+    return {"book": book.id, "tables": list(book.tables), "values": list(book.values), "clauses": list(book.clauses)}
+
+
+def found_data(book_id: str, cells: Iterable[Cell]) -> dict[str, Any]:
+    """Return values of a book that were looked up."""
+    return {"book": book_id, "values": [cell_data(c) for c in cells]}
 
 
 def _head(book: RuleBook) -> dict[str, Any]:

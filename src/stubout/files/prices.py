@@ -33,7 +33,7 @@ def read_prices_text(text: str, path: str) -> PriceList:
     faults: list[Fault] = []
     prices: list[Price] = []
     for k, p in enumerate(said.prices):
-        each = _amount(p.each)
+        each = amount(p.each)
         if each is None:
             faults.append(Fault(path, p.line, f"prices[{k}].each", quoted(p.each), WANTED))
             continue
@@ -47,7 +47,8 @@ def read_prices_text(text: str, path: str) -> PriceList:
     return PriceList(said.currency, tuple(prices))
 
 
-def _amount(text: str) -> Decimal | None:
+def amount(text: str) -> Decimal | None:
+    """Return an amount of money as it is written, None if it is none that a price can be."""
     try:
         value = Decimal(text.strip())
     except InvalidOperation:

@@ -66,13 +66,32 @@ def stock_page(design: Design) -> Document:
     return Document("stock", "Stock plan", tuple(blocks))
 
 
+def left_over(design: Design) -> tuple[tuple[float, tuple[float, ...]], ...]:
+    """Return the pipe worth keeping when all is cut, unused offcuts too: by size [in], the longest first [mm]."""
+    spare, sticks = _spare(design), design.fabrication.sticks
+    found = {
+        in_: tuple(sorted((*_kept(in_, sticks), *(mm for of, mm in spare if of == in_)), reverse=True))
+        for in_ in sorted({s.size_in for s in sticks} | {of for of, _ in spare})
+    }
+    return tuple((in_, ends) for in_, ends in found.items() if ends)
+
+
+def _kept(size_in: float, sticks: tuple[Stick, ...]) -> list[float]:
+    """Return the ends of a size that are worth keeping [mm], the longest first."""
+    return sorted((t.left_mm for t in sticks if t.size_in == size_in and t.left_mm >= OFFCUT_MM), reverse=True)
+
+
+def _spare(design: Design) -> list[tuple[float, float]]:
+    """Return the offcuts the job names and nothing is cut from: size [in] and length [mm]."""
+    used = Counter((s.size_in, s.stock_mm) for s in design.fabrication.sticks if s.on_hand)
+    return sorted((Counter(design.house.job.offcuts) - used).elements(), reverse=True)
+
+
 def _on_hand(design: Design, unit: Show) -> str:
     """Return what becomes of the offcuts the job names."""
-    there = Counter(design.house.job.offcuts)
-    used = Counter((s.size_in, s.stock_mm) for s in design.fabrication.sticks if s.on_hand)
-    spare = sorted((there - used).elements(), reverse=True)
+    there, spare = len(design.house.job.offcuts), _spare(design)
     said = (
-        f"On hand: {several(there.total(), 'offcut')} of the job file, {used.total()} of them used. They are cut from "
+        f"On hand: {several(there, 'offcut')} of the job file, {there - len(spare)} of them used. They are cut from "
         "first: what is bought, and the proven least, are what is needed beside them."
     )
     names = ", ".join(f"{size(in_)} {unit.length(mm)}" for in_, mm in spare)
@@ -80,8 +99,8 @@ def _on_hand(design: Design, unit: Show) -> str:
 
 
 def _row(s: StockSum, sticks: tuple[Stick, ...], unit: Show) -> tuple[str, ...]:
-    ends = sorted((t.left_mm for t in sticks if t.size_in == s.size_in), reverse=True)
-    kept = ", ".join(unit.length(mm) for mm in ends if mm >= OFFCUT_MM)
+    left = sum(t.left_mm for t in sticks if t.size_in == s.size_in)
+    kept = ", ".join(unit.length(mm) for mm in _kept(s.size_in, sticks))
     if s.proven:
         gap = "none"
     elif s.bought_mm > s.bound_mm:
@@ -94,7 +113,7 @@ def _row(s: StockSum, sticks: tuple[Stick, ...], unit: Show) -> tuple[str, ...]:
         f"{unit.length(s.bought_mm)} in {several(s.sticks, 'stick')}",
         f"{unit.length(s.bound_mm)} in {several(s.bound_sticks, 'stick')}",
         gap,
-        unit.length(sum(ends)),
+        unit.length(left),
         kept or NONE,
     )
 

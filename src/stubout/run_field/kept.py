@@ -9,6 +9,7 @@ from pydantic import TypeAdapter
 from stubout.run_field.model import Field
 
 FIELD: Final = "field.json"
+WHY: Final = "why.json"  # how every value came about, for programs
 _ADAPTER: Final = TypeAdapter(Field)
 
 

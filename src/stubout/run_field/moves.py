@@ -14,6 +14,7 @@ KIND: Final = "moved"  # of the work that compares two plans
 MOVED: Final = "moved.json"
 KEEP: Final = "keep"  # of the work that keeps what is installed
 KEPT: Final = "kept.json"
+DATA: Final = "data.json"  # the same as the command line prints it with `--json`
 
 
 @dataclass(frozen=True, slots=True)

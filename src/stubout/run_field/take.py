@@ -7,13 +7,16 @@ from dataclasses import replace
 
 from stubout import run
 from stubout.design import Design
+from stubout.export.json_ import plain
+from stubout.export.json_ import write as as_json
 from stubout.export.svg import svg
 from stubout.job.model import Job
-from stubout.problems import Finding
+from stubout.problems import Derivation, Finding
 from stubout.reports.front import AUTHORITY_SHORT, unverified
 from stubout.reports.show import book_name, clause
+from stubout.reports.stock import OFFCUT_MM, left_over
 from stubout.reports.waivers import waiver_of
-from stubout.run_field import cards, kept, marks, tasks
+from stubout.run_field import cards, kept, leaving, marks, tasks
 from stubout.run_field.model import Drawing, Field, Reason, Said, WallSide
 
 
@@ -48,14 +51,28 @@ def files_of(design: Design, verdict: run.Verdict, say: Callable[[str], None]) -
         walls.append(replace(side, picture=name))
     carded = cards.cards(design)
     pictures.update({card.picture: svg(picture).encode() for card, picture in carded})
-    field = replace(_field(design, verdict, made, tuple(walls)), cards=tuple(card for card, _ in carded))
-    return {**made.files, **pictures, kept.FIELD: kept.write(field)}
+    asked = {name: run.why(design, name) for name in run.known_ids(design)}
+    field = replace(_field(design, verdict, made, tuple(walls), asked), cards=tuple(card for card, _ in carded))
+    left = leaving.Left(made.design.house.job.material, OFFCUT_MM, left_over(made.design))
+    mine = {kept.FIELD: kept.write(field), kept.WHY: _why(asked, made), leaving.LEFT: leaving.write(left)}
+    return {**made.files, **pictures, **mine}
 
 
-def _field(design: Design, verdict: run.Verdict, made: run.Made, walls: tuple[WallSide, ...]) -> Field:
+Asked = dict[str, tuple[Derivation, ...]]  # by what may be asked about
+
+
+def _why(asked: Asked, made: run.Made) -> bytes:
+    """Return the bytes of `why.json`: every derivation once, by the ids that it answers, and the windows of marks."""
+    numbers = {d: i for i, d in enumerate(dict.fromkeys(d for found in asked.values() for d in found))}
+    answers = {name: [numbers[d] for d in found] for name, found in asked.items()}
+    return as_json({
+        "derivations": [plain(d) for d in numbers], "answers": answers, "windows": [plain(w) for w in made.windows]
+    })  # fmt: skip
+
+
+def _field(design: Design, verdict: run.Verdict, made: run.Made, walls: tuple[WallSide, ...], asked: Asked) -> Field:
     facts = design.house.job
     people = dict(facts.people)
-    asked = {name: run.why(design, name) for name in run.known_ids(design)}
     reasons = {d: i for i, d in enumerate(dict.fromkeys(d for found in asked.values() for d in found))}
     return Field(
         title=facts.title,

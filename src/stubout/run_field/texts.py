@@ -83,6 +83,13 @@ def price_faults(text: str) -> tuple[Fault, ...]:
     return ()
 
 
+def amount_fault(said: str) -> str:
+    """Return what is wrong with one price, "" if nothing."""
+    from stubout.files.prices import WANTED, amount
+
+    return "" if amount(said) is not None else f"found {said}, wanted {WANTED}"
+
+
 def starter(units: Literal["mm", "inch"]) -> str:
     """Return the text of a job to start from."""
     from stubout.job.starter import starter_text

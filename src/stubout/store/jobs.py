@@ -126,3 +126,12 @@ def history(store: Store, job_id: int) -> tuple[Revision, ...]:
     with store.reading() as connection:
         query = select(*wanted).where(revisions.c.job == known(job_id, "job")).order_by(revisions.c.number.desc())
         return tuple(Revision(**row, text="") for row in connection.execute(query).mappings())
+
+
+def noted(store: Store, begins: str) -> tuple[Revision, ...]:
+    """Return the revisions of all jobs whose note begins with some words, the oldest first, without their texts."""
+    wanted = [c for c in revisions.c if c.name != "text"]
+    with store.reading() as connection:
+        like = revisions.c.note.startswith(begins, autoescape=True)
+        query = select(*wanted).where(like).order_by(revisions.c.job, revisions.c.number)
+        return tuple(Revision(**row, text="") for row in connection.execute(query).mappings())

@@ -1,4 +1,4 @@
-"""More of the JSON door: quick sums, two books side by side, the fixes of a job and their one tap."""
+"""Quick sums over HTTP, and the fixes of a job with their one tap."""
 
 from __future__ import annotations
 
@@ -8,17 +8,13 @@ from fastapi import APIRouter, Path, Query, Request
 from fastapi.responses import JSONResponse, Response
 from pydantic import BaseModel
 
-from stubout import run_books, run_calc
-from stubout.export.books_json import compared_data
+from stubout import run_calc
 from stubout.export.json_ import SCHEMA, error_data, plain
-from stubout.run_field import two_books
-from stubout.store import jobs
 from stubout.store.model import Stale
-from stubout.web import api, mending, pages_books, pages_fixes
-from stubout.web.api import Acting, JobId, Number
+from stubout.web import api, mending, pages_fixes
+from stubout.web.api import WAITS, Acting, JobId, Number, not_yet, stale
 from stubout.web.mending import Mend, Outcome
 from stubout.web.office import Opened, Who, office_of, opened
-from stubout.web.plans import Plan
 
 router = APIRouter(prefix="/api", responses=api.router.responses)
 Said = Annotated[str, Query(min_length=1, max_length=80)]
@@ -26,7 +22,6 @@ May = Annotated[str, Query(max_length=80)]
 System = Literal["inch", "mm"]
 Angle = Annotated[float, Query(allow_inf_nan=False)]
 Finding = Annotated[int, Path(ge=1, le=100_000)]
-WAITS: dict[int | str, dict[str, Any]] = {202: {"description": "not worked out yet"}}
 
 
 class Tap(BaseModel):
@@ -92,42 +87,16 @@ def band(
     return run_calc.as_data(run_calc.band(outlet, floor, from_wall, size, slope, units))
 
 
-@router.get("/books/diff")
-def books_diff(who: Who, a: Said, b: Said) -> dict[str, Any]:
-    """Put two rule books side by side: every figure in which they differ."""
-    return {"schema": SCHEMA, **compared_data(run_books.compare(a, b))}
-
-
-@router.get("/jobs/{job_id}/books/diff", responses=WAITS)
-def job_books_diff(request: Request, job_id: JobId, who: Who, a: Said, b: Said) -> Response:
-    """Judge the last revision under two books; 202 with how far it is while it is worked out."""
-    pages_books.refuse(a, b)
-    office = office_of(request)
-    revision = jobs.revision(office.store, job_id)
-    pages_books.own_book(revision, b)
-    plan = pages_books.asked(office, revision, a, b)
-    if plan.state != "done":
-        return _not_yet(plan)
-    data = pages_books.file_of(office, revision, a, b, two_books.DATA)
-    return Response(data, media_type="application/json")
-
-
-def _not_yet(plan: Plan) -> Response:
-    if plan.state == "failed":
-        return JSONResponse(error_data(plan.error, []), 422)
-    return JSONResponse({"schema": SCHEMA, "plan": plain(plan)}, 202)
-
-
 @router.get("/jobs/{job_id}/fixes", responses=WAITS)
 def fixes(request: Request, job_id: JobId, who: Who) -> Response:
     """Say what was tried for each finding of the last revision, and what the job file would say for it."""
     office = office_of(request)
     at = opened(office, job_id)
     if at.plan.state != "done":
-        return _not_yet(at.plan)
+        return not_yet(at.plan)
     looked = mending.asked(office.plans, at.revision)
     if looked.state != "done":
-        return _not_yet(looked)
+        return not_yet(looked)
     found = mending.mends(office.plans, at.revision)
     return JSONResponse({"schema": SCHEMA, "revision": at.revision.number, "fixes": [_fix(at, m) for m in found]})
 
@@ -146,14 +115,14 @@ def fix(request: Request, job_id: JobId, finding: Finding, who: Who) -> Response
     office = office_of(request)
     at = opened(office, job_id)
     if at.plan.state != "done":
-        return _not_yet(at.plan)
+        return not_yet(at.plan)
     found = pages_fixes.fix_of(office, at, finding)
     if found is None or (found.mend is None and found.looked.state == "done"):
         return JSONResponse(error_data("no fix is looked for: it is no fault, or accepted in writing", []), 404)
     if found.mend is None:
-        return _not_yet(found.looked)
+        return not_yet(found.looked)
     if found.outcome is not None and found.outcome.state == "waiting":
-        return _not_yet(found.outcome.plan)
+        return not_yet(found.outcome.plan)
     return JSONResponse({"schema": SCHEMA, "fix": _fix(at, found.mend, found.outcome)})
 
 
@@ -163,7 +132,6 @@ def apply(request: Request, job_id: JobId, finding: Finding, who: Acting, said: 
     office = office_of(request)
     try:
         made = pages_fixes.applied(office, job_id, said.base, finding, who.name)
-    except Stale as stale:
-        last = jobs.revision(office.store, job_id, stale.head)
-        return JSONResponse({**error_data(str(stale), []), "revision": plain(last)}, 409)
+    except Stale as error:
+        return stale(request, job_id, error)
     return JSONResponse({"schema": SCHEMA, "revision": plain(made)}, 201)

@@ -21,7 +21,10 @@ from stubout.store.engine import Store, open_store
 from stubout.store.model import NoSuch, Stale
 from stubout.web import (
     api,
+    api_books,
+    api_change,
     api_more,
+    api_plan,
     pages_books,
     pages_cards,
     pages_edit,
@@ -29,6 +32,7 @@ from stubout.web import (
     pages_fixes,
     pages_jobs,
     pages_keep,
+    pages_leftovers,
     pages_model,
     pages_parts,
     pages_people,
@@ -51,8 +55,8 @@ from stubout.web.settings import Settings
 # Those asked for oftenest first: addresses are compared one after the other.
 _PAGES: Final = (
     pages_site, pages_jobs, pages_see, pages_fixes, pages_parts, pages_people, pages_books, pages_edit, pages_revisions,
-    pages_keep, pages_prices, pages_entries, pages_questions, pages_cards, pages_shell, pages_along, pages_live,
-    pages_model,
+    pages_keep, pages_prices, pages_entries, pages_leftovers, pages_questions, pages_cards, pages_shell, pages_along,
+    pages_live, pages_model,
 )  # fmt: skip
 
 
@@ -85,8 +89,8 @@ def create(settings: Settings, store: Store | None = None) -> FastAPI:
             assert isinstance(route, APIRoute)
             route.include_in_schema = False
             app.router.routes.append(route)  # asked for oftener than the doors below, and without a router between
-    app.include_router(api.router)
-    app.include_router(api_more.router)
+    for door in (api, api_plan, api_books, api_change, api_more):
+        app.include_router(door.router)
     app.mount("/fonts", _Kept(directory=str(files("stubout").joinpath("fonts"))), name="fonts")
     app.mount("/static", _Kept(directory=str(files("stubout.web").joinpath("static"))), name="static")
     _faults(app)

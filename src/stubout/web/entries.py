@@ -10,16 +10,20 @@ from dataclasses import dataclass, field, replace
 from typing import Any, Final, get_origin
 from urllib.parse import quote, unquote
 
+from ruamel.yaml.nodes import MappingNode, ScalarNode, SequenceNode
 from starlette.exceptions import HTTPException
 
 from stubout.job.model import (
     AmendSaid,
     BoxSaid,
     ClimateSaid,
+    ConfirmSaid,
     DrawerSaid,
+    FinishSaid,
     JobSaid,
     MeasuredSaid,
     MembersSaid,
+    OffcutSaid,
     RecessSaid,
     Record,
     RecordSaid,
@@ -30,10 +34,12 @@ from stubout.job.model import (
 )
 from stubout.web import forms, lists, yaml_paths
 from stubout.web.forms import Field, Groups, Part, Widget
+from stubout.web.yaml_edit import plain_of
 from stubout.web.yaml_paths import MORE, Path
 
 Steps = tuple[str | int, ...]
 SAID: Final = "said"
+MANY_LINES: Final = (SAID, "through")  # a line each, written in brackets or not at all: they hold commas of their own
 METHODS: Final = ("individual", "common", "wet", "island loop", "stack", "air admittance valve")
 
 
@@ -60,6 +66,12 @@ class Kind:
         return Part(self.path[-1], self.title, self.kind, "id", hints=self.hints)
 
 
+_FINISH: Final = {
+    "thick": "from the framing", "from": "station on the wall", "to": "station on the wall",
+    "above": "the subfloor", "below": "above the subfloor",
+}  # fmt: skip
+_FINISHES: Final = "Of this side of the wall, part by part: the last that fits a place wins."
+
 KINDS: Final = (
     Kind(("job",), "job and rule books", JobSaid, {
         "book": "the adopted plumbing book", "framing": "whose limits hold for bores and notches",
@@ -84,6 +96,13 @@ KINDS: Final = (
         "value": "its id in the book", "is": "with its unit, such as 450 mm",
         "ask": "instead of a value: what the inspector has to answer"}, ("source",),
         "A local rule changes one value of the book, with its source.", ("value", "is", "ask")),
+    Kind(("confirmations", "#"), "confirmation", ConfirmSaid, {
+        "value": "its id in the book", "printed": "as your copy has it; of a clause its section",
+        "copy": "which print", "book": "where both of the job's books have the value"}, ("source",),
+        "A value of a book that somebody has compared with their own copy: it is not unverified any more.",
+        ("value", "printed", "by")),
+    Kind(("walls", "*", "left", "#"), "left finish", FinishSaid, _FINISH, (), _FINISHES, ("thick", "what")),
+    Kind(("walls", "*", "right", "#"), "right finish", FinishSaid, _FINISH, (), _FINISHES, ("thick", "what")),
     Kind(("cabinets", "*", "boxes", "#"), "box", BoxSaid, {
         "floor": "cabinet floor above the finished floor", "shelves": "heights, with commas",
         "partition at": "from the start of the box", "partition to": "height", "back": "thickness of its back"},
@@ -98,6 +117,10 @@ KINDS: Final = (
         "by": "who read it"}, (),
         "Readings that stand in the job file. What is ticked and measured under Walls is kept apart from it.",
         ("about", "what", "value")),
+    Kind(("offcuts", "#"), "offcut", OffcutSaid, {
+        "lengths": "of each piece there is, with commas"}, (),
+        "Pipe that is there already, of the material of the job. The stock plan cuts from it before any is bought.",
+        ("size", "lengths")),
     Kind(("measured", "#"), "measured fitting", MeasuredSaid, {
         "fitting": "such as sanitary tee 3 x 3 x 2", "dimension": "upper, lower, branch, make-up, hub"}, (),
         "Fittings in hand, measured: they go before the make-up of the tables.", ("fitting", "dimension", "is")),
@@ -172,7 +195,7 @@ def several(kind: type[Record], text: str, path: Steps) -> dict[str, Widget]:
         if get_origin(info.annotation) is dict:
             if lists.paired(text, at) is not None:
                 found[key] = "pairs"
-        elif lists.listed(text, at) is not None or (key == SAID and not yaml_paths.written(text, at)):
+        elif lists.listed(text, at) is not None or (key in MANY_LINES and not yaml_paths.written(text, at)):
             found[key] = "lines"
     return found
 
@@ -203,22 +226,52 @@ def bare(said: str) -> str:
     return ", ".join(w.strip() for w in said.strip("[] ").split(","))
 
 
+def added(text: str, path: Steps, values: Mapping[str, str]) -> Iterator[tuple[Path, Any]]:
+    """Yield what puts an entry more into a file.
+
+    One that stands alone becomes the first of a list, and a list in brackets stays in them.
+    """
+    new = {k: v for k, v in values.items() if v}
+    there = yaml_paths.found(text, path[:-1])
+    if isinstance(there, ScalarNode) and str(there.value).strip():
+        yield path[:-1], [{"thick": str(there.value)}, new]  # the only list whose entry may be a bare value: finishes
+    elif isinstance(there, MappingNode):
+        yield path[:-1], [plain_of(there), new]
+    elif isinstance(there, SequenceNode) and there.flow_style:
+        yield path[:-1], [*plain_of(there), new]
+    else:
+        yield path, new
+
+
+def gone(text: str, path: Steps) -> Iterator[tuple[Path, Any]]:
+    """Yield what takes an entry out of its list; the last one takes the list with it."""
+    number, there = int(path[-1]), yaml_paths.found(text, path[:-1])
+    if yaml_paths.count(text, path[:-1]) == 1:
+        yield path[:-1], None
+    elif isinstance(there, SequenceNode) and there.flow_style:
+        yield path[:-1], [plain_of(n) for k, n in enumerate(there.value, 1) if k != number]
+    else:
+        yield path, None
+
+
 def inner(of: str, tag: str) -> Iterator[tuple[str, str]]:
     """Yield what an entry of a list holds that has a form of its own: words and address."""
     for kind in KINDS:
         if len(kind.path) > 2 and kind.path[0] == of and kind.path.count("#") < 2:
             where = address((of, tag, kind.path[2]))
-            yield kind.path[2].capitalize(), f"{'entries' if kind.listed else 'entry'}?at={quote(where)}"
+            words = f"{kind.title.capitalize()} by parts" if kind.kind is FinishSaid else kind.path[2].capitalize()
+            yield words, f"{'entries' if kind.listed else 'entry'}?at={quote(where)}"
 
 
 def _shaped(f: Field, kind: Kind) -> Field:
     """Return a field with the widget that suits it better than its type alone tells."""
-    if kind.kind is AmendSaid and f.key == "value":
+    if kind.kind in NAMING and f.key == "value":
         return replace(f, widget="named")
     if kind.kind is WishesSaid and f.key in MANY:
         return replace(f, widget="many")
     return f
 
 
+NAMING: Final = (AmendSaid, ConfirmSaid)  # they name a value of a book
 HEADS: Final = tuple(k for k in KINDS if len(k.path) == 1)  # of the file, one of each
 MANY: Final = ("no vents in walls", "no drains in walls", "cold spaces", "methods not wanted")

@@ -17,13 +17,16 @@ from stubout.job.model import (
     OpeningSaid,
     QuestionSaid,
     Record,
+    RoofOpeningSaid,
     RoofSaid,
+    RoofZoneSaid,
     RoomSaid,
+    RouteSaid,
     WallSaid,
 )
 from stubout.kinds import FixtureKind
 
-Widget = Literal["text", "length", "pick", "number", "many", "named", "date", "lines", "pairs"]
+Widget = Literal["text", "length", "lengths", "pick", "number", "many", "named", "date", "lines", "pairs"]
 
 FIXTURE_GROUPS: Final = (
     ("What and where", ("kind", "title", "room", "wall", "side", "at", "drain", "rough in", "x", "y", "may move")),
@@ -87,6 +90,15 @@ PARTS: Final = {
             **_RANGE, "from": "station", "to": "station", "above floor": "from, to", "above subfloor": "from, to",
             "deep": "into the wall from its finished face"}),
         Part("roof", "roof plane", RoofSaid, "id", hints={**_RANGE, "rise": "such as 5:12"}),
+        Part("roof openings", "roof opening", RoofOpeningSaid, "id", hints={
+            **_RANGE, "z": "sill, head; a skylight lies in its plane"}),
+        Part("roof zones", "roof zone", RoofZoneSaid, "id", hints={**_RANGE, "why": "it may not be pierced"}),
+        Part("routes", "drawn route", RouteSaid, "id", hints={
+            "through": "x, y, z of the centre line, one point a line, in flow order",
+            "fixture": "it is the trap arm of", "vent of": "it vents", "into": "the route it joins, or sewer",
+            "fittings": "one a line, such as 2: cleanout; the number is of a point",
+            "installed": "since when and by whom",
+            "kept": "may be laid out anew by keep"}),
         Part("levels", "level", LevelSaid, "id", hints={
             "subfloor": "z of its top", "ceiling": "z of the underside of what is above", "slab": "thickness"}),
         Part("frames", "frame", FrameSaid, "id", hints={
@@ -155,9 +167,9 @@ def unread(
         said = values.get(f.key, "")
         if f.required and not said:
             wrong[f.key] = "this is needed"
-        elif f.widget == "length" and said and said != old.get(f.key):
+        elif f.widget in ("length", "lengths") and said and said != old.get(f.key):
             try:
-                for one in said.strip("[] ").split(","):  # a range, a point or a list of lengths
+                for one in filter(str.strip, said.strip("[] ").split(",")):  # a range, a point, a list of lengths
                     units.parse_length_mm(one, system)
             except units.UnitError as error:
                 wrong[f.key] = str(error)
@@ -180,6 +192,8 @@ def _widget(kind: Any, meta: list[Any]) -> tuple[Widget, tuple[str, ...]]:
         return "pick", tuple(a for a in args if a)
     if get_origin(kind) is Annotated:
         return _widget(args[0], list(args[1:]))
+    if get_origin(kind) is tuple:
+        return ("lengths", ()) if _widget(args[0], [])[0] == "length" else ("text", ())
     titles = {m.json_schema.get("title", "") for m in meta if hasattr(m, "json_schema") and m.json_schema}
     if "length" in titles:
         return "length", ()

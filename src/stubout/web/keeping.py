@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -43,17 +43,21 @@ class Chosen:
 
 def chosen(fields: Mapping[str, str]) -> Chosen:
     """Return what a form says; StoreError where something is in place and nobody says since when."""
-    said = fields.get("runs", "")
-    if len(said) > _LONGEST:
-        raise StoreError("too many runs: name a wall or a level instead")
-    runs = tuple(dict.fromkeys(w for w in said.replace(",", " ").split()))
-    made = Chosen(
-        tuple(sorted(k.removeprefix(WALL) for k, v in fields.items() if k.startswith(WALL) and v)),
-        tuple(sorted(k.removeprefix(UNDER) for k, v in fields.items() if k.startswith(UNDER) and v)),
-        runs,
-        " ".join(fields.get("date", "").split()),
-        " ".join(fields.get("by", "").split()),
+    walls, under = (
+        [k.removeprefix(begin) for k, v in fields.items() if k.startswith(begin) and v] for begin in (WALL, UNDER)
     )
+    runs = fields.get("runs", "").replace(",", " ").split()
+    return checked(walls, under, runs, fields.get("date", ""), fields.get("by", ""))
+
+
+def checked(walls: Iterable[str], under: Iterable[str], runs: Iterable[str], date: str, by: str) -> Chosen:
+    """Return what is said to be in place; raises as `chosen`."""
+    made = Chosen(
+        tuple(sorted(set(walls))), tuple(sorted(set(under))), tuple(dict.fromkeys(runs)),
+        " ".join(date.split()), " ".join(by.split()),
+    )  # fmt: skip
+    if len(", ".join(made.runs)) > _LONGEST:
+        raise StoreError("too many runs: name a wall or a level instead")
     if made.entry and not (made.date and made.by):
         raise StoreError("what is in place needs a date, and who put it there")
     if max(len(made.date), len(made.by)) > LONGEST_NAME:

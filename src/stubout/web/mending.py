@@ -61,6 +61,19 @@ def slot_of(key: str) -> int:
     return -(10**15) - int(key[:12], 16)
 
 
+def beside(plans: Plans, revision: Revision, kind: str, before: str = "") -> Plan:
+    """Return how far some work beside the plan of a revision is, and have it done.
+
+    Args:
+        plans: The plans.
+        revision: What it is about.
+        kind: What is worked out.
+        before: Another text that it is worked out from.
+    """
+    key = plans.key(revision.text, kind=kind, before=before)
+    return plans.ask(revision.text, slot_of(key), kind=kind, beside=revision.job, before=before)
+
+
 def asked(plans: Plans, revision: Revision) -> Plan:
     """Return how far the fixes of a revision are, and have them tried."""
     return plans.ask(revision.text, slot(revision.job), kind=fixing.KIND, beside=revision.job)

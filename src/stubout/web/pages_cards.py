@@ -11,7 +11,7 @@ from starlette.exceptions import HTTPException
 from stubout.run_field.card_words import ALL, KINDS, Kind
 from stubout.run_field.cards import cards_file
 from stubout.run_field.words import LANGUAGES
-from stubout.web.office import Who, office_of, page
+from stubout.web.office import Office, Opened, Who, office_of, page
 from stubout.web.pages_see import inline, planned
 
 router = APIRouter()
@@ -33,10 +33,13 @@ def cards_pdf(request: Request, job_id: int, who: Who, of: str = "both", languag
     """Give out the cards as PDF."""
     if of not in CHOICES or language not in (ALL, *LANGUAGES):
         raise HTTPException(404, "there are no such cards")
-    at = planned(request, job_id)
+    return given(office_of(request), planned(request, job_id), of, language)
+
+
+def given(office: Office, at: Opened, of: str, language: str) -> Response:
+    """Give out the cards of a planned job as PDF; `of` is one of `CHOICES`."""
     assert at.field is not None
-    plans = office_of(request).plans
-    pictures = {c.picture: plans.file(at.key, c.picture) for c in at.field.cards}
+    pictures = {c.picture: office.plans.file(at.key, c.picture) for c in at.field.cards}
     data = cards_file(at.field, pictures, CHOICES[of], language)
-    headers = {"Content-Disposition": f'inline; filename="cards-{job_id}-{of}-{language}.pdf"'}
+    headers = {"Content-Disposition": f'inline; filename="cards-{at.job.id}-{of}-{language}.pdf"'}
     return Response(data, media_type="application/pdf", headers=headers)

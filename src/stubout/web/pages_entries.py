@@ -11,7 +11,7 @@ from fastapi.responses import RedirectResponse, Response
 from starlette.exceptions import HTTPException
 
 from stubout import units
-from stubout.job.model import AmendSaid
+from stubout.job.model import AmendSaid, JobSaid
 from stubout.problems import RuleBookError
 from stubout.run_field import amending, texts
 from stubout.store import jobs
@@ -48,22 +48,23 @@ class _Filled:
         words = {
             "job": jobs.job(office_of(request).store, self.base.job), "base": self.base, "kind": self.kind,
             "address": entries.address, "path": self.path, "values": self.values, "units": texts.units_of(text),
-            "groups": entries.groups(self.kind, text, self.path, _choices(text)), "wrong": self.wrong,
+            "groups": entries.groups(self.kind, text, self.path, _choices(text, self.kind)), "wrong": self.wrong,
             "faults": self.faults, "stale": self.stale, "said": self.said,
             "called": entries.called(self.kind, self.path),
             "nested": entries.nested(self.kind, text, self.path), "back": _back(self.base.job, self.kind, self.path),
-            "offers": _offers(text) if self.kind.kind is AmendSaid else (), "inner": _inner(text, self.path),
+            "offers": _offers(text) if self.kind.kind in entries.NAMING else (), "inner": _inner(text, self.path),
         }  # fmt: skip
         return page("entry.html", who, status, here="edit", **words)
 
 
-def _choices(text: str) -> dict[str, tuple[str, ...]]:
+def _choices(text: str, kind: Kind) -> dict[str, tuple[str, ...]]:
     """Return what is offered for the keys that name something."""
     books = {what: tuple(i for i, _ in found) for what, found in shelf()}
+    own = books["plumbing"] if kind.kind is JobSaid else (*books["plumbing"], *books["framing"])
     walls = ids(text, "walls")
     spaces = (*ids(text, "levels"), *ids(text, "rooms"), "attic")
     return {
-        "book": books["plumbing"], "framing": books["framing"], "no vents in walls": walls,
+        "book": own, "framing": books["framing"], "no vents in walls": walls,
         "no drains in walls": walls, "cold spaces": spaces, "methods not wanted": METHODS,
     }  # fmt: skip
 
@@ -99,15 +100,24 @@ def listed(request: Request, job_id: int, who: Who, at: str) -> Response:
     opened_job = opened(office_of(request), job_id)
     text = opened_job.revision.text
     where = path[:-1]
-    rows, wrong = [], ""
+    rows, wrong, alone = [], "", ""
     try:
+        alone = yaml_paths.written(text, where) if not yaml_paths.count(text, where) else ""
         for n in range(1, yaml_paths.count(text, where) + 1):
             shown = [yaml_paths.written(text, (*where, n, k)) for k in kind.shown]
             rows.append((n, " ".join(s for s in shown if s)))
         seams = _seams(text, where)
     except EditError as error:
         wrong, seams = str(error), None
-    words = {"kind": kind, "where": where, "rows": rows, "wrong": wrong, "address": entries.address, "seams": seams}
+    words = {
+        "kind": kind,
+        "where": where,
+        "rows": rows,
+        "wrong": wrong,
+        "address": entries.address,
+        "seams": seams,
+        "alone": alone,
+    }
     return page("entries.html", who, job=opened_job.job, at=opened_job, here="edit", **words)
 
 
@@ -149,8 +159,8 @@ def one(request: Request, job_id: int, who: Who, at: str, value: str = "") -> Re
     base = jobs.revision(office_of(request).store, job_id)
     _there(base.text, kind, path)
     values = _values(kind, base.text, path)
-    if kind.kind is AmendSaid and path[-1] == MORE:
-        values |= {"author": who.name, "value": value}
+    if kind.kind in entries.NAMING and path[-1] == MORE:
+        values |= {"author" if kind.kind is AmendSaid else "by": who.name, "value": value}
     return _Filled(kind, path, base, values).page(request, who)
 
 
@@ -184,7 +194,7 @@ def change(request: Request, job_id: int, form: Form) -> Response:
     office = office_of(request)
     base = jobs.revision(office.store, job_id, whole(form.get("base")))
     _there(base.text, kind, path)
-    asked = [f for _, group in entries.groups(kind, base.text, path, _choices(base.text)) for f in group]
+    asked = [f for _, group in entries.groups(kind, base.text, path, _choices(base.text, kind)) for f in group]
     old = _values(kind, base.text, path)
     values = {f.key: _sent(f, form, old.get(f.key, "")) for f in asked if _came(f, form)}
     wrong = forms.unread(asked, values, old, texts.units_of(base.text))
@@ -219,7 +229,7 @@ def _sent(f: forms.Field, form: Sent, old: str) -> str:
 
 def _written(text: str, path: Steps, asked: list[forms.Field], values: dict[str, str], old: dict[str, str]) -> str:
     if path[-1] == MORE:
-        return yaml_paths.said(text, [(path, {k: v for k, v in values.items() if v})])
+        return yaml_paths.said(text, entries.added(text, path, values))
     came = (f for f in asked if f.key in values)
     return yaml_paths.said(text, (s for f in came for s in entries.statements(path, f, old[f.key], values[f.key])))
 
@@ -246,7 +256,6 @@ def take_out(request: Request, job_id: int, form: Form) -> Response:
     store = office_of(request).store
     base = jobs.revision(store, job_id, whole(form.get("base")))
     _there(base.text, kind, path)
-    gone = path[:-1] if yaml_paths.count(base.text, path[:-1]) == 1 else path
-    text = yaml_paths.said(base.text, [(gone, None)])
+    text = yaml_paths.said(base.text, entries.gone(base.text, path))
     jobs.save(store, job_id, base.number, text, form.who.name, f"{entries.called(kind, path)} taken out")
     return RedirectResponse(_back(job_id, kind, path), 303)

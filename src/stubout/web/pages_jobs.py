@@ -12,8 +12,8 @@ from starlette.exceptions import HTTPException
 from stubout.run_field import texts
 from stubout.store import jobs
 from stubout.store.model import LONGEST_NAME, StoreError
-from stubout.web import gates
-from stubout.web.office import Form, Opened, Who, office_of, opened, page, remembered, standing, waits
+from stubout.web import gates, pricing
+from stubout.web.office import Form, Office, Opened, Who, office_of, opened, page, remembered, standing, waits
 
 router = APIRouter()
 _TITLE: Final = re.compile(r"^\s+title:\s*(.+?)\s*(?:#.*)?$", re.MULTILINE)
@@ -83,7 +83,8 @@ def home(request: Request, job_id: int, who: Who) -> Response:
     def words() -> dict[str, Any]:
         faults = office.faults_of(at.revision.text) if at.plan.state == "failed" else ()
         lines = gates.gates(at.field, standing(office, at)) if at.field else ()
-        return {"faults": faults, "gates": lines, "counts": _counts(at), "here": "job"}
+        prices = pricing.held(office, at)
+        return {"faults": faults, "gates": lines, "counts": _counts(at), "prices": prices, "here": "job"}
 
     return remembered(request, who, "job.html", at, words)
 
@@ -112,11 +113,14 @@ def again(request: Request, job_id: int, form: Form) -> Response:
 
 @router.post("/jobs/{job_id}/duplicate")
 def duplicate(request: Request, job_id: int, form: Form) -> Response:
-    """Begin a new job from the last revision of this one; records stay with the house they were made in."""
-    store = office_of(request).store
-    job, last = jobs.job(store, job_id), jobs.revision(store, job_id)
+    """Begin a new job from the last revision of this one; records stay with the house, prices go along if wanted."""
+    office = office_of(request)
+    store, at = office.store, opened(office, job_id)
+    job, last, prices = at.job, at.revision, pricing.held(office, at)
     name = f"{job.name[: LONGEST_NAME - 7]} (copy)"
     made = jobs.create(store, name, last.text, form.who.name, f"copied from {job.name}, revision {last.number}")
+    if prices is not None and form.get("prices"):
+        pricing.copy(store, prices, made.id, form.who.name)
     return RedirectResponse(f"/jobs/{made.id}", 303)
 
 
@@ -147,6 +151,11 @@ def file(request: Request, job_id: int, key: str, name: str, who: Who) -> Respon
     """Give out one file of a plan."""
     office = office_of(request)
     jobs.job(office.store, job_id)
+    return given(office, key, name)
+
+
+def given(office: Office, key: str, name: str) -> Response:
+    """Give out one file of a plan by its key; HTTPException if it has none of that name."""
     kind = KINDS.get(f".{name.rpartition('.')[2]}", "application/octet-stream")
     try:
         data = office.plans.file(key, name)

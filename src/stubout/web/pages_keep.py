@@ -58,20 +58,65 @@ class Wanted:
         slot, job = mending.slot_of(self.key), self.base.job
         return self.office.plans.ask(self.text, slot, kind=moves.KEEP, beside=job, before=self.accepted.text)
 
-    def done(self) -> moves.Kept:
+    def file(self, name: str) -> bytes:
         """Return what came of it; StoreError where it is not worked out."""
         try:
-            return moves.read_kept(self.office.plans.file(self.key, moves.KEPT))
+            return self.office.plans.file(self.key, name)
         except KeyError:
             raise StoreError("that is not worked out: choose again what is in place") from None
 
+    def done(self) -> moves.Kept:
+        """Return what is kept; StoreError where it is not worked out."""
+        return moves.read_kept(self.file(moves.KEPT))
 
-def wanted(office: Office, job_id: int, fields: Mapping[str, str]) -> Wanted:
-    """Return what a form asks for; raises NoSuch and StoreError."""
-    accepted, base = (jobs.revision(office.store, job_id, whole(fields.get(k, ""))) for k in ("accepted", "base"))
-    if accepted.number > base.number:
+    def saved(self, author: str) -> Revision:
+        """Save the job with what is kept in it as the next revision; raises Stale and StoreError.
+
+        The revision that it changes is returned where it says so already, and the one saved where it comes twice.
+        """
+        text, store = like(self.done().text, self.base.text), self.office.store
+        if text == self.base.text:
+            return self.base
+        note = f"keeps what is installed, as laid out in revision {self.accepted.number}"
+        try:
+            return jobs.save(store, self.base.job, self.base.number, text, author, note)
+        except Stale as stale:
+            head = jobs.revision(store, self.base.job, stale.head)
+            if head.text != text:
+                raise
+            return head
+
+
+def wanted(office: Office, job_id: int, accepted: int, base: int, chosen: Chosen) -> Wanted:
+    """Return what is asked for; raises NoSuch and StoreError."""
+    old, new = (jobs.revision(office.store, job_id, n) for n in (accepted, base))
+    if accepted > base:
         raise StoreError("the accepted revision is younger than the changed one")
-    return Wanted(office, accepted, base, keeping.chosen(fields))
+    return Wanted(office, old, new, chosen)
+
+
+def _said(office: Office, job_id: int, fields: Mapping[str, str]) -> Wanted:
+    """Return what a form asks for; raises NoSuch and StoreError."""
+    accepted, base = (whole(fields.get(k, "")) for k in ("accepted", "base"))
+    return wanted(office, job_id, accepted, base, keeping.chosen(fields))
+
+
+@dataclass(frozen=True, slots=True)
+class Proposed:
+    """What the ticks say is in place of the layout that is on site."""
+
+    accepted: Revision
+    plan: Plan  # of that
+    chosen: Chosen | None  # None while that is not planned
+
+
+def proposed(office: Office, job: Job, accepted: int) -> Proposed:
+    """Return what the ticks propose to keep of an accepted revision; 0: of the one that was ticked last."""
+    ticked = ticks(records.standing(records.listed(office.store, job.id)))
+    old = jobs.revision(office.store, job.id, accepted or keeping.accepted_by(ticked, job.head))
+    plan = office.plans.ask(old.text, mending.slot_of(office.plans.key(old.text)))
+    found = keeping.proposed(office.plans.field(plan.key), ticked) if plan.state == "done" else None
+    return Proposed(old, plan, found)
 
 
 @router.get("/jobs/{job_id}/keep")
@@ -79,9 +124,8 @@ def choose(request: Request, job_id: int, who: Who, accepted: int = 0) -> Respon
     """Show the walls and floors of the accepted layout, those that the ticks say are in place already chosen."""
     office = office_of(request)
     job, base = jobs.job(office.store, job_id), jobs.revision(office.store, job_id)
-    ticked = ticks(records.standing(records.listed(office.store, job_id)))
-    old = jobs.revision(office.store, job_id, accepted or keeping.accepted_by(ticked, job.head))
-    plan = office.plans.ask(old.text, mending.slot_of(office.plans.key(old.text)))
+    found = proposed(office, job, accepted)
+    old, plan = found.accepted, found.plan
     words: dict[str, Any] = {
         "job": job, "base": base, "accepted": old, "plan": plan, "history": jobs.history(office.store, job_id),
         "known": keeping.known(base.text), "faults": office.faults_of(base.text), "here": "edit",
@@ -89,9 +133,8 @@ def choose(request: Request, job_id: int, who: Who, accepted: int = 0) -> Respon
     }  # fmt: skip
     if plan.state == "done":
         field = office.plans.field(plan.key)
-        found = keeping.proposed(field, ticked)
         walls = tuple(dict.fromkeys((s.wall, s.level) for s in field.walls))
-        words |= {"proposed": found, "walls": walls, "levels": ids(base.text, "levels")}
+        words |= {"proposed": found.chosen, "walls": walls, "levels": ids(base.text, "levels")}
         words |= {"pipes": sorted({p for t in field.tasks for p in t.pipes})}
     return page("keep.html", who, **words)
 
@@ -115,7 +158,7 @@ def _plan_address(job_id: int, accepted: int) -> dict[str, str]:
 def done(request: Request, job_id: int, who: Who) -> Response:
     """Show what is kept and what moves all the same; it is worked out first."""
     office = office_of(request)
-    asked = wanted(office, job_id, dict(request.query_params))
+    asked = _said(office, job_id, dict(request.query_params))
     job = jobs.job(office.store, job_id)
     faults = texts.faults_of(asked.text)
     plan = Plan("", "failed") if faults else asked.asked()
@@ -135,7 +178,7 @@ def _address(asked: Wanted) -> dict[str, str]:
 @router.get("/jobs/{job_id}/keep/progress")
 def progress(request: Request, job_id: int, who: Who) -> Response:
     """Say how far it is; the page is loaded anew when it is done."""
-    asked = wanted(office_of(request), job_id, dict(request.query_params))
+    asked = _said(office_of(request), job_id, dict(request.query_params))
     plan = asked.asked()
     return waits(page("_wait.html", who, plan=plan, words="Keeping what is installed", **_address(asked)), plan.state)
 
@@ -144,18 +187,13 @@ def progress(request: Request, job_id: int, who: Who) -> Response:
 def keep(request: Request, job_id: int, form: Form) -> Response:
     """Save the job with what is kept in it as a new revision; refused where somebody has saved meanwhile."""
     office = office_of(request)
-    asked = wanted(office, job_id, form.fields)
-    text = like(asked.done().text, asked.base.text)
-    if text == asked.base.text:
-        return RedirectResponse(f"/jobs/{job_id}", 303)
-    note = f"keeps what is installed, as laid out in revision {asked.accepted.number}"
+    asked = _said(office, job_id, form.fields)
     try:
-        made = jobs.save(office.store, job_id, asked.base.number, text, form.who.name, note)
-    except Stale as stale:
-        head = jobs.revision(office.store, job_id, stale.head)
-        if head.text != text:  # else it was tapped twice
-            return _stale(form.who, jobs.job(office.store, job_id), asked)
-        made = head
+        made = asked.saved(form.who.name)
+    except Stale:
+        return _stale(form.who, jobs.job(office.store, job_id), asked)
+    if made.number == asked.base.number:
+        return RedirectResponse(f"/jobs/{job_id}", 303)
     return RedirectResponse(f"/jobs/{job_id}/revisions/{made.number}?since={asked.accepted.number}", 303)
 
 

@@ -12,16 +12,17 @@ from starlette.exceptions import HTTPException
 from stubout.run_field import texts
 from stubout.store import jobs
 from stubout.store.model import Revision, Stale
-from stubout.web import forms, yaml_edit, yaml_paths
+from stubout.web import forms, lists, yaml_edit, yaml_paths
 from stubout.web.entries import HEADS, KINDS, inner, several, shown, statements
 from stubout.web.forms import Part
-from stubout.web.lists import paired
 from stubout.web.office import Form, Sent, Who, office_of, opened, page, remembered
 from stubout.web.pages_edit import whole
 from stubout.web.people import Person
 
 router = APIRouter()
 QUESTIONS: Final = "questions"
+ROUTES: Final = "routes"
+MAY_GO: Final = (QUESTIONS, ROUTES, "roof openings", "roof zones")  # the last entry takes the list with it
 NEW = yaml_edit.Item("", {})
 
 
@@ -83,10 +84,13 @@ class _Filled:
     @property
     def groups(self) -> forms.Groups:
         """Return what it offers."""
-        lists = {"room": "rooms", "wall": "walls", "level": "levels", "carries": "levels"}
-        choices = {key: ids(self.base.text, listed) for key, listed in lists.items()}
+        named = {"room": "rooms", "wall": "walls", "level": "levels", "carries": "levels"}
+        choices = {key: ids(self.base.text, listed) for key, listed in named.items()}
+        if self.part.listed == ROUTES:
+            tags = ids(self.base.text, "fixtures")
+            choices |= {"fixture": tags, "vent of": tags, "into": (*ids(self.base.text, ROUTES), "sewer")}
         if self.part.listed == QUESTIONS:
-            choices["ask"] = tuple(paired(self.base.text, ("job", "people")) or ())
+            choices["ask"] = tuple(lists.paired(self.base.text, ("job", "people")) or ())
         return _groups(self.part, self.base.text, self.item, choices)
 
     def page(self, request: Request, who: Person, status: int = 200) -> Response:
@@ -137,7 +141,7 @@ Choices = dict[str, tuple[str, ...]]
 
 def _groups(part: Part, text: str, item: yaml_edit.Item, choices: Choices | None = None) -> forms.Groups:
     """Return what the form of an entry offers, lists over several lines among it."""
-    written = several(part.kind, text, (part.listed, item.tag)) if item.tag else {}
+    written = several(part.kind, text, (part.listed, item.tag))
     return forms.fields(part, choices, [k for k in item.nested if k not in written], written)
 
 
@@ -159,12 +163,14 @@ def _shown(text: str, part: Part, item: yaml_edit.Item) -> dict[str, str]:
 def _written(filled: _Filled, asked: list[forms.Field], new: str) -> str:
     """Return the file with a form written into it."""
     text, part, tag, values = filled.base.text, filled.part, filled.item.tag, filled.values
-    if not tag:
-        added = {part.name: new, **{k: v for k, v in values.items() if v}}
-        if yaml_paths.found(text, (part.listed,)) is None:  # the first one
-            return yaml_paths.said(text, [((part.listed, yaml_paths.MORE), added)])
-        return yaml_edit.add(text, added, part.listed)
     over = [f for f in asked if f.widget in ("lines", "pairs") and f.key in values]
+    if not tag:
+        shapes = {"lines": lists.lines, "pairs": lists.pairs}
+        shaped = {f.key: shapes[f.widget](values[f.key]) for f in over}
+        added = {part.name: new, **{k: v for k, v in {**values, **shaped}.items() if v}}
+        if shaped or yaml_paths.found(text, (part.listed,)) is None:  # the first one
+            return yaml_paths.said(text, [((part.listed, yaml_paths.MORE), added)])
+        return yaml_edit.add(text, {k: str(v) for k, v in added.items()}, part.listed)
     path, old = (part.listed, tag), _shown(text, part, filled.item)
     text = yaml_paths.said(text, (s for f in over for s in statements(path, f, old[f.key], values[f.key])))
     keys = {f.key for f in over}
@@ -188,7 +194,7 @@ def take_out(request: Request, job_id: int, form: Form) -> Response:
     part, tag = _part(form.get("of")), form.get("tag")
     store = office_of(request).store
     base = jobs.revision(store, job_id, whole(form.get("base")))
-    if part.listed == QUESTIONS and yaml_paths.count(base.text, (part.listed,)) == 1:
+    if part.listed in MAY_GO and yaml_paths.count(base.text, (part.listed,)) == 1:
         text = yaml_paths.said(base.text, [((part.listed,), None)])
     else:
         text = yaml_edit.remove(base.text, tag, part.listed)

@@ -15,7 +15,7 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Final, Literal
 
-from stubout.run_field import moves
+from stubout.run_field import beyond, moves
 from stubout.run_field.model import Field
 from stubout.web.archives import Archives
 from stubout.web.child import Child
@@ -215,7 +215,8 @@ class Plans:
         """Have one plan made; return what went wrong, "" if nothing."""
         part, design = (self._archives.part() for _ in range(2))
         begun = time.monotonic()
-        most_s = self.limits.keep_s if work.kind == moves.KEEP else self.limits.run_s
+        long = work.kind == moves.KEEP or beyond.is_long(work.kind)
+        most_s = self.limits.keep_s if long else self.limits.run_s
         try:
             if self._child is None or not self._child.alive:
                 self._child = Child("stubout.web.worker", self.limits.run_bytes)

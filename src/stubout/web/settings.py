@@ -31,7 +31,7 @@ class Limits:
     pairing_tries: int = 5  # of one client a minute
     pairing_misses: int = 20  # of all clients, then a new code is made
     run_s: float = 300.0  # of one plan
-    keep_s: float = 1200.0  # of keeping what is installed in a changed job: up to eight plans
+    keep_s: float = 1200.0  # of what lays a house out many times: keeping what is installed, other layouts, clashes
     run_bytes: int = 6 * 1024 * MB  # of its memory
     waiting: int = 20  # plans asked for and not begun
     kept: int = 120  # plans remembered, those made to try a fix among them

@@ -16,13 +16,27 @@ import zipfile
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Final
 
-from stubout import run, run_books, run_change
+from stubout import run, run_books, run_change, run_refine
 from stubout.change.judged import Judged
 from stubout.export.books_json import job_compared_data
 from stubout.export.json_ import SCHEMA
 from stubout.export.json_ import write as as_json
 from stubout.problems import JobFileError, StuboutError
-from stubout.run_field import built, fixing, live, moves, offered, ordering, priced, take, texts, two_books, two_told
+from stubout.run_field import (
+    beyond,
+    beyond_made,
+    built,
+    fixing,
+    live,
+    moves,
+    offered,
+    ordering,
+    priced,
+    take,
+    texts,
+    two_books,
+    two_told,
+)
 
 if TYPE_CHECKING:
     from stubout.design import Design
@@ -51,24 +65,52 @@ Asked = dict[str, Any]
 
 def _files(asked: Asked, progress: Callable[[str], None]) -> dict[str, bytes]:
     """Return the files of what is asked: a plan, with readings or without, or what is worked out about one."""
-    if asked["kind"] == fixing.KIND:
-        job, design, verdict = _judged(asked["text"], "", progress)
-        return {fixing.FIXES: fixing.write(offered.offers(job, design, verdict, progress))}
-    if asked["kind"].startswith(two_books.KIND):
+    kind = asked["kind"]
+    if kind.startswith(two_books.KIND):
         return _two_books(asked, progress)
-    if asked["kind"] == moves.KIND:
-        was, now = (_stood(asked, n, progress) for n in (0, 1))
-        found = run_change.between(was, now, progress)
-        return {moves.MOVED: moves.write(run_change.changed_parts(found))}
-    if asked["kind"] == ordering.KIND:
-        design = _design(asked, 1, progress)
-        return priced.files_of(design, run.check(design), asked["before"], progress)
-    if asked["kind"] == moves.KEEP:
-        return _kept(asked, progress)
+    if beyond.is_plan(kind):
+        job, design = texts.read_text(asked["text"]), _design(asked, 1, progress)
+        return beyond_made.files_of(job, design, beyond.options(kind), asked["before"], progress)
+    if beyond.is_refine(kind):
+        return _refined(asked["text"], int(kind.split()[1]), progress)
+    return _WORKS[kind](asked, progress)
+
+
+def _plan(asked: Asked, progress: Callable[[str], None]) -> dict[str, bytes]:
     _, design, verdict = _judged(asked["text"], asked["built"], progress)
     if asked["design"]:
         _write(asked["design"], live.put_away(design))
     return take.files_of(design, verdict, progress)
+
+
+def _fixes(asked: Asked, progress: Callable[[str], None]) -> dict[str, bytes]:
+    job, design, verdict = _judged(asked["text"], "", progress)
+    return {fixing.FIXES: fixing.write(offered.offers(job, design, verdict, progress))}
+
+
+def _moved(asked: Asked, progress: Callable[[str], None]) -> dict[str, bytes]:
+    """Return what lies between the earlier text and the later one, for the page and as data."""
+    was, now = (_stood(asked, n, progress) for n in (0, 1))
+    found = run_change.between(was, now, progress)
+    return {
+        moves.MOVED: moves.write(run_change.changed_parts(found)),
+        moves.DATA: as_json(run_change.changed_data(found)),
+    }
+
+
+def _priced(asked: Asked, progress: Callable[[str], None]) -> dict[str, bytes]:
+    design = _design(asked, 1, progress)
+    return priced.files_of(design, run.check(design), asked["before"], progress)
+
+
+def _verified(asked: Asked, progress: Callable[[str], None]) -> dict[str, bytes]:
+    return beyond_made.sheet_of(_design(asked, 1, progress))
+
+
+def _refined(text: str, layouts: int, progress: Callable[[str], None]) -> dict[str, bytes]:
+    """Return the best of so many layouts of a job: what it says of it, and the text with its choices."""
+    made = run_refine.refined_in(texts.read_text(text), text, texts.NAME, layouts, progress)
+    return {beyond.REFINED: as_json({**run_refine.refined_data(made), "text": made.text})}
 
 
 def _design(asked: Asked, which: int, progress: Callable[[str], None]) -> Design:
@@ -92,7 +134,8 @@ def _kept(asked: Asked, progress: Callable[[str], None]) -> dict[str, bytes]:
     was = _stood(asked, 0, progress)
     done = run_change.kept_in(was, texts.read_text(asked["text"]), asked["text"], texts.NAME, progress)
     parts = run_change.changed_parts(run_change.between(was, done.keeping.judged, progress))
-    return {moves.KEPT: moves.write_kept(moves.Kept(done.text, run_change.kept_words(done), parts))}
+    kept = moves.Kept(done.text, run_change.kept_words(done), parts)
+    return {moves.KEPT: moves.write_kept(kept), moves.DATA: as_json(run_change.kept_data(done))}
 
 
 def _two_books(asked: Asked, progress: Callable[[str], None]) -> dict[str, bytes]:
@@ -104,6 +147,16 @@ def _two_books(asked: Asked, progress: Callable[[str], None]) -> dict[str, bytes
         two_books.BOOKS: two_books.write(two_told.two(done, job.job.title)),
         two_books.DATA: as_json({"schema": SCHEMA, **job_compared_data(done, job.job.title)}),
     }
+
+
+_WORKS: Final[dict[str, Callable[[Asked, Callable[[str], None]], dict[str, bytes]]]] = {
+    "": _plan,
+    fixing.KIND: _fixes,
+    moves.KIND: _moved,
+    moves.KEEP: _kept,
+    ordering.KIND: _priced,
+    beyond.VERIFY: _verified,
+}
 
 
 def _judged(text: str, readings: str, progress: Callable[[str], None]) -> tuple[Job, Design, run.Verdict]:

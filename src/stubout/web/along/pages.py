@@ -25,7 +25,7 @@ ORDER: Final = "lists/order.csv"
 PREFIX: Final = "along-"  # of the tokens that a file gives its entries
 
 
-def taken(office: Office, at: Opened, request: Request) -> Taken:
+def taken(office: Office, at: Opened) -> Taken:
     """Return a planned job with what a file of it needs."""
     assert at.field is not None
     wanted = {d.file for d in at.field.drawings} | {s.picture for s in at.field.walls} | {MODEL}
@@ -50,9 +50,13 @@ def along_page(request: Request, job_id: int, who: Who) -> Response:
 @router.get("/jobs/{job_id}/along.html")
 def along_file(request: Request, job_id: int, who: Who) -> Response:
     """Give out the job as one file."""
-    at = planned(request, job_id)
-    data = along(taken(office_of(request), at, request), who.language)
-    name = f"job-{job_id}-revision-{at.shown.number}.html"
+    return given(office_of(request), planned(request, job_id), who.language)
+
+
+def given(office: Office, at: Opened, language: str) -> Response:
+    """Give out a planned job as one file."""
+    data = along(taken(office, at), language)
+    name = f"job-{at.job.id}-revision-{at.shown.number}.html"
     headers = {"Content-Disposition": f'attachment; filename="{name}"'}
     return Response(data, media_type="text/html; charset=utf-8", headers=headers)
 

@@ -68,6 +68,10 @@
       input.blur();
       if (last) entry.requestSubmit();
     }));
+    if (input.dataset.many) { // a range, a point, a list: a comma goes between two of them
+      const next = key(", and next", () => type(input, ", "), "comma, and the next one", "next");
+      pad.append(next);
+    }
     if (inch) {
       const row = document.createElement("div");
       row.className = "fractions";
