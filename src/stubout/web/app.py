@@ -38,6 +38,7 @@ from stubout.web import (
     pages_people,
     pages_prices,
     pages_questions,
+    pages_refine,
     pages_revisions,
     pages_see,
     pages_shell,
@@ -55,8 +56,8 @@ from stubout.web.settings import Settings
 # Those asked for oftenest first: addresses are compared one after the other.
 _PAGES: Final = (
     pages_site, pages_jobs, pages_see, pages_fixes, pages_parts, pages_people, pages_books, pages_edit, pages_revisions,
-    pages_keep, pages_prices, pages_entries, pages_leftovers, pages_questions, pages_cards, pages_shell, pages_along,
-    pages_live, pages_model,
+    pages_keep, pages_prices, pages_entries, pages_leftovers, pages_refine, pages_questions, pages_cards, pages_shell,
+    pages_along, pages_live, pages_model,
 )  # fmt: skip
 
 
