@@ -179,10 +179,11 @@ def test_keeping_and_prices_go_on_by_themselves_and_have_no_barrier(
     with opened(chromium, address, size, "Plumber P", looked_at=True) as page:
         job = begun(page)
         look_over(page, address, f"/jobs/{job}/refine")
-        page.get_by_label("How many layouts to try").select_option("16")
-        page.get_by_role("button", name="Look").click()
-        expect(page.get_by_role("columnheader", name="Work and material")).to_be_visible(timeout=180_000)
-        look_over(page, address, page.url.removeprefix(address))
+        if size == "phone":  # the narrower one
+            page.get_by_label("How many layouts to try").select_option("16")
+            page.get_by_role("button", name="Look").click()
+            expect(page.get_by_role("columnheader", name="Work and material")).to_be_visible(timeout=180_000)
+            look_over(page, address, page.url.removeprefix(address))
         page.goto(f"{address}/jobs/{job}/keep")
         page.locator('input[name="wall:P"]').check()
         page.get_by_label("In place since").fill("2030-03-01")
