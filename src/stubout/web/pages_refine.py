@@ -64,14 +64,17 @@ class Wanted:
             said = json.loads(plans.file(key, beyond.REFINED))
         except KeyError:
             raise StoreError("that is not worked out: begin again") from None
-        sides = [Side(s["blocked"], tuple(s["findings"]), hours(s["cost_min"])) for s in (said["was"], said["best"])]
         choices = tuple(", ".join(f"{k}: {v}" for k, v in c.items()) for c in said["choices"])
-        return Found(said["tried"], *sides, choices, like(said["text"], self.base.text))
+        return Found(said["tried"], _side(said["was"]), _side(said["best"]), choices, like(said["text"], self.base.text))
 
     @property
     def address(self) -> str:
         """Return where it is shown."""
         return f"/jobs/{self.base.job}/refine/found?base={self.base.number}&layouts={self.layouts}"
+
+
+def _side(said: dict[str, Any]) -> Side:
+    return Side(said["blocked"], tuple(said["findings"]), hours(said["cost_min"]))
 
 
 def _wanted(office: Office, job_id: int, base: int, layouts: int) -> Wanted:
