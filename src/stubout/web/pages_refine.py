@@ -65,7 +65,9 @@ class Wanted:
         except KeyError:
             raise StoreError("that is not worked out: begin again") from None
         choices = tuple(", ".join(f"{k}: {v}" for k, v in c.items()) for c in said["choices"])
-        return Found(said["tried"], _side(said["was"]), _side(said["best"]), choices, like(said["text"], self.base.text))
+        return Found(
+            said["tried"], _side(said["was"]), _side(said["best"]), choices, like(said["text"], self.base.text)
+        )
 
     @property
     def address(self) -> str:
