@@ -10,8 +10,7 @@ from stubout.files.jobs import read_job
 from stubout.house.resolve import resolve
 from stubout.layout.cavity import Cavity
 from stubout.layout.draft import Board
-from stubout.layout.engine import gauges
-from stubout.layout.needs import Demands
+from stubout.layout.needs import Demands, gauges
 from stubout.layout.space import Space
 from stubout.layout.work import Work
 from stubout.rulebooks.model import RuleBook

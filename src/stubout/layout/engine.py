@@ -32,14 +32,13 @@ from stubout.layout.finish import finish
 from stubout.layout.judge import SUNK_MM, doubts, faults, makeshifts, sunk, worst
 from stubout.layout.level_drains import draw_level
 from stubout.layout.model import Layout, StubMark
-from stubout.layout.needs import SIZES, Demands
+from stubout.layout.needs import SIZES, Demands, gauges
 from stubout.layout.off_turns import set_off_turns
 from stubout.layout.outlook import tie_in_margin
 from stubout.layout.select import guide
 from stubout.layout.select.arms import ArmChoice, arm_choice
 from stubout.layout.settle import settle
 from stubout.layout.space import Space
-from stubout.layout.space_shapes import Gauge
 from stubout.layout.straighten import straighten
 from stubout.layout.stubs import stub_marks
 from stubout.layout.takeup import TakeUp
@@ -63,18 +62,6 @@ NOTHING_PREFERRED: Mapping[str, str] = {}
 OTHER_ORDERS = (Order(short=True), Order(last_first=True), Order(near_first=True))  # the last if something is blocked
 NO_FAULT = (0, 0.0)  # nothing blocked, and nothing to doubt
 TRAP_REACH_MM = {s: catalog.trap_reach_mm(s) for s in (1.25, 1.5, 2.0, 3.0)}
-
-
-def gauges(material: str) -> dict[float, Gauge]:
-    """Return the girth of every size in a material."""
-    out: dict[float, Gauge] = {}
-    for s in SIZES:
-        try:
-            p = catalog.pipe(material, s)
-        except LookupError:
-            continue
-        out[s] = Gauge(s, p.od_mm, p.id_mm, catalog.hub_od_mm(s), catalog.tight_hole_mm(s))
-    return out
 
 
 @contextmanager

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from stubout.catalog import queries as catalog
 from stubout.house.framing import Wall
 from stubout.house.model import House, HouseFixture
 from stubout.kinds import FixtureKind
@@ -14,6 +15,18 @@ from stubout.rulebooks.model import Cell, RuleBook
 
 SHARERS = frozenset({FixtureKind.LAVATORY, FixtureKind.BAR_SINK, FixtureKind.SINK, FixtureKind.KITCHEN_SINK})
 SIZES = (1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0)
+
+
+def gauges(material: str) -> dict[float, Gauge]:
+    """Return the girth of every size in a material."""
+    out: dict[float, Gauge] = {}
+    for s in SIZES:
+        try:
+            p = catalog.pipe(material, s)
+        except LookupError:
+            continue
+        out[s] = Gauge(s, p.od_mm, p.id_mm, catalog.hub_od_mm(s), catalog.tight_hole_mm(s))
+    return out
 
 
 def number(cell: Cell | None, default: float) -> float:

@@ -17,10 +17,9 @@ from stubout.house.framing import Wall
 from stubout.house.model import House, HouseFixture, HouseLevel
 from stubout.kinds import FixtureKind
 from stubout.layout.arms import ARMS_APART_MM, BOX_GAP_MM, STUB_PAST_WALL_MM, stub_stations
-from stubout.layout.engine import gauges
 from stubout.layout.jogs import swing
 from stubout.layout.model import StubMark
-from stubout.layout.needs import Demands, Need
+from stubout.layout.needs import Demands, Need, gauges
 from stubout.layout.space_shapes import XY, Gauge
 from stubout.layout.stubs import stub_marks
 from stubout.layout.wall_fixtures import WALL_FIXTURES
