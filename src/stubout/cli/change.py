@@ -27,16 +27,11 @@ def keep(
 ) -> None:
     """Keep the accepted layout in a changed job: what is installed exactly, the rest as long as it serves."""
     from stubout import run_change
-    from stubout.files.single import write_new
 
-    if out.exists():
-        raise InputError(f"{out} is already there; give another name")
+    _refuse(out)
     with progress(quiet or as_json) as say:
         kept = run_change.kept(str(accepted), "" if now is None else str(now), say)
-    try:
-        write_new(str(out), kept.text.encode())
-    except FileExistsError:
-        raise InputError(f"{out} is already there; give another name") from None
+    _write(out, kept.text)
     if as_json:
         from stubout.export.json_ import write
 
@@ -80,17 +75,12 @@ def refine(
 ) -> None:
     """Look for a better layout: many are tried, each judged by all checks and its cut list; Ctrl-C keeps the best."""
     from stubout import run_refine
-    from stubout.files.single import write_new
 
-    if out.exists():
-        raise InputError(f"{out} is already there; give another name")
+    _refuse(out)
     with progress(quiet or as_json) as say:
         made = run_refine.refined(str(job), layouts, say)
     if made.refined.better:
-        try:
-            write_new(str(out), made.text.encode())
-        except FileExistsError:
-            raise InputError(f"{out} is already there; give another name") from None
+        _write(out, made.text)
     if as_json:
         from stubout.export.json_ import write
 
@@ -103,6 +93,23 @@ def refine(
         typer.echo(run_refine.refined_text(made, width()), nl=False)
     best = made.refined.best
     raise typer.Exit(Exit.BLOCKED if best.blocked else Exit.FINDINGS if best.findings else Exit.CLEAN)
+
+
+def _refuse(out: Path) -> None:
+    """Raise InputError if a file is there already: said before the work, not after it."""
+    if out.exists():
+        raise InputError(f"{out} is already there; give another name")
+
+
+def _write(out: Path, text: str) -> None:
+    """Write a new job file; raises InputError rather than touch an existing one."""
+    from stubout.files.single import write_new
+
+    try:
+        write_new(str(out), text.encode())
+    except FileExistsError:
+        _refuse(out)
+        raise
 
 
 def _code(blocked: tuple[object, ...], still: tuple[object, ...]) -> Exit:
