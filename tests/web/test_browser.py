@@ -35,6 +35,7 @@ SIZES = {"phone": (390, 844), "desk": (1280, 800)}
 AXE = Path(__file__).with_name("vendor").joinpath("axe.min.js").read_text(encoding="utf-8")  # axe-core 4.14.1, MPL-2.0
 AXE_SHA256 = "29348999450cdf2849a8e70b7912fc2da85a849da39c0d0d5394f51d4a9ed95c"
 TOUCH_PX = 47.5  # 48 points, less rounding
+MAGNIFIED_PX = (640, 320)  # what a window of 1280 points shows at 200 and at 400 %
 
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no chromium is installed")
 
@@ -147,11 +148,23 @@ def test_every_page_fits_can_be_touched_and_has_no_barrier(chromium: Browser, ad
             look_over(page, address, path)
 
 
+def magnified(page: Page, path: str) -> None:
+    """See that a page reads on without scrolling sideways at twice and four times its size (WCAG 2.2, 1.4.10)."""
+    usual = page.viewport_size
+    assert usual is not None
+    for wide in MAGNIFIED_PX:
+        page.set_viewport_size({"width": wide, "height": usual["height"]})
+        more: Any = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+        assert more <= 0, f"{path} is {more} points wider than a window of {wide}"
+    page.set_viewport_size(usual)
+
+
 def look_over(page: Page, address: str, path: str | None) -> None:
     """Assert that a page is no wider than the screen, can be touched, and has no barrier."""
     page.goto(f"{address}{path}")
     wide: Any = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
     assert wide <= 0, f"{path} is wider than the screen"
+    magnified(page, path)
     small = page.evaluate(
         """least => [...document.querySelectorAll("a.button, button, nav a, select, summary, a.row, .pick,"
           + "input:not([type=hidden]):not([type=radio]):not([type=checkbox])")]
