@@ -73,7 +73,7 @@ def look(design):
 @pytest.fixture(scope="module")
 def engines(look):
     if any(p.drawn for p in look.net.pipes):
-        pytest.skip("drawn by hand: no candidate of the engine's")
+        pytest.skip("drawn by hand: no candidate of the engine's")  # the bound speaks of engine layouts only
     return look
 
 

@@ -8,6 +8,7 @@ import re
 from pathlib import Path
 from urllib.parse import quote
 
+import httpx2 as httpx
 import pytest
 from web_client import Browser
 
@@ -60,7 +61,7 @@ def form_of(page: str) -> dict[str, str]:
     return sent
 
 
-def change(who: Browser, job: int, at: str, **values: str) -> object:
+def change(who: Browser, job: int, at: str, **values: str) -> httpx.Response:
     page = who.get(f"/jobs/{job}/entry?at={quote(at, safe='/')}")
     assert page.status_code == 200
     keys = {k.replace("_", " "): v for k, v in values.items()}
@@ -70,7 +71,7 @@ def change(who: Browser, job: int, at: str, **values: str) -> object:
 @pytest.mark.parametrize("at", [e for e in ENTRIES if not e.endswith("+")])
 def test_what_is_not_touched_is_no_revision(plumber: Browser, bungalow: int, office: Office, at: str) -> None:
     answer = change(plumber, bungalow, at)
-    assert answer.status_code == 303  # type: ignore[attr-defined]
+    assert answer.status_code == 303
     assert jobs.job(office.store, bungalow).head == 1
 
 
@@ -88,7 +89,7 @@ def test_another_rule_book(plumber: Browser, bungalow: int, office: Office) -> N
 
 def test_an_amendment_is_written_changed_and_taken_out(plumber: Browser, bungalow: int, office: Office) -> None:
     answer = change(plumber, bungalow, "amendments/+", **AMENDMENT)
-    assert answer.headers["location"] == f"/jobs/{bungalow}/entries?at=amendments"  # type: ignore[attr-defined]
+    assert answer.headers["location"] == f"/jobs/{bungalow}/entries?at=amendments"
     said = texts.read_text(text_of(office, bungalow)).amendments
     assert [(a.value, a.is_, a.author, a.reason) for a in said] == [
         ("terminal.above_roof", "450 mm", "Inspector I", "snow")
@@ -121,9 +122,9 @@ def test_an_amendment_that_does_not_fit_is_not_saved(
     plumber: Browser, bungalow: int, office: Office, values: dict[str, str], words: str
 ) -> None:
     answer = change(plumber, bungalow, "amendments/+", **{**AMENDMENT, **values})
-    assert answer.status_code == 422  # type: ignore[attr-defined]
-    assert words in answer.text  # type: ignore[attr-defined]
-    assert "town rule 7" in answer.text or "citation" in values  # type: ignore[attr-defined]
+    assert answer.status_code == 422
+    assert words in answer.text
+    assert "town rule 7" in answer.text or "citation" in values
     assert jobs.job(office.store, bungalow).head == 1
 
 
@@ -176,9 +177,9 @@ def test_boxes_and_their_seams(plumber: Browser, bungalow: int, office: Office) 
     boxes = "cabinets/V2/boxes"
     assert "The boxes add up to the run" in plumber.get(f"/jobs/{bungalow}/entries?at={boxes}").text
     answer = change(plumber, bungalow, f"{boxes}/2", width='3 1/2"')
-    assert answer.status_code == 422  # type: ignore[attr-defined]
-    assert "This would put faults into the job file" in answer.text  # type: ignore[attr-defined]
-    anyway = form_of(answer.text) | {"anyway": "yes"}  # type: ignore[attr-defined]
+    assert answer.status_code == 422
+    assert "This would put faults into the job file" in answer.text
+    anyway = form_of(answer.text) | {"anyway": "yes"}
     plumber.post(f"/jobs/{bungalow}/entry", anyway)
     shown = plumber.get(f"/jobs/{bungalow}/entries?at={boxes}").text
     assert "<b>The boxes add up to 2&#39;-3 1/2&#34;, the run is 2&#39;-1 1/2&#34;.</b>" in shown

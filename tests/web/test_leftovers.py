@@ -42,7 +42,7 @@ def test_offcuts_by_form(plumber: Browser, fresh: int, office: Office) -> None:
     shown = plumber.get(f"/jobs/{fresh}/entries?at=offcuts").text
     assert "Offcuts on hand" in shown
     assert "/leftovers" in shown
-    assert change(plumber, fresh, "offcuts/1", lengths="x").status_code == 422  # type: ignore[attr-defined]
+    assert change(plumber, fresh, "offcuts/1", lengths="x").status_code == 422
     change(plumber, fresh, "offcuts/1", lengths='30"')
     assert [round(mm / 25.4) for mm in texts.read_text(text_of(office, fresh)).offcuts[0].lengths] == [30]
     for base in ("4", "5"):

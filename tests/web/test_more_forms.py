@@ -153,6 +153,6 @@ def test_a_value_is_confirmed(plumber: Browser, bungalow: int, office: Office) -
     assert lines(BUNGALOW, text_of(office, bungalow))[0] == []
     assert "terminal.above_roof 6 in Plumber P" in plumber.get(f"/jobs/{bungalow}/entries?at=confirmations").text
     unknown = change(plumber, bungalow, "confirmations/+", **{**sent, "value": "terminal.above_rof"})
-    assert unknown.status_code == 422  # type: ignore[attr-defined]
+    assert unknown.status_code == 422
     plumber.post(f"/jobs/{bungalow}/entry/out", {"base": "2", "entry-path": "confirmations/1"})
     assert text_of(office, bungalow).rstrip() == BUNGALOW.rstrip()

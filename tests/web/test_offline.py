@@ -22,7 +22,7 @@ from stubout.web.office import Office
 from stubout.web.settings import Settings
 
 pytest.importorskip("playwright", reason="playwright is not installed")
-from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, Route, expect
 from test_browser import CHROMIUM, SIZES, chromium  # noqa: F401 - a fixture
 
 # Resolves when the worker has taken the page over; the policy of our pages forbids to ask for it again and again.
@@ -227,7 +227,7 @@ def test_a_photo_whose_answer_got_lost_is_not_doubled(
     page = at_work(context, server, "Plumber P")
     page.goto(f"{server.address}/jobs/{fresh}/site/wall-P-L")
 
-    def lose(route) -> None:  # type: ignore[no-untyped-def]
+    def lose(route: Route) -> None:
         route.fetch(max_redirects=0)  # the server has it
         route.abort("connectionreset")  # the phone never hears of it
 
@@ -247,7 +247,7 @@ def test_an_answer_that_got_lost_does_not_double_the_record(
     page = at_work(context, server, "Plumber P")
     page.goto(f"{server.address}/jobs/{fresh}/site/wall-P-L")
 
-    def lose(route) -> None:  # type: ignore[no-untyped-def]
+    def lose(route: Route) -> None:
         route.fetch()  # the server has it
         route.abort("connectionreset")  # the phone never hears of it
 

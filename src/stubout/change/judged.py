@@ -19,6 +19,12 @@ class Judged:
 
 
 Judge = Callable[[Job], Judged]
+Rank = tuple[int, int, float]
+
+
+def rank(blocked: int, findings: int, cost_min: float) -> Rank:
+    """Return which of two layouts is better, the less the better: what is blocked, then found, then what it costs."""
+    return blocked, findings, cost_min
 
 
 def wished(job: Job, key: str, value: object) -> Job:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from stubout import units
-from stubout.change.judged import Judge, Judged, wished
+from stubout.change.judged import Judge, Judged, Rank, rank, wished
 from stubout.change.relax import DEEP_STUD_MM
 from stubout.design import Design
 from stubout.house.framing import Wall
@@ -100,8 +100,8 @@ def others(job: Job, main: Judged, judge: Judge) -> tuple[Other, ...]:
     return (Other("as laid out", "the layout of these sheets", "", facts), *best.values())
 
 
-def _rank(f: Facts) -> tuple[int, int, float]:
-    return f.blocked, f.findings, f.cost_min
+def _rank(f: Facts) -> Rank:
+    return rank(f.blocked, f.findings, f.cost_min)
 
 
 def _ways(job: Job, design: Design, facts: Facts) -> Iterator[_Way]:

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from stubout import units
+from stubout.change.judged import Rank, rank
 from stubout.house.facts import Choice
 from stubout.job.model import ChoiceSaid, Job
 from stubout.layout.choices import ORDERS, choice_of
@@ -19,9 +20,7 @@ from stubout.layout.work import Ban
 
 AT_ONCE = 4  # trials begun together, however many processors there are: so the same job always takes the same ways
 LEAST_SAVING = 0.002  # of the cost: less is not worth a changed file
-INCH_MM = 25.4
 
-Rank = tuple[int, int, float]
 Entry = dict[str, str]
 
 
@@ -38,7 +37,7 @@ class Trial:
     @property
     def rank(self) -> Rank:
         """Return what is blocked, how much is found, what it costs: the less the better."""
-        return self.blocked, len(self.findings), self.cost_min
+        return rank(self.blocked, len(self.findings), self.cost_min)
 
 
 TryAll = Callable[[Sequence[Job]], list[Trial]]
@@ -148,8 +147,10 @@ def _entries(job: Job, drawn: str, bans: Sequence[Ban] | frozenset[Ban]) -> tupl
 def entry(choice: Choice, system: units.Units) -> Entry:
     """Return one choice as the job file says it; places of a hand's breadth to the nearest inch or as they are."""
 
+    inch = units.MM_PER_INCH
+
     def near(*mms: float) -> str:
-        return units.all_typed([round(v / INCH_MM) * INCH_MM if system == "inch" else v for v in mms], system)
+        return units.all_typed([round(v / inch) * inch if system == "inch" else v for v in mms], system)
 
     if choice.drawn:
         return {"drawn": choice.drawn}

@@ -7,9 +7,9 @@ from pathlib import Path
 import typer
 
 from stubout.cli.exits import Exit, InputError, guarded
-from stubout.cli.shared import AS_JSON, JOB, QUIET, progress, width
+from stubout.cli.shared import AS_JSON, JOB, QUIET, progress, width, write_json
+from stubout.run_field.beyond import USUAL_LAYOUTS
 
-LAYOUTS = 40  # a minute or two for a house of one storey
 ACCEPTED = typer.Argument(help="The job file as it was laid out and accepted.", show_default=False)
 
 
@@ -33,9 +33,7 @@ def keep(
         kept = run_change.kept(str(accepted), "" if now is None else str(now), say)
     _write(out, kept.text)
     if as_json:
-        from stubout.export.json_ import write
-
-        typer.echo(write(run_change.kept_data(kept, file=str(out))).decode(), nl=False)
+        write_json(run_change.kept_data(kept, file=str(out)))
     else:
         typer.echo(f"{out} written.\n{run_change.kept_text(kept, width())}", nl=False)
     raise typer.Exit(_code(kept.keeping.judged.design.blocked, kept.keeping.judged.open))
@@ -55,9 +53,7 @@ def changed(
     with progress(quiet or as_json) as say:
         found = run_change.changed(str(accepted), str(now), say)
     if as_json:
-        from stubout.export.json_ import write
-
-        typer.echo(write(run_change.changed_data(found)).decode(), nl=False)
+        write_json(run_change.changed_data(found))
     else:
         typer.echo(parts_text(run_change.changed_parts(found), width()), nl=False)
     raise typer.Exit(_code(found.now.design.blocked, found.now.open))
@@ -69,7 +65,7 @@ def refine(
     out: Path = typer.Option(
         ..., "--out", "-o", help="The job file to write, with what was chosen in it; never an existing one."
     ),
-    layouts: int = typer.Option(LAYOUTS, "--layouts", min=1, max=2000, help="How many layouts to try."),
+    layouts: int = typer.Option(USUAL_LAYOUTS, "--layouts", min=1, max=2000, help="How many layouts to try."),
     quiet: bool = QUIET,
     as_json: bool = AS_JSON,
 ) -> None:
@@ -82,11 +78,7 @@ def refine(
     if made.refined.better:
         _write(out, made.text)
     if as_json:
-        from stubout.export.json_ import write
-
-        typer.echo(
-            write(run_refine.refined_data(made, file=str(out) if made.refined.better else "")).decode(), nl=False
-        )
+        write_json(run_refine.refined_data(made, file=str(out) if made.refined.better else ""))
     else:
         if made.refined.better:
             typer.echo(f"{out} written.")

@@ -94,7 +94,10 @@ def keep(request: Request, job_id: JobId, who: Acting, said: Kept) -> Response:
 
 @router.get("/jobs/{job_id}/refine", responses=WAITS)
 def refine(
-    request: Request, job_id: JobId, who: Who, layouts: Annotated[int, Query(ge=1, le=beyond.MOST_LAYOUTS)] = 40
+    request: Request,
+    job_id: JobId,
+    who: Who,
+    layouts: Annotated[int, Query(ge=1, le=beyond.MOST_LAYOUTS)] = beyond.USUAL_LAYOUTS,
 ) -> Response:
     """Look for a better layout of the last revision: 202 with how far it is, then the text with what was chosen.
 

@@ -20,8 +20,7 @@ from stubout.web.people import Person
 from stubout.web.plans import Plan
 
 router = APIRouter()
-OFFERED: Final = (16, 40, 100, beyond.MOST_LAYOUTS)  # how many layouts a picker offers to try
-USUAL: Final = 40
+OFFERED: Final = (16, beyond.USUAL_LAYOUTS, 100, beyond.MOST_LAYOUTS)  # how many layouts a picker offers to try
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,11 +90,12 @@ def choose(request: Request, job_id: int, who: Who) -> Response:
     office = office_of(request)
     job, base = jobs.job(office.store, job_id), jobs.revision(office.store, job_id)
     faults = office.faults_of(base.text)
-    return page("refine.html", who, job=job, base=base, faults=faults, offered=OFFERED, usual=USUAL, here="findings")
+    words: dict[str, Any] = {"offered": OFFERED, "usual": beyond.USUAL_LAYOUTS, "here": "findings"}
+    return page("refine.html", who, job=job, base=base, faults=faults, **words)
 
 
 @router.get("/jobs/{job_id}/refine/found")
-def found(request: Request, job_id: int, who: Who, base: int, layouts: int = USUAL) -> Response:
+def found(request: Request, job_id: int, who: Who, base: int, layouts: int = beyond.USUAL_LAYOUTS) -> Response:
     """Show what is better; it is worked out first."""
     return _shown(_wanted(office_of(request), job_id, base, layouts), who)
 
@@ -116,7 +116,7 @@ def _address(asked: Wanted) -> dict[str, str]:
 
 
 @router.get("/jobs/{job_id}/refine/progress")
-def progress(request: Request, job_id: int, who: Who, base: int, layouts: int = USUAL) -> Response:
+def progress(request: Request, job_id: int, who: Who, base: int, layouts: int = beyond.USUAL_LAYOUTS) -> Response:
     """Say how far it is; the page is loaded anew when it is done."""
     asked = _wanted(office_of(request), job_id, base, layouts)
     plan = asked.asked()
