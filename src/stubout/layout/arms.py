@@ -240,7 +240,7 @@ def _round_corners(
         if u.knee or u.exterior or g.hole_mm > work.cavity.stud_limit(u) + 0.05:
             continue
         bores, blocked = work.cavity.along(w, stub, s_here, z, g)
-        if blocked:
+        if blocked or _meets_riser(work, w, stub, s_here, g):
             continue
         corner = w.point(s_here, 0)
         for bay in u.bays:
@@ -252,6 +252,8 @@ def _round_corners(
             if work.taken(spot, g):
                 continue
             more, blocked = work.cavity.along(u, s_there, s, z, g)
+            if not blocked and _meets_riser(work, u, s_there, s, g):
+                blocked = f"the arm would run through a pipe that stands in {u.id}"
             end = spot.at(z)
             run = abs(stub - s_here) + abs(end.x - corner.x) + abs(end.y - corner.y)
             out.append((spot, bores + more, blocked, run, ((corner.x, corner.y),)))

@@ -97,6 +97,13 @@ class Cavity:
                 return True
         return False
 
+    def stands_at(self, p: Vec, g: Gauge) -> bool:
+        """Return whether a plumb pipe stands where a level one would turn."""
+        return any(
+            math.hypot(x - p.x, y - p.y) < r + g.r + 3.0 and lo - g.r < p.z < hi + g.r
+            for x, y, lo, hi, r in self.plumbs
+        )
+
     def meets_pipe(self, xy: XY, lo: float, hi: float, g: Gauge) -> bool:
         """Return whether a plumb pipe would run through a level one."""
         around = g.r + NEAR_MM

@@ -219,6 +219,8 @@ class VentWays:
             c = reach(s_here)
             if c is None or g.hole_mm > work.cavity.stud_limit(u) + 0.05:
                 continue
+            if abs(s_here - s) > 1.0 and work.cavity.stands_at(w.point(s_here, z), g):
+                continue
             s_in = min(max(s_there, 0.0), u.length_mm)
             more = (*hops, Hop(w, s, s_here, off))
             so_far = cost + c + 2 * WEIGHTS.bore
