@@ -13,9 +13,11 @@ from stubout.layout.cavity import Spot
 from stubout.layout.model import StubMark
 from stubout.layout.needs import SHARERS, Need
 from stubout.layout.space_shapes import Gauge
+from stubout.layout.washer_bays import in_washers_bay
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import Work
 
+CROWDED = 1500.0  # what it weighs to stand where another fixture will want its own pipe [mm of pipe]
 UNDER_BOX_MM = 90.0  # a standpipe stands so far to either side of the middle of its box
 OFF_MARK = 2.0  # what a stub-out above or below its usual height weighs, by the difference
 ARMS_APART_MM = 10.0  # between two arms in one wall
@@ -126,8 +128,8 @@ def least_run(work: Work, size_in: float) -> float:
 
 def _crowd(work: Work, f: HouseFixture, spot: Spot) -> float:
     """Return what it weighs to stand where another fixture on the same wall will want its own pipe."""
-    return sum(
-        1500.0
+    return CROWDED * in_washers_bay(work, spot.wall, spot.station, f.tag) + sum(
+        CROWDED
         for o in work.house.fixtures
         if o.wall_id == spot.wall.id
         and o.tag != f.tag

@@ -323,13 +323,15 @@ def doubts(work: Work, found: list[Fault]) -> Iterator[Ban]:
         groups = {work.needs[t].fixture.group for t in b.about if t in work.needs} - {""}
         near = [t for t, n in work.needs.items() if n.fixture.group in groups]
         over = [t for tag in b.about if tag in work.needs for t in _over(work, work.needs[tag].fixture.wall_id)]
-        beside = [t for tag in b.about if tag in work.needs for t in _beside(work, work.needs[tag])]
-        for tag in (*over, *beside, *b.about, *near):
+        beside = [ban for tag in b.about if tag in work.needs for ban in _beside(work, work.needs[tag])]
+        above = [ban for tag in over for ban in choices_of(work, tag)]
+        drawn = any(tag in work.traps for tag in b.about)  # then only its vent found no way out
+        yield from (*above, *beside) if drawn else (*beside, *above)
+        for tag in (*b.about, *near):
             yield from choices_of(work, tag)
     for t in work.traps.values():
         if _loop_at_wall(t):
-            for tag in _beside(work, t.need):
-                yield from choices_of(work, tag)
+            yield from _beside(work, t.need)
     for f in found:
         for tag in f.tags:
             yield from choices_of(work, tag)
@@ -348,18 +350,24 @@ def _over(work: Work, wall_id: str) -> Iterator[str]:
             yield tag
 
 
-def _beside(work: Work, need: Need) -> list[str]:
-    """Return the fixtures whose drains or vents stand in the wall where a fixture wants its own, the nearest first."""
+def _beside(work: Work, need: Need) -> Iterator[Ban]:
+    """Yield what was chosen for the pipes that stand in the wall where a fixture wants its own, the nearest first."""
     f = need.fixture
     own = work.traps.get(f.tag)
     if not f.wall_id or f.station_mm is None or (own is not None and own.spot is not None):
-        return []
-    near = [
-        (abs(t.spot.station - f.station_mm), tag)
-        for tag, t in work.traps.items()
-        if t.spot is not None and t.spot.wall.id == f.wall_id and not t.drawn
-    ]
-    return [tag for away, tag in sorted(near) if away < BESIDE_MM]
+        return
+    near: list[tuple[float, str, tuple[Ban, ...]]] = []
+    for tag, t in work.traps.items():
+        if t.spot is not None and t.spot.wall.id == f.wall_id and not t.drawn:
+            near.append((abs(t.spot.station - f.station_mm), tag, tuple(choices_of(work, tag))))
+    w = work.house.wall(f.wall_id)
+    for s in work.board.stacks:
+        p = Vec(*s.xy, 0.0)
+        if not s.drawn and abs(w.offset(p)) < w.depth_mm / 2:
+            near.append((abs(w.station(p) - f.station_mm), stack_key(s.xy), ((STACK, stack_key(s.xy)),)))
+    for away, _, bans in sorted(near):
+        if away < BESIDE_MM:
+            yield from bans
 
 
 def _joint(work: Work, trap: TrapDraft) -> XY | None:
