@@ -30,7 +30,7 @@ def test_every_fixture_is_drained_or_named(design):
 
 @pytest.mark.parametrize("seed", [8, 28, 34])
 def test_what_stands_in_the_way_blocks_nothing(seed, tmp_path):
-    """8: two washers in one bay; 28: drops stand on the straight way of the building drain; 34: its bend lies near a wall."""
+    """8: two washers in one bay; 28: drops on the way of the building drain; 34: its bend lies near an outside wall."""
     path = tmp_path / "job.yaml"
     path.write_text(plausible(seed), encoding="utf-8")
     design = run.design(run.read(str(path)))
