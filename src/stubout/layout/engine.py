@@ -42,6 +42,7 @@ from stubout.layout.space import Space
 from stubout.layout.straighten import straighten
 from stubout.layout.stubs import stub_marks
 from stubout.layout.takeup import TakeUp
+from stubout.layout.trap_drops import drop_behind_vents
 from stubout.layout.venting import Venting
 from stubout.layout.weights import MOST_STEEPER, STEEPEST_USUAL
 from stubout.layout.work import Ban, Order, Work, spot_key
@@ -256,20 +257,31 @@ class _Desk:
             best = min(best, other, key=lambda d: d.rank)
             if deep <= SUNK_MM:
                 break
+        if sunk(best.work)[0] > SUNK_MM:
+            other = self._whole(above, slope, size, best.work.lift_mm, drop_traps=True)
+            best = min(best, other, key=lambda d: d.rank)
         return best
 
-    def _whole(self, above: Work, slope: float, size: float, lift: float = 0.0) -> _Drawn:
+    def _whole(self, above: Work, slope: float, size: float, lift: float = 0.0, *, drop_traps: bool = False) -> _Drawn:
         """Return one whole drawing, whatever is blocked in it."""
-        one, _ = self._drawn(above, slope, size, lift)
+        one, _ = self._drawn(above, slope, size, lift, drop_traps=drop_traps)
         assert one is not None
         return one
 
     def _drawn(
-        self, above: Work, slope: float, size: float, lift: float = 0.0, *, impatient: bool = False
+        self,
+        above: Work,
+        slope: float,
+        size: float,
+        lift: float = 0.0,
+        *,
+        impatient: bool = False,
+        drop_traps: bool = False,
     ) -> tuple[_Drawn | None, bool]:
         """Return one drawing, None if given up; and whether a flatter building drain could free what is blocked."""
         work = _copied(above)
         work.trunk_slope, work.trunk_in, work.lift_mm, work.impatient = slope, size, lift, impatient
+        work.drop_traps = drop_traps
         tried = _try(work, self.marks)
         if tried is None:
             return None, True
@@ -377,6 +389,8 @@ def _try(work: Work, marks: tuple[StubMark, ...]) -> tuple[Layout, bool] | None:
             f"wants {units.both(t.want, u)}, has {units.both(t.have, u)} ({t.what})",
             "more fall, another place, or a flatter slope the book allows",
         )
+    if work.drop_traps:
+        drop_behind_vents(work)
     raise_stacks(work)
     vents = Venting(work, tie_in_margin(work))
     vents.run()
