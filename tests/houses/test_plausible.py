@@ -28,6 +28,16 @@ def test_every_fixture_is_drained_or_named(design):
     assert {f.tag for f in design.house.fixtures} <= drained | named
 
 
+@pytest.mark.parametrize("seed", [8, 28, 34])
+def test_what_stands_in_the_way_blocks_nothing(seed, tmp_path):
+    """8: two washers in one bay; 28: drops on the way of the building drain; 34: its bend lies near an outside wall."""
+    path = tmp_path / "job.yaml"
+    path.write_text(plausible(seed), encoding="utf-8")
+    design = run.design(run.read(str(path)))
+    assert not design.blocked
+    assert not [f for f in run.check(design).findings if f.level is Level.STOP]
+
+
 def test_what_is_blocked_is_found(design):
     told = [f for f in run.check(design).findings if f.check == "BLK001"]
     assert {b.about for b in design.blocked} == {f.about for f in told}

@@ -13,12 +13,15 @@ from stubout.layout.cavity import Spot
 from stubout.layout.model import StubMark
 from stubout.layout.needs import SHARERS, Need
 from stubout.layout.space_shapes import Gauge
+from stubout.layout.washer_bays import in_washers_bay
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import Work
 
+CROWDED = 1500.0  # what it weighs to stand where another fixture will want its own pipe [mm of pipe]
 UNDER_BOX_MM = 90.0  # a standpipe stands so far to either side of the middle of its box
 OFF_MARK = 2.0  # what a stub-out above or below its usual height weighs, by the difference
 ARMS_APART_MM = 10.0  # between two arms in one wall
+STAND_GAP_MM = 6.0  # between the hubs of two pipes that stand in one bay
 BOX_GAP_MM = 10.0
 BOXED_ARM_MM = 130.0
 BOXED_COST = 20_000.0  # a boxed pipe in the room: only when the wall itself cannot take the drop
@@ -59,7 +62,10 @@ def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmC
     face = abs(w.face_offset(f.side, f.station_mm, mark.mark_z_mm))
     reach_in = f.from_wall_mm + face  # outlet centre to stud centre line
     trap_out = max(face + STUB_PAST_WALL_MM, reach_in - trap_reach)
-    for stub in stub_stations(w, f, g, trap_reach):
+    usual = stub_stations(w, f, g, trap_reach)
+    for stub in (*usual, *_beside_risers(work, w, f, g, trap_reach)):
+        if stub not in usual and any(not c.front for c in out):
+            break  # the trap swings past a pipe only where it has to
         ways: list[tuple[Spot, int, str, float, tuple[tuple[float, float], ...]]] = [
             (spot, bores, blocked, abs(spot.station - stub), ())
             for spot, bores, blocked in _takeoffs(work, w, stub, mark.mark_z_mm, g)
@@ -126,8 +132,8 @@ def least_run(work: Work, size_in: float) -> float:
 
 def _crowd(work: Work, f: HouseFixture, spot: Spot) -> float:
     """Return what it weighs to stand where another fixture on the same wall will want its own pipe."""
-    return sum(
-        1500.0
+    return CROWDED * in_washers_bay(work, spot.wall, spot.station, f.tag) + sum(
+        CROWDED
         for o in work.house.fixtures
         if o.wall_id == spot.wall.id
         and o.tag != f.tag
@@ -172,6 +178,20 @@ def stub_stations(w: Wall, f: HouseFixture, g: Gauge, swing: float) -> list[floa
         near = min(max(s, lo), hi)
         if abs(near - s) <= swing:
             out.append(near)
+    return sorted(out, key=lambda v: (abs(v - s), v))
+
+
+def _beside_risers(work: Work, w: Wall, f: HouseFixture, g: Gauge, swing: float) -> list[float]:
+    """Return where the arm may enter beside a pipe that stands on the fixture's centre, if the trap swings so far."""
+    s = f.station_mm or 0.0
+    out: list[float] = []
+    for r, hub in work.risers:
+        if r.wall.id != w.id or abs(r.station - s) >= hub / 2 + g.r:
+            continue
+        for at in (r.station - hub / 2 - g.hub_r - STAND_GAP_MM, r.station + hub / 2 + g.hub_r + STAND_GAP_MM):
+            bay = w.bay_at(at)
+            if bay is not None and bay.lo_mm + g.hub_r <= at <= bay.hi_mm - g.hub_r and abs(at - s) <= swing:
+                out.append(at)
     return sorted(out, key=lambda v: (abs(v - s), v))
 
 
@@ -240,7 +260,7 @@ def _round_corners(
         if u.knee or u.exterior or g.hole_mm > work.cavity.stud_limit(u) + 0.05:
             continue
         bores, blocked = work.cavity.along(w, stub, s_here, z, g)
-        if blocked:
+        if blocked or _meets_riser(work, w, stub, s_here, g):
             continue
         corner = w.point(s_here, 0)
         for bay in u.bays:
@@ -252,6 +272,8 @@ def _round_corners(
             if work.taken(spot, g):
                 continue
             more, blocked = work.cavity.along(u, s_there, s, z, g)
+            if not blocked and _meets_riser(work, u, s_there, s, g):
+                blocked = f"the arm would run through a pipe that stands in {u.id}"
             end = spot.at(z)
             run = abs(stub - s_here) + abs(end.x - corner.x) + abs(end.y - corner.y)
             out.append((spot, bores + more, blocked, run, ((corner.x, corner.y),)))

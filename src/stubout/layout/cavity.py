@@ -97,6 +97,13 @@ class Cavity:
                 return True
         return False
 
+    def stands_at(self, p: Vec, g: Gauge) -> bool:
+        """Return whether a plumb pipe stands where a level one would turn."""
+        return any(
+            math.hypot(x - p.x, y - p.y) < r + g.r + 3.0 and lo - g.r < p.z < hi + g.r
+            for x, y, lo, hi, r in self.plumbs
+        )
+
     def meets_pipe(self, xy: XY, lo: float, hi: float, g: Gauge) -> bool:
         """Return whether a plumb pipe would run through a level one."""
         around = g.r + NEAR_MM
@@ -305,7 +312,8 @@ class Cavity:
                 return Rise(tuple(pieces), z, "blocked", why, level)
             nxt = self.wall_over(above, xy, g, most)
             if nxt is None:
-                return Rise(tuple(pieces), z, "blocked", f"no wall of {above.id} stands over it", level)
+                why = self._why_none_over(above, xy, g, most) or f"no wall of {above.id} stands over it"
+                return Rise(tuple(pieces), z, "blocked", why, level)
             pieces.append(Piece(z, nxt.bottom_z_mm, Place("joist bay", frame.id)))
             w, z, level = nxt, nxt.bottom_z_mm, above
             p = Vec(xy[0], xy[1], 0)
@@ -373,14 +381,19 @@ class Cavity:
 
     def wall_over(self, level: HouseLevel, xy: XY, g: Gauge, most: float = math.inf) -> Wall | None:
         """Return a wall of a level whose cavity takes a plumb pipe at a plan position, up to a height."""
+        return next((w for w, why in self._over(level, xy, g, most) if not why), None)
+
+    def _why_none_over(self, level: HouseLevel, xy: XY, g: Gauge, most: float) -> str:
+        """Return what shuts the wall that stands over a plan position to a plumb pipe, "" if none stands there."""
+        return next((why for _, why in self._over(level, xy, g, most)), "")
+
+    def _over(self, level: HouseLevel, xy: XY, g: Gauge, most: float) -> Iterator[tuple[Wall, str]]:
+        """Yield the walls of a level over a plan position, each with why it takes no plumb pipe up to a height."""
         p = Vec(xy[0], xy[1], 0.0)
         for w in self.walls_of(level):
             s = w.station(p)
-            if not 0 < s < w.length_mm or abs(w.offset(p)) > w.depth_mm / 2 - g.hub_r + 0.5:
-                continue
-            if not self.clear(w, s, w.bottom_z_mm, min(w.top_z_mm, most), g, w.offset(p)):
-                return w
-        return None
+            if 0 < s < w.length_mm and abs(w.offset(p)) <= w.depth_mm / 2 - g.hub_r + 0.5:
+                yield w, self.clear(w, s, w.bottom_z_mm, min(w.top_z_mm, most), g, w.offset(p))
 
     # --- along ------------------------------------------------------------------------------------------------
 

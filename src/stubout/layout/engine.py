@@ -79,13 +79,15 @@ def _few_collections() -> Iterator[None]:
 
 
 @_few_collections()
-def lay_out(house: House, book: RuleBook, framing: RuleBook) -> Layout:
+def lay_out(house: House, book: RuleBook, framing: RuleBook, known: Known | None = None) -> Layout:
     """Lay out a house.
 
     Args:
         house: The house resolved in 3D.
         book: Rule book, amendments laid over it.
         framing: Rule book for cuts in the frame.
+        known: What was found out about the same house by the same books, where one layout of several is tried: a
+            choice that leaves something blocked is not mended then.
     Raises:
         LayoutError: If the house has no fixture or nothing to drain into.
     """
@@ -98,17 +100,33 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook) -> Layout:
         return with_cleanouts(by_hand, house, book)
     girth = gauges(house.job.material)
     demands = Demands(house, book, framing, girth)
-    limits, edges = demands.joist_limits()
-    plane = book.find("ground.footing_plane")
-    steep = math.tan(math.radians(plane.number if plane is not None else FOOTING_PLANE_DEG))
-    space = Space(house, limits, edges, demands.stud_limit, steep)
+    space = (known or Known()).of(house, book, demands)
     desk = _Desk(house, book, framing, demands, space, drawing, TakeUp(house.measured))
     order_wanted, left_out = order_said(house.choices), bans_said(house.choices)
     best = desk.draw(left_out, order=order_wanted or FIRST_ORDER)
-    said = order_wanted is not None and not best.layout.blocked  # it is drawn as said, and not doubted
-    best = best if said else _bettered(desk, best, left_out)
+    doubted = order_wanted is None or (best.layout.blocked and known is None)
+    if doubted:  # what is said is drawn as said
+        best = _bettered(desk, best, left_out)
     done = desk.opened(best)
-    return done.layout if said else _rodded(desk, best, done).layout
+    done = _rodded(desk, best, done) if doubted else done
+    return replace(done.layout, effort=space.effort)
+
+
+class Known:
+    """What was found out about a house while it was laid out: it is the same house however it is drawn again."""
+
+    def __init__(self) -> None:
+        self._space: Space | None = None
+
+    def of(self, house: House, book: RuleBook, demands: Demands) -> Space:
+        """Return the house asked for room, its work counted from here."""
+        if self._space is None:
+            limits, edges = demands.joist_limits()
+            plane = book.find("ground.footing_plane")
+            steep = math.tan(math.radians(plane.number if plane is not None else FOOTING_PLANE_DEG))
+            self._space = Space(house, limits, edges, demands.stud_limit, steep)
+        self._space.effort = 0
+        return self._space
 
 
 def _bettered(desk: _Desk, best: _Drawn, left_out: frozenset[Ban]) -> _Drawn:

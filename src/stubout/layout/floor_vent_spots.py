@@ -9,6 +9,7 @@ from stubout.layout.drain_zone import DrainZone
 from stubout.layout.jogs import level_vec, manhattan
 from stubout.layout.needs import Need
 from stubout.layout.space_shapes import XY, Gauge
+from stubout.layout.washer_bays import in_washers_bay
 
 UNDER_MM = 500.0  # what a bay of the level below weighs more than one of its own
 CROWD_MM = 2500.0  # what a bay weighs that another fixture or vent will want
@@ -68,6 +69,7 @@ def vent_spots(zone: DrainZone, xy: XY, need: Need, reach: float) -> list[tuple[
                     and o.tag not in work.traps
                     for o in work.house.fixtures
                 )
+                crowd = crowd or in_washers_bay(work, w, s)
                 crowd = crowd or any(  # two vents so near each other cannot both tie into one along the wall
                     o.wall.id == w.id and abs(o.station - s) < zone.fits.vent_apart(need.vent_in)
                     for o, _ in work.risers

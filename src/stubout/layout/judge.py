@@ -15,6 +15,7 @@ from stubout.geometry.distance import segment_segment, segments_cross_in_plan
 from stubout.geometry.vec import Vec, angle_deg
 from stubout.layout.draft import Board, DEdge, DNode
 from stubout.layout.model import PointKind, Role, VentMethod, asks_for_box
+from stubout.layout.needs import Need
 from stubout.layout.space_shapes import XY, off_line
 from stubout.layout.street_drops import seated
 from stubout.layout.wall_room import in_wood_mm
@@ -33,6 +34,7 @@ from stubout.layout.work import (
 from stubout.problems import NotInBook
 from stubout.rulebooks import queries as ask
 
+BESIDE_MM = 600.0  # so far to either side in its wall a fixture wants its drop, a bay and a half
 SWALLOWED_MM = 15.0  # a piece this short is taken up inside a joint
 SLACK_MM = 0.5  # what a socket gives without a word
 SUNK_MM = 1.0  # a trap so little too deep is not
@@ -317,10 +319,14 @@ def _trunk_below(work: Work, at: int) -> float:
 
 def makeshifts(work: Work) -> float:
     """Return how much of a drawing is a makeshift: loops at fixtures of a wall, drops boxed in before one."""
-    traps = [t for t in work.traps.values() if not t.drawn]
-    loops = sum(t.method is VentMethod.LOOP and not t.need.fixture.in_island for t in traps)
+    loops = sum(_loop_at_wall(t) for t in work.traps.values())
     boxes = sum(asks_for_box(q.id) for q in work.questions)
     return CLASH * loops + FAR * boxes
+
+
+def _loop_at_wall(t: TrapDraft) -> bool:
+    """Return whether a fixture of a wall drops through its cabinet, because no bay took its drain."""
+    return t.method is VentMethod.LOOP and not t.need.fixture.in_island and not t.drawn
 
 
 def worst(found: list[Fault]) -> float:
@@ -334,8 +340,15 @@ def doubts(work: Work, found: list[Fault]) -> Iterator[Ban]:
         groups = {work.needs[t].fixture.group for t in b.about if t in work.needs} - {""}
         near = [t for t, n in work.needs.items() if n.fixture.group in groups]
         over = [t for tag in b.about if tag in work.needs for t in _over(work, work.needs[tag].fixture.wall_id)]
-        for tag in (*over, *b.about, *near):
+        beside = [ban for tag in b.about if tag in work.needs for ban in _beside(work, work.needs[tag])]
+        above = [ban for tag in over for ban in choices_of(work, tag)]
+        drawn = any(tag in work.traps for tag in b.about)  # then only its vent found no way out
+        yield from (*above, *beside) if drawn else (*beside, *above)
+        for tag in (*b.about, *near):
             yield from choices_of(work, tag)
+    for t in work.traps.values():
+        if _loop_at_wall(t):
+            yield from _beside(work, t.need)
     for f in found:
         for tag in f.tags:
             yield from choices_of(work, tag)
@@ -352,6 +365,26 @@ def _over(work: Work, wall_id: str) -> Iterator[str]:
             continue
         if off_line(trap.spot.xy, (low.start.x, low.start.y), (low.end.x, low.end.y)) < low.depth_mm:
             yield tag
+
+
+def _beside(work: Work, need: Need) -> Iterator[Ban]:
+    """Yield what was chosen for the pipes that stand in the wall where a fixture wants its own, the nearest first."""
+    f = need.fixture
+    own = work.traps.get(f.tag)
+    if not f.wall_id or f.station_mm is None or (own is not None and own.spot is not None):
+        return
+    near: list[tuple[float, str, tuple[Ban, ...]]] = []
+    for tag, t in work.traps.items():
+        if t.spot is not None and t.spot.wall.id == f.wall_id and not t.drawn:
+            near.append((abs(t.spot.station - f.station_mm), tag, tuple(choices_of(work, tag))))
+    w = work.house.wall(f.wall_id)
+    for s in work.board.stacks:
+        p = Vec(*s.xy, 0.0)
+        if not s.drawn and abs(w.offset(p)) < w.depth_mm / 2:
+            near.append((abs(w.station(p) - f.station_mm), stack_key(s.xy), ((STACK, stack_key(s.xy)),)))
+    for away, _, bans in sorted(near):
+        if away < BESIDE_MM:
+            yield from bans
 
 
 def _joint(work: Work, trap: TrapDraft) -> XY | None:

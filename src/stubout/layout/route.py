@@ -24,6 +24,8 @@ from stubout.layout.weights import WEIGHTS
 MOST_STATES = 30_000  # a path that needs more is not one a plumber would lay
 GREED = 1.15  # how much the way still to go weighs against the way gone: above 1 trades a little length for much time
 STILL_HOME_MM = 120.0  # straight from the plumb pipe it drains into, a path is still beside that pipe
+PAST_END = 0.05  # by its length: a leg that ends so near another runs through it,
+PAST_END_MM = 60.0  # but no farther off than about a pipe's girth
 JOG_MM = 14.0  # a jog this short is swallowed by the fitting
 MOST_EXTRA_MM = 14_000.0  # what a path may cost beyond the shortest way: five places too near, or two sleeves and more
 WAYS_IN = 9  # a point may be reached in eight directions, or without one
@@ -299,19 +301,25 @@ def crosses_itself(path: Path) -> bool:
     """Return whether a path runs through itself in one layer."""
     legs = [s for s in path.steps if s.place is not None]
     for i, one in enumerate(legs):
-        for two in legs[i + 2 :]:
-            if one.layer_a != two.layer_a:
-                continue
-            ux, uy = one.b[0] - one.a[0], one.b[1] - one.a[1]
-            vx, vy = two.b[0] - two.a[0], two.b[1] - two.a[1]
-            cross = ux * vy - uy * vx
-            if abs(cross) < 1.0:
-                continue
-            t = ((two.a[0] - one.a[0]) * vy - (two.a[1] - one.a[1]) * vx) / cross
-            w = ((two.a[0] - one.a[0]) * uy - (two.a[1] - one.a[1]) * ux) / cross
-            if -0.05 < t < 1.05 and -0.05 < w < 1.05:
+        between = 0.0  # pipe from the one leg to the other: what only turns twice does not meet itself
+        for past, two in zip(legs[i + 1 :], legs[i + 2 :], strict=False):
+            between += math.dist(past.a, past.b)
+            if one.layer_a == two.layer_a and _met(one, two, min(PAST_END_MM, between / 2)):
                 return True
     return False
+
+
+def _met(one: Step, two: Step, past_mm: float) -> bool:
+    """Return whether two legs cross, or one would if both went on so far past their ends."""
+    ux, uy = one.b[0] - one.a[0], one.b[1] - one.a[1]
+    vx, vy = two.b[0] - two.a[0], two.b[1] - two.a[1]
+    cross = ux * vy - uy * vx
+    if abs(cross) < 1.0:
+        return False
+    t = ((two.a[0] - one.a[0]) * vy - (two.a[1] - one.a[1]) * vx) / cross
+    w = ((two.a[0] - one.a[0]) * uy - (two.a[1] - one.a[1]) * ux) / cross
+    past_t, past_w = (min(PAST_END, past_mm / max(1.0, math.hypot(x, y))) for x, y in ((ux, uy), (vx, vy)))
+    return -past_t < t < 1.0 + past_t and -past_w < w < 1.0 + past_w
 
 
 def _trace(

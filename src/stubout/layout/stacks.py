@@ -9,14 +9,18 @@ from dataclasses import dataclass
 from stubout.geometry.vec import Vec
 from stubout.house.framing import Bay, Wall
 from stubout.house.model import Frame, HouseLevel
+from stubout.kinds import FixtureKind
 from stubout.layout.cavity import Spot
 from stubout.layout.model import Place
 from stubout.layout.space_shapes import XY, Gauge
+from stubout.layout.washer_bays import in_washers_bay
 from stubout.layout.weights import HANG_GAP_MM
 from stubout.layout.work import Work
 
 SPOT_STEP_MM = 40.0
 BESIDE_MM = 600.0  # a stack so near a wall or a post is not in the way; common practice, no source
+IN_A_WASHERS_BAY = 3_000.0  # what a stack in the bay of a washer box weighs [mm of pipe]
+BEFORE_A_STUB = 1_500.0  # what a stack weighs where the arm of a fixture comes into its wall
 IN_THE_MIDDLE = 1_500.0  # what a stack in the middle of an open basement weighs beside one at a wall [mm of pipe]
 
 
@@ -121,7 +125,24 @@ def _down(work: Work, level: HouseLevel, spot: Spot, g: Gauge, vent_sizes: tuple
     if pieces is None:
         return None
     vent_in, above = _vent_over(work, level, spot.xy, vent_sizes)
-    return StackSpot(spot.xy, pieces, vent_in, above, spot.wall.id)
+    return StackSpot(spot.xy, pieces, vent_in, above, spot.wall.id, _in_their_way(work, spot.xy, pieces, g))
+
+
+def _in_their_way(work: Work, xy: XY, pieces: Sequence[tuple[float, float, Place]], g: Gauge) -> float:
+    """Return what it weighs that a stack comes down where fixtures of the walls it passes want their own pipes [mm]."""
+    total = 0.0
+    if not work.order.leaves_room:
+        return total
+    for place in (place for _, _, place in pieces if place.kind == "wall"):
+        w = work.house.wall(place.ref)
+        at = w.station(Vec(xy[0], xy[1], 0.0))
+        total += IN_A_WASHERS_BAY if in_washers_bay(work, w, at) else 0.0
+        for f in work.house.fixtures:
+            if f.wall_id != w.id or f.station_mm is None or f.floor_outlet or f.tag in work.traps:
+                continue
+            if f.kind is not FixtureKind.CLOTHES_WASHER and abs(f.station_mm - at) < g.hub_mm:
+                total += BEFORE_A_STUB
+    return total
 
 
 def free_spots(work: Work, level: HouseLevel, g: Gauge, vent_sizes: tuple[float, ...]) -> Iterator[StackSpot]:

@@ -74,6 +74,9 @@ def draw_trunk(zone: DrainZone, closets: Sequence[HouseFixture]) -> None:
                     joints = [first] if is_first else tree_targets(zone, wide, g.size_in)
                     other = zone.router.search(limits, work.gauge(size), slope, joints, wide)
                     path = other if other is not None and other.cost < path.cost else path
+            for least in dict.fromkeys((clear, 0.0)):
+                limits = Ask(xy, (layer.key,), None, least_length=least, **zone.bends(size))
+                path = path or _past_what_stands(zone, limits, size, slope, is_first, tag)
             if path is None:
                 work.block(
                     (tag or "stack",),
@@ -93,6 +96,28 @@ def draw_trunk(zone: DrainZone, closets: Sequence[HouseFixture]) -> None:
             foot.kind = PointKind.STACK_FOOT
         else:
             closet_to_drain(zone, what, lat, targets, is_first)
+
+
+def _past_what_stands(zone: DrainZone, limits: Ask, size: float, slope: float, first: bool, tag: str) -> Path | None:
+    """Return the way past drops that stand in the way: by lanes beside it, to any drain wherever it lies.
+
+    Args:
+        zone: The lowest zone.
+        limits: What is looked for.
+        size: Size of the drain [in].
+        slope: Its slope.
+        first: Whether it is the building drain itself.
+        tag: Whose drain it is, "" for that of a stack.
+    """
+    board, work = zone.work.board, zone.work
+    ends = {board.nodes[n].xy for e in zone.edges() if not e.plumb for n in (e.up, e.down)}
+    places = (limits.xy, *_lanes(zone, limits.xy), *sorted(ends))
+    lat = zone.router.lattice(places, branch_in=size if work.order.short else 0.0)
+    if first:
+        targets = [] if zone.trunk_target is None else [zone.trunk_target]
+    else:
+        targets = [t for t in tree_targets(zone, lat, size) if (tag, joint_key(t.xy)) not in work.bans]
+    return zone.router.search(limits, work.gauge(size), slope, targets, lat) if targets else None
 
 
 def _winds(path: Path) -> bool:
@@ -202,6 +227,9 @@ def closet_to_drain(zone: DrainZone, f: HouseFixture, lat: Lattice, targets: lis
         targets,
         lat,
     )
+    if path is None:
+        room = zone.bends(g.size_in, zone.fits.closet(g.size_in))
+        path = _past_what_stands(zone, Ask(xy, zone.start_layers, cap, **room), size, slope, is_first, f.tag)
     if path is None:
         work.block(
             (f.tag,),

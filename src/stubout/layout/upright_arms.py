@@ -17,7 +17,7 @@ from stubout.layout.model import Role, VentMethod
 from stubout.layout.needs import Need
 from stubout.layout.route import Path, Target
 from stubout.layout.stacks import StackSpot, spots_around
-from stubout.layout.work import TrapDraft, spot_key
+from stubout.layout.work import STACK, TrapDraft, spot_key, stack_key
 from stubout.layout.zone_stacks import with_stack
 
 LEAST_STACK_IN = 2.0
@@ -58,6 +58,8 @@ def upright_arm(zone: DrainZone, f: HouseFixture, need: Need, cap: float) -> Upr
         if looked >= MOST_SPOTS:
             break
         if spot.vent_in <= 0.0 or spot.above is None or (f.tag, spot_key(spot.above)) in work.bans:
+            continue
+        if (STACK, stack_key(spot.xy)) in work.bans:
             continue
         out = zone.outlook.cost(spot.above, spot.above.wall.bottom_z_mm, spot.vent_in)
         if out is None:

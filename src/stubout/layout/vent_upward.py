@@ -12,7 +12,7 @@ from stubout.layout.draft import DEdge, DNode
 from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.roof import ROOF_LEAN_MM
 from stubout.layout.space_shapes import XY
-from stubout.layout.vent_ways import Header, Option, Riser, VentWays
+from stubout.layout.vent_ways import ON_LINE_MM, Header, Option, Riser, VentWays
 from stubout.layout.weights import LEAST_DROP_MM
 
 VENT_SLOPE = 0.01  # drips back to the drain; common practice, no source
@@ -114,6 +114,12 @@ class Upward:
         z = zt
         if o.tie_edge and not o.hops:  # straight up into a header that passes over
             e = board.edges[o.tie_edge]
+            if o.rise is not None and o.spot is not None:
+                room = o.rise.pieces[0].hi - (at.z or 0.0)
+                if abs(o.spot.offset - spot.offset) > max(ON_LINE_MM, STRAIGHT_LEAN * room):
+                    ids, at = self._lean(at, spot, o.spot.offset, size, role, tag)
+                    runs += ids
+                spot = o.spot
             a, b = board.nodes[e.up], board.nodes[e.down]
             total = board.plan(e) or 1.0
             t = math.hypot(spot.xy[0] - a.xy[0], spot.xy[1] - a.xy[1]) / total

@@ -21,6 +21,7 @@ from stubout.problems import NotInBook
 from stubout.rulebooks import queries as ask
 
 DEEPEST_WALLS = 3
+MOST_ASIDE_MM = 60.0  # farther aside in its wall a vent that comes up under a header does not lean
 ON_LINE_MM = 2.0  # a riser so near under a header comes up into it
 
 
@@ -119,12 +120,19 @@ class VentWays:
             run = board.plan(e)
             if h.wall.level_id == spot.wall.level_id or a.z is None or b.z is None or run < 2 * g.hub_mm:
                 continue
-            t = math.dist(a.xy, spot.xy) / run
-            if off_line(spot.xy, a.xy, b.xy) > ON_LINE_MM or not g.hub_mm <= t * run <= run - g.hub_mm:
+            under = spot
+            if off_line(spot.xy, a.xy, b.xy) > ON_LINE_MM:  # it leans over to the lane of the header
+                lane = spot.wall.offset(Vec(*a.xy))
+                if abs(lane) > spot.wall.depth_mm / 2 - g.hub_r + 0.5 or abs(lane - spot.offset) > MOST_ASIDE_MM:
+                    continue
+                under = Spot(spot.wall, spot.bay, spot.station, lane)
+            t = math.dist(a.xy, under.xy) / run
+            if off_line(under.xy, a.xy, b.xy) > ON_LINE_MM or not g.hub_mm <= t * run <= run - g.hub_mm:
                 continue
-            rise = cavity.rise_to(spot, z0, a.z + (b.z - a.z) * t - e.size_in * 25.4, g)
+            rise = cavity.rise_to(under, z0, a.z + (b.z - a.z) * t - e.size_in * 25.4, g)
             if rise.ends == "there":
-                yield Option((rise.top - z0) * 0.5 + 200.0, (), tie_edge=e.id, rise=rise, spot=spot)
+                aside = 2 * WEIGHTS.turn_45 if under is not spot else 0.0
+                yield Option((rise.top - z0) * 0.5 + 200.0 + aside, (), tie_edge=e.id, rise=rise, spot=under)
 
     def out_cost(self, rise: Rise, xy: XY) -> float | None:
         """Return what it costs from the end of a rise to the open air, None if it does not get there."""
@@ -231,6 +239,8 @@ class VentWays:
                 continue
             c = reach(s_here)
             if c is None or g.hole_mm > work.cavity.stud_limit(u) + 0.05:
+                continue
+            if abs(s_here - s) > 1.0 and work.cavity.stands_at(w.point(s_here, z), g):
                 continue
             s_in = min(max(s_there, 0.0), u.length_mm)
             then = (*hops, Hop(w, s, s_here, off))

@@ -74,6 +74,8 @@ def wall_fixture(zone: DrainZone, f: HouseFixture, wet_closet: TrapDraft | None,
         if best is not None and cost + zone.to_tree(xy) >= best[0] - 0.05:
             continue
         path, wet = path_from(zone, xy, size, need, wet_closet)
+        if path is None and not cand.front:
+            path = straight_down(zone, xy, max(size, 2.0, need.joins_in))
         if path is None:
             why.append(f"no way with fall from the bay at {xy[0]:.0f}, {xy[1]:.0f} to the drain")
             continue

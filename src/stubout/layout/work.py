@@ -76,6 +76,11 @@ class Order:
     short: bool = False  # drains by their shortest way: where wyes go in best, with vents that lean over into a wall
     last_first: bool = False  # baths and fixtures against the order of the job file
 
+    @property
+    def leaves_room(self) -> bool:
+        """Return whether what is drawn first keeps out of the bays that other fixtures will want, where it can."""
+        return self.last_first or self.near_first
+
 
 @dataclass(slots=True)
 class Work:
