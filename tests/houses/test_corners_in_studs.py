@@ -6,7 +6,7 @@ from plausible import plausible
 from stubout import run
 from stubout.files.books import book_ids
 from stubout.files.jobs import read_job_text
-from stubout.layout.vent_ways import Corner, corner_in_stud, in_bay
+from stubout.layout.wall_room import Corner, corner_in_stud, in_bay, in_wood_mm
 
 
 @pytest.fixture(scope="module")
@@ -36,3 +36,10 @@ def test_a_bay_takes_what_is_clear_of_its_studs(corner):
     assert not in_bay(p, bay.lo_mm + 22.0, 24.0)
     assert not in_bay(p, bay.hi_mm - 22.0, 24.0)
     assert in_bay(p, -5.0, 24.0)  # past its end there is no stud
+    assert in_wood_mm(p, bay.lo_mm + 20.0, 24.0) == pytest.approx(4.0)
+
+
+def test_a_riser_is_moved_off_the_stud_that_the_larger_header_would_meet():
+    """The vent of a lavatory stands at the edge of its bay, and a 2 in header passes over it."""
+    design = run.design(read_job_text(plausible(39), "house.yaml", book_ids()))
+    assert not [f for f in run.check(design).findings if f.check == "FRM007"]

@@ -35,6 +35,7 @@ from stubout.layout.model import Layout, StubMark
 from stubout.layout.needs import SIZES, Demands, gauges
 from stubout.layout.off_turns import set_off_turns
 from stubout.layout.outlook import tie_in_margin
+from stubout.layout.rodding import Rodded, rodded
 from stubout.layout.select import guide
 from stubout.layout.select.arms import ArmChoice, arm_choice
 from stubout.layout.settle import settle
@@ -51,6 +52,7 @@ from stubout.problems import Derivation, LayoutError, NotInBook
 from stubout.rulebooks import queries as ask
 from stubout.rulebooks.model import RuleBook
 
+LEAST_EFFORT = 60_000  # search steps that missing cleanouts may cost in any house
 COLLECT_AFTER = 50_000  # new objects between two looks
 MOST_EFFORT = 300_000  # no further drawing is begun once the path searches have taken so many steps
 FOOTING_PLANE_DEG = 45.0  # where the book is silent: common practice, no source
@@ -105,7 +107,9 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook, known: Known | None
     doubted = order_wanted is None or (best.layout.blocked and known is None)
     if doubted:  # what is said is drawn as said
         best = _bettered(desk, best, left_out)
-    return with_cleanouts(replace(best.layout, chosen=chosen(best.work), effort=space.effort), house, book)
+    done = desk.opened(best)
+    done = _rodded(desk, best, done) if doubted else done
+    return replace(done.layout, effort=space.effort)
 
 
 class Known:
@@ -149,6 +153,18 @@ def _bettered(desk: _Desk, best: _Drawn, left_out: frozenset[Ban]) -> _Drawn:
         if other.rank < best.rank:
             best, in_vain = other, 0
     return _guided(desk, best)
+
+
+def _rodded(desk: _Desk, best: _Drawn, done: Rodded) -> Rodded:
+    """Return the house drawn another way where fewer cleanouts are missing then."""
+    slope = None if best.layout.blocked else best.work.trunk_slope
+    orders = tuple(o for o in OTHER_ORDERS[:2] if desk.low or not o.short)
+
+    def draw(bans: frozenset[Ban], order: Order) -> Rodded:
+        return desk.opened(desk.draw(bans, slope, order, best.work.lift_mm, best.work.preferred))
+
+    most = desk.space.effort + max(LEAST_EFFORT, desk.space.effort // 4)
+    return rodded(done, draw, orders, lambda: desk.space.effort > most)
 
 
 def _guided(desk: _Desk, best: _Drawn) -> _Drawn:
@@ -238,6 +254,11 @@ class _Desk:
             for i in left:
                 drawn[i] = self._raised(above, self._whole(above, *choices[i], lift))
         return min((drawn[i] for i in sorted(drawn)), key=lambda d: d.rank)
+
+    def opened(self, one: _Drawn) -> Rodded:
+        """Return a drawing with the cleanouts its book asks for."""
+        layout = with_cleanouts(replace(one.layout, chosen=chosen(one.work)), self.house, self.book)
+        return Rodded(one.work, layout, one.rank)
 
     def _raised(self, above: Work, one: _Drawn) -> _Drawn:
         """Return a drawing whose traps do not sink with a deep sewer: its drain steeper, or with a drop at the end."""

@@ -18,6 +18,7 @@ from stubout.layout.model import PointKind, Role, VentMethod, asks_for_box
 from stubout.layout.needs import Need
 from stubout.layout.space_shapes import XY, off_line
 from stubout.layout.street_drops import seated
+from stubout.layout.wall_room import in_wood_mm
 from stubout.layout.ways_round import WayRound, ways_round
 from stubout.layout.work import (
     BY_WET,
@@ -123,7 +124,7 @@ class Look:
     def faults(self, some: Sequence[DEdge]) -> list[Fault]:
         """Return the faults that some of the pipes have a part in, the worst first."""
         self.swallowed = {e.id for e in self.live if self._solid(e).length < SWALLOWED_MM}
-        out = [*self._clashes(some), *self._tight(some)]
+        out = [*self._clashes(some), *self._tight(some), *self._in_studs(some)]
         if len(some) == len(self.live):
             out += self._far_round()
             out += [
@@ -163,6 +164,22 @@ class Look:
         for way in ways_round(self.work.board, [e for e in drains if not e.drawn]):
             between = {e.tag for e in drains if self._lies_between(e, way)} - {way.tag}
             yield Fault((way.tag, *sorted(between)), FAR, f"{way.tag} goes {way.extra_mm:.0f} mm too far round")
+
+    def _in_studs(self, some: Sequence[DEdge]) -> Iterator[Fault]:
+        """Yield vents that come up into a header where that, larger than they are, meets a stud."""
+        work, board = self.work, self.work.board
+        for e in some:
+            n = board.nodes[e.down]
+            if e.system != "vent" or not e.plumb or e.drawn or n.kind is not PointKind.TIE_IN:
+                continue
+            for f in self.at[n.id]:
+                if f.plumb or f.place.kind != "wall":
+                    continue
+                w = work.house.wall(f.place.ref)
+                wood = in_wood_mm(w, w.station(_at(n)), work.gauge(f.size_in).r)
+                if wood > 0.0:
+                    yield Fault((e.tag,) if e.tag else (), FAR, f"{f.id} joins {e.id} in {w.id}", (e.id,), wood)
+                    break
 
     def _lies_between(self, e: DEdge, way: WayRound) -> bool:
         """Return whether a pipe passes the straight way of a branch."""

@@ -14,6 +14,7 @@ from stubout.layout.cavity import Rise, Spot
 from stubout.layout.draft import DNode
 from stubout.layout.roof import Roof
 from stubout.layout.space_shapes import XY, Gauge, off_line
+from stubout.layout.wall_room import Corner, corner_in_stud, in_bay
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import Work
 from stubout.problems import NotInBook
@@ -21,7 +22,6 @@ from stubout.rulebooks import queries as ask
 
 DEEPEST_WALLS = 3
 MOST_ASIDE_MM = 60.0  # farther aside in its wall a vent that comes up under a header does not lean
-WOOD_TOL_MM = 0.5
 ON_LINE_MM = 2.0  # a riser so near under a header comes up into it
 
 
@@ -54,15 +54,6 @@ class Hop:
     wall: Wall
     s0: float
     s1: float
-    offset: float
-
-
-@dataclass(frozen=True, slots=True)
-class Corner:
-    """Where a stretch came over from another wall."""
-
-    wall: Wall
-    station: float
     offset: float
 
 
@@ -296,26 +287,3 @@ class VentWays:
             return False
         a, b = self.work.board.nodes[e.up], self.work.board.nodes[e.down]
         return a.z is not None and b.z is not None and a.z + 60 < z < b.z - 60
-
-
-def corner_in_stud(corner: Corner, w: Wall, lane: float, r: float) -> bool:
-    """Return whether a pipe that comes over into a lane of another wall would turn where a stud of either stands.
-
-    Args:
-        corner: Where it comes over, in the wall it comes from.
-        w: The wall it goes over into.
-        lane: How far off the stud centre line it runs there [mm].
-        r: Radius of the pipe [mm].
-    """
-    c = corner
-    short = lane - w.offset(c.wall.point(c.station, 0.0))
-    p = c.wall.point(c.station + short * w.leftward.dot(c.wall.along), 0.0, c.offset)
-    return not (in_bay(c.wall, c.wall.station(p), r) and in_bay(w, w.station(p), r))
-
-
-def in_bay(w: Wall, station: float, r: float) -> bool:
-    """Return whether a pipe of a radius [mm] is clear of all studs at a station; past the ends of a wall it is."""
-    if not 0.0 < station < w.length_mm:
-        return True
-    bay = w.bay_at(station)
-    return bay is not None and bay.lo_mm + r - WOOD_TOL_MM <= station <= bay.hi_mm - r + WOOD_TOL_MM
