@@ -18,8 +18,10 @@ if TYPE_CHECKING:
     from stubout.change.judged import Judged
     from stubout.change.others import Other
     from stubout.design import Design, Tried, Window
+    from stubout.house.facts import Choice
     from stubout.house.model import House
     from stubout.job.model import Job
+    from stubout.layout.engine import Known
     from stubout.layout.model import Blocked, Layout
     from stubout.rulebooks.model import Cell, RuleBook
     from stubout.sheets.model import Sheet
@@ -79,11 +81,36 @@ def design(job: Job, progress: Progress | None = None) -> Design:
             out without.
         LayoutError: If the house gives the layout nothing to start from.
     """
-    return finish(lay(job, progress), progress)
+    return laid_out(job, progress)[1]
 
 
-def lay(job: Job, progress: Progress | None = None) -> Laid:
-    """Return a job laid out; raises what `design` raises."""
+def laid_out(job: Job, progress: Progress | None = None) -> tuple[Laid, Design]:
+    """Return the layout of a job with its design; raises what `design` raises.
+
+    Where the checks are not content with the first layout others are tried, and the best is returned.
+    """
+    from stubout.change.best import Whole, best, worth
+    from stubout.house.site import choices
+    from stubout.layout.engine import Known
+
+    def whole(laid: Laid, say: Progress = _quiet) -> Whole[Laid]:
+        made = finish(laid, say)
+        return Whole(laid, made, worth(made, laid.layout, check(made).open), laid.layout.effort)
+
+    if job.choices:
+        laid = lay(job, progress)
+        return laid, finish(laid, progress)
+    known = Known()
+    first = lay(job, progress, known)
+    if first.layout.chosen is None:  # all of it is drawn by hand
+        return first, finish(first, progress)
+    say = progress or _quiet
+    found = best(job, whole(first, say), lambda trial: whole(again(first, choices(trial), known)), say)
+    return found.laid, found.design
+
+
+def lay(job: Job, progress: Progress | None = None, known: Known | None = None) -> Laid:
+    """Return a job laid out; raises what `design` raises. `known` keeps what was found out about its house."""
     from stubout.files.books import adopted
     from stubout.house.questions import needed, who
     from stubout.house.resolve import resolve
@@ -99,7 +126,7 @@ def lay(job: Job, progress: Progress | None = None) -> Laid:
     asked = tuple(q for b in (book, framing) for q in questions(b, inspector))
     say("layout")
     with _silent_book():
-        return Laid(house, needed(open_questions, book), asked, book, framing, lay_out(house, book, framing))
+        return Laid(house, needed(open_questions, book), asked, book, framing, lay_out(house, book, framing, known))
 
 
 @contextmanager
@@ -112,6 +139,15 @@ def _silent_book() -> Iterator[None]:
             f"{silent}, and nothing can be laid out without it: some figures a book leaves to the town; ask the "
             "inspector and write the answer under `amendments:` (docs/job-file.md)"
         ) from silent
+
+
+def again(laid: Laid, choices: tuple[Choice, ...], known: Known) -> Laid:
+    """Return the same house laid out by other choices; raises what `design` raises."""
+    from stubout.layout.engine import lay_out
+
+    with _silent_book():
+        layout = lay_out(replace(laid.house, choices=choices), laid.book, laid.framing, known)
+    return replace(laid, layout=layout)
 
 
 def finish(laid: Laid, progress: Progress | None = None) -> Design:
@@ -178,10 +214,10 @@ class Beside:
 
 
 def judged(job: Job, progress: Progress | None = None) -> Judged:
-    """Return a job designed and checked."""
+    """Return a trial of a job designed and checked, as it is laid out first."""
     from stubout.change.judged import Judged
 
-    made = design(job, progress)
+    made = finish(lay(job, progress), progress)
     return Judged(made, check(made).open)
 
 
@@ -195,7 +231,10 @@ def beside(job: Job, progress: Progress | None = None) -> Beside:
         say("another layout")
         return judged(trial)
 
-    main = judge(job)
+    from stubout.change.judged import Judged
+
+    made = design(job, progress)
+    main = Judged(made, check(made).open)
     return Beside(main.design, others(job, main, judge))
 
 

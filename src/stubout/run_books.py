@@ -94,8 +94,7 @@ def _trial(job: Job, book_id: str, framing: bool, progress: run.Progress | None)
 
     changed, taken, left = _under(job, book_id, framing)
     try:
-        laid = run.lay(changed, progress)
-        design = run.finish(laid, progress)
+        laid, design = run.laid_out(changed, progress)
     except (NotInBook, LayoutError) as silent:
         return Trial(book_id, None, str(silent), taken, left), None
     verdict = run.check(design)

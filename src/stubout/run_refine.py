@@ -12,8 +12,9 @@ from multiprocessing import cpu_count, get_context
 from typing import Any
 
 from stubout import run
-from stubout.change.keeping import concerned
-from stubout.change.refine import AT_ONCE, Refined, Trial, refine
+from stubout.change.best import worth
+from stubout.change.refine import AT_ONCE, Refined, Trial, nothing, refine
+from stubout.design import Design
 from stubout.export.json_ import SCHEMA
 from stubout.files.books import book_ids, framing_ids
 from stubout.files.jobs import read_job_text, text_of
@@ -73,7 +74,8 @@ def refined_in(
     """
     say = progress or (lambda _: None)
     say("the layout as it is")
-    found = refine(job, tried(job), every or (lambda jobs: [_or_nothing(j) for j in jobs]), most, say)
+    every = every or (lambda jobs: [_or_nothing(j) for j in jobs])
+    found = refine(job, _worth_of(*run.laid_out(job)), every, most, say)
     if not found.better:
         return Choosing(text, found)
     text = with_entries(text, LISTED, found.entries, lambda _: True)
@@ -95,16 +97,11 @@ def _side_by_side() -> Iterator[Executor]:
 def tried(job: Job) -> Trial:
     """Return what a layout of a job is worth; raises what `run.design` raises."""
     laid = run.lay(job)
-    design = run.finish(laid)
-    still = run.check(design).open
-    about = [b.about for b in design.blocked] + [f.about for f in still]
-    return Trial(
-        blocked=len(design.blocked),
-        findings=tuple(f.check for f in still),
-        cost_min=design.costing().minutes,
-        concerned=tuple(sorted(concerned(design, about))),
-        chosen=laid.layout.chosen,
-    )
+    return _worth_of(laid, run.finish(laid))
+
+
+def _worth_of(laid: run.Laid, design: Design) -> Trial:
+    return worth(design, laid.layout, run.check(design).open)
 
 
 def _or_nothing(job: Job) -> Trial:
@@ -112,7 +109,7 @@ def _or_nothing(job: Job) -> Trial:
     try:
         return tried(job)
     except (LayoutError, NotInBook):
-        return Trial(len(job.fixtures) + 1, (), 0.0, (), None)
+        return nothing(job)
 
 
 def refined_data(made: Choosing, **where: Any) -> dict[str, Any]:

@@ -7,6 +7,7 @@ come out in the words of the job file, so that the file lays the same house out 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
@@ -19,6 +20,8 @@ from stubout.layout.model import Chosen
 from stubout.layout.work import Ban
 
 AT_ONCE = 4  # trials begun together, however many processors there are: so the same job always takes the same ways
+USUAL_ORDERS = 2  # tried before single choices; what is left of them is slow and seldom better
+SIDE_STEP = 3  # every so many steps one goes on from a layout of another order: the best may lead nowhere
 LEAST_SAVING = 0.002  # of the cost: less is not worth a changed file
 
 Entry = dict[str, str]
@@ -40,8 +43,19 @@ class Trial:
         return rank(self.blocked, len(self.findings), self.cost_min)
 
 
+def nothing(job: Job) -> Trial:
+    """Return what is worse than any layout: none comes out."""
+    return Trial(len(job.fixtures) + 1, (), 0.0, (), None)
+
+
 TryAll = Callable[[Sequence[Job]], list[Trial]]
 Say = Callable[[str], None]
+Enough = Callable[[Trial], bool]
+
+
+def never(_best: Trial) -> bool:
+    """Go on as long as there is something to try."""
+    return False
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,14 +80,40 @@ State = tuple[str, frozenset[Ban]]
 
 @dataclass(slots=True)
 class _Open:
-    """A layout to go on from, with the ways that were not tried yet."""
+    """A layout to go on from."""
 
     number: int
     trial: Trial
-    ways: Iterator[State]
+    chosen: Chosen
 
 
-def refine(job: Job, was: Trial, try_all: TryAll, most: int, say: Say) -> Refined:
+class _Lessons:
+    """What leaving out a choice has won so far, wherever it was tried."""
+
+    def __init__(self) -> None:
+        self._won: dict[Ban, float] = {}
+
+    def learn(self, before: Trial, state: State, after: Trial) -> None:
+        """Remember what came of a way."""
+        if before.chosen is not None and before.chosen.drawn == state[0]:
+            for ban in state[1] - set(before.chosen.left_out):
+                won = _won(before.rank, after.rank)
+                self._won[ban] = max(won, self._won.get(ban, -math.inf))
+
+    def sorted(self, bans: Sequence[Ban]) -> tuple[list[Ban], list[Ban], list[Ban]]:
+        """Return those that won something, the most first; those nothing is known of; those that won nothing."""
+        good = sorted((b for b in bans if self._won.get(b, 0.0) > 0.0), key=lambda b: -self._won[b])
+        return good, [b for b in bans if b not in self._won], [b for b in bans if self._won.get(b, 1.0) <= 0.0]
+
+
+def _won(before: Rank, after: Rank) -> float:
+    """Return how much better one rank is than another: what is blocked before what is found before what it costs."""
+    return (before[0] - after[0]) * 1e9 + (before[1] - after[1]) * 1e6 + (before[2] - after[2])
+
+
+def refine(
+    job: Job, was: Trial, try_all: TryAll, most: int, say: Say, enough: Enough = never, *, endable: bool = True
+) -> Refined:
     """Return the best of so many layouts of a job.
 
     Args:
@@ -81,33 +121,45 @@ def refine(job: Job, was: Trial, try_all: TryAll, most: int, say: Say) -> Refine
         was: Its layout as it is.
         try_all: Lays jobs out and judges them, side by side where it can.
         most: How many to try.
-        say: Told how far it is; a KeyboardInterrupt ends the search with the best so far.
+        say: Told how far it is.
+        enough: Asked with the best so far before each step; ends the search.
+        endable: Whether a KeyboardInterrupt ends the search with the best so far, and not the program.
     """
     if was.chosen is None:
         return Refined(was, was, (), 0)
-    best, entries, tried = was, _entries(job, was.chosen.drawn, was.chosen.left_out), 0
-    frontier = [_Open(0, was, _ways(was.chosen, was.concerned))]
+    best, entries, tried, turn = was, _entries(job, was.chosen.drawn, was.chosen.left_out), 0, 0
+    frontier, lessons = [_Open(0, was, was.chosen)], _Lessons()
     seen: set[State] = set()
     drawn = {(was.rank, was.chosen.made)}  # what comes out as before leads where it led before
     try:
-        while frontier and tried < most:
+        while frontier and tried < most and not enough(best):
             frontier.sort(key=lambda o: (o.trial.rank, o.number))
-            some = _next(frontier[0].ways, seen, min(AT_ONCE, most - tried))
+            turn += 1
+            one = frontier[0] if turn % SIDE_STEP else _beside(frontier)
+            some = _next(_ways(one.chosen, one.trial.concerned, lessons), seen, min(AT_ONCE, most - tried))
             if not some:
-                del frontier[0]
+                frontier.remove(one)
                 continue
             written = [_entries(job, *state) for state in some]
-            for trial, said in zip(try_all([choosing(job, e) for e in written]), written, strict=True):
+            for trial, state, said in zip(try_all([choosing(job, e) for e in written]), some, written, strict=True):
                 tried += 1
+                lessons.learn(one.trial, state, trial)
                 if trial.chosen is not None and (trial.rank, trial.chosen.made) not in drawn:
                     drawn.add((trial.rank, trial.chosen.made))
-                    frontier.append(_Open(tried, trial, _ways(trial.chosen, trial.concerned)))
+                    frontier.append(_Open(tried, trial, trial.chosen))
                 if trial.rank < best.rank:
                     best, entries = trial, said
             say(f"layout {tried} of {most}: best has {best.rank[1]} findings and costs {best.cost_min:.0f} min")
     except KeyboardInterrupt:
+        if not endable:
+            raise
         say("ended by you: the best so far")
     return Refined(was, best, entries, tried)
+
+
+def _beside(frontier: Sequence[_Open]) -> _Open:
+    """Return the best layout that was drawn in another order than the very best, that one where there is no other."""
+    return next((o for o in frontier if o.chosen.drawn != frontier[0].chosen.drawn), frontier[0])
 
 
 def _next(ways: Iterator[State], seen: set[State], most: int) -> list[State]:
@@ -121,14 +173,22 @@ def _next(ways: Iterator[State], seen: set[State], most: int) -> list[State]:
     return some
 
 
-def _ways(chosen: Chosen, concerned: Sequence[str]) -> Iterator[State]:
-    """Yield what to try from a layout: without a choice of those concerned, in other orders, without any one choice."""
-    bans = frozenset(chosen.left_out)
-    hot = [b for b in chosen.made if b[0] in concerned]
-    yield from ((chosen.drawn, bans | {b}) for b in hot)
-    yield from ((word, bans) for word in ORDERS)
-    yield from ((chosen.drawn, bans | {b}) for b in chosen.made if b not in hot)
-    yield from ((chosen.drawn, bans - {b}) for b in sorted(bans))
+def _ways(chosen: Chosen, concerned: Sequence[str], lessons: _Lessons) -> Iterator[State]:
+    """Yield what to try from a layout, the most promising first.
+
+    Without a choice that won something where it was left out elsewhere, in other orders, without a choice of those
+    concerned, without any one choice, and at last what has won nothing yet.
+    """
+    bans, drawn = frozenset(chosen.left_out), chosen.drawn
+    good, unknown, vain = lessons.sorted(chosen.made)
+    others = [word for word in ORDERS if word != drawn]
+    yield from ((drawn, bans | {b}) for b in good)
+    yield from ((word, bans) for word in others[:USUAL_ORDERS])
+    yield from ((drawn, bans | {b}) for b in unknown if b[0] in concerned)
+    yield from ((word, bans) for word in (*others[USUAL_ORDERS:], drawn))
+    yield from ((drawn, bans | {b}) for b in unknown if b[0] not in concerned)
+    yield from ((drawn, bans - {b}) for b in sorted(bans))
+    yield from ((drawn, bans | {b}) for b in vain)
 
 
 def choosing(job: Job, entries: Sequence[Entry]) -> Job:

@@ -42,6 +42,7 @@ from stubout.layout.space import Space
 from stubout.layout.straighten import straighten
 from stubout.layout.stubs import stub_marks
 from stubout.layout.takeup import TakeUp
+from stubout.layout.trap_drops import drop_behind_vents
 from stubout.layout.venting import Venting
 from stubout.layout.weights import MOST_STEEPER, STEEPEST_USUAL
 from stubout.layout.work import Ban, Order, Work, spot_key
@@ -76,13 +77,15 @@ def _few_collections() -> Iterator[None]:
 
 
 @_few_collections()
-def lay_out(house: House, book: RuleBook, framing: RuleBook) -> Layout:
+def lay_out(house: House, book: RuleBook, framing: RuleBook, known: Known | None = None) -> Layout:
     """Lay out a house.
 
     Args:
         house: The house resolved in 3D.
         book: Rule book, amendments laid over it.
         framing: Rule book for cuts in the frame.
+        known: What was found out about the same house by the same books, where one layout of several is tried: a
+            choice that leaves something blocked is not mended then.
     Raises:
         LayoutError: If the house has no fixture or nothing to drain into.
     """
@@ -95,16 +98,31 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook) -> Layout:
         return with_cleanouts(by_hand, house, book)
     girth = gauges(house.job.material)
     demands = Demands(house, book, framing, girth)
-    limits, edges = demands.joist_limits()
-    plane = book.find("ground.footing_plane")
-    steep = math.tan(math.radians(plane.number if plane is not None else FOOTING_PLANE_DEG))
-    space = Space(house, limits, edges, demands.stud_limit, steep)
+    space = (known or Known()).of(house, book, demands)
     desk = _Desk(house, book, framing, demands, space, drawing, TakeUp(house.measured))
     order_wanted, left_out = order_said(house.choices), bans_said(house.choices)
     best = desk.draw(left_out, order=order_wanted or FIRST_ORDER)
-    if order_wanted is None or best.layout.blocked:  # what is said is drawn as said, and not doubted
+    doubted = order_wanted is None or (best.layout.blocked and known is None)
+    if doubted:  # what is said is drawn as said
         best = _bettered(desk, best, left_out)
-    return with_cleanouts(replace(best.layout, chosen=chosen(best.work)), house, book)
+    return with_cleanouts(replace(best.layout, chosen=chosen(best.work), effort=space.effort), house, book)
+
+
+class Known:
+    """What was found out about a house while it was laid out: it is the same house however it is drawn again."""
+
+    def __init__(self) -> None:
+        self._space: Space | None = None
+
+    def of(self, house: House, book: RuleBook, demands: Demands) -> Space:
+        """Return the house asked for room, its work counted from here."""
+        if self._space is None:
+            limits, edges = demands.joist_limits()
+            plane = book.find("ground.footing_plane")
+            steep = math.tan(math.radians(plane.number if plane is not None else FOOTING_PLANE_DEG))
+            self._space = Space(house, limits, edges, demands.stud_limit, steep)
+        self._space.effort = 0
+        return self._space
 
 
 def _bettered(desk: _Desk, best: _Drawn, left_out: frozenset[Ban]) -> _Drawn:
@@ -239,20 +257,31 @@ class _Desk:
             best = min(best, other, key=lambda d: d.rank)
             if deep <= SUNK_MM:
                 break
+        if sunk(best.work)[0] > SUNK_MM:
+            other = self._whole(above, slope, size, best.work.lift_mm, drop_traps=True)
+            best = min(best, other, key=lambda d: d.rank)
         return best
 
-    def _whole(self, above: Work, slope: float, size: float, lift: float = 0.0) -> _Drawn:
+    def _whole(self, above: Work, slope: float, size: float, lift: float = 0.0, *, drop_traps: bool = False) -> _Drawn:
         """Return one whole drawing, whatever is blocked in it."""
-        one, _ = self._drawn(above, slope, size, lift)
+        one, _ = self._drawn(above, slope, size, lift, drop_traps=drop_traps)
         assert one is not None
         return one
 
     def _drawn(
-        self, above: Work, slope: float, size: float, lift: float = 0.0, *, impatient: bool = False
+        self,
+        above: Work,
+        slope: float,
+        size: float,
+        lift: float = 0.0,
+        *,
+        impatient: bool = False,
+        drop_traps: bool = False,
     ) -> tuple[_Drawn | None, bool]:
         """Return one drawing, None if given up; and whether a flatter building drain could free what is blocked."""
         work = _copied(above)
         work.trunk_slope, work.trunk_in, work.lift_mm, work.impatient = slope, size, lift, impatient
+        work.drop_traps = drop_traps
         tried = _try(work, self.marks)
         if tried is None:
             return None, True
@@ -360,6 +389,8 @@ def _try(work: Work, marks: tuple[StubMark, ...]) -> tuple[Layout, bool] | None:
             f"wants {units.both(t.want, u)}, has {units.both(t.have, u)} ({t.what})",
             "more fall, another place, or a flatter slope the book allows",
         )
+    if work.drop_traps:
+        drop_behind_vents(work)
     raise_stacks(work)
     vents = Venting(work, tie_in_margin(work))
     vents.run()

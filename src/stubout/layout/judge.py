@@ -127,8 +127,8 @@ class Look:
         if len(some) == len(self.live):
             out += self._far_round()
             out += [
-                Fault((), FAR, f"the trap of {tag} lies {deep:.0f} mm too deep below its outlet")
-                for tag, (deep, _) in _sunk(self.work).items()
+                Fault((tag,), FAR, f"the trap of {tag} lies {deep:.0f} mm too deep below its outlet")
+                for tag, (deep, _) in sunk_traps(self.work).items()
                 if deep > SUNK_MM
             ]
         out.sort(key=lambda f: (-f.weight, f.what))
@@ -266,10 +266,10 @@ def sunk(work: Work) -> tuple[float, float]:
 
     Both [mm]; (0, 0) if no trap lies too deep.
     """
-    return max(_sunk(work).values(), default=(0.0, 0.0))
+    return max(sunk_traps(work).values(), default=(0.0, 0.0))
 
 
-def _sunk(work: Work) -> dict[str, tuple[float, float]]:
+def sunk_traps(work: Work) -> dict[str, tuple[float, float]]:
     """Return by tag how much too deep the traps lie that lie too deep, and the building drain below each [mm]."""
     out: dict[str, tuple[float, float]] = {}
     try:

@@ -228,4 +228,5 @@ class Layout:
     derivations: tuple[Derivation, ...] = ()
     notes: tuple[str, ...] = ()
     chosen: Chosen | None = None  # None: all of it is drawn by hand
+    effort: int = 0  # steps of path search it took: a measure of work that is no clock
     cost: float = 0.0  # about, in minutes (`worth.py`): how drawings of equal faults are told apart

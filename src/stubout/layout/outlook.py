@@ -36,6 +36,7 @@ class Outlook:
     def __init__(self, work: Work) -> None:
         self.work = work
         self.ways = VentWays(work, tie_in_margin(work))
+        self._known = work.space.memory("outlook").answers
 
     def cost(self, spot: Spot, z: float, size_in: float) -> float | None:
         """Return what the cheapest vent from a spot costs, None if there is none.
@@ -52,9 +53,21 @@ class Outlook:
         top = w.top_z_mm - w.top_plate_mm - g.r
         tie = min(self.ways.tie_height(level), top - 5.0)
         try:
-            return self.ways.least(spot, max(z, w.bottom_z_mm), tie, size_in)
+            # one house gives one answer wherever the same pipes stand, in whatever drawing
+            key = (w.id, spot.station, spot.offset, max(z, w.bottom_z_mm), tie, size_in, self._standing())
+            if key not in self._known:
+                self._known[key] = self.ways.least(spot, max(z, w.bottom_z_mm), tie, size_in)
+            cost: float | None = self._known[key]
+            return cost
         finally:
             self._done()
+
+    def _standing(self) -> tuple[object, ...]:
+        """Return all that stands or lies in the way of a vent beside the house itself."""
+        cavity = self.work.cavity
+        floors = tuple((ref, tuple(lying)) for ref, lying in cavity.floors.items())
+        risers = tuple((r.wall.id, r.station, hub) for r, hub in self.work.risers)
+        return floors, tuple(cavity.plumbs), tuple(cavity.pipes), risers
 
     def _look(self) -> None:
         """Put the drains of the upper floors, whose heights are open, and the stacks in the way of the vents."""

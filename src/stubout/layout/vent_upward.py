@@ -17,6 +17,7 @@ from stubout.layout.weights import LEAST_DROP_MM
 
 VENT_SLOPE = 0.01  # drips back to the drain; common practice, no source
 STEEPER = 1.005  # than 45 degrees, lest a rounded height make it flatter
+BELOW = ("under slab", "crawl", "below frame")
 LEAN_START_MM = 150.0
 LEAN_RISE = 2.414  # 22 1/2 degrees off plumb
 STRAIGHT_LEAN = 0.04  # so far off plumb a riser may stand without a bend; common practice, no source
@@ -41,7 +42,8 @@ class Upward:
         if aside > 2.0 and start.z is not None:  # what it vents stands beside the wall: lean over into it at 45 degrees
             board, tag = work.board, tags[0] if tags else ""
             lying = next((e for e in board.out(start.id) if not e.plumb), None)  # the drain it vents, if that is level
-            place = Place("room", level.id) if lying is None else lying.place
+            beside = lying or next((e for e in board.into(start.id) if e.place.kind in BELOW), None)
+            place = Place("room", level.id) if beside is None else beside.place
             bends = self._out_of(lying, size) + board.fits.eighth(size)
             up = board.node(start.xy, PointKind.TURN, start.z + bends, tag)
             base = board.node(spot.xy, PointKind.TURN, start.z + bends + STEEPER * aside, tag)

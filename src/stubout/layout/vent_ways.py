@@ -21,6 +21,7 @@ from stubout.rulebooks import queries as ask
 
 DEEPEST_WALLS = 3
 MOST_ASIDE_MM = 60.0  # farther aside in its wall a vent that comes up under a header does not lean
+WOOD_TOL_MM = 0.5
 ON_LINE_MM = 2.0  # a riser so near under a header comes up into it
 
 
@@ -53,6 +54,15 @@ class Hop:
     wall: Wall
     s0: float
     s1: float
+    offset: float
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """Where a stretch came over from another wall."""
+
+    wall: Wall
+    station: float
     offset: float
 
 
@@ -107,7 +117,7 @@ class VentWays:
         if work.cavity.clear(spot.wall, spot.station, z0, zt, g, spot.offset):
             return out
         seen = frozenset({spot.wall.id})
-        self._along(spot.wall, spot.station, spot.offset, zt, size, (), 0.0, 0.0, out, seen, least=least)
+        self._along(spot.wall, spot.station, spot.offset, zt, size, (), 0.0, 0.0, out, seen, None, least=least)
         return out
 
     def _into_above(self, spot: Spot, z0: float, g: Gauge) -> Iterator[Option]:
@@ -156,6 +166,7 @@ class VentWays:
         flat: float,
         out: list[Option],
         seen: frozenset[str],
+        corner: Corner | None,
         *,
         least: bool,
     ) -> None:
@@ -173,6 +184,10 @@ class VentWays:
             tight = WEIGHTS.short_leg if abs(to - s) < room else 0.0  # turn and tie-in do not go so near
             return abs(to - s) + bores * WEIGHTS.bore + WEIGHTS.turn_90 + tight
 
+        def turns(lane: float) -> float:
+            """Return what it weighs to come round the corner into a lane of this wall."""
+            return WEIGHTS.in_stud if corner is not None and corner_in_stud(corner, w, lane, g.r) else 0.0
+
         def grows(to: float) -> float:
             p = w.point(to, 0.0)
             return self._grows(flat + abs(to - s), (p.x, p.y), size)
@@ -184,22 +199,26 @@ class VentWays:
             c = reach(r.station, r.offset)
             if e and c is not None and abs(r.station - s) > g.hub_mm:
                 hop = Hop(w, s, r.station, off)
-                out.append(Option(cost + c + 200.0 + grows(r.station), (*hops, hop), tie_edge=e))
+                round_it = turns(r.offset)
+                out.append(Option(cost + c + round_it + 200.0 + grows(r.station), (*hops, hop), tie_edge=e))
         for h in self.headers:
             if h.wall.id != w.id:
                 continue
             edge = work.board.edges[h.edge]
             if h.s_lo + g.hub_mm < s < h.s_hi - g.hub_mm:
                 if not hops:
-                    out.append(Option(cost + 200.0, hops, tie_edge=edge.id))
+                    clear = in_bay(w, s, work.gauge(edge.size_in).r)  # the tee is as large as the header
+                    out.append(Option(cost + 200.0 + (0.0 if clear else WEIGHTS.in_stud), hops, tie_edge=edge.id))
                 continue
             n = work.board.nodes[edge.up]
             sn = w.station(Vec(*n.xy))
             if min(max(s, sn), h.s_hi) - max(min(s, sn), h.s_lo) > 1.0:  # from its other end: to where it turns up
                 n = work.board.nodes[edge.down]
                 sn = w.station(Vec(*n.xy))
-            c = reach(sn, w.offset(Vec(*n.xy)))
+            lane = w.offset(Vec(*n.xy))
+            c = reach(sn, lane)
             if c is not None and n.z is not None and abs(n.z - z) < 160 and abs(sn - s) > g.hub_mm:
+                c += turns(lane)
                 out.append(Option(cost + c + 250.0 + grows(sn), (*hops, Hop(w, s, sn, off)), tie_node=n.id))
 
         def hopeless(so_far: float) -> bool:
@@ -217,8 +236,11 @@ class VentWays:
                 oc = self.out_cost(rise, spot.xy)
                 if oc is not None:
                     hop = Hop(w, s, spot.station, spot.offset)
-                    out.append(Option(cost + c + oc + grows(spot.station), (*hops, hop), rise=rise, spot=spot))
-                    break
+                    round_it = turns(spot.offset)
+                    more = cost + c + oc + round_it
+                    out.append(Option(more + grows(spot.station), (*hops, hop), rise=rise, spot=spot))
+                    if not round_it:
+                        break
         if len(seen) >= DEEPEST_WALLS:
             return
         for u, s_here, s_there in work.cavity.neighbours(w, z, g):
@@ -230,11 +252,11 @@ class VentWays:
             if abs(s_here - s) > 1.0 and work.cavity.stands_at(w.point(s_here, z), g):
                 continue
             s_in = min(max(s_there, 0.0), u.length_mm)
-            more = (*hops, Hop(w, s, s_here, off))
-            so_far = cost + c + 2 * WEIGHTS.bore
+            then = (*hops, Hop(w, s, s_here, off))
+            so_far = cost + c + turns(0.0) + 2 * WEIGHTS.bore
             if not hopeless(so_far):
-                flat_here = flat + abs(s_here - s)
-                self._along(u, s_in, 0.0, z, size, more, so_far, flat_here, out, seen | {u.id}, least=least)
+                flat_here, there = flat + abs(s_here - s), Corner(w, s_here, off)
+                self._along(u, s_in, 0.0, z, size, then, so_far, flat_here, out, seen | {u.id}, there, least=least)
 
     def _least_out(self) -> float:
         """Return less than it costs to get out from the end of any rise, or to tie into what stands."""
@@ -274,3 +296,26 @@ class VentWays:
             return False
         a, b = self.work.board.nodes[e.up], self.work.board.nodes[e.down]
         return a.z is not None and b.z is not None and a.z + 60 < z < b.z - 60
+
+
+def corner_in_stud(corner: Corner, w: Wall, lane: float, r: float) -> bool:
+    """Return whether a pipe that comes over into a lane of another wall would turn where a stud of either stands.
+
+    Args:
+        corner: Where it comes over, in the wall it comes from.
+        w: The wall it goes over into.
+        lane: How far off the stud centre line it runs there [mm].
+        r: Radius of the pipe [mm].
+    """
+    c = corner
+    short = lane - w.offset(c.wall.point(c.station, 0.0))
+    p = c.wall.point(c.station + short * w.leftward.dot(c.wall.along), 0.0, c.offset)
+    return not (in_bay(c.wall, c.wall.station(p), r) and in_bay(w, w.station(p), r))
+
+
+def in_bay(w: Wall, station: float, r: float) -> bool:
+    """Return whether a pipe of a radius [mm] is clear of all studs at a station; past the ends of a wall it is."""
+    if not 0.0 < station < w.length_mm:
+        return True
+    bay = w.bay_at(station)
+    return bay is not None and bay.lo_mm + r - WOOD_TOL_MM <= station <= bay.hi_mm - r + WOOD_TOL_MM

@@ -13,6 +13,7 @@ class Weights:
     turn_90: float = 350.0
     bore: float = 300.0
     short_leg: float = 2500.0  # two fittings that do not go so near each other
+    in_stud: float = 12000.0  # a turn or a joint where a stud stands: a hole in the roof is better
     unrodded: float = 2500.0  # a turn that wants a cleanout where nobody gets at one
     vertical_jog: float = 500.0
     sleeve: float = 4000.0  # through a footing: the engineer has to be asked

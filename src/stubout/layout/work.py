@@ -108,6 +108,7 @@ class Work:
     preferred: Mapping[str, str] = field(default_factory=dict)  # by tag: the place tried first (`select/arms.py`)
     impatient: bool = False  # the lowest level is given up at its first fixture that finds no way
     lift_mm: float = 0.0  # how far the building drain lies above the connection and drops down to it
+    drop_traps: bool = False  # traps that lie too deep are lifted, and their drains drop behind the vent fittings
     trunk_slope: float = 0.0
     trunk_in: float = 3.0
 

@@ -1,0 +1,116 @@
+"""The layout that is planned: others are tried where the checks are not content with the first, and only there."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from plausible import plausible
+
+from stubout import run
+from stubout.change import best
+from stubout.change.refine import Trial, choosing
+from stubout.design import Design
+from stubout.files.demo import demo_job
+from stubout.job.model import Job
+from stubout.layout.model import Layout
+from stubout.problems import Finding
+
+TRIED = "The first layout had findings"
+
+
+def told(design: Design) -> list[str]:
+    return [n for n in design.notes if n.startswith(TRIED)]
+
+
+@pytest.fixture
+def demo() -> Job:
+    return demo_job()
+
+
+@pytest.fixture
+def laid(monkeypatch: pytest.MonkeyPatch) -> list[Trial]:
+    """Return the list that every layout judged is put into."""
+    judged: list[Trial] = []
+    real = best.worth
+
+    def seen(design: Design, layout: Layout, still: Sequence[Finding]) -> Trial:
+        judged.append(real(design, layout, still))
+        return judged[-1]
+
+    monkeypatch.setattr(best, "worth", seen)
+    return judged
+
+
+def finding(monkeypatch: pytest.MonkeyPatch, faulty: Callable[[Trial], bool]) -> list[Trial]:
+    """Let the checks find something in some layouts; return the list that every layout judged is put into."""
+    judged: list[Trial] = []
+    real = best.worth
+
+    def seen(design: Design, layout: Layout, still: Sequence[Finding]) -> Trial:
+        trial = real(design, layout, still)
+        judged.append(replace(trial, findings=("FIT006",)) if faulty(trial) else trial)
+        return judged[-1]
+
+    monkeypatch.setattr(best, "worth", seen)
+    return judged
+
+
+def test_what_the_checks_like_is_laid_out_once(demo: Job, laid: list[Trial]) -> None:
+    design = run.design(demo)
+    assert len(laid) == 1
+    assert laid[0].rank[:2] == (0, 0)
+    assert not told(design)
+
+
+def test_others_are_tried_until_one_is_liked(demo: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+    first = run.lay(demo).layout.chosen
+    assert first is not None
+    assert first.drawn != "short ways"
+    judged = finding(monkeypatch, lambda t: t.chosen is not None and t.chosen.drawn != "short ways")
+    laid, design = run.laid_out(demo)
+    assert laid.layout.chosen is not None
+    assert laid.layout.chosen.drawn == "short ways"
+    assert told(design) == [f"{TRIED}: {len(judged) - 1} others tried, and this one has the fewest."]
+    assert len(judged) <= 1 + best.MOST_TRIED
+    assert laid.house == run.lay(demo).house, "the house is the job's own, which says no choices"
+
+
+def test_what_none_betters_stays_the_first_and_is_not_tried_for_ever(
+    demo: Job, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    judged = finding(monkeypatch, lambda _: True)
+    first = run.finish(run.lay(demo))
+    design = run.design(demo)
+    assert design.costing().minutes <= first.costing().minutes
+    assert 1 < len(judged) <= 1 + best.MOST_TRIED
+
+
+def test_a_job_that_says_its_choices_is_laid_out_as_it_says(demo: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+    judged = finding(monkeypatch, lambda _: True)
+    said = choosing(demo, ({"drawn": "last first"},))
+    laid, design = run.laid_out(said)
+    assert judged == []
+    assert laid.layout.chosen is not None
+    assert laid.layout.chosen.drawn == "last first"
+    assert not told(design)
+
+
+def test_a_house_that_took_much_work_already_is_not_drawn_again(demo: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(best, "MOST_EFFORT", 0)
+    judged = finding(monkeypatch, lambda _: True)
+    run.design(demo)
+    assert len(judged) == 1
+
+
+def test_a_house_nobody_tuned_for_comes_out_no_worse_than_first_laid_out(tmp_path: Path, laid: list[Trial]) -> None:
+    path = tmp_path / "job.yaml"
+    path.write_text(plausible(18), encoding="utf-8")
+    job = run.read(str(path))
+    design = run.design(job)
+    again = run.design(job)
+    assert (len(design.blocked), len(run.check(design).open), design.costing().minutes) == min(t.rank for t in laid)
+    assert again.costing() == design.costing()
+    assert again.notes == design.notes
