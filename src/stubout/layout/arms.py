@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from stubout import units
@@ -62,6 +63,7 @@ def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmC
     face = abs(w.face_offset(f.side, f.station_mm, mark.mark_z_mm))
     reach_in = f.from_wall_mm + face  # outlet centre to stud centre line
     trap_out = max(face + STUB_PAST_WALL_MM, reach_in - trap_reach)
+    shortest = math.inf  # of the arms that are too long
     usual = stub_stations(w, f, g, trap_reach)
     for stub in (*usual, *_beside_risers(work, w, f, g, trap_reach)):
         if stub not in usual and any(not c.front for c in out):
@@ -89,8 +91,7 @@ def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmC
             off_axis = abs(stub - f.station_mm)
             length += off_axis * 0.42  # the trap swings: the arm leaves at a slant
             if length > need.arm_max + 0.5:
-                have, most = (units.both(mm, work.house.job.units) for mm in (length, need.arm_max))
-                why.append(f"an arm of {have} is longer than {most}, the most in {units.size(need.arm_in)} in")
+                shortest = min(shortest, length)
                 continue
             length = max(length, need.arm_min)
             turn = (0.0 if run < 1 else 90.0) + (90.0 if corner else 0.0)
@@ -112,7 +113,15 @@ def arm_candidates(work: Work, need: Need, trap_reach: float) -> tuple[list[ArmC
                 ArmCandidate(spot, stub, z_weir, z_take, length, bores, turn, cost, trap_out, corner, 0.0, z_stub)
             )
     out.sort(key=lambda c: (round(c.cost, 3), c.spot.station))
-    return out, why
+    return out, [*why, *_too_long(work, need, shortest)]
+
+
+def _too_long(work: Work, need: Need, shortest: float) -> list[str]:
+    """Return the words for arms that are too long, by the shortest of them; none where no arm is."""
+    if math.isinf(shortest):
+        return []
+    have, most = (units.both(mm, work.house.job.units) for mm in (shortest, need.arm_max))
+    return [f"an arm of {have} is longer than {most}, the most in {units.size(need.arm_in)} in"]
 
 
 def _clear_of_arms(work: Work, mark: StubMark, w: Wall, stub: float, to: float, g: Gauge) -> float | None:
@@ -315,6 +324,7 @@ def _standpipe_from(
     why: list[str],
 ) -> list[ArmCandidate]:
     out: list[ArmCandidate] = []
+    too_long: list[float] = []
     weir = stand + direction * trap_reach
     for bay in w.bays:
         lo, hi = bay.lo_mm + g.hub_r, bay.hi_mm - g.hub_r
@@ -335,9 +345,9 @@ def _standpipe_from(
             why.append(blocked)
             continue
         if run > need.arm_max:
-            have, most = (units.both(mm, work.house.job.units) for mm in (run, need.arm_max))
-            why.append(f"an arm of {have} is longer than {most}, the most in {units.size(need.arm_in)} in")
+            too_long.append(run)
             continue
         cost = run + bores * WEIGHTS.bore
         out.append(ArmCandidate(spot, weir, z, z - need.slope * run, run, bores, 0.0, cost, 0.0))
+    why += _too_long(work, need, min(too_long, default=math.inf))
     return out

@@ -20,6 +20,7 @@ from stubout.layout.work import Work
 SPOT_STEP_MM = 40.0
 BESIDE_MM = 600.0  # a stack so near a wall or a post is not in the way; common practice, no source
 IN_A_WASHERS_BAY = 3_000.0  # what a stack in the bay of a washer box weighs [mm of pipe]
+NEXT_BAY_MM = 300.0  # so far aside of a closet its stack may stand in a bay beside its own
 BEFORE_A_STUB = 1_500.0  # what a stack weighs where the arm of a fixture comes into its wall
 IN_THE_MIDDLE = 1_500.0  # what a stack in the middle of an open basement weighs beside one at a wall [mm of pipe]
 
@@ -52,6 +53,9 @@ def stack_spots(
             found: list[StackSpot] = []
             for a in anchors:  # straight across from a closet, where the bay lets it be
                 s0 = w.station(Vec(a[0], a[1], 0.0))
+                if stations and work.order.leaves_room:  # or from the next bay, as near as it goes
+                    near = min(max(s0, min(stations)), max(stations))
+                    s0 = near if abs(near - s0) < NEXT_BAY_MM else s0
                 if stations and min(stations) <= s0 <= max(stations):
                     one = _down(work, level, Spot(w, bay, s0, 0.0), g, vent_sizes)
                     if one is not None:
