@@ -224,7 +224,8 @@ def _arm_to(
     work.traps[f.tag].dear = dear(arm) or dear(path)
     work.risers.append((spot, work.gauge(need.vent_in).hub_mm))
     zone.router.planned.append(Post(spot.xy, take.z, work.gauge(need.vent_in).r))
-    return arm.cost + path.cost, dear(arm) or dear(path), _flows_in(arm) != _flows_out(path)
+    turned = _flows_in(arm) != _flows_out(path)
+    return arm.cost + path.cost, dear(arm) or dear(path) or (turned and zone.lowest), turned
 
 
 def _on_from(
@@ -279,13 +280,16 @@ def _take_off(zone: DrainZone, need: Need, spot: Spot, path: Path) -> Target:
     """Return a vent fitting as the end of an arm: its height, and how much room it leaves from which side."""
     first = path.steps[0]
     blocked: frozenset[int] = frozenset()
+    off_line: frozenset[int] = frozenset()
     rooms: tuple[float, ...] = ()
     out_k = _flows_out(path)
     if out_k is not None:
         blocked = frozenset((out_k + d) % 8 for d in (-1, 0, 1))
-        ways = (min(2, turn_between(k, (out_k + 4) % 8)) for k in range(8))
+        ways = [min(2, turn_between(k, (out_k + 4) % 8)) for k in range(8)]
+        if zone.lowest:  # no fitting turns a drain and takes a vent; in joist bays there is seldom another way
+            off_line = frozenset(k for k, turn in enumerate(ways) if turn)
         rooms = tuple(zone.fits.take_off(need.arm_in, need.vent_in, turn) for turn in ways)
-    return Target(spot.xy, first.layer_a, first.z_a, blocked, 0.0, "n0", rooms)
+    return Target(spot.xy, first.layer_a, first.z_a, blocked, 0.0, "n0", rooms, off_line)
 
 
 def _closet_ask(zone: DrainZone, need: Need, xy: XY, layers: tuple[str, ...], cap: float) -> Ask:

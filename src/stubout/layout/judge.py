@@ -18,6 +18,7 @@ from stubout.layout.model import PointKind, Role, VentMethod, asks_for_box
 from stubout.layout.needs import Need
 from stubout.layout.space_shapes import XY, off_line
 from stubout.layout.street_drops import seated
+from stubout.layout.turned import SIXTEENTH_DEG, SWALLOWED_MM, turned
 from stubout.layout.wall_room import in_wood_mm
 from stubout.layout.ways_round import WayRound, ways_round
 from stubout.layout.work import (
@@ -35,14 +36,12 @@ from stubout.problems import NotInBook
 from stubout.rulebooks import queries as ask
 
 BESIDE_MM = 600.0  # so far to either side in its wall a fixture wants its drop, a bay and a half
-SWALLOWED_MM = 15.0  # a piece this short is taken up inside a joint
 SLACK_MM = 0.5  # what a socket gives without a word
 SUNK_MM = 1.0  # a trap so little too deep is not
 TOUCH_MM = 2.0  # pipes may come so near
 STRAIGHT_DEG = 5.0
 SAME_WAY_DEG = 20.0
 WYE_DEG = 62.0
-SIXTEENTH_DEG = 30.0
 DEVELOPED = "trap.outlet_pipe_max"  # books that limit the whole outlet pipe and not only its drop
 CLASH, FAR, TIGHT = 4.0, 2.0, 1.0  # how bad each is beside the other
 
@@ -127,6 +126,7 @@ class Look:
         out = [*self._clashes(some), *self._tight(some), *self._in_studs(some)]
         if len(some) == len(self.live):
             out += self._far_round()
+            out += [Fault((t.trap.tag,), TIGHT, f"the vent of {t.trap.tag} leaves a turn") for t in turned(self.work)]
             out += [
                 Fault((tag,), FAR, f"the trap of {tag} lies {deep:.0f} mm too deep below its outlet")
                 for tag, (deep, _) in sunk_traps(self.work).items()

@@ -1,75 +1,46 @@
 """Vent fittings that stand where their drain turns: the turn is moved a fitting's room up or down stream. [mm].
 
 No single fitting turns a lying drain and takes a vent at once. Where the drain beyond can be shifted aside, its turn
-comes after the fitting; else, where the arm can be, before it. The vent stays where it is. What is moved lies where the
-frame lets it, and the drawing is no worse for it; else the drain stays as it is, and the cut list says where the tee
-really stands.
+comes after the fitting; else, where the arm can be, before it. The vent stays where it is. Where neither goes the vent
+is moved along its wall (`vent_shifts.py`). What is moved lies where the frame lets it, and nothing else of the drawing
+is worse for it; else the drain stays as it is, and the cut list says where the tee really stands.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from functools import partial
 
 from stubout.geometry.vec import Vec
 from stubout.layout.draft import DEdge, DNode
-from stubout.layout.judge import SIXTEENTH_DEG, WYE_DEG, Look
+from stubout.layout.judge import TIGHT, WYE_DEG, Look
 from stubout.layout.model import PointKind
 from stubout.layout.settle import LEAST_LEG_MM, STAY, Hand
 from stubout.layout.space_shapes import XY
-from stubout.layout.work import TrapDraft, Work
+from stubout.layout.turned import ALIKE, STRAIGHT_DEG, SWALLOWED_MM, Turn, turn_at, way_of
+from stubout.layout.vent_shifts import arm_goes, shifted, vent_steps
+from stubout.layout.work import Work
 
-STRAIGHT_DEG = 12.0  # the run through a tee may bend this much: built-in pitch, falling pipes
 SPARE_MM = 1.0
-ALIKE = 1e-6  # slopes of two pipes of one line
 Lay = tuple[tuple[XY, XY], str]
 STEPS_MM = (0.0, 15.0, 40.0)  # beyond the room that fittings take
-
-
-@dataclass(frozen=True, slots=True)
-class _Turn:
-    """A vent fitting at a turn: the lying pipe that comes in, the one that goes on, and where to."""
-
-    trap: TrapDraft
-    at: DNode
-    arm: DEdge
-    on: DEdge
-    u: Vec  # way of the arm
-    v: Vec  # way on
-    deg: float
 
 
 def set_off_turns(work: Work) -> None:
     """Move the turns of drains off the vent fittings that stand in them, wherever there is room."""
     for trap in work.traps.values():
-        turn = _turn(work, trap)
-        if turn is not None:
-            _set_off(work, turn)
+        turn = turn_at(work, trap)
+        if turn is None or _set_off(work, turn):
+            continue
+        if (turn := turn_at(work, trap)) is not None:  # once more: what was tried is not what stands
+            _vent_aside(work, turn)
 
 
-def _turn(work: Work, trap: TrapDraft) -> _Turn | None:
-    """Return the turn in which a fixture's vent fitting stands, None where it stands in a straight drain."""
-    board = work.board
-    at = board.nodes.get(trap.takeoff)
-    if trap.drawn or at is None or at.z is None or at.drawn or at.fixed:
-        return None
-    into, out = board.into(at.id), board.out(at.id)
-    if len(into) != 1 or len(out) != 1 or not board.out(at.id, "vent") or any(e.plumb or e.drawn for e in into + out):
-        return None
-    u, v = _way(work, into[0]), _way(work, out[0])
-    deg = math.degrees(math.acos(max(-1.0, min(1.0, u.dot(v)))))
-    return _Turn(trap, at, into[0], out[0], u, v, deg) if STRAIGHT_DEG < deg < 180.0 - SIXTEENTH_DEG else None
-
-
-def _way(work: Work, e: DEdge) -> Vec:
-    """Return the way of a lying pipe in plan."""
-    a, b = work.board.nodes[e.up].xy, work.board.nodes[e.down].xy
-    return Vec(b[0] - a[0], b[1] - a[1], 0.0).unit()
-
-
-def _set_off(work: Work, turn: _Turn) -> None:
-    """Make the first shift that leaves the drawing no worse."""
+def _set_off(work: Work, turn: Turn) -> bool:
+    """Make the first shift of the turn that leaves the drawing no worse; return whether there is one."""
+    if work.board.plan(turn.arm) < SWALLOWED_MM:
+        return False
     vent_in = max(e.size_in for e in work.board.out(turn.at.id, "vent"))
     before = Look(work).badness()
     for shift, e, port in ((_after, turn.on, "outlet"), (_before, turn.arm, "inlet")):
@@ -80,25 +51,47 @@ def _set_off(work: Work, turn: _Turn) -> None:
         except LookupError:
             continue
         for more in STEPS_MM:
-            if _tried(work, turn, shift, room + SPARE_MM + more, before):
-                return
+            if _tried(work, partial(shift, work, turn, room + SPARE_MM + more), before):
+                return True
+    return False
 
 
-def _tried(work: Work, turn: _Turn, shift: Callable[[Work, _Turn, float], bool], far: float, before: float) -> bool:
+def _vent_aside(work: Work, turn: Turn) -> bool:
+    """Move the vent along its wall, off a turn that has to stay; return whether there is room."""
+    vent_in = max(e.size_in for e in work.board.out(turn.at.id, "vent"))
+    before = Look(work).badness()
+    for e, port in ((turn.on, "inlet"), (turn.arm, "outlet")):
+        fits, run_in = work.board.fits, max(turn.arm.size_in, turn.on.size_in, vent_in)
+        try:
+            room = fits.room("combination", (run_in, run_in, vent_in), port)
+        except LookupError:
+            continue
+        room += fits.eighth(e.size_in) if turn.deg < WYE_DEG else fits.sweep(e.size_in)
+        for far in vent_steps(room + SPARE_MM, work.board.plan(work.board.edges[e.id])):
+            if _tried(work, partial(shifted, work, turn.trap, e.id, far), before):
+                return True
+    return False
+
+
+def _tried(work: Work, shift: Callable[[], bool], before: float) -> bool:
     """Make a shift and keep it if it is good; return whether it was."""
     lists = [(ids, list(ids)) for t in work.traps.values() for ids in (t.arm, t.wet, t.closet_tail)]
+    spots, risers = {tag: t.spot for tag, t in work.traps.items()}, list(work.risers)
     mark, layers = work.board.mark(), {k: dict(r.edge_layer) for k, r in work.routers.items()}
-    if shift(work, turn, far) and Look(work).badness() <= before + 1e-6:
+    if shift() and Look(work).badness() <= before - TIGHT + 1e-6:
         return True
     work.board.undo(mark)
     for k, layer in layers.items():
         work.routers[k].edge_layer = layer
     for ids, was in lists:
         ids[:] = was
+    for tag, spot in spots.items():
+        work.traps[tag].spot = spot
+    work.risers[:] = risers
     return False
 
 
-def _after(work: Work, turn: _Turn, far: float) -> bool:
+def _after(work: Work, turn: Turn, far: float) -> bool:
     """Let the drain run on straight through the fitting and turn after it; False (half done) if that cannot be.
 
     The pipe beyond keeps its way, and its end slides along the drain it comes to.
@@ -110,9 +103,9 @@ def _after(work: Work, turn: _Turn, far: float) -> bool:
     beyond = next((e for e in meets if e.up == end.id), None)
     if beyond is None or end.stack >= 0 or _stays(end) or any(e.plumb or e.drawn or e.system != "drain" for e in meets):
         return False
-    w = _way(work, beyond)
+    w = way_of(work, beyond)
     line = [e for e in meets if e.id != beyond.id]
-    if any(_way(work, e).dot(w) < 1.0 - ALIKE or abs(e.slope - beyond.slope) > ALIKE for e in line):
+    if any(way_of(work, e).dot(w) < 1.0 - ALIKE or abs(e.slope - beyond.slope) > ALIKE for e in line):
         return False
     corner = Vec(*at.xy).plus(turn.u.times(far))
     slid = _crossing(Vec(*end.xy), w, corner, turn.v)
@@ -120,7 +113,7 @@ def _after(work: Work, turn: _Turn, far: float) -> bool:
         return False
     was = _lie(work)
     end.xy = (slid.x, slid.y)
-    if any(board.plan(e) < LEAST_LEG_MM or _way(work, e).dot(w) < 0.0 for e in (beyond, *line)):
+    if any(board.plan(e) < LEAST_LEG_MM or way_of(work, e).dot(w) < 0.0 for e in (beyond, *line)):
         return False
     end.z = (board.nodes[beyond.down].z or 0.0) + beyond.slope * board.plan(beyond)
     new = _cut(work, on, corner, upper=True)
@@ -129,7 +122,7 @@ def _after(work: Work, turn: _Turn, far: float) -> bool:
     return _good(work, new, rise, (new, on, beyond, *line), was)
 
 
-def _before(work: Work, turn: _Turn, far: float) -> bool:
+def _before(work: Work, turn: Turn, far: float) -> bool:
     """Let the arm turn before the fitting, in line with the drain beyond; False (half done) if that cannot be.
 
     The last piece of the arm keeps its way, and its start slides along the piece before it.
@@ -141,19 +134,19 @@ def _before(work: Work, turn: _Turn, far: float) -> bool:
     if _stays(start) or len(meets) != 1 or meets[0].down != start.id or meets[0].plumb or meets[0].drawn:
         return False
     first = meets[0]
-    w = _way(work, first)
+    w = way_of(work, first)
     corner = Vec(*at.xy).minus(turn.v.times(far))
     slid = _crossing(Vec(*start.xy), w, corner, turn.u)
     if slid is None or corner.minus(slid).dot(turn.u) < LEAST_LEG_MM:
         return False
     was = _lie(work)
     start.xy = (slid.x, slid.y)
-    if board.plan(first) < LEAST_LEG_MM or _way(work, first).dot(w) < 0.0:
+    if board.plan(first) < LEAST_LEG_MM or way_of(work, first).dot(w) < 0.0:
         return False
     new = _cut(work, arm, corner, upper=False)
     board.nodes[arm.down].z = (at.z or 0.0) + new.slope * far
     start.z = (board.nodes[arm.down].z or 0.0) + arm.slope * board.plan(arm)
-    if sum(board.plan(board.edges[i]) for i in turn.trap.arm) > turn.trap.need.arm_max:
+    if not arm_goes(work, turn.trap):
         return False
     rise = start.z + first.slope * board.plan(first) - (board.nodes[first.up].z or 0.0)
     return _good(work, first, rise, (new, arm, first), was)

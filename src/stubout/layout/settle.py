@@ -81,7 +81,7 @@ class Hand:
             before = known[of]
             stacks = [s.xy for s in self.board.stacks]
             self.moved_from = {}
-            if self._moved(group, touched, by):
+            if self.moves(group, touched, by):
                 after = _score(self.look.faults(self._all_touched(touched)))
                 if after[0] < before[0] - 1e-6 or (after[0] < before[0] + 1e-6 and after[1] < before[1] - BETTER):
                     return True
@@ -127,7 +127,7 @@ class Hand:
 
     # --- one move ----------------------------------------------------------------------------------------------
 
-    def _moved(self, group: set[int], touched: list[DEdge], by: XY) -> bool:
+    def moves(self, group: set[int], touched: list[DEdge], by: XY) -> bool:
         """Move points; False (and half done) if something would then be where it may not."""
         before = {e.id: (self.ends(e), self.why_not(e)) for e in touched}
         for n in group:

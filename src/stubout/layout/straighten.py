@@ -1,6 +1,6 @@
-"""Short jogs of a closet's drain: straight where it hardly leans, else with a bend of 22.5 degrees. Lengths [mm].
+"""Short jogs of a drain: straight where it hardly leans, else with a bend of 22.5 degrees. Lengths [mm].
 
-A closet bend turns any way. Where its drain would jog a few fingers aside to get onto the line of its vent or its
+A closet bend turns any way, and so does the bend at the foot of a drop or a stack. Where the drain from there would jog a few fingers aside to get onto the line of its vent or its
 stack, and the jog at 45 degrees is too short for its fittings, it is laid straight there instead, as long as the
 fitting at the other end does not see more than its play; else the jog is drawn out to half the angle and more than
 twice the length.
@@ -33,16 +33,24 @@ def straighten(work: Work) -> None:
 
 
 def _run_after(work: Work, jog: DEdge) -> DEdge | None:
-    """Return the level pipe a jog from a closet goes over into, None where it is no such jog."""
+    """Return the level pipe a jog from a closet or a foot goes over into, None where it is no such jog."""
     board = work.board
     start, corner = board.nodes[jog.up], board.nodes[jog.down]
-    if jog.system != "drain" or jog.plumb or jog.drawn or start.kind not in TURNS_ANY_WAY or start.fixed:
+    if jog.system != "drain" or jog.plumb or jog.drawn or start.fixed:
+        return None
+    if start.kind not in TURNS_ANY_WAY and not _foot(work, jog):
         return None
     meets = [e for e in board.edges.values() if corner.id in (e.up, e.down) and e.id != jog.id]
     if len(meets) != 1 or meets[0].up != corner.id or meets[0].plumb or meets[0].drawn:
         return None
     run = meets[0]
     return run if board.nodes[run.down].z is not None and run.size_in == jog.size_in else None
+
+
+def _foot(work: Work, jog: DEdge) -> bool:
+    """Return whether a jog begins under one drain that comes straight down, and nothing else meets there."""
+    meets = [e for e in work.board.edges.values() if jog.up in (e.up, e.down) and e.id != jog.id]
+    return len(meets) == 1 and meets[0].plumb and meets[0].down == jog.up and not meets[0].drawn
 
 
 def _ease(work: Work, jog: DEdge, run: DEdge) -> None:
