@@ -15,7 +15,6 @@ from stubout import run
 from stubout.design import Design
 from stubout.files.books import load_book
 from stubout.kinds import FixtureKind
-from stubout.layout.engine import lay_out
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.wet_vents import wet_size
 
@@ -142,9 +141,11 @@ def test_without_a_closet_the_other_column_counts() -> None:
 @pytest.mark.parametrize("book", ["npc-2020", "upc-2021", "ipc-2021", "irc-2021"])
 def test_wet_vent_of_a_closet_does_not_grow_after_drawing(tmp_path: Path, book: str) -> None:
     text = _text(NARROW, slab=True, book=book)
-    design = _run(tmp_path, text)
-    house = design.house
-    drawn = {r.id: r.size_in for r in lay_out(house, design.book, design.framing).runs}
+    path = tmp_path / "job.yaml"
+    path.write_text(text, encoding="utf-8")
+    laid = run.lay(run.read(str(path)))
+    design = run.finish(laid)
+    drawn = {r.id: r.size_in for r in laid.layout.runs}
     closet = next(t for t in design.network.traps if t.tag == "WC1")
     assert closet.method is VentMethod.WET
     assert closet.wet_through

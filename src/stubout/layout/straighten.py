@@ -1,9 +1,9 @@
 """Short jogs of a drain: straight where it hardly leans, else with a bend of 22.5 degrees. Lengths [mm].
 
-A closet bend turns any way, and so does the bend at the foot of a drop or a stack. Where the drain from there would jog a few fingers aside to get onto the line of its vent or its
-stack, and the jog at 45 degrees is too short for its fittings, it is laid straight there instead, as long as the
-fitting at the other end does not see more than its play; else the jog is drawn out to half the angle and more than
-twice the length.
+A closet bend turns any way, and so does the bend at the foot of a drop or a stack. Where the drain from there would
+jog a few fingers aside to get onto the line of what it comes to, and the jog at 45 degrees is too short for its
+fittings, it is laid straight instead, as long as the fitting at the other end does not see more than its play; else the
+jog is drawn out to half the angle and more than twice the length.
 """
 
 from __future__ import annotations
