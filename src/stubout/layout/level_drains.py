@@ -20,6 +20,7 @@ from stubout.layout.one_fixture import draw_fixture
 from stubout.layout.traffic import Post
 from stubout.layout.trunk_drains import draw_trunk
 from stubout.layout.wall_fixtures import WALL_FIXTURES
+from stubout.layout.wet_vents import widen_wet_vents
 from stubout.layout.work import Work
 from stubout.layout.zone_stacks import find_spots
 
@@ -73,6 +74,7 @@ def draw_level(work: Work, level: HouseLevel, trap_reach: dict[float, float]) ->
             return
     _vent_lone_closets(zone, closets)
     lay_anew(zone)
+    widen_wet_vents(zone)
 
 
 def _vent_lone_closets(zone: DrainZone, closets: Sequence[HouseFixture]) -> None:

@@ -36,6 +36,36 @@ def wet_size(zone: DrainZone, members: Sequence[HouseFixture], closets: int = 0)
         return 2.0
 
 
+def widen_wet_vents(zone: DrainZone) -> None:
+    """Make every wet vent as large as what drains through it now asks: something may have joined it later."""
+    board, traps = zone.work.board, zone.work.traps.values()
+    through: dict[int, list[HouseFixture]] = {}
+    for t in traps:
+        for e in _down_from(zone, t.weir):
+            through.setdefault(e.id, []).append(t.need.fixture)
+    wet = [t for t in traps if t.method is VentMethod.WET and t.need.fixture.level_id == zone.level.id]
+    for own in traps:
+        if own.method is not VentMethod.INDIVIDUAL or own.takeoff not in board.nodes:
+            continue
+        run = list(_down_from(zone, own.takeoff))
+        for t in wet:
+            last = next((i for i, e in enumerate(run) if e.down == t.takeoff), -1)
+            for e in run[: last + 1]:
+                if not (e.drawn or e.plumb):
+                    size = wet_size(zone, through.get(e.id, ()), closets=int(t.need.closet))
+                    e.size_in = max(e.size_in, size)
+
+
+def _down_from(zone: DrainZone, node: int) -> Iterator[DEdge]:
+    """Yield the drains from a point on, in flow order."""
+    for _ in range(MOST_STEPS):
+        e = next((e for e in zone.work.board.out(node)), None)
+        if e is None:
+            return
+        yield e
+        node = e.down
+
+
 def wet_edges(zone: DrainZone, group: str) -> set[int]:
     """Return the drains that vent another bath: nothing from outside that bath may join them."""
     board = zone.work.board
