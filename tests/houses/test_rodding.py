@@ -9,7 +9,7 @@ from stubout.files.jobs import read_job_text
 from stubout.layout.rodding import missing
 
 
-@pytest.mark.parametrize("seed", [24, 32])
+@pytest.mark.parametrize("seed", [24, 30])
 def test_every_turn_finds_its_cleanout(seed):
     """Published: a cleanout for each turn over 45 degrees (IRC P3005.2.4), for 90 in all (NPC 2.4.7.1); from memory."""
     design = run.design(read_job_text(plausible(seed), "house.yaml", book_ids()))

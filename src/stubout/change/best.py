@@ -20,7 +20,7 @@ from stubout.problems import Finding, LayoutError, NotInBook, several
 
 MOST_TRIED = 24
 MOST_EFFORT = 200_000  # steps of path search, the first layout's among them: a large house has none left for others
-MOST_IN_VAIN = 8  # so many of them without a better one, and what is found is more likely true of the house
+MOST_IN_VAIN = 12  # so many of them without a better one, and what is found is more likely true of the house
 
 Laid = TypeVar("Laid")
 

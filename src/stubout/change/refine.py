@@ -21,7 +21,7 @@ from stubout.layout.work import Ban
 
 AT_ONCE = 4  # trials begun together, however many processors there are: so the same job always takes the same ways
 USUAL_ORDERS = 2  # tried before single choices; what is left of them is slow and seldom better
-SIDE_STEP = 3  # every so many steps one goes on from a layout of another order: the best may lead nowhere
+SIDE_STEP = 2  # every so many steps one goes on from a layout of another order: the best may lead nowhere
 LEAST_SAVING = 0.002  # of the cost: less is not worth a changed file
 
 Entry = dict[str, str]
