@@ -1,12 +1,15 @@
 """A turn that no cleanout can serve is laid another way, where the house has one."""
 
+from types import SimpleNamespace
+
 import pytest
 from plausible import plausible
 
 from stubout import run
 from stubout.files.books import book_ids
 from stubout.files.jobs import read_job_text
-from stubout.layout.rodding import missing
+from stubout.layout.rodding import Rodded, missing, rodded
+from stubout.layout.work import Ban, Order
 
 
 @pytest.mark.parametrize("seed", [24, 30])
@@ -27,3 +30,40 @@ def test_missing_reads_the_questions_of_the_cleanouts_only():
         questions = (Asked("Q-N3-cleanout", "N3"), Asked("Q-terminal-above-roof", "x"), Asked("Q-D4-cleanout", "D4"))
 
     assert missing(Drawn()) == ("N3", "D4")
+
+
+def drawing(missed: int, rank: tuple[int, float, float], order: Order) -> Rodded:
+    questions = tuple(SimpleNamespace(id=f"Q-N{i}-cleanout", about=(f"N{i}",)) for i in range(missed))
+    return Rodded(
+        SimpleNamespace(bans=frozenset(), order=order, traps={}), SimpleNamespace(questions=questions, runs=()), rank
+    )
+
+
+@pytest.mark.parametrize(
+    ("rank", "kept"),
+    [
+        ((0, 0.0, 1200.0), True),  # dearer, but every turn is served
+        ((0, 1.0, 900.0), False),  # two fittings too near instead
+        ((1, 0.0, 900.0), False),  # a fixture blocked instead
+    ],
+)
+def test_fewer_missing_are_kept_where_nothing_else_is_worse(rank: tuple[int, float, float], kept: bool) -> None:
+    usual, short = Order(), Order(short=True)
+    drawn: list[Order] = []
+
+    def draw(_bans: frozenset[Ban], order: Order) -> Rodded:
+        drawn.append(order)
+        return drawing(0, rank, order)
+
+    best = rodded(drawing(1, (0, 0.0, 1000.0), usual), draw, (short,), lambda: False)
+    assert drawn == [short]
+    assert (best.work.order == short) is kept
+
+
+def test_nothing_is_drawn_again_where_none_is_missing_or_enough_was_searched() -> None:
+    def never(_bans: frozenset[Ban], _order: Order) -> Rodded:
+        raise AssertionError
+
+    for missed, enough in ((0, False), (1, True)):
+        one = drawing(missed, (0, 0.0, 1000.0), Order())
+        assert rodded(one, never, (Order(short=True),), lambda enough=enough: enough) is one

@@ -17,7 +17,7 @@ from stubout.run_field import beyond, texts
 from stubout.store import jobs
 from stubout.web.office import Office
 
-LAYOUTS = 4
+LAYOUTS = 8
 
 
 @pytest.fixture
