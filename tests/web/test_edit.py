@@ -102,15 +102,15 @@ def test_undo_is_a_revision_of_its_own(plumber: Browser, fresh: int, office: Off
 
 def test_a_revision_says_what_moved(plumber: Browser, fresh: int, office: Office) -> None:
     before = text_of(office, fresh)
-    changed = yaml_edit.change(before, "LV1", {"at": "1'-6\""})
+    changed = yaml_edit.change(before, "LV1", {"at": "1'-7\""})  # a place no other test plans
     jobs.save(office.store, fresh, 1, changed, "P")
     path = f"/jobs/{fresh}/revisions/2"
     assert "Plan both and say what moved" in plumber.get(path).text
     assert 'id="progress"' in plumber.get(f"{path}?plans=true").text
     waited(plumber, f"{path}/progress")
     page = plumber.get(path).text
-    # By hand: the lavatory goes 6 in towards the corner, along wall P.
-    assert "wall P, left: LV1 stub-out 1-1/2 in: 6&#34; (152 mm) towards the corner" in page
+    # By hand: the lavatory goes 5 in towards the corner, along wall P.
+    assert "wall P, left: LV1 stub-out 1-1/2 in: 5&#34; (127 mm) towards the corner" in page
     sheets = page[page.index("Sheets to print again") : page.index("Changed lines")]
     assert "Wall P, left side" in sheets
     assert told_by_the_command_line(before, changed) == sorted(LINE.findall(page[page.index("What moved") :]))
