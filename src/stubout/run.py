@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from stubout.catalog.prices import PriceList
     from stubout.change.judged import Judged
     from stubout.change.others import Other
+    from stubout.change.refine import Trial
     from stubout.design import Design, Tried, Window
     from stubout.house.facts import Choice
     from stubout.house.model import House
@@ -89,13 +90,13 @@ def laid_out(job: Job, progress: Progress | None = None) -> tuple[Laid, Design]:
 
     Where the checks are not content with the first layout others are tried, and the best is returned.
     """
-    from stubout.change.best import Whole, best, worth
+    from stubout.change.best import Whole, best
     from stubout.house.site import choices
     from stubout.layout.engine import Known
 
     def whole(laid: Laid, say: Progress = _quiet) -> Whole[Laid]:
         made = finish(laid, say)
-        return Whole(laid, made, worth(made, laid.layout, check(made).open), laid.layout.effort)
+        return Whole(laid, made, worth(laid, made), laid.layout.effort)
 
     if job.choices:
         laid = lay(job, progress)
@@ -107,6 +108,13 @@ def laid_out(job: Job, progress: Progress | None = None) -> tuple[Laid, Design]:
     say = progress or _quiet
     found = best(job, whole(first, say), lambda trial: whole(again(first, choices(trial), known)), say)
     return found.laid, found.design
+
+
+def worth(laid: Laid, made: Design) -> Trial:
+    """Return what a layout is worth by its design and by all checks."""
+    from stubout.change.best import worth as of
+
+    return of(made, laid.layout, check(made).open)
 
 
 def lay(job: Job, progress: Progress | None = None, known: Known | None = None) -> Laid:
@@ -215,9 +223,12 @@ class Beside:
 
 def judged(job: Job, progress: Progress | None = None) -> Judged:
     """Return a trial of a job designed and checked, as it is laid out first."""
+    return _judged(finish(lay(job, progress), progress))
+
+
+def _judged(made: Design) -> Judged:
     from stubout.change.judged import Judged
 
-    made = finish(lay(job, progress), progress)
     return Judged(made, check(made).open)
 
 
@@ -231,10 +242,7 @@ def beside(job: Job, progress: Progress | None = None) -> Beside:
         say("another layout")
         return judged(trial)
 
-    from stubout.change.judged import Judged
-
-    made = design(job, progress)
-    main = Judged(made, check(made).open)
+    main = _judged(design(job, progress))
     return Beside(main.design, others(job, main, judge))
 
 

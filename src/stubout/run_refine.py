@@ -12,9 +12,7 @@ from multiprocessing import cpu_count, get_context
 from typing import Any
 
 from stubout import run
-from stubout.change.best import worth
 from stubout.change.refine import AT_ONCE, Refined, Trial, nothing, refine
-from stubout.design import Design
 from stubout.export.json_ import SCHEMA
 from stubout.files.books import book_ids, framing_ids
 from stubout.files.jobs import read_job_text, text_of
@@ -75,7 +73,7 @@ def refined_in(
     say = progress or (lambda _: None)
     say("the layout as it is")
     every = every or (lambda jobs: [_or_nothing(j) for j in jobs])
-    found = refine(job, _worth_of(*run.laid_out(job)), every, most, say)
+    found = refine(job, run.worth(*run.laid_out(job)), every, most, say)
     if not found.better:
         return Choosing(text, found)
     text = with_entries(text, LISTED, found.entries, lambda _: True)
@@ -97,11 +95,7 @@ def _side_by_side() -> Iterator[Executor]:
 def tried(job: Job) -> Trial:
     """Return what a layout of a job is worth; raises what `run.design` raises."""
     laid = run.lay(job)
-    return _worth_of(laid, run.finish(laid))
-
-
-def _worth_of(laid: run.Laid, design: Design) -> Trial:
-    return worth(design, laid.layout, run.check(design).open)
+    return run.worth(laid, run.finish(laid))
 
 
 def _or_nothing(job: Job) -> Trial:

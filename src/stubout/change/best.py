@@ -84,10 +84,9 @@ class _Found(Generic[Laid]):
             self.best, self.in_vain = whole, 0
         return whole.trial
 
-    def enough(self, _best: Trial) -> bool:
+    def enough(self, best: Trial) -> bool:
         """Return whether nothing is found any more, or the work would be too much."""
-        clean = not self.best.trial.blocked and not self.best.trial.findings
-        return clean or self.effort > MOST_EFFORT or self.in_vain >= MOST_IN_VAIN
+        return not (best.blocked or best.findings) or self.effort > MOST_EFFORT or self.in_vain >= MOST_IN_VAIN
 
     def told(self) -> Whole[Laid]:
         """Return the best, saying that others were tried."""

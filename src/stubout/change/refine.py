@@ -7,7 +7,6 @@ come out in the words of the job file, so that the file lays the same house out 
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
@@ -22,6 +21,7 @@ from stubout.layout.work import Ban
 AT_ONCE = 4  # trials begun together, however many processors there are: so the same job always takes the same ways
 USUAL_ORDERS = 2  # tried before single choices; what is left of them is slow and seldom better
 SIDE_STEP = 2  # every so many steps one goes on from a layout of another order: the best may lead nowhere
+NO_GAIN: Rank = (0, 0, 0.0)
 LEAST_SAVING = 0.002  # of the cost: less is not worth a changed file
 
 Entry = dict[str, str]
@@ -91,24 +91,25 @@ class _Lessons:
     """What leaving out a choice has won so far, wherever it was tried."""
 
     def __init__(self) -> None:
-        self._won: dict[Ban, float] = {}
+        self._won: dict[Ban, Rank] = {}
 
     def learn(self, before: Trial, state: State, after: Trial) -> None:
         """Remember what came of a way."""
         if before.chosen is not None and before.chosen.drawn == state[0]:
             for ban in state[1] - set(before.chosen.left_out):
                 won = _won(before.rank, after.rank)
-                self._won[ban] = max(won, self._won.get(ban, -math.inf))
+                self._won[ban] = max(won, self._won.get(ban, won))
 
     def sorted(self, bans: Sequence[Ban]) -> tuple[list[Ban], list[Ban], list[Ban]]:
         """Return those that won something, the most first; those nothing is known of; those that won nothing."""
-        good = sorted((b for b in bans if self._won.get(b, 0.0) > 0.0), key=lambda b: -self._won[b])
-        return good, [b for b in bans if b not in self._won], [b for b in bans if self._won.get(b, 1.0) <= 0.0]
+        known = sorted((b for b in bans if b in self._won), key=lambda b: self._won[b], reverse=True)
+        good = [b for b in known if self._won[b] > NO_GAIN]
+        return good, [b for b in bans if b not in self._won], known[len(good) :]
 
 
-def _won(before: Rank, after: Rank) -> float:
+def _won(before: Rank, after: Rank) -> Rank:
     """Return how much better one rank is than another: what is blocked before what is found before what it costs."""
-    return (before[0] - after[0]) * 1e9 + (before[1] - after[1]) * 1e6 + (before[2] - after[2])
+    return before[0] - after[0], before[1] - after[1], before[2] - after[2]
 
 
 def refine(

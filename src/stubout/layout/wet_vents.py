@@ -59,7 +59,7 @@ def widen_wet_vents(zone: DrainZone) -> None:
 def _down_from(zone: DrainZone, node: int) -> Iterator[DEdge]:
     """Yield the drains from a point on, in flow order."""
     for _ in range(MOST_STEPS):
-        e = next((e for e in zone.work.board.out(node)), None)
+        e = next(iter(zone.work.board.out(node)), None)
         if e is None:
             return
         yield e
@@ -68,23 +68,15 @@ def _down_from(zone: DrainZone, node: int) -> Iterator[DEdge]:
 
 def wet_edges(zone: DrainZone, group: str) -> set[int]:
     """Return the drains that vent another bath: nothing from outside that bath may join them."""
-    board = zone.work.board
     out: set[int] = set()
     traps = zone.work.traps.values()
     ends = {t.takeoff for t in traps if t.method is VentMethod.WET}
     for t in traps:
         if t.method is not VentMethod.INDIVIDUAL or t.need.fixture.group in ("", group):
             continue
-        at, run, last = t.takeoff, [], 0
-        for _ in range(40):
-            nxt = board.out(at)
-            if not nxt:
-                break
-            run.append(nxt[0].id)
-            at = nxt[0].down
-            if at in ends:
-                last = len(run)
-        out |= set(run[:last])
+        run = list(_down_from(zone, t.takeoff))
+        last = max((i + 1 for i, e in enumerate(run) if e.down in ends), default=0)
+        out |= {e.id for e in run[:last]}
     return out
 
 
