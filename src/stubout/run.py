@@ -6,47 +6,25 @@ lookup does not load the layout engine and `--help` loads nothing.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
-from stubout.problems import Derivation, Finding, Level, NotChecked, NotInBook, Question
+from stubout.laying import Laid, Progress, Verdict, check, design, finish, judged, laid_out, lay, quiet, whole
+from stubout.problems import Derivation, Finding
 
 if TYPE_CHECKING:
     from stubout.catalog.prices import PriceList
     from stubout.change.judged import Judged
     from stubout.change.others import Other
-    from stubout.change.refine import Trial
     from stubout.design import Design, Tried, Window
-    from stubout.house.facts import Choice
-    from stubout.house.model import House
     from stubout.job.model import Job
-    from stubout.layout.engine import Known
-    from stubout.layout.model import Blocked, Layout
+    from stubout.layout.model import Blocked
     from stubout.rulebooks.model import Cell, RuleBook
     from stubout.sheets.model import Sheet
 
-Progress = Callable[[str], None]
-
-
-@dataclass(frozen=True, slots=True)
-class Verdict:
-    """What the checks say of a design, written acceptances taken into account."""
-
-    findings: tuple[Finding, ...]
-    not_checked: tuple[NotChecked, ...]
-    waived: tuple[Finding, ...] = ()  # those of `findings` that the authority accepted in writing
-    used: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # id of a book value -> checks that judged by it
-
-    @property
-    def open(self) -> tuple[Finding, ...]:
-        """Return the findings of level STOP and FIX that nobody has accepted."""
-        return tuple(f for f in self.findings if f.level in (Level.STOP, Level.FIX) and f not in self.waived)
-
-
-def _quiet(_step: str) -> None:
-    """Say nothing: the progress of a run nobody watches."""
+# The stages of `laying`, which callers of the use cases ask for too.
+__all__ = ["Laid", "Progress", "Verdict", "check", "design", "finish", "judged", "laid_out", "lay", "whole"]
 
 
 def read(path: str, confirmations: str = "") -> Job:
@@ -58,152 +36,12 @@ def read(path: str, confirmations: str = "") -> Job:
     return overlaid(read_job(path, book_ids(), framing_ids()), path, confirmations)
 
 
-@dataclass(frozen=True, slots=True)
-class Laid:
-    """A house laid out by its books, before anything is sized."""
-
-    house: House
-    questions: tuple[Question, ...]  # of the house
-    asked: tuple[Question, ...]  # left to the inspector by an amendment
-    book: RuleBook
-    framing: RuleBook
-    layout: Layout
-
-
-def design(job: Job, progress: Progress | None = None) -> Design:
-    """Return the finished design of a job.
-
-    Args:
-        job: The job as the user said it.
-        progress: Called with the name of each stage as it starts.
-
-    Raises:
-        RuleBookError: If a rule book or an amendment is broken, or the book leaves away a figure nothing can be laid
-            out without.
-        LayoutError: If the house gives the layout nothing to start from.
-    """
-    return laid_out(job, progress)[1]
-
-
-def laid_out(job: Job, progress: Progress | None = None) -> tuple[Laid, Design]:
-    """Return the layout of a job with its design; raises what `design` raises.
-
-    Where the checks are not content with the first layout others are tried, and the best is returned.
-    """
-    from stubout.change.best import Whole, best
-    from stubout.house.site import choices
-    from stubout.layout.engine import Known
-
-    def whole(laid: Laid, say: Progress = _quiet) -> Whole[Laid]:
-        made = finish(laid, say)
-        return Whole(laid, made, worth(laid, made), laid.layout.effort)
-
-    if job.choices:
-        laid = lay(job, progress)
-        return laid, finish(laid, progress)
-    known = Known()
-    first = lay(job, progress, known)
-    if first.layout.chosen is None:  # all of it is drawn by hand
-        return first, finish(first, progress)
-    say = progress or _quiet
-    found = best(job, whole(first, say), lambda trial: whole(again(first, choices(trial), known)), say)
-    return found.laid, found.design
-
-
-def worth(laid: Laid, made: Design) -> Trial:
-    """Return what a layout is worth by its design and by all checks."""
-    from stubout.change.best import worth as of
-
-    return of(made, laid.layout, check(made).open)
-
-
-def lay(job: Job, progress: Progress | None = None, known: Known | None = None) -> Laid:
-    """Return a job laid out; raises what `design` raises. `known` keeps what was found out about its house."""
-    from stubout.files.books import adopted
-    from stubout.house.questions import needed, who
-    from stubout.house.resolve import resolve
-    from stubout.layout.engine import lay_out
-    from stubout.rulebooks.asks import questions
-
-    say = progress or _quiet
-    say("house")
-    house, open_questions = resolve(job)
-    say("rule books")
-    book, framing = adopted(house.job.book_id, house.job.framing_id, house.amendments, house.confirmations)
-    inspector = who((name for _, name in house.job.people), "inspector")
-    asked = tuple(q for b in (book, framing) for q in questions(b, inspector))
-    say("layout")
-    with _silent_book():
-        return Laid(house, needed(open_questions, book), asked, book, framing, lay_out(house, book, framing, known))
-
-
-@contextmanager
-def _silent_book() -> Iterator[None]:
-    """Say what to do where the book leaves away what nothing can be laid out without."""
-    try:
-        yield
-    except NotInBook as silent:
-        raise NotInBook(
-            f"{silent}, and nothing can be laid out without it: some figures a book leaves to the town; ask the "
-            "inspector and write the answer under `amendments:` (docs/job-file.md)"
-        ) from silent
-
-
-def again(laid: Laid, choices: tuple[Choice, ...], known: Known) -> Laid:
-    """Return the same house laid out by other choices; raises what `design` raises."""
-    from stubout.layout.engine import lay_out
-
-    with _silent_book():
-        layout = lay_out(replace(laid.house, choices=choices), laid.book, laid.framing, known)
-    return replace(laid, layout=layout)
-
-
-def finish(laid: Laid, progress: Progress | None = None) -> Design:
-    """Return the design of a layout: sized, with fittings, pieces and bores; raises what `design` raises."""
-    from stubout.catalog.queries import costs_of
-    from stubout.change.installed import unheld
-    from stubout.design import Design
-    from stubout.fabrication.build import fabricate
-    from stubout.house.questions import unrepeated
-    from stubout.layout.bound.bound import lower_bound
-    from stubout.network.build import build, faults_of
-    from stubout.rulebooks.asks import merged
-    from stubout.sizing.cleanouts import sized_cleanouts
-    from stubout.sizing.size import size
-
-    house, book, framing, layout = laid.house, laid.book, laid.framing, laid.layout
-    say = progress or _quiet
-    with _silent_book():
-        say("network and sizes")
-        network, derivations = size(build(layout, house, book), layout, house, book, framing)
-        layout = replace(layout, cleanouts=sized_cleanouts(layout.cleanouts, network, book))
-        say("fittings, pieces, bores")
-        fabrication = fabricate(network, layout, house, book, framing)
-        bound = lower_bound(house, book, framing, costs_of(house.costs))
-    return Design(
-        house=house,
-        book=book,
-        framing=framing,
-        network=network,
-        stubs=layout.stubs,
-        cleanouts=layout.cleanouts,
-        fabrication=fabrication,
-        derivations=tuple(dict.fromkeys((*layout.derivations, *(s.derivation for s in layout.stubs), *derivations))),
-        questions=tuple(
-            dict.fromkeys((*unrepeated(laid.questions, merged(laid.asked, layout.questions)), *unheld(house, network)))
-        ),
-        blocked=tuple(dict.fromkeys(layout.blocked + faults_of(layout))),
-        notes=layout.notes,
-        bound=bound,
-    )
-
-
 def explained(job: Job, design: Design, progress: Progress | None = None) -> Design:
     """Return a design whose blocked parts tell which constraints clash and what would free them, found by trying."""
     from stubout.change.clash import Tries, clash_of, told
     from stubout.change.relax import relaxations
 
-    say = progress or _quiet
+    say = progress or quiet
     tries = Tries(job, design.blocked, lambda trial: lay(trial).layout.blocked)
     blocked: list[Blocked] = []
     for one in design.blocked:
@@ -221,44 +59,20 @@ class Beside:
     others: tuple[Other, ...]  # the first is the layout itself
 
 
-def judged(job: Job, progress: Progress | None = None) -> Judged:
-    """Return a trial of a job designed and checked, as it is laid out first."""
-    return _judged(finish(lay(job, progress), progress))
-
-
-def _judged(made: Design) -> Judged:
-    from stubout.change.judged import Judged
-
-    return Judged(made, check(made).open)
-
-
 def beside(job: Job, progress: Progress | None = None) -> Beside:
     """Return a job designed, with two or three other layouts that differ in kind, each judged by all checks."""
+    from stubout.change.judged import Judged
     from stubout.change.others import others
 
-    say = progress or _quiet
+    say = progress or quiet
 
     def judge(trial: Job) -> Judged:
         say("another layout")
         return judged(trial)
 
-    main = _judged(design(job, progress))
+    made = design(job, progress)
+    main = Judged(made, check(made).open)
     return Beside(main.design, others(job, main, judge))
-
-
-def check(design: Design) -> Verdict:
-    """Return what the checks find in a design, gravest first, and what they could not check."""
-    from stubout.checks.registry import run_all
-    from stubout.reports.waivers import waiver_of
-    from stubout.rulebooks.watch import Watch, watched
-
-    watch = Watch()
-    seen = replace(design, book=watched(design.book, watch), framing=watched(design.framing, watch))
-    findings, not_checked = run_all(seen, watch.begin)
-    order = list(Level)
-    ranked = tuple(sorted(findings, key=lambda f: (order.index(f.level), f.check, f.about)))
-    waived = tuple(f for f in ranked if waiver_of(f, design.house.readings))
-    return Verdict(ranked, tuple(not_checked), waived, watch.used())
 
 
 def fixes_of(design: Design, verdict: Verdict) -> dict[Finding, Tried]:
@@ -287,7 +101,7 @@ def plan(
     `among` others, those are set beside it; with `prices` the material list has what each line comes to, and what has
     no price is an open question.
     """
-    say = progress or _quiet
+    say = progress or quiet
     finished = design(job, say) if among is None else among.design
     if why_blocked:
         finished = explained(job, finished, say)
@@ -358,7 +172,7 @@ def made(
     from stubout.sheets.finding_picture import finding_pictures
     from stubout.windows.solve import windows
 
-    say = progress or _quiet
+    say = progress or quiet
     design = sawn(design)
     bought = order(design, prices) if prices is not None else None
     if bought is not None and (open_prices := price_question(bought)) is not None:

@@ -94,12 +94,12 @@ def _trial(job: Job, book_id: str, framing: bool, progress: run.Progress | None)
 
     changed, taken, left = _under(job, book_id, framing)
     try:
-        laid, design = run.laid_out(changed, progress)
+        found = run.laid_out(changed, progress)
     except (NotInBook, LayoutError) as silent:
         return Trial(book_id, None, str(silent), taken, left), None
-    verdict = run.check(design)
-    judged = Judged(book_id, design, verdict.findings, verdict.not_checked)
-    return Trial(book_id, judged, "", taken, left), laid
+    verdict = run.check(found.design)
+    judged = Judged(book_id, found.design, verdict.findings, verdict.not_checked)
+    return Trial(book_id, judged, "", taken, left), found.laid
 
 
 def _under(job: Job, book_id: str, framing: bool) -> tuple[Job, tuple[str, ...], tuple[str, ...]]:

@@ -73,7 +73,7 @@ def refined_in(
     say = progress or (lambda _: None)
     say("the layout as it is")
     every = every or (lambda jobs: [_or_nothing(j) for j in jobs])
-    found = refine(job, run.worth(*run.laid_out(job)), every, most, say)
+    found = refine(job, run.laid_out(job).trial, every, most, say)
     if not found.better:
         return Choosing(text, found)
     text = with_entries(text, LISTED, found.entries, lambda _: True)
@@ -94,8 +94,7 @@ def _side_by_side() -> Iterator[Executor]:
 
 def tried(job: Job) -> Trial:
     """Return what a layout of a job is worth; raises what `run.design` raises."""
-    laid = run.lay(job)
-    return run.worth(laid, run.finish(laid))
+    return run.whole(run.lay(job)).trial
 
 
 def _or_nothing(job: Job) -> Trial:

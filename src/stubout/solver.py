@@ -1,11 +1,13 @@
-"""The exact solver (CP-SAT of OR-Tools), an extra that need not be installed: `pip install stubout[exact]`.
+"""Solvers of other hands: the exact one for choices (CP-SAT of OR-Tools), and linear programmes (HiGHS).
 
-Loading it takes 1.3 s, so whoever asks it something loads it then and no sooner. One thread, a fixed seed, an end by
-counted work, not by the clock: the same question always gets the same answer.
+OR-Tools is an extra that need not be installed: `pip install stubout[exact]`. Loading either takes a while (1.3 s and
+0.2 s), so whoever asks it something loads it then and no sooner. One thread, a fixed seed, an end by counted work, not
+by the clock: the same question always gets the same answer.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cache
 from importlib.util import find_spec
 from typing import TYPE_CHECKING
@@ -14,11 +16,15 @@ if TYPE_CHECKING:
     from ortools.sat.python.cp_model import CpSolver
 
 SEED = 1
+INFINITE = float("inf")
+NOTHING = 1e-9  # a coefficient this small is none
+
+Term = tuple[int, float]  # a column and its coefficient
 
 
 @cache
 def there() -> bool:
-    """Return whether the solver is installed, without loading it."""
+    """Return whether the solver for choices is installed, without loading it."""
     return find_spec("ortools") is not None
 
 
@@ -31,3 +37,39 @@ def solver(most_work: float) -> CpSolver:
     made.parameters.random_seed = SEED
     made.parameters.max_deterministic_time = most_work
     return made
+
+
+class Linear:
+    """A linear programme: columns with their limits and cost, rows between limits; the least cost is looked for."""
+
+    def __init__(self) -> None:
+        from highspy import _core
+
+        self._ask = _core._Highs()  # the class round it speaks on standard output before it can be told not to
+        self._ask.setOptionValue("output_flag", False)
+        self._ask.setOptionValue("threads", 1)
+        self._ask.setOptionValue("random_seed", SEED)
+        self._columns = 0
+
+    def column(self, least: float, most: float, cost: float = 0.0) -> int:
+        """Add a column and return its number."""
+        self._ask.addCol(cost, least, most, 0, [], [])
+        self._columns += 1
+        return self._columns - 1
+
+    def row(self, least: float, most: float, terms: Iterable[Term]) -> None:
+        """Add a row: what its terms come to lies between two limits. A column may stand in several terms."""
+        whole: dict[int, float] = {}
+        for column, factor in terms:
+            whole[column] = whole.get(column, 0.0) + factor
+        kept = {i: v for i, v in whole.items() if abs(v) > NOTHING}
+        self._ask.addRow(least, most, len(kept), list(kept), list(kept.values()))
+
+    def solved(self) -> tuple[float, ...] | None:
+        """Return the columns at the least cost, None where the rows contradict each other."""
+        from highspy import HighsModelStatus
+
+        self._ask.run()
+        if self._ask.getModelStatus() != HighsModelStatus.kOptimal:
+            return None
+        return tuple(self._ask.getSolution().col_value)

@@ -15,6 +15,7 @@ from stubout.layout.finish import drawn_names, free_names
 from stubout.layout.model import Layout, Point, Role, Run, StubMark, TrapPlan, VentMethod
 from stubout.layout.stack_joints import StackJoint, spread
 from stubout.layout.street_drops import lifts
+from stubout.layout.stubs import marked_at
 from stubout.layout.work import TrapDraft, Work
 
 
@@ -114,15 +115,15 @@ def placed_marks(work: Work, marks: tuple[StubMark, ...]) -> tuple[StubMark, ...
             out.append(m)
             continue
         aside = t.stub_station - m.station_mm
-        z = m.mark_z_mm if t.stub_z is None else t.stub_z
-        steps = m.derivation.steps
+        u, steps = work.house.job.units, m.derivation.steps
         if abs(aside) > 1.0:
-            by = units.both(abs(aside), work.house.job.units)
+            by = units.both(abs(aside), u)
             steps = (*steps, f"moved {by} along the wall, clear of the stud; the trap swings over")
+        placed = replace(m, station_mm=t.stub_station, derivation=replace(m.derivation, steps=steps))
         if t.stub_z is not None:
-            steps = (*steps, f"set to the height at which its arm meets that of {t.partner} in one fitting")
-        how = replace(m.derivation, steps=steps)
-        out.append(replace(m, station_mm=t.stub_station, mark_z_mm=z, derivation=how))
+            why = f"set to the height at which its arm meets that of {t.partner} in one fitting"
+            placed = marked_at(placed, t.stub_z, u, why)
+        out.append(placed)
     return tuple(out)
 
 

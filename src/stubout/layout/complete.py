@@ -30,8 +30,8 @@ from stubout.layout.model import (
     VentMethod,
 )
 from stubout.layout.places import level_under
-from stubout.layout.stubs import stub_marks
-from stubout.problems import Derivation, NotInBook, several
+from stubout.layout.stubs import marked_at, stub_marks
+from stubout.problems import NotInBook, several
 from stubout.rulebooks import queries as ask
 from stubout.rulebooks.model import RuleBook
 
@@ -213,20 +213,10 @@ def _through_face(house: House, m: StubMark, a: Vec, b: Vec) -> Vec | None:
 
 def _mark_at(house: House, m: StubMark, p: Vec) -> StubMark:
     """Return a mark put at a point."""
-    u = house.job.units
-    value = f"{units.both(p.z - m.finished_z_mm, u)} AFF = {units.both(p.z - m.subfloor_z_mm, u)} above subfloor"
-    steps = m.derivation.steps
+    u, why = house.job.units, ""
     if abs(p.z - m.mark_z_mm) > MARK_MOVED_MM:
-        steps = (
-            *steps,
-            f"arm drawn by hand: it passes the finished wall at {units.named(p.z - m.finished_z_mm, u)} AFF",
-        )
-    return replace(
-        m,
-        station_mm=house.wall(m.wall_id).station(p),
-        mark_z_mm=p.z,
-        derivation=Derivation(m.derivation.about, m.derivation.what, value, steps, m.derivation.bases),
-    )
+        why = f"arm drawn by hand: it passes the finished wall at {units.named(p.z - m.finished_z_mm, u)} AFF"
+    return replace(marked_at(m, p.z, u, why), station_mm=house.wall(m.wall_id).station(p))
 
 
 def drawn_cleanouts(

@@ -131,7 +131,7 @@ def stub_mark(house: House, book: RuleBook, fixture: HouseFixture, arm_in: float
     projection = catalog.figure("stub projection")
     if fixture.kind is not FixtureKind.CLOTHES_WASHER:
         bases.append(projection.basis)
-    value = f"{units.both(mark_z - floor, u)} AFF = {units.both(mark_z - fixture.subfloor_z_mm, u)} above subfloor"
+    value = _said(mark_z, floor, fixture.subfloor_z_mm, u)
     return StubMark(
         tag=fixture.tag,
         wall_id=fixture.wall_id,
@@ -150,6 +150,25 @@ def stub_mark(house: House, book: RuleBook, fixture: HouseFixture, arm_in: float
         feasible=band.feasible,
         arm_fall_mm=fall,
     )
+
+
+def _said(z_mm: float, finished_z_mm: float, subfloor_z_mm: float, system: units.Units) -> str:
+    return f"{units.both(z_mm - finished_z_mm, system)} AFF = {units.both(z_mm - subfloor_z_mm, system)} above subfloor"
+
+
+def marked_at(mark: StubMark, z_mm: float, system: units.Units, why: str = "") -> StubMark:
+    """Return a mark set to another height, saying why.
+
+    Args:
+        mark: The mark.
+        z_mm: Its height in the house [mm].
+        system: Unit of the words.
+        why: The step of its derivation that this is.
+    """
+    how = mark.derivation
+    steps = (*how.steps, why) if why else how.steps
+    value = _said(z_mm, mark.finished_z_mm, mark.subfloor_z_mm, system)
+    return replace(mark, mark_z_mm=z_mm, derivation=replace(how, value=value, steps=steps))
 
 
 def _bowl_band(house: House, book: RuleBook, fixture: HouseFixture, size_in: float) -> TrapBand:

@@ -1,0 +1,114 @@
+"""What the checks say of moved points, made into limits of where they may not go. [mm].
+
+A finding names pipes. Two pipes that run into each other are kept apart as they were; a trap arm that is too long may
+not become longer; of any other pipe the end that went farthest may only go half as far, and in the end not at all.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from stubout.change.easing import MOVED_MM, Apart, Cap, Easing, Limits, Moves
+from stubout.geometry.vec import Vec
+from stubout.problems import Finding
+
+HALVED_MM = 20.0  # a move shorter than this is not halved but undone
+CLEAR_MM = 10.0  # so far apart two pipes were in a direction, or they are not kept apart in it
+SPARE_MM = 1.0
+LISTED = re.compile(r"[FB]\d+")  # ids of fittings and bores: given anew each time
+OF_ARMS = "ARM"
+MEETING = "CLA005"
+AXES = (Vec(1.0, 0.0, 0.0), Vec(0.0, 1.0, 0.0), Vec(0.0, 0.0, 1.0))
+
+Key = tuple[str, tuple[str, ...]]
+NOWHERE = Vec(0.0, 0.0, 0.0)
+
+
+def key(f: Finding) -> Key:
+    """Return what a finding is known by however fittings and bores are numbered."""
+    return f.check, tuple(i for i in f.about if not LISTED.fullmatch(i))
+
+
+@dataclass(frozen=True, slots=True)
+class _Move:
+    """One end of a pipe that moved, in one direction."""
+
+    point: str
+    way: Vec
+    far_mm: float
+
+
+def learn(limits: Limits, easing: Easing, moves: Moves, finding: Finding) -> bool:
+    """Add to the limits what a new finding tells; return whether it told anything."""
+    if finding.check.startswith(OF_ARMS) and _no_longer(limits, easing, finding):
+        return True
+    if finding.check == MEETING and _apart(limits, easing, moves, finding):
+        return True
+    farthest = list(_farthest(easing, moves, finding))
+    for m in farthest:
+        limits.caps.append(Cap(m.point, m.way, m.far_mm / 2 if m.far_mm > HALVED_MM else 0.0))
+    return bool(farthest)
+
+
+def _no_longer(limits: Limits, easing: Easing, finding: Finding) -> bool:
+    new = [t.arm_runs for t in easing.layout.traps if t.tag in finding.about and t.arm_runs not in limits.no_longer]
+    limits.no_longer += new
+    return bool(new)
+
+
+def _apart(limits: Limits, easing: Easing, moves: Moves, finding: Finding) -> bool:
+    """Keep two pipes apart in the direction in which they were farthest from each other."""
+    one, two = (i for i in finding.about if i in easing.runs)
+    was, way, beyond, run = max(
+        (_beyond(easing, a, b, way, {}), way, a, b) for a, b in ((one, two), (two, one)) for way in AXES
+    )
+    into = re.search(r"\((\d+(?:\.\d+)?) mm\)", finding.found)
+    if was < CLEAR_MM or into is None:
+        return False
+    now = _beyond(easing, beyond, run, way, moves)
+    least = min(was, now + float(into.group(1)) + SPARE_MM)
+    limits.apart.append(Apart(beyond, run, way, least))
+    return least > now + SPARE_MM / 2
+
+
+def _beyond(easing: Easing, beyond: str, run: str, way: Vec, moves: Moves) -> float:
+    """Return how far one run lies beyond another in a direction, once points have moved."""
+
+    def ends(i: str) -> list[float]:
+        r = easing.runs[i]
+        return [way.dot(easing.at[n].plus(moves.get(n, NOWHERE))) for n in (r.start, r.end)]
+
+    return min(ends(beyond)) - max(ends(run))
+
+
+def _farthest(easing: Easing, moves: Moves, finding: Finding) -> Iterator[_Move]:
+    """Yield the ends of the pipes of a finding that went farthest; of a point it names, where it names no pipe."""
+    runs = [i for i in finding.about if i in easing.runs]
+    found: list[_Move] = []
+    for i in runs:
+        r = easing.runs[i]
+        found += [m for n in (r.start, r.end) for m in _moves(n, _ways(easing, i), moves)]
+    if not runs:
+        found = [m for n in finding.about if n in easing.at for m in _moves(n, AXES, moves)]
+    most = max((m.far_mm for m in found), default=0.0)
+    yield from (m for m in found if m.far_mm > most - SPARE_MM)
+
+
+def _ways(easing: Easing, run: str) -> tuple[Vec, ...]:
+    """Return the directions along, across and above a pipe that lies; of a plumb one, those of the house."""
+    r = easing.runs[run]
+    way = easing.at[r.end].minus(easing.at[r.start])
+    plan = way.plan_length
+    if plan < SPARE_MM:
+        return AXES
+    return Vec(way.x / plan, way.y / plan), Vec(-way.y / plan, way.x / plan), AXES[2]
+
+
+def _moves(point: str, ways: tuple[Vec, ...], moves: Moves) -> Iterator[_Move]:
+    by = moves.get(point, NOWHERE)
+    for way in ways:
+        far = way.dot(by)
+        if abs(far) > MOVED_MM:
+            yield _Move(point, way if far > 0.0 else way.times(-1.0), abs(far))

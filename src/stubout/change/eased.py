@@ -1,0 +1,176 @@
+"""A layout whose fittings have no room, made to go by moving points a little: what the plumber does with a rule.
+
+The least moves that give every piece its room are reckoned (`easing.py`), the house is finished and checked again as a
+whole, and what the checks then say becomes a limit of the next reckoning (`ease_limits.py`). What comes out is taken
+only if the checks find less in it than in the layout as it was.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+from stubout.change.ease_limits import Key, key, learn
+from stubout.change.easing import Easing, Limits, Room, moved, rooms
+from stubout.change.judged import Rank, rank
+from stubout.change.reshaped import Shapes
+from stubout.design import Design
+from stubout.layout.model import Layout
+from stubout.problems import Finding
+
+OF_ROOM = "FIT006"
+BESIDE = "FIT009"
+TURNED = "CLO003"
+MOST_RECKONED = 24  # times, of one layout; most need one to five
+MOST_SHAPES = 30  # tried of one layout
+MOST_WORSE = 3  # findings more than before, and a shape is not eased
+MOST_ROUNDS = 3  # each from where the one before came out, with the fittings that stand there then
+
+
+@dataclass(frozen=True, slots=True)
+class Finished:
+    """A layout with its design, and what the checks find in it that nobody has accepted."""
+
+    layout: Layout
+    design: Design
+    open: tuple[Finding, ...]
+
+    @property
+    def rank(self) -> Rank:
+        """Return what is blocked, how much is found, what it costs: the less the better."""
+        return rank(len(self.design.blocked), len(self.open), self.design.costing().minutes)
+
+    @property
+    def tight(self) -> bool:
+        """Return whether a fitting has no room."""
+        return any(f.check == OF_ROOM for f in self.open)
+
+    @property
+    def misshapen(self) -> bool:
+        """Return whether another shape may help: a fitting has no room or stands beside its point, a drain turns."""
+        return any(f.check in (OF_ROOM, BESIDE, TURNED) for f in self.open)
+
+
+Finish = Callable[[Layout], Finished]
+
+
+def reshaped(one: Finished, finish: Finish) -> Finished:
+    """Return a layout whose fittings find room, in other shapes where moving points will not do; or as it is.
+
+    A shape that makes nothing worse is gone on from: two together may do what one does not.
+
+    Args:
+        one: The layout, finished and checked.
+        finish: Does so with another.
+    """
+    best = eased(one, finish)
+    frontier, tried = [best], 0
+    seen = {_said(best)}
+    while frontier and best.misshapen and tried < MOST_SHAPES:
+        frontier.sort(key=lambda f: f.rank)
+        here = frontier.pop(0)
+        if here.rank[:2] > best.rank[:2]:
+            break
+        for layout in _shapes(here):
+            tried += 1
+            found = _tried(layout, here, finish)
+            if found is not None and found.rank[:2] <= here.rank[:2] and _said(found) not in seen:
+                seen.add(_said(found))
+                frontier.append(found)
+                if found.rank < best.rank:
+                    best = found
+                if found.rank[:2] < here.rank[:2]:
+                    break
+    return best
+
+
+def _said(one: Finished) -> tuple[Key, ...]:
+    return tuple(sorted(key(f) for f in one.open))
+
+
+def _tried(layout: Layout, here: Finished, finish: Finish) -> Finished | None:
+    """Return a shape finished, and eased where little is found in it; None if no house comes of it."""
+    try:
+        found = finish(layout)
+        if len(found.open) <= len(here.open) + MOST_WORSE:
+            return eased(found, finish)
+    except (LookupError, ValueError, ZeroDivisionError):
+        return None
+    return found
+
+
+def _shapes(one: Finished) -> Iterator[Layout]:
+    """Yield other shapes of what has no room, and of what stands beside its point."""
+    shapes = Shapes(one.layout)
+    house = one.design.house
+    asked = tuple(rooms(one.design.fabrication, house))
+    for room in asked:
+        if not room.lacks:
+            continue
+        for i in dict.fromkeys((*room.runs[:1], *room.runs[-1:])):
+            yield from shapes.of(i)
+            yield from shapes.apart(i)
+            run = shapes.runs.get(i)
+            if run is None:
+                continue
+            moves = Easing(one.layout, house, asked).moves(Limits(), without=i)
+            if moves is not None:
+                gone = Shapes(moved(one.layout, house, moves)).without(i)
+                if gone is not None:
+                    yield gone
+    for use in one.design.fabrication.fittings:
+        if abs(use.beside_mm) > 1.0:
+            yield from shapes.parted(use)
+            yield from shapes.leant(use)
+            for i in use.pipes[2:]:
+                yield from shapes.apart(i)
+    for finding in one.open:
+        if finding.check == TURNED:
+            yield from shapes.bevelled(finding.about[-1])
+
+
+def eased(one: Finished, finish: Finish) -> Finished:
+    """Return a layout with points moved so that its fittings go, or as it is where that makes nothing better.
+
+    Args:
+        one: The layout, finished and checked.
+        finish: Does so with another.
+    """
+    for _ in range(MOST_ROUNDS):
+        if not one.tight:
+            break
+        better = _once(one, finish)
+        if better.rank >= one.rank:
+            break
+        one = better
+    return one
+
+
+def _once(one: Finished, finish: Finish) -> Finished:
+    """Return the best that comes of easing a layout with the fittings that stand in it now."""
+    limits, asked = Limits(), tuple(rooms(one.design.fabrication, one.design.house))
+    best = _reckoned(one, asked, limits, finish)
+    if best.tight:  # what finds no room is given up: nothing need move for it
+        lacking = {p.pipes or (p.pipe,) for p in best.design.fabrication.pieces if not p.fits}
+        given_up = tuple(r.given_up if r.lacks and r.runs in lacking else r for r in asked)
+        best = min(best, _reckoned(one, given_up, limits, finish), key=lambda f: f.rank)
+    return best
+
+
+def _reckoned(one: Finished, asked: Sequence[Room], limits: Limits, finish: Finish) -> Finished:
+    """Return the best that comes of the moves reckoned, and learn from each what may not be."""
+    house = one.design.house
+    easing = Easing(one.layout, house, asked)
+    known, best = Counter(key(f) for f in one.open), one
+    for _ in range(MOST_RECKONED):
+        moves = easing.moves(limits)
+        if not moves:
+            break
+        tried = finish(moved(one.layout, house, moves))
+        best = min(best, tried, key=lambda f: f.rank)
+        new = Counter(key(f) for f in tried.open) - known
+        told = [learn(limits, easing, moves, f) for f in tried.open if new[key(f)]]
+        if not any(told):
+            break
+    return best

@@ -1,0 +1,236 @@
+"""From a job to a layout that is finished and checked: the stages that every question about a job begins with.
+
+Each stage is a pure function of the one before and the rule book; they are imported when they are needed, so that a
+lookup does not load the layout engine.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
+from functools import partial
+from typing import TYPE_CHECKING
+
+from stubout.problems import Finding, Level, NotChecked, NotInBook, Question
+
+if TYPE_CHECKING:
+    from stubout.change.best import Whole
+    from stubout.change.eased import Finished
+    from stubout.change.judged import Judged
+    from stubout.design import Design
+    from stubout.house.facts import Choice
+    from stubout.house.model import House
+    from stubout.job.model import Job
+    from stubout.layout.engine import Known
+    from stubout.layout.model import Layout
+    from stubout.rulebooks.model import RuleBook
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What the checks say of a design, written acceptances taken into account."""
+
+    findings: tuple[Finding, ...]
+    not_checked: tuple[NotChecked, ...]
+    waived: tuple[Finding, ...] = ()  # those of `findings` that the authority accepted in writing
+    used: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # id of a book value -> checks that judged by it
+
+    @property
+    def open(self) -> tuple[Finding, ...]:
+        """Return the findings of level STOP and FIX that nobody has accepted."""
+        return tuple(f for f in self.findings if f.level in (Level.STOP, Level.FIX) and f not in self.waived)
+
+
+def quiet(_step: str) -> None:
+    """Say nothing: the progress of a run nobody watches."""
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """A house laid out by its books, before anything is sized."""
+
+    house: House
+    questions: tuple[Question, ...]  # of the house
+    asked: tuple[Question, ...]  # left to the inspector by an amendment
+    book: RuleBook
+    framing: RuleBook
+    layout: Layout
+
+
+def design(job: Job, progress: Progress | None = None) -> Design:
+    """Return the finished design of a job.
+
+    Args:
+        job: The job as the user said it.
+        progress: Called with the name of each stage as it starts.
+
+    Raises:
+        RuleBookError: If a rule book or an amendment is broken, or the book leaves away a figure nothing can be laid
+            out without.
+        LayoutError: If the house gives the layout nothing to start from.
+    """
+    return laid_out(job, progress).design
+
+
+def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
+    """Return a job laid out, finished and judged; raises what `design` raises.
+
+    Where the checks are not content with the first layout others are tried, and the best is returned.
+    """
+    from stubout.change.best import best
+    from stubout.house.site import choices
+    from stubout.layout.engine import Known
+
+    known = Known()
+    first = lay(job, progress, known)
+    found = whole(first, progress, shapes=True)
+    if job.choices or first.layout.chosen is None:  # None: all of it is drawn by hand
+        return found
+    better = best(job, found, lambda trial: whole(again(first, choices(trial), known)), progress or quiet)
+    return found if better is found else shaped(better)
+
+
+def whole(laid: Laid, progress: Progress | None = None, *, shapes: bool = False) -> Whole[Laid]:
+    """Return a layout finished, its fittings given room, and what it is worth by all checks.
+
+    Args:
+        laid: The house laid out.
+        progress: Called with the name of each stage as it starts.
+        shapes: Whether other shapes are tried of what has no room, and not only moved a little.
+    """
+    from stubout.change.eased import eased, reshaped
+
+    one = _finished(laid, laid.layout, progress)
+    finished = partial(_finished, laid)
+    return _worth(laid, reshaped(one, finished) if shapes else eased(one, finished))
+
+
+def shaped(one: Whole[Laid]) -> Whole[Laid]:
+    """Return the same with what has no room in other shapes, where those are better."""
+    from stubout.change.eased import Finished, reshaped
+
+    now = Finished(one.laid.layout, one.design, check(one.design).open)
+    better = reshaped(now, partial(_finished, one.laid))
+    return one if better is now else _worth(one.laid, better, notes=one.design.notes)
+
+
+def _finished(laid: Laid, layout: Layout, progress: Progress | None = None) -> Finished:
+    from stubout.change.eased import Finished
+
+    made = finish(replace(laid, layout=layout), progress)
+    return Finished(layout, made, check(made).open)
+
+
+def _worth(laid: Laid, found: Finished, notes: tuple[str, ...] = ()) -> Whole[Laid]:
+    from stubout.change.best import Whole, worth
+
+    design = replace(found.design, notes=tuple(dict.fromkeys((*found.design.notes, *notes))))
+    trial = worth(design, found.layout, found.open)
+    return Whole(replace(laid, layout=found.layout), design, trial, laid.layout.effort)
+
+
+def lay(job: Job, progress: Progress | None = None, known: Known | None = None) -> Laid:
+    """Return a job laid out; raises what `design` raises. `known` keeps what was found out about its house."""
+    from stubout.files.books import adopted
+    from stubout.house.questions import needed, who
+    from stubout.house.resolve import resolve
+    from stubout.layout.engine import lay_out
+    from stubout.rulebooks.asks import questions
+
+    say = progress or quiet
+    say("house")
+    house, open_questions = resolve(job)
+    say("rule books")
+    book, framing = adopted(house.job.book_id, house.job.framing_id, house.amendments, house.confirmations)
+    inspector = who((name for _, name in house.job.people), "inspector")
+    asked = tuple(q for b in (book, framing) for q in questions(b, inspector))
+    say("layout")
+    with _silent_book():
+        return Laid(house, needed(open_questions, book), asked, book, framing, lay_out(house, book, framing, known))
+
+
+@contextmanager
+def _silent_book() -> Iterator[None]:
+    """Say what to do where the book leaves away what nothing can be laid out without."""
+    try:
+        yield
+    except NotInBook as silent:
+        raise NotInBook(
+            f"{silent}, and nothing can be laid out without it: some figures a book leaves to the town; ask the "
+            "inspector and write the answer under `amendments:` (docs/job-file.md)"
+        ) from silent
+
+
+def again(laid: Laid, choices: tuple[Choice, ...], known: Known) -> Laid:
+    """Return the same house laid out by other choices; raises what `design` raises."""
+    from stubout.layout.engine import lay_out
+
+    with _silent_book():
+        layout = lay_out(replace(laid.house, choices=choices), laid.book, laid.framing, known)
+    return replace(laid, layout=layout)
+
+
+def finish(laid: Laid, progress: Progress | None = None) -> Design:
+    """Return the design of a layout: sized, with fittings, pieces and bores; raises what `design` raises."""
+    from stubout.catalog.queries import costs_of
+    from stubout.change.installed import unheld
+    from stubout.design import Design
+    from stubout.fabrication.build import fabricate
+    from stubout.house.questions import unrepeated
+    from stubout.layout.bound.bound import lower_bound
+    from stubout.network.build import build, faults_of
+    from stubout.rulebooks.asks import merged
+    from stubout.sizing.cleanouts import sized_cleanouts
+    from stubout.sizing.size import size
+
+    house, book, framing, layout = laid.house, laid.book, laid.framing, laid.layout
+    say = progress or quiet
+    with _silent_book():
+        say("network and sizes")
+        network, derivations = size(build(layout, house, book), layout, house, book, framing)
+        layout = replace(layout, cleanouts=sized_cleanouts(layout.cleanouts, network, book))
+        say("fittings, pieces, bores")
+        fabrication = fabricate(network, layout, house, book, framing)
+        bound = lower_bound(house, book, framing, costs_of(house.costs))
+    return Design(
+        house=house,
+        book=book,
+        framing=framing,
+        network=network,
+        stubs=layout.stubs,
+        cleanouts=layout.cleanouts,
+        fabrication=fabrication,
+        derivations=tuple(dict.fromkeys((*layout.derivations, *(s.derivation for s in layout.stubs), *derivations))),
+        questions=tuple(
+            dict.fromkeys((*unrepeated(laid.questions, merged(laid.asked, layout.questions)), *unheld(house, network)))
+        ),
+        blocked=tuple(dict.fromkeys(layout.blocked + faults_of(layout))),
+        notes=layout.notes,
+        bound=bound,
+    )
+
+
+def judged(job: Job, progress: Progress | None = None) -> Judged:
+    """Return a trial of a job designed and checked, as it is laid out first."""
+    from stubout.change.judged import Judged
+
+    made = whole(lay(job, progress), progress).design
+    return Judged(made, check(made).open)
+
+
+def check(design: Design) -> Verdict:
+    """Return what the checks find in a design, gravest first, and what they could not check."""
+    from stubout.checks.registry import run_all
+    from stubout.reports.waivers import waiver_of
+    from stubout.rulebooks.watch import Watch, watched
+
+    watch = Watch()
+    seen = replace(design, book=watched(design.book, watch), framing=watched(design.framing, watch))
+    findings, not_checked = run_all(seen, watch.begin)
+    order = list(Level)
+    ranked = tuple(sorted(findings, key=lambda f: (order.index(f.level), f.check, f.about)))
+    waived = tuple(f for f in ranked if waiver_of(f, design.house.readings))
+    return Verdict(ranked, tuple(not_checked), waived, watch.used())

@@ -1,0 +1,262 @@
+"""Fittings given room by moving points: what is kept, what is never moved, and that the checks have the last word."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import permutations
+
+import pytest
+from ortools.linear_solver import pywraplp
+
+from stubout import laying
+from stubout.change.ease_limits import key, learn
+from stubout.change.eased import Finished, eased
+from stubout.change.easing import COUPLED, Apart, Cap, Easing, Limits, Moves, Room, moved, rooms
+from stubout.files.demo import demo_job
+from stubout.geometry.vec import Vec, angle_deg
+from stubout.laying import Laid
+from stubout.layout.model import Layout, PointKind, Role, Run
+from stubout.problems import Finding, Level
+from stubout.solver import INFINITE, Linear
+
+NO_LIMITS = Limits()
+UPRIGHT = (Role.STACK, Role.STACK_VENT)
+
+
+def finished(laid: Laid, layout: Layout) -> Finished:
+    made = laying.finish(replace(laid, layout=layout))
+    return Finished(layout, made, laying.check(made).open)
+
+
+@pytest.fixture(scope="module")
+def laid() -> Laid:
+    return laying.lay(demo_job())
+
+
+@pytest.fixture(scope="module")
+def plain(laid: Laid) -> Finished:
+    return finished(laid, laid.layout)
+
+
+def way(layout: Layout, run: Run) -> Vec:
+    at = {p.id: p.at for p in layout.points}
+    return at[run.end].minus(at[run.start])
+
+
+def spoilt(laid: Laid, plain: Finished) -> Iterator[Finished]:
+    """Yield the house with one pipe after the other made too short for its fittings."""
+    by_id = {r.id: r for r in plain.layout.runs}
+    asked = tuple(rooms(plain.design.fabrication, plain.design.house))
+    for room in asked:
+        if len(room.runs) > 1 or room.exact or room.grow_mm < -190.0 or by_id[room.runs[0]].role in UPRIGHT:
+            continue
+        short = Room(room.runs, room.grow_mm - 12.0, exact=True)
+        others = [replace(r, grow_mm=-1000.0, exact=False) for r in asked if r is not room]
+        moves = Easing(plain.layout, plain.design.house, [short, *others]).moves(NO_LIMITS)
+        if moves:
+            yield finished(laid, moved(plain.layout, plain.design.house, moves))
+
+
+def test_what_goes_is_left_alone(laid: Laid, plain: Finished) -> None:
+    assert not plain.tight
+    assert eased(plain, lambda layout: finished(laid, layout)) is plain
+    easing = Easing(plain.layout, plain.design.house, rooms(plain.design.fabrication, plain.design.house))
+    assert easing.moves(NO_LIMITS) == {}
+
+
+def test_a_drain_made_too_short_gets_its_room_again(laid: Laid, plain: Finished) -> None:
+    tight = [one for one in spoilt(laid, plain) if one.tight]
+    assert tight, "no drain of the demonstration house could be spoilt"
+    for one in tight:
+        better = eased(one, lambda layout: finished(laid, layout))
+        assert better.rank <= one.rank
+        assert not better.tight or len(better.open) < len(one.open)
+
+
+@pytest.fixture(scope="module")
+def eased_once(laid: Laid, plain: Finished) -> tuple[Finished, Moves]:
+    one = next(one for one in spoilt(laid, plain) if one.tight)
+    easing = Easing(one.layout, one.design.house, rooms(one.design.fabrication, one.design.house))
+    moves = easing.moves(NO_LIMITS)
+    assert moves
+    return one, moves
+
+
+def test_pipes_keep_direction_and_slope(eased_once: tuple[Finished, Moves]) -> None:
+    one, moves = eased_once
+    after = moved(one.layout, one.design.house, moves)
+    for run in one.layout.runs:
+        old, new = way(one.layout, run), way(after, run)
+        if old.length < 5.0:
+            continue
+        if old.plan_length < 0.1 * abs(old.z):  # plumb, or leaning within its wall: its lean is kept, its length not
+            assert new.x == pytest.approx(old.x, abs=0.01)
+            assert new.y == pytest.approx(old.y, abs=0.01)
+            continue
+        assert angle_deg(old, new) < 0.05, run.id
+        assert new.z / new.plan_length == pytest.approx(old.z / old.plan_length, abs=1e-5)
+
+
+def test_every_piece_that_went_still_goes(eased_once: tuple[Finished, Moves]) -> None:
+    one, moves = eased_once
+    after = moved(one.layout, one.design.house, moves)
+    by_id = {r.id: r for r in one.layout.runs}
+    for room in rooms(one.design.fabrication, one.design.house):
+        was = sum(way(one.layout, by_id[i]).length for i in room.runs)
+        now = sum(way(after, by_id[i]).length for i in room.runs)
+        if not room.lacks:
+            assert now - was >= room.grow_mm - 0.1, room
+        if room.exact:
+            assert now == pytest.approx(was, abs=0.05)
+
+
+def test_what_is_bound_to_a_place_stays_there(eased_once: tuple[Finished, Moves]) -> None:
+    one, moves = eased_once
+    for p in one.layout.points:
+        by = moves.get(p.id, Vec(0.0, 0.0, 0.0))
+        if p.kind in (PointKind.FLANGE, PointKind.SEWER, PointKind.AAV):
+            assert by == Vec(0.0, 0.0, 0.0)
+        if p.kind is PointKind.TRAP:
+            assert by.plan_length == 0.0, "a trap hangs under its outlet"
+    marks = {m.tag: m for m in moved(one.layout, one.design.house, moves).stubs}
+    for mark in marks.values():
+        assert mark.lo_z_mm - 0.5 <= mark.mark_z_mm <= mark.hi_z_mm + 0.5 or not mark.feasible
+
+
+def test_drawn_pipes_are_never_moved(plain: Finished) -> None:
+    target = next(r for r in plain.layout.runs if r.system == "drain" and abs(way(plain.layout, r).z) < 50.0)
+    layout = replace(plain.layout, runs=tuple(replace(r, drawn=True) for r in plain.layout.runs))
+    easing = Easing(layout, plain.design.house, [Room((target.id,), 50.0, lacks=True)])
+    assert easing.moves(NO_LIMITS) == {}
+
+
+def test_a_terminal_keeps_its_height_above_the_roof(laid: Laid, plain: Finished) -> None:
+    ends = [p for p in plain.layout.points if p.kind is PointKind.TERMINAL]
+    assert ends
+    for p in ends:
+        planes = [r for r in laid.house.roof if r.x0_mm <= p.at.x <= r.x1_mm and r.y0_mm <= p.at.y <= r.y1_mm]
+        above = p.at.z - min(r.z_at(p.at.x, p.at.y) for r in planes)
+        for axis in (Vec(1.0, 0.0), Vec(0.0, 1.0)):
+            pulled = Limits([Cap(p.id, axis, -40.0)])
+            moves = Easing(plain.layout, laid.house, ()).moves(pulled)
+            if not moves:
+                continue
+            at = next(q.at for q in moved(plain.layout, laid.house, moves).points if q.id == p.id)
+            assert at.z - min(r.z_at(at.x, at.y) for r in planes) == pytest.approx(above, abs=0.01)
+
+
+def test_a_trap_that_goes_down_takes_its_mark_along(plain: Finished) -> None:
+    house = plain.design.house
+    trap = next(t for t in plain.layout.traps if any(m.tag == t.tag and m.feasible for m in plain.layout.stubs))
+    mark = next(m for m in plain.layout.stubs if m.tag == trap.tag)
+    after = moved(plain.layout, house, {trap.weir: Vec(0.0, 0.0, -12.7)})
+    new = next(m for m in after.stubs if m.tag == trap.tag)
+    assert new.mark_z_mm == pytest.approx(mark.mark_z_mm - 12.7)
+    assert new.derivation.steps[-1].startswith('moved down 1/2"')
+    assert new.derivation.value != mark.derivation.value
+    old_trap, new_trap = trap, next(t for t in after.traps if t.tag == trap.tag)
+    assert new_trap.weir_z_mm == pytest.approx(old_trap.weir_z_mm - 12.7)
+
+
+# --- what the checks say ------------------------------------------------------------------------------------------
+
+
+def said(check: str, about: tuple[str, ...], found: str = "") -> Finding:
+    return Finding(check, "name", Level.FIX, about, found, "wanted")
+
+
+def test_findings_are_known_by_pipes_whatever_fittings_are_called() -> None:
+    assert key(said("FIT006", ("D3", "F7", "F9"))) == key(said("FIT006", ("D3", "F8", "F12")))
+    assert key(said("FIT006", ("D3", "F7"))) != key(said("FIT006", ("D4", "F7")))
+
+
+def test_the_farthest_end_of_a_pipe_spoken_of_goes_half_as_far_and_at_last_stays(plain: Finished) -> None:
+    easing = Easing(plain.layout, plain.design.house, ())
+    run = next(r for r in plain.layout.runs if r.system == "drain" and abs(way(plain.layout, r).z) < 50.0)
+    limits = Limits()
+    assert learn(limits, easing, {run.end: Vec(0.0, 0.0, 80.0)}, said("FRM007", (run.id, "P")))
+    (cap,) = limits.caps
+    assert (cap.point, cap.way, cap.most_mm) == (run.end, Vec(0.0, 0.0, 1.0), 40.0)
+    limits = Limits()
+    assert learn(limits, easing, {run.end: Vec(0.0, 0.0, -8.0)}, said("FRM007", (run.id, "P")))
+    assert limits.caps[0].most_mm == 0.0
+    assert limits.caps[0].way == Vec(0.0, 0.0, -1.0)
+    assert not learn(Limits(), easing, {}, said("FRM007", (run.id, "P"))), "nothing moved: nothing to learn"
+
+
+def test_pipes_that_ran_into_each_other_are_kept_apart(plain: Finished) -> None:
+    easing = Easing(plain.layout, plain.design.house, ())
+    at = easing.at
+    low, high = next(
+        (a, b)
+        for a, b in permutations(plain.layout.runs, 2)
+        if min(at[b.start].z, at[b.end].z) - max(at[a.start].z, at[a.end].z) > 150.0
+    )
+    gap = min(at[high.start].z, at[high.end].z) - max(at[low.start].z, at[low.end].z)
+    limits = Limits()
+    by = {n: Vec(0.0, 0.0, -gap) for n in (high.start, high.end)}
+    told = learn(limits, easing, by, said("CLA005", (high.id, low.id), 'they run 2" (51 mm) into each other'))
+    assert told
+    (one,) = limits.apart
+    assert isinstance(one, Apart)
+    if one.way == Vec(0.0, 0.0, 1.0):
+        assert one.least_mm == pytest.approx(min(gap, 52.0))
+
+
+def test_an_arm_that_became_too_long_may_become_no_longer(plain: Finished) -> None:
+    easing = Easing(plain.layout, plain.design.house, ())
+    trap = plain.layout.traps[0]
+    limits = Limits()
+    assert learn(limits, easing, {}, said("ARM003", (trap.tag, trap.arm_runs[0])))
+    assert limits.no_longer == [trap.arm_runs]
+
+
+# --- the solver ---------------------------------------------------------------------------------------------------
+
+
+def test_linear_programmes_come_out_as_another_solver_has_them() -> None:
+    """Small programmes made by counting, beside the simplex of OR-Tools (GLOP): the same least cost, or none."""
+    for n in range(60):
+        cost = [(n * 7 + 3 * j) % 11 - 2.0 for j in range(5)]
+        rows = [
+            ([(n * (i + 2) + j * (i + 3)) % 7 - 3.0 for j in range(5)], (n * 5 + i * 11) % 17 - 4.0) for i in range(4)
+        ]
+        ours = Linear()
+        columns = [ours.column(0.0, 9.0, c) for c in cost]
+        other = pywraplp.Solver.CreateSolver("GLOP")
+        x = [other.NumVar(0.0, 9.0, f"x{j}") for j in range(5)]
+        for factors, most in rows:
+            ours.row(-INFINITE, most, list(zip(columns, factors, strict=True)))
+            other.Add(sum(f * v for f, v in zip(factors, x, strict=True)) <= most)
+        other.Minimize(sum(c * v for c, v in zip(cost, x, strict=True)))
+        found, status = ours.solved(), other.Solve()
+        if status == pywraplp.Solver.OPTIMAL:
+            assert found is not None
+            assert sum(c * v for c, v in zip(cost, found, strict=True)) == pytest.approx(other.Objective().Value())
+        else:
+            assert found is None
+
+
+def test_a_column_may_stand_in_several_terms_of_a_row() -> None:
+    one = Linear()
+    x = one.column(0.0, 10.0, 1.0)
+    one.row(6.0, INFINITE, [(x, 1.0), (x, 2.0)])
+    assert one.solved() == pytest.approx((2.0,))
+
+
+def test_the_solver_says_nothing(capfd: pytest.CaptureFixture[str]) -> None:
+    one = Linear()
+    one.column(0.0, 1.0, 1.0)
+    assert one.solved() == (0.0,)
+    assert capfd.readouterr().out == ""
+
+
+def test_runs_with_couplings_may_hardly_get_shorter(plain: Finished) -> None:
+    pieces = plain.design.fabrication.pieces
+    coupled = [
+        r for r in rooms(plain.design.fabrication, plain.design.house) if sum(p.pipes == r.runs for p in pieces) > 1
+    ]
+    for room in coupled:
+        long = sum(p.centre_mm for p in pieces if p.pipes == room.runs)
+        assert room.grow_mm == pytest.approx(-COUPLED * long)
