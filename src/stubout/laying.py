@@ -6,13 +6,13 @@ lookup does not load the layout engine.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import TYPE_CHECKING
 
-from stubout.problems import Finding, Level, NotChecked, NotInBook, Question
+from stubout.problems import Finding, LayoutError, Level, NotChecked, NotInBook, Question
 
 if TYPE_CHECKING:
     from stubout.change.best import Whole
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from stubout.house.facts import Choice
     from stubout.house.model import House
     from stubout.job.model import Job
+    from stubout.layout.bound.bound import Bound
     from stubout.layout.engine import Known
     from stubout.layout.model import Layout
     from stubout.rulebooks.model import RuleBook
@@ -78,33 +79,68 @@ def design(job: Job, progress: Progress | None = None) -> Design:
 def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     """Return a job laid out, finished and judged; raises what `design` raises.
 
-    Where the checks are not content with the first layout others are tried, and the best is returned.
+    It is laid out in each order and the best is taken; where the checks find something in all of them others are tried.
     """
     from stubout.change.best import best
+    from stubout.change.refine import choosing
     from stubout.house.site import choices
+    from stubout.layout.choices import ORDERS
     from stubout.layout.engine import Known
 
-    known = Known()
+    known, say = Known(), progress or quiet
     first = lay(job, progress, known)
-    found = whole(first, progress, shapes=True)
     if job.choices or first.layout.chosen is None:  # None: all of it is drawn by hand
-        return found
-    better = best(job, found, lambda trial: whole(again(first, choices(trial), known)), progress or quiet)
-    return found if better is found else shaped(better)
+        return whole(first, progress, shapes=True)
+    one = whole(first, progress)
+    bound, drawn = one.design.bound, first.layout.chosen.drawn
+
+    def trial(changed: Job) -> Whole[Laid]:
+        return whole(again(first, choices(changed), known), bound=bound)
+
+    say("other orders")
+    orders = [choosing(job, ({"drawn": word},)) for word in ORDERS if word != drawn or first.layout.chosen.left_out]
+    there = _those_laid_out(one, orders, trial)
+    there[0] = shaped(there[0])
+    found = best(job, there, trial, say)
+    return noted(found if found is there[0] else shaped(found), one)
 
 
-def whole(laid: Laid, progress: Progress | None = None, *, shapes: bool = False) -> Whole[Laid]:
+def _those_laid_out(one: Whole[Laid], jobs: Iterable[Job], trial: Callable[[Job], Whole[Laid]]) -> list[Whole[Laid]]:
+    """Return a layout with those of some jobs, as long as they are not too much work, the best first."""
+    from stubout.change.best import MOST_EFFORT
+
+    there = [one]
+    for job in jobs:
+        if sum(w.effort for w in there) <= MOST_EFFORT:
+            with suppress(LayoutError, NotInBook):
+                there.append(trial(job))
+    return sorted(there, key=lambda w: w.trial.rank)
+
+
+def noted(one: Whole[Laid], first: Whole[Laid]) -> Whole[Laid]:
+    """Return the layout that is planned, saying what it is better in than the first one where it is another."""
+    if one.laid.layout.chosen == first.laid.layout.chosen:
+        return one
+    found = one.trial.rank[:2] < first.trial.rank[:2]
+    words = f"Other layouts were tried, and this one {'has fewer findings' if found else 'costs less'} than the first."
+    return replace(one, design=replace(one.design, notes=(*one.design.notes, words)))
+
+
+def whole(
+    laid: Laid, progress: Progress | None = None, *, shapes: bool = False, bound: Bound | None = None
+) -> Whole[Laid]:
     """Return a layout finished, its fittings given room, and what it is worth by all checks.
 
     Args:
         laid: The house laid out.
         progress: Called with the name of each stage as it starts.
         shapes: Whether other shapes are tried of what has no room, and not only moved a little.
+        bound: What no layout of this house can cost less than, where it is known.
     """
     from stubout.change.eased import eased, reshaped
 
-    one = _finished(laid, laid.layout, progress)
-    finished = partial(_finished, laid)
+    one = _finished(laid, bound, laid.layout, progress)
+    finished = partial(_finished, laid, one.design.bound)
     return _worth(laid, reshaped(one, finished) if shapes else eased(one, finished))
 
 
@@ -113,23 +149,23 @@ def shaped(one: Whole[Laid]) -> Whole[Laid]:
     from stubout.change.eased import Finished, reshaped
 
     now = Finished(one.laid.layout, one.design, check(one.design).open)
-    better = reshaped(now, partial(_finished, one.laid))
-    return one if better is now else _worth(one.laid, better, notes=one.design.notes)
+    better = reshaped(now, partial(_finished, one.laid, one.design.bound))
+    return one if better is now else _worth(one.laid, better)
 
 
-def _finished(laid: Laid, layout: Layout, progress: Progress | None = None) -> Finished:
+def _finished(laid: Laid, bound: Bound | None, layout: Layout, progress: Progress | None = None) -> Finished:
     from stubout.change.eased import Finished
 
-    made = finish(replace(laid, layout=layout), progress)
+    made = finish(replace(laid, layout=layout), progress, bound)
     return Finished(layout, made, check(made).open)
 
 
-def _worth(laid: Laid, found: Finished, notes: tuple[str, ...] = ()) -> Whole[Laid]:
-    from stubout.change.best import Whole, worth
+def _worth(laid: Laid, found: Finished) -> Whole[Laid]:
+    from stubout.change.best import DRAWN, Whole, worth
 
-    design = replace(found.design, notes=tuple(dict.fromkeys((*found.design.notes, *notes))))
-    trial = worth(design, found.layout, found.open)
-    return Whole(replace(laid, layout=found.layout), design, trial, laid.layout.effort)
+    trial = worth(found.design, found.layout, found.open)
+    effort = laid.layout.effort + DRAWN * len(laid.house.fixtures) ** 2
+    return Whole(replace(laid, layout=found.layout), found.design, trial, effort)
 
 
 def lay(job: Job, progress: Progress | None = None, known: Known | None = None) -> Laid:
@@ -173,8 +209,14 @@ def again(laid: Laid, choices: tuple[Choice, ...], known: Known) -> Laid:
     return replace(laid, layout=layout)
 
 
-def finish(laid: Laid, progress: Progress | None = None) -> Design:
-    """Return the design of a layout: sized, with fittings, pieces and bores; raises what `design` raises."""
+def finish(laid: Laid, progress: Progress | None = None, bound: Bound | None = None) -> Design:
+    """Return the design of a layout: sized, with fittings, pieces and bores; raises what `design` raises.
+
+    Args:
+        laid: The house laid out.
+        progress: Called with the name of each stage as it starts.
+        bound: What no layout of this house can cost less than, where it is known: it is a matter of the house alone.
+    """
     from stubout.catalog.queries import costs_of
     from stubout.change.installed import unheld
     from stubout.design import Design
@@ -194,7 +236,7 @@ def finish(laid: Laid, progress: Progress | None = None) -> Design:
         layout = replace(layout, cleanouts=sized_cleanouts(layout.cleanouts, network, book))
         say("fittings, pieces, bores")
         fabrication = fabricate(network, layout, house, book, framing)
-        bound = lower_bound(house, book, framing, costs_of(house.costs))
+        bound = bound or lower_bound(house, book, framing, costs_of(house.costs))
     return Design(
         house=house,
         book=book,

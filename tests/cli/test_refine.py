@@ -11,6 +11,7 @@ from stubout import run
 from stubout.cli.exits import Exit
 from stubout.cli.main import app
 from stubout.files.demo import demo_text
+from stubout.job.starter import starter_text
 
 
 def stubout(*words: str | Path) -> Result:
@@ -37,7 +38,7 @@ def test_what_is_found_is_written_beside_and_plans_as_it_was_judged(tmp_path: Pa
 
 def test_where_nothing_is_better_nothing_is_written(tmp_path: Path) -> None:
     job, out = tmp_path / "a.yaml", tmp_path / "b.yaml"
-    job.write_text(demo_text(), encoding="utf-8")
+    job.write_text(starter_text("inch"), encoding="utf-8")
     result = stubout("refine", job, "-o", out, "--layouts", "1")
     assert result.exit_code == Exit.CLEAN, result.output
     assert "1 layout tried" in result.output

@@ -1,4 +1,4 @@
-"""The layout that is planned: others are tried where the checks are not content with the first, and only there."""
+"""The layout that is planned: the best of those in each order and of a few more, most where something is found."""
 
 from __future__ import annotations
 
@@ -15,10 +15,11 @@ from stubout.change.refine import Trial, choosing
 from stubout.design import Design
 from stubout.files.demo import demo_job
 from stubout.job.model import Job
+from stubout.layout.choices import ORDERS
 from stubout.layout.model import Layout
 from stubout.problems import Finding
 
-TRIED = "The first layout had findings"
+TRIED = "Other layouts were tried"
 
 
 def told(design: Design) -> list[str]:
@@ -58,11 +59,13 @@ def finding(monkeypatch: pytest.MonkeyPatch, faulty: Callable[[Trial], bool]) ->
     return judged
 
 
-def test_what_the_checks_like_is_laid_out_once(demo: Job, laid: list[Trial]) -> None:
-    design = run.design(demo)
-    assert len(laid) == 1
+def test_of_layouts_the_checks_like_the_cheapest_is_planned(demo: Job, laid: list[Trial]) -> None:
+    found = run.laid_out(demo)
     assert laid[0].rank[:2] == (0, 0)
-    assert not told(design)
+    assert len({t.chosen.drawn for t in laid if t.chosen}) == len(ORDERS), "in every order"
+    assert len(laid) <= len(ORDERS) + 4 * best.CLEAN_IN_VAIN
+    assert found.trial.rank == min(t.rank for t in laid)
+    assert bool(told(found.design)) == (found.trial.chosen != laid[0].chosen)
 
 
 def test_others_are_tried_until_one_is_liked(demo: Job, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -74,8 +77,8 @@ def test_others_are_tried_until_one_is_liked(demo: Job, monkeypatch: pytest.Monk
     laid, design = found.laid, found.design
     assert laid.layout.chosen is not None
     assert laid.layout.chosen.drawn == "short ways"
-    assert told(design) == [f"{TRIED}: {len(judged) - 1} others tried, and this one has the fewest."]
-    assert len(judged) <= 1 + best.MOST_TRIED
+    assert told(design) == [f"{TRIED}, and this one has fewer findings than the first."]
+    assert len(judged) <= len(ORDERS) + best.MOST_TRIED
     assert laid.house == run.lay(demo).house, "the house is the job's own, which says no choices"
 
 
@@ -86,7 +89,14 @@ def test_what_none_betters_stays_the_first_and_is_not_tried_for_ever(
     first = run.finish(run.lay(demo))
     design = run.design(demo)
     assert design.costing().minutes <= first.costing().minutes
-    assert 1 < len(judged) <= 1 + best.MOST_TRIED
+    assert len(ORDERS) < len(judged) <= len(ORDERS) + best.MOST_TRIED
+
+
+def test_what_every_order_has_is_the_house_s_own(demo: Job) -> None:
+    one = Trial(0, ("STB005", "FIT006", "GRD002"), 0.0, (), None)
+    two = Trial(0, ("GRD002", "STB005", "STB005", "FIT006"), 0.0, (), None)
+    assert best.of_house([one, two]) == {"STB005": 1, "GRD002": 1}, "fittings lie otherwise in each"
+    assert best.of_house([one, Trial(0, (), 0.0, (), None)]) == {}
 
 
 def test_a_job_that_says_its_choices_is_laid_out_as_it_says(demo: Job, monkeypatch: pytest.MonkeyPatch) -> None:

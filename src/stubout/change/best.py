@@ -1,14 +1,17 @@
-"""The layout of a job that is planned: where the checks are not content with the first one, the best of some.
+"""The layout of a job that is planned: the best of those in each order, and of a few others.
 
-The engine judges its own drawings by what it can see of them. What the checks find beyond that is known only when
-fittings are chosen; so a layout with findings is held against a few others, as long as that is little work
-(`refine.py` has the search; `stubout refine` is the long one, which also looks for what costs less).
+The engine judges its own drawings by what it can see of them. What the checks find beyond that, and what it really
+costs, is known only when fittings are chosen; so layouts are held against each other finished, as long as that is
+little work (`refine.py` has the search; `stubout refine` is the long one).
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import reduce
+from operator import and_
 from typing import Generic, TypeVar
 
 from stubout.change.keeping import concerned
@@ -16,11 +19,15 @@ from stubout.change.refine import Say, Trial, nothing, refine
 from stubout.design import Design
 from stubout.job.model import Job
 from stubout.layout.model import Layout
-from stubout.problems import Finding, LayoutError, NotInBook, several
+from stubout.problems import Finding, LayoutError, NotInBook
 
-MOST_TRIED = 24
-MOST_EFFORT = 200_000  # steps of path search, the first layout's among them: a large house has none left for others
-MOST_IN_VAIN = 12  # so many of them without a better one, and what is found is more likely true of the house
+MOST_TRIED = 40
+MOST_EFFORT = 600_000  # steps of path search, and what is worth as many, those of the first layouts among them
+DRAWN = 400  # steps that drawing and finishing a house is worth, times the square of its fixtures
+CLEAN_IN_VAIN = 4  # so many of them without a better one where nothing is found: one may cost less
+OF_HOUSE_IN_VAIN = 8  # where nothing is found but what seems true of the house
+MOST_IN_VAIN = 20  # where more is found
+OF_PLACES = ("CLA005", "CLO003", "FIT006", "FIT008", "FIT009")  # checks of what lies otherwise in each layout
 
 Laid = TypeVar("Laid")
 
@@ -32,7 +39,7 @@ class Whole(Generic[Laid]):
     laid: Laid
     design: Design
     trial: Trial
-    effort: int  # steps of path search
+    effort: int  # steps of path search, and what is worth as many
 
 
 def worth(design: Design, layout: Layout, still: Sequence[Finding]) -> Trial:
@@ -47,33 +54,43 @@ def worth(design: Design, layout: Layout, still: Sequence[Finding]) -> Trial:
     )
 
 
-def best(job: Job, first: Whole[Laid], again: Callable[[Job], Whole[Laid]], say: Say) -> Whole[Laid]:
-    """Return the best of some layouts of a job: the first one, and where something is found in it a few others.
+def best(job: Job, there: Sequence[Whole[Laid]], again: Callable[[Job], Whole[Laid]], say: Say) -> Whole[Laid]:
+    """Return the best of some layouts of a job: those that are there, and a few more, most where something is found.
 
     Args:
         job: The job, which makes no choices.
-        first: As it is laid out first.
+        there: As it is laid out in each order, the best first.
         again: Lays out the same job with choices.
         say: Told how far it is.
     """
-    found = _Found(first, again)
-    refine(job, first.trial, found.tried, MOST_TRIED, say, found.enough, endable=False)
-    return found.told()
+    found = _Found(there, again)
+    others = [w.trial for w in there[1:]]
+    refine(job, there[0].trial, found.tried, MOST_TRIED, say, found.enough, beside=others, endable=False)
+    return found.best
+
+
+def of_house(there: Sequence[Trial]) -> Counter[str]:
+    """Return the checks that find the same in a house in whatever order it is laid out: no other layout will help.
+
+    What they say of single fittings, turns and pipes that meet is another thing in each.
+    """
+    every = [Counter(f for f in t.findings if f not in OF_PLACES) for t in there]
+    return reduce(and_, every)
 
 
 class _Found(Generic[Laid]):
     """The best of the layouts tried so far."""
 
-    def __init__(self, first: Whole[Laid], again: Callable[[Job], Whole[Laid]]) -> None:
-        self.best, self.again = first, again
-        self.effort, self.count, self.in_vain = first.effort, 0, 0
+    def __init__(self, there: Sequence[Whole[Laid]], again: Callable[[Job], Whole[Laid]]) -> None:
+        self.best, self.again = there[0], again
+        self.effort, self.in_vain = sum(w.effort for w in there), 0
+        self.of_house = of_house([w.trial for w in there])
 
     def tried(self, jobs: Sequence[Job]) -> list[Trial]:
         """Lay out some jobs and judge them, as long as the work is not too much."""
         return [nothing(job) if self.effort > MOST_EFFORT else self._one(job) for job in jobs]
 
     def _one(self, job: Job) -> Trial:
-        self.count += 1
         self.in_vain += 1
         try:
             whole = self.again(job)
@@ -85,13 +102,8 @@ class _Found(Generic[Laid]):
         return whole.trial
 
     def enough(self, best: Trial) -> bool:
-        """Return whether nothing is found any more, or the work would be too much."""
-        return not (best.blocked or best.findings) or self.effort > MOST_EFFORT or self.in_vain >= MOST_IN_VAIN
-
-    def told(self) -> Whole[Laid]:
-        """Return the best, saying that others were tried."""
-        if not self.count:
-            return self.best
-        words = f"The first layout had findings: {several(self.count, 'other')} tried, and this one has the fewest."
-        design = self.best.design
-        return replace(self.best, design=replace(design, notes=(*design.notes, words)))
+        """Return whether enough others were tried in vain, or the work would be too much."""
+        most = MOST_IN_VAIN
+        if not best.blocked and not Counter(best.findings) - self.of_house:
+            most = OF_HOUSE_IN_VAIN if best.findings else CLEAN_IN_VAIN
+        return self.effort > MOST_EFFORT or self.in_vain >= most

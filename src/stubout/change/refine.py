@@ -113,7 +113,15 @@ def _won(before: Rank, after: Rank) -> Rank:
 
 
 def refine(
-    job: Job, was: Trial, try_all: TryAll, most: int, say: Say, enough: Enough = never, *, endable: bool = True
+    job: Job,
+    was: Trial,
+    try_all: TryAll,
+    most: int,
+    say: Say,
+    enough: Enough = never,
+    *,
+    beside: Sequence[Trial] = (),
+    endable: bool = True,
 ) -> Refined:
     """Return the best of so many layouts of a job.
 
@@ -124,14 +132,15 @@ def refine(
         most: How many to try.
         say: Told how far it is.
         enough: Asked with the best so far before each step; ends the search.
+        beside: Other layouts of it that are there already, to go on from too.
         endable: Whether a KeyboardInterrupt ends the search with the best so far, and not the program.
     """
     if was.chosen is None:
         return Refined(was, was, (), 0)
     best, entries, tried, turn = was, _entries(job, was.chosen.drawn, was.chosen.left_out), 0, 0
-    frontier, lessons = [_Open(0, was, was.chosen)], _Lessons()
-    seen: set[State] = set()
-    drawn = {(was.rank, was.chosen.made)}  # what comes out as before leads where it led before
+    frontier, lessons = [_Open(0, t, t.chosen) for t in (was, *beside) if t.chosen is not None], _Lessons()
+    seen: set[State] = {(o.chosen.drawn, frozenset(o.chosen.left_out)) for o in frontier[1:]}
+    drawn = {(o.trial.rank, o.chosen.made) for o in frontier}  # what comes out as before leads where it led before
     try:
         while frontier and tried < most and not enough(best):
             frontier.sort(key=lambda o: (o.trial.rank, o.number))

@@ -54,7 +54,7 @@ from stubout.rulebooks.model import RuleBook
 
 LEAST_EFFORT = 60_000  # search steps that missing cleanouts may cost in any house
 COLLECT_AFTER = 50_000  # new objects between two looks
-MOST_EFFORT = 300_000  # no further drawing is begun once the path searches have taken so many steps
+MOST_EFFORT = 250_000  # no further drawing is begun once the path searches have taken so many steps
 FOOTING_PLANE_DEG = 45.0  # where the book is silent: common practice, no source
 LIFT_MARGIN_MM = 20.0
 MOST_LIFTS = 3
