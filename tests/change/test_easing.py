@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import permutations
+from pathlib import Path
 
 import pytest
 from ortools.linear_solver import pywraplp
 
-from stubout import laying
+from stubout import laying, run
 from stubout.change.ease_limits import key, learn
 from stubout.change.eased import Finished, eased
 from stubout.change.easing import COUPLED, Apart, Cap, Easing, Limits, Moves, Room, moved, rooms
 from stubout.files.demo import demo_job
+from stubout.fixes.concrete import newly_cast
 from stubout.geometry.vec import Vec, angle_deg
 from stubout.laying import Laid
 from stubout.layout.model import Layout, PointKind, Role, Run
@@ -86,15 +88,15 @@ def eased_once(laid: Laid, plain: Finished) -> tuple[Finished, Moves]:
 def test_pipes_keep_direction_and_slope(eased_once: tuple[Finished, Moves]) -> None:
     one, moves = eased_once
     after = moved(one.layout, one.design.house, moves)
-    for run in one.layout.runs:
-        old, new = way(one.layout, run), way(after, run)
+    for r in one.layout.runs:
+        old, new = way(one.layout, r), way(after, r)
         if old.length < 5.0:
             continue
         if old.plan_length < 0.1 * abs(old.z):  # plumb, or leaning within its wall: its lean is kept, its length not
             assert new.x == pytest.approx(old.x, abs=0.01)
             assert new.y == pytest.approx(old.y, abs=0.01)
             continue
-        assert angle_deg(old, new) < 0.05, run.id
+        assert angle_deg(old, new) < 0.05, r.id
         assert new.z / new.plan_length == pytest.approx(old.z / old.plan_length, abs=1e-5)
 
 
@@ -260,3 +262,35 @@ def test_runs_with_couplings_may_hardly_get_shorter(plain: Finished) -> None:
     for room in coupled:
         long = sum(p.centre_mm for p in pieces if p.pipes == room.runs)
         assert room.grow_mm == pytest.approx(-COUPLED * long)
+
+
+# --- what no check speaks of --------------------------------------------------------------------------------------
+
+
+def test_no_pipe_is_lifted_into_a_slab(laid: Laid, plain: Finished) -> None:
+    """A foot vent of example 02 has no room below its slab: it stays tight rather than going through the concrete."""
+    path = Path(__file__).parents[2] / "examples" / "02-slab-bungalow.yaml"
+    island = laying.lay(run.read(str(path)))
+    one = finished(island, island.layout)
+    assert one.tight
+    better = eased(one, lambda layout: finished(island, layout))
+    assert not newly_cast(one.design, better.design)
+    free = Easing(one.layout, island.house, rooms(one.design.fabrication, island.house)).moves(NO_LIMITS)
+    assert free
+    lifted = finished(island, moved(one.layout, island.house, free))
+    assert newly_cast(one.design, lifted.design), "without the limit it would go there"
+
+
+def test_a_pipe_moved_elsewhere_says_where_it_lies_then(plain: Finished) -> None:
+    house = plain.design.house
+    bays: set[int] = set()
+    for r in plain.layout.runs:
+        if r.place.kind != "wall" or r.place.bay < 0:
+            continue
+        aside = house.wall(r.place.ref).along.times(406.4)  # a bay farther, studs 16 in on centre
+        after = moved(plain.layout, house, {r.start: aside, r.end: aside})
+        new = next(n.place for n in after.runs if n.id == r.id)
+        if (new.kind, new.ref) == ("wall", r.place.ref) and new.bay >= 0:
+            bays.add(new.bay - r.place.bay)
+    assert bays == {1}
+    assert [r.place for r in moved(plain.layout, house, {}).runs] == [r.place for r in plain.layout.runs]

@@ -7,7 +7,7 @@ not become longer; of any other pipe the end that went farthest may only go half
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
 from stubout.change.easing import MOVED_MM, Apart, Cap, Easing, Limits, Moves
@@ -46,7 +46,12 @@ def learn(limits: Limits, easing: Easing, moves: Moves, finding: Finding) -> boo
         return True
     if finding.check == MEETING and _apart(limits, easing, moves, finding):
         return True
-    farthest = list(_farthest(easing, moves, finding))
+    return hold(limits, easing, moves, finding.about)
+
+
+def hold(limits: Limits, easing: Easing, moves: Moves, about: Collection[str]) -> bool:
+    """Let the ends of some pipes that went farthest go only half as far; return whether one of them went at all."""
+    farthest = list(_farthest(easing, moves, about))
     for m in farthest:
         limits.caps.append(Cap(m.point, m.way, m.far_mm / 2 if m.far_mm > HALVED_MM else 0.0))
     return bool(farthest)
@@ -83,15 +88,15 @@ def _beyond(easing: Easing, beyond: str, run: str, way: Vec, moves: Moves) -> fl
     return min(ends(beyond)) - max(ends(run))
 
 
-def _farthest(easing: Easing, moves: Moves, finding: Finding) -> Iterator[_Move]:
-    """Yield the ends of the pipes of a finding that went farthest; of a point it names, where it names no pipe."""
-    runs = [i for i in finding.about if i in easing.runs]
+def _farthest(easing: Easing, moves: Moves, about: Collection[str]) -> Iterator[_Move]:
+    """Yield the ends of the pipes spoken of that went farthest; of a point, where no pipe is."""
+    runs = [i for i in about if i in easing.runs]
     found: list[_Move] = []
     for i in runs:
         r = easing.runs[i]
         found += [m for n in (r.start, r.end) for m in _moves(n, _ways(easing, i), moves)]
     if not runs:
-        found = [m for n in finding.about if n in easing.at for m in _moves(n, AXES, moves)]
+        found = [m for n in about if n in easing.at for m in _moves(n, AXES, moves)]
     most = max((m.far_mm for m in found), default=0.0)
     yield from (m for m in found if m.far_mm > most - SPARE_MM)
 

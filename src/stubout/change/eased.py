@@ -11,11 +11,12 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
-from stubout.change.ease_limits import Key, key, learn
-from stubout.change.easing import Easing, Limits, Room, moved, rooms
+from stubout.change.ease_limits import Key, hold, key, learn
+from stubout.change.easing import Easing, Limits, Room, moved, placed, rooms
 from stubout.change.judged import Rank, rank
 from stubout.change.reshaped import Shapes
 from stubout.design import Design
+from stubout.fixes.concrete import newly_cast
 from stubout.layout.model import Layout
 from stubout.problems import Finding
 
@@ -92,7 +93,9 @@ def _said(one: Finished) -> tuple[Key, ...]:
 def _tried(layout: Layout, here: Finished, finish: Finish) -> Finished | None:
     """Return a shape finished, and eased where little is found in it; None if no house comes of it."""
     try:
-        found = finish(layout)
+        found = finish(placed(layout, here.layout, here.design.house))
+        if newly_cast(here.design, found.design):
+            return None
         if len(found.open) <= len(here.open) + MOST_WORSE:
             return eased(found, finish)
     except (LookupError, ValueError, ZeroDivisionError):
@@ -168,9 +171,12 @@ def _reckoned(one: Finished, asked: Sequence[Room], limits: Limits, finish: Fini
         if not moves:
             break
         tried = finish(moved(one.layout, house, moves))
-        best = min(best, tried, key=lambda f: f.rank)
+        cast = newly_cast(one.design, tried.design)  # no check speaks of it
+        if not cast:
+            best = min(best, tried, key=lambda f: f.rank)
         new = Counter(key(f) for f in tried.open) - known
         told = [learn(limits, easing, moves, f) for f in tried.open if new[key(f)]]
+        told += [hold(limits, easing, moves, (i,)) for i in sorted(cast)]
         if not any(told):
             break
     return best

@@ -19,6 +19,7 @@ from stubout.fabrication.model import CutPiece, Fabrication
 from stubout.geometry.vec import Vec
 from stubout.house.model import House
 from stubout.layout.model import Layout, Point, PointKind, Run, StubMark
+from stubout.layout.places import place_of
 from stubout.layout.stubs import marked_at
 from stubout.solver import INFINITE, Linear, Term
 
@@ -276,12 +277,31 @@ def moved(layout: Layout, house: House, moves: Moves) -> Layout:
         return replace(p, at=Vec(*(round(c, DECIMALS) for c in p.at.plus(moves[p.id])))) if p.id in moves else p
 
     lifted = {t.tag: moves.get(t.weir, nowhere).z for t in layout.traps}
-    return replace(
+    made = replace(
         layout,
         points=tuple(there(p) for p in layout.points),
         traps=tuple(replace(t, weir_z_mm=t.weir_z_mm + lifted[t.tag]) if lifted[t.tag] else t for t in layout.traps),
         stubs=tuple(_marked(m, lifted.get(m.tag, 0.0), house.job.units) for m in layout.stubs),
     )
+    return placed(made, layout, house)
+
+
+def placed(layout: Layout, before: Layout, house: House) -> Layout:
+    """Return a layout whose runs say where they lie now, where that is another place than before."""
+    old, now = {p.id: p.at for p in before.points}, {p.id: p.at for p in layout.points}
+    was = {r.id: (r.place, old[r.start], old[r.end]) for r in before.runs}
+
+    def run(r: Run) -> Run:
+        here = now[r.start], now[r.end]
+        if r.id not in was:
+            return replace(r, place=place_of(house, *here))
+        place, *there = was[r.id]
+        if r.drawn or (here[0].to(there[0]) < MOVED_MM and here[1].to(there[1]) < MOVED_MM):
+            return r
+        new = place_of(house, *here)
+        return replace(r, place=place if new == place_of(house, *there) else new)
+
+    return replace(layout, runs=tuple(run(r) for r in layout.runs))
 
 
 def _marked(mark: StubMark, by_mm: float, system: units.Units) -> StubMark:
