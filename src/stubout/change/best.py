@@ -24,9 +24,8 @@ from stubout.problems import Finding, LayoutError, NotInBook
 MOST_TRIED = 40
 MOST_EFFORT = 600_000  # steps of path search, and what is worth as many, those of the first layouts among them
 DRAWN = 400  # steps that drawing and finishing a house is worth, times the square of its fixtures
-CLEAN_IN_VAIN = 4  # so many of them without a better one where nothing is found: one may cost less
-OF_HOUSE_IN_VAIN = 8  # where nothing is found but what seems true of the house
-MOST_IN_VAIN = 20  # where more is found
+OF_HOUSE_IN_VAIN = 8  # so many of them without a better one where nothing is found but what seems true of the house
+MOST_IN_VAIN = 20  # where more is found; none where nothing is: what costs less is looked for by `stubout refine`
 OF_PLACES = ("CLA005", "CLO003", "FIT006", "FIT008", "FIT009")  # checks of what lies otherwise in each layout
 
 Laid = TypeVar("Laid")
@@ -55,7 +54,7 @@ def worth(design: Design, layout: Layout, still: Sequence[Finding]) -> Trial:
 
 
 def best(job: Job, there: Sequence[Whole[Laid]], again: Callable[[Job], Whole[Laid]], say: Say) -> Whole[Laid]:
-    """Return the best of some layouts of a job: those that are there, and a few more, most where something is found.
+    """Return the best of some layouts of a job: those that are there, and where something is found in all a few more.
 
     Args:
         job: The job, which makes no choices.
@@ -102,8 +101,8 @@ class _Found(Generic[Laid]):
         return whole.trial
 
     def enough(self, best: Trial) -> bool:
-        """Return whether enough others were tried in vain, or the work would be too much."""
-        most = MOST_IN_VAIN
-        if not best.blocked and not Counter(best.findings) - self.of_house:
-            most = OF_HOUSE_IN_VAIN if best.findings else CLEAN_IN_VAIN
-        return self.effort > MOST_EFFORT or self.in_vain >= most
+        """Return whether nothing is found, enough others were tried in vain, or the work would be too much."""
+        if not (best.blocked or best.findings) or self.effort > MOST_EFFORT:
+            return True
+        true = not best.blocked and not Counter(best.findings) - self.of_house
+        return self.in_vain >= (OF_HOUSE_IN_VAIN if true else MOST_IN_VAIN)

@@ -29,7 +29,8 @@ COUPLED = 0.05  # of its length: so much shorter a run with couplings may get
 PLUMB_MM = 1.0  # less aside in plan is nothing
 UPRIGHT = 0.1  # plan to rise: what leans less keeps its lean and may become longer
 LYING = 0.12  # rise to run: what rises more is leaned over
-MOVED_MM = 0.4  # less is no move
+MOVED_MM = 0.4  # where no point moves farther nothing is eased
+HAIR_MOVED_MM = 1e-3  # less is what the reckoning leaves
 HAIR_MM = 0.2  # kept of what a socket may lack
 DECIMALS = 4  # of a moved coordinate: finer the answer may differ from one machine to the next
 LACK = 1000.0  # what a millimetre that lacks costs, beside one moved
@@ -260,13 +261,15 @@ class _Asked:
         return [*self.along(run.end, way), *self.along(run.start, way.times(-1.0))]
 
     def answer(self) -> Moves | None:
-        """Return the points that move."""
+        """Return the points that move, those by a hair too that others lean on; none where nothing moves farther."""
         found = self.programme.solved()
         if found is None:
             return None
         points = dict.fromkeys(point for point, _ in self._columns)
         moves = {p: Vec(*(found[f] - found[b] for f, b in (self._columns[p, a] for a in range(3)))) for p in points}
-        return {p: by for p, by in moves.items() if max(map(abs, by)) > MOVED_MM}
+        if all(max(map(abs, by)) <= MOVED_MM for by in moves.values()):
+            return {}
+        return {p: by for p, by in moves.items() if max(map(abs, by)) > HAIR_MOVED_MM}
 
 
 def moved(layout: Layout, house: House, moves: Moves) -> Layout:
