@@ -15,7 +15,7 @@ from stubout.change.ease_limits import key, learn
 from stubout.change.eased import Finished, eased
 from stubout.change.easing import COUPLED, Apart, Cap, Easing, Limits, Moves, Room, moved, rooms
 from stubout.files.demo import demo_job
-from stubout.fixes.concrete import newly_cast
+from stubout.fixes.concrete import newly_cast, newly_cast_points
 from stubout.geometry.vec import Vec, angle_deg
 from stubout.laying import Laid
 from stubout.layout.model import Layout, PointKind, Role, Run
@@ -296,3 +296,18 @@ def test_a_pipe_moved_elsewhere_says_where_it_lies_then(plain: Finished) -> None
             bays.add(new.bay - was.bay)
     assert bays == {1}
     assert [r.place for r in moved(plain.layout, house, {}).runs] == [r.place for r in plain.layout.runs]
+
+
+def test_no_fitting_is_brought_into_a_slab(plain: Finished) -> None:
+    design = plain.design
+    level = replace(design.house.levels[0], kind="slab", slab_mm=100.0)
+    node = next(n for n in design.network.nodes if n.kind is PointKind.TURN)
+    low, high = (
+        replace(
+            design,
+            house=replace(design.house, levels=(replace(level, subfloor_z_mm=node.at.z + by),)),
+        )
+        for by in (-200.0, 50.0)
+    )
+    assert node.id not in newly_cast_points(high, low), "the slab lies below it"
+    assert node.id in newly_cast_points(low, high), "the slab holds it"

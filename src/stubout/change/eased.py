@@ -16,7 +16,7 @@ from stubout.change.easing import Easing, Limits, Room, moved, placed, rooms
 from stubout.change.judged import Rank, rank
 from stubout.change.reshaped import Shapes
 from stubout.design import Design
-from stubout.fixes.concrete import newly_cast
+from stubout.fixes.concrete import newly_cast, newly_cast_points
 from stubout.layout.model import Layout
 from stubout.problems import Finding
 
@@ -94,13 +94,18 @@ def _tried(layout: Layout, here: Finished, finish: Finish) -> Finished | None:
     """Return a shape finished, and eased where little is found in it; None if no house comes of it."""
     try:
         found = finish(placed(layout, here.layout, here.design.house))
-        if newly_cast(here.design, found.design):
+        if _cast(here, found):
             return None
         if len(found.open) <= len(here.open) + MOST_WORSE:
             return eased(found, finish)
     except (LookupError, ValueError, ZeroDivisionError):
         return None
     return found
+
+
+def _cast(before: Finished, after: Finished) -> frozenset[str]:
+    """Return the pipes and points that come to lie in concrete, of which no check speaks."""
+    return newly_cast(before.design, after.design) | newly_cast_points(before.design, after.design)
 
 
 def _shapes(one: Finished) -> Iterator[Layout]:
@@ -171,7 +176,7 @@ def _reckoned(one: Finished, asked: Sequence[Room], limits: Limits, finish: Fini
         if not moves:
             break
         tried = finish(moved(one.layout, house, moves))
-        cast = newly_cast(one.design, tried.design)  # no check speaks of it
+        cast = _cast(one, tried)
         if not cast:
             best = min(best, tried, key=lambda f: f.rank)
         new = Counter(key(f) for f in tried.open) - known

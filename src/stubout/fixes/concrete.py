@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from stubout.catalog import queries as catalog
 from stubout.design import Design
+from stubout.geometry.vec import Vec
 from stubout.house.model import HouseLevel
 from stubout.network.model import Pipe
 
@@ -13,6 +14,16 @@ TOUCH_MM = 1.0
 def newly_cast(before: Design, after: Design) -> frozenset[str]:
     """Return the pipes that a change lifts from below a slab into it or out of it. Common practice, no source."""
     return _cast(after) - _cast(before)
+
+
+def newly_cast_points(before: Design, after: Design) -> frozenset[str]:
+    """Return the points that a change brings into a slab: no fitting is cast in. Common practice, no source."""
+    return _points(after) - _points(before)
+
+
+def _points(design: Design) -> frozenset[str]:
+    slabs = [v for v in design.house.levels if v.kind == "slab" and v.slab_mm > 0.0]
+    return frozenset(n.id for n in design.network.nodes if any(_between(design, v, n.at, 0.0) for v in slabs))
 
 
 def _cast(design: Design) -> frozenset[str]:
@@ -27,12 +38,16 @@ def _cast(design: Design) -> frozenset[str]:
 
 
 def _in(design: Design, level: HouseLevel, pipe: Pipe, radius: float) -> bool:
+    return _between(design, level, pipe.a.plus(pipe.b).times(0.5), radius, below=pipe.place.kind == "under slab")
+
+
+def _between(design: Design, level: HouseLevel, at: Vec, radius: float, *, below: bool = False) -> bool:
+    """Return whether something so thick lies between the faces of a slab; of what is laid below it, whether above."""
     top, under = level.subfloor_z_mm, level.subfloor_z_mm - level.slab_mm
-    middle = pipe.a.plus(pipe.b).times(0.5)
     outline = design.house.footprint
-    if not (outline.lo.x < middle.x < outline.hi.x and outline.lo.y < middle.y < outline.hi.y):
+    if not (outline.lo.x < at.x < outline.hi.x and outline.lo.y < at.y < outline.hi.y):
         return False
-    if any(box.lo.x <= middle.x <= box.hi.x and box.lo.y <= middle.y <= box.hi.y for _, box in level.recesses):
+    if any(box.lo.x <= at.x <= box.hi.x and box.lo.y <= at.y <= box.hi.y for _, box in level.recesses):
         return False
-    laid_below = pipe.place.kind == "under slab"  # above the slab it would lie open in a room
-    return middle.z + radius > under + TOUCH_MM and (laid_below or middle.z - radius < top - TOUCH_MM)
+    # above the slab what is laid below it would lie open in a room
+    return at.z + radius > under + TOUCH_MM and (below or at.z - radius < top - TOUCH_MM)
