@@ -138,9 +138,10 @@ def refine(
     if was.chosen is None:
         return Refined(was, was, (), 0)
     best, entries, tried, turn = was, _entries(job, was.chosen.drawn, was.chosen.left_out), 0, 0
-    frontier, lessons = [_Open(0, t, t.chosen) for t in (was, *beside) if t.chosen is not None], _Lessons()
-    seen: set[State] = {(o.chosen.drawn, frozenset(o.chosen.left_out)) for o in frontier[1:]}
-    drawn = {(o.trial.rank, o.chosen.made) for o in frontier}  # what comes out as before leads where it led before
+    seen: set[State] = {(t.chosen.drawn, frozenset(t.chosen.left_out)) for t in beside if t.chosen is not None}
+    # what comes out as before leads where it led before
+    unlike = {(t.rank, t.chosen.made): _Open(0, t, t.chosen) for t in (*reversed(beside), was) if t.chosen is not None}
+    drawn, frontier, lessons = set(unlike), list(unlike.values()), _Lessons()
     try:
         while frontier and tried < most and not enough(best):
             frontier.sort(key=lambda o: (o.trial.rank, o.number))
