@@ -22,10 +22,10 @@ from stubout.layout.model import Layout
 from stubout.problems import Finding, LayoutError, NotInBook
 
 MOST_TRIED = 40
-MOST_EFFORT = 600_000  # steps of path search, and what is worth as many, those of the first layouts among them
-DRAWN = 400  # steps that drawing and finishing a house is worth, times the square of its fixtures
+MOST_EFFORT = 300_000  # steps of path search, and what is worth as many, those of the first layouts among them
+DRAWN = 150  # steps that drawing and finishing a house is worth, times the square of its fixtures
 OF_HOUSE_IN_VAIN = 8  # so many of them without a better one where nothing is found but what seems true of the house
-MOST_IN_VAIN = 20  # where more is found; none where nothing is: what costs less is looked for by `stubout refine`
+MOST_IN_VAIN = 12  # where more is found; none where nothing is: what costs less is looked for by `stubout refine`
 OF_PLACES = ("CLA005", "CLO003", "FIT006", "FIT008", "FIT009")  # checks of what lies otherwise in each layout
 
 Laid = TypeVar("Laid")

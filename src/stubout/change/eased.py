@@ -23,10 +23,11 @@ from stubout.problems import Finding
 OF_ROOM = "FIT006"
 BESIDE = "FIT009"
 TURNED = "CLO003"
-MOST_RECKONED = 24  # times, of one layout; most need one to five
+MOST_RECKONED = 10  # times, of one layout; most need one to five
+MOST_IN_VAIN = 5  # of them, one after the other, without less being found
 MOST_SHAPES = 30  # tried of one layout
 MOST_WORSE = 3  # findings more than before, and a shape is not eased
-MOST_ROUNDS = 3  # each from where the one before came out, with the fittings that stand there then
+MOST_ROUNDS = 2  # each from where the one before came out, with the fittings that stand there then
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,18 +171,19 @@ def _reckoned(one: Finished, asked: Sequence[Room], limits: Limits, finish: Fini
     """Return the best that comes of the moves reckoned, and learn from each what may not be."""
     house = one.design.house
     easing = Easing(one.layout, house, asked)
-    known, best = Counter(key(f) for f in one.open), one
+    known, best, in_vain = Counter(key(f) for f in one.open), one, 0
     for _ in range(MOST_RECKONED):
         moves = easing.moves(limits)
         if not moves:
             break
         tried = finish(moved(one.layout, house, moves))
         cast = _cast(one, tried)
-        if not cast:
-            best = min(best, tried, key=lambda f: f.rank)
+        in_vain += 1
+        if not cast and tried.rank < best.rank:
+            best, in_vain = tried, 0
         new = Counter(key(f) for f in tried.open) - known
         told = [learn(limits, easing, moves, f) for f in tried.open if new[key(f)]]
         told += [hold(limits, easing, moves, (i,)) for i in sorted(cast)]
-        if not any(told):
+        if not any(told) or in_vain >= MOST_IN_VAIN:
             break
     return best
