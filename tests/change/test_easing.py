@@ -188,7 +188,8 @@ def test_the_farthest_end_of_a_pipe_spoken_of_goes_half_as_far_and_at_last_stays
     assert not learn(Limits(), easing, {}, said("FRM007", (run.id, "P"))), "nothing moved: nothing to learn"
 
 
-def test_pipes_that_ran_into_each_other_are_kept_apart(plain: Finished) -> None:
+@pytest.mark.parametrize("words", ['2" (51 mm)', '51 mm (2")'])  # as a job in inches says it, and one in mm
+def test_pipes_that_ran_into_each_other_are_kept_apart(plain: Finished, words: str) -> None:
     easing = Easing(plain.layout, plain.design.house, ())
     at = easing.at
     low, high = next(
@@ -199,7 +200,7 @@ def test_pipes_that_ran_into_each_other_are_kept_apart(plain: Finished) -> None:
     gap = min(at[high.start].z, at[high.end].z) - max(at[low.start].z, at[low.end].z)
     limits = Limits()
     by = {n: Vec(0.0, 0.0, -gap) for n in (high.start, high.end)}
-    told = learn(limits, easing, by, said("CLA005", (high.id, low.id), 'they run 2" (51 mm) into each other'))
+    told = learn(limits, easing, by, said("CLA005", (high.id, low.id), f"they run {words} into each other"))
     assert told
     (one,) = limits.apart
     assert isinstance(one, Apart)
@@ -311,3 +312,24 @@ def test_no_fitting_is_brought_into_a_slab(plain: Finished) -> None:
     )
     assert node.id not in newly_cast_points(high, low), "the slab lies below it"
     assert node.id in newly_cast_points(low, high), "the slab holds it"
+
+
+def test_a_pipe_that_leans_a_little_may_become_longer() -> None:
+    """A vent that comes 19 mm aside on its way up its wall keeps that, and its upper end may go up."""
+    demo = laying.lay(demo_job())
+    at = {p.id: p.at for p in demo.layout.points}
+    run_ = next(
+        r
+        for r in demo.layout.runs
+        if r.system == "vent"
+        and at[r.start].to(at[r.end]) > 900.0
+        and abs(at[r.end].x - at[r.start].x) < 1.0
+        and abs(at[r.end].y - at[r.start].y) < 1.0
+    )
+    leaning = tuple(replace(p, at=p.at.plus(Vec(19.0, 0.0))) if p.id == run_.end else p for p in demo.layout.points)
+    layout = replace(demo.layout, points=leaning, runs=(run_,))
+    moves = Easing(layout, demo.house, [Room((run_.id,), 30.0, lacks=True)]).moves(NO_LIMITS)
+    assert moves
+    after = moved(layout, demo.house, moves)
+    assert way(after, run_).length == pytest.approx(way(layout, run_).length + 30.0, abs=3.5)
+    assert way(after, run_).x == pytest.approx(19.0, abs=0.01)

@@ -14,6 +14,8 @@ from functools import reduce
 from operator import and_
 from typing import Generic, TypeVar
 
+from stubout.change.ease_limits import MEETING
+from stubout.change.eased import BESIDE, OF_ROOM, TURNED
 from stubout.change.keeping import concerned
 from stubout.change.refine import Say, Trial, nothing, refine
 from stubout.design import Design
@@ -26,7 +28,7 @@ MOST_EFFORT = 300_000  # steps of path search, and what is worth as many, those 
 DRAWN = 150  # steps that drawing and finishing a house is worth, times the square of its fixtures
 OF_HOUSE_IN_VAIN = 8  # so many of them without a better one where nothing is found but what seems true of the house
 MOST_IN_VAIN = 12  # where more is found; none where nothing is: what costs less is looked for by `stubout refine`
-OF_PLACES = ("CLA005", "CLO003", "FIT006", "FIT008", "FIT009")  # checks of what lies otherwise in each layout
+OF_PLACES = (MEETING, TURNED, OF_ROOM, BESIDE, "FIT008")  # checks of what lies otherwise in each layout
 
 Laid = TypeVar("Laid")
 

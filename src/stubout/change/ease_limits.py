@@ -10,20 +10,20 @@ import re
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
-from stubout.change.easing import MOVED_MM, Apart, Cap, Easing, Limits, Moves
+from stubout.change.easing import MOVED_MM, NOWHERE, Apart, Cap, Easing, Limits, Moves
 from stubout.geometry.vec import Vec
 from stubout.problems import Finding
 
 HALVED_MM = 20.0  # a move shorter than this is not halved but undone
 CLEAR_MM = 10.0  # so far apart two pipes were in a direction, or they are not kept apart in it
 SPARE_MM = 1.0
+PAIR = 2
 LISTED = re.compile(r"[FB]\d+")  # ids of fittings and bores: given anew each time
 OF_ARMS = "ARM"
 MEETING = "CLA005"
 AXES = (Vec(1.0, 0.0, 0.0), Vec(0.0, 1.0, 0.0), Vec(0.0, 0.0, 1.0))
 
 Key = tuple[str, tuple[str, ...]]
-NOWHERE = Vec(0.0, 0.0, 0.0)
 
 
 def key(f: Finding) -> Key:
@@ -65,12 +65,15 @@ def _no_longer(limits: Limits, easing: Easing, finding: Finding) -> bool:
 
 def _apart(limits: Limits, easing: Easing, moves: Moves, finding: Finding) -> bool:
     """Keep two pipes apart in the direction in which they were farthest from each other."""
-    one, two = (i for i in finding.about if i in easing.runs)
+    pair = [i for i in finding.about if i in easing.runs]
+    into = re.search(r"(\d+(?:\.\d+)?) mm", finding.found)  # in either unit of the job
+    if len(pair) != PAIR or into is None:
+        return False
+    one, two = pair
     was, way, beyond, run = max(
         (_beyond(easing, a, b, way, {}), way, a, b) for a, b in ((one, two), (two, one)) for way in AXES
     )
-    into = re.search(r"\((\d+(?:\.\d+)?) mm\)", finding.found)
-    if was < CLEAR_MM or into is None:
+    if was < CLEAR_MM:
         return False
     now = _beyond(easing, beyond, run, way, moves)
     least = min(was, now + float(into.group(1)) + SPARE_MM)

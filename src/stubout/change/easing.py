@@ -19,7 +19,7 @@ from stubout.fabrication.model import CutPiece, Fabrication
 from stubout.geometry.vec import Vec
 from stubout.house.model import House
 from stubout.layout.model import Layout, Point, PointKind, Run, StubMark
-from stubout.layout.places import place_of
+from stubout.layout.places import place_of, roof_plane
 from stubout.layout.stubs import marked_at
 from stubout.solver import INFINITE, Linear, Term
 
@@ -36,6 +36,8 @@ DECIMALS = 4  # of a moved coordinate: finer the answer may differ from one mach
 LACK = 1000.0  # what a millimetre that lacks costs, beside one moved
 SHORT_SOCKET = 3.0  # what a millimetre that a socket lacks costs
 STAYS = frozenset({PointKind.TRAP, PointKind.FLANGE, PointKind.SEWER, PointKind.AAV})
+
+NOWHERE = Vec(0.0, 0.0, 0.0)  # how far a point goes that does not move
 
 Axis = int  # 0 to 2: x, y, z
 Moves = Mapping[str, Vec]  # points that move
@@ -167,14 +169,12 @@ class Easing:
         """Let a run keep its direction in plan and its slope."""
         way = self.at[run.end].minus(self.at[run.start])
         plan = way.plan_length
-        if plan < PLUMB_MM:
-            for axis in (Vec(1.0, 0.0), Vec(0.0, 1.0)):
-                asked.programme.row(0.0, 0.0, asked.between(run, axis))
-            return
-        asked.programme.row(0.0, 0.0, asked.between(run, Vec(-way.y / plan, way.x / plan)))
-        asked.programme.row(
-            0.0, 0.0, asked.between(run, Vec(-way.x / plan * way.z / plan, -way.y / plan * way.z / plan, 1.0))
-        )
+        kept: tuple[Vec, ...] = (Vec(1.0, 0.0), Vec(0.0, 1.0))
+        if plan >= max(PLUMB_MM, UPRIGHT * abs(way.z)):
+            x, y, slope = way.x / plan, way.y / plan, way.z / plan
+            kept = (Vec(-y, x), Vec(-x * slope, -y * slope, 1.0))
+        for one in kept:
+            asked.programme.row(0.0, 0.0, asked.between(run, one))
 
     def _growth(self, asked: _Asked, run: Run) -> list[Term]:
         """Return by how much a run becomes longer; of one that lies, in plan."""
@@ -186,10 +186,8 @@ class Easing:
         return asked.between(run, Vec(way.x / plan, way.y / plan) if lies else way.unit())
 
     def _stays_on_roof(self, asked: _Asked, point: Point) -> None:
-        x, y = point.at.x, point.at.y
-        planes = [r for r in self.house.roof if r.x0_mm - 1 <= x <= r.x1_mm + 1 and r.y0_mm - 1 <= y <= r.y1_mm + 1]
-        if planes:
-            plane = min(planes, key=lambda r: r.z_at(x, y))
+        plane = roof_plane(self.house, point.at)
+        if plane is not None:
             asked.programme.row(0.0, 0.0, asked.along(point.id, Vec(-plane.gx, -plane.gy, 1.0)))
 
     # --- what a piece asks for ---------------------------------------------------------------------------------
@@ -274,12 +272,11 @@ class _Asked:
 
 def moved(layout: Layout, house: House, moves: Moves) -> Layout:
     """Return a layout with points moved, and with the marks of the stub-outs whose traps went up or down."""
-    nowhere = Vec(0.0, 0.0, 0.0)
 
     def there(p: Point) -> Point:
         return replace(p, at=Vec(*(round(c, DECIMALS) for c in p.at.plus(moves[p.id])))) if p.id in moves else p
 
-    lifted = {t.tag: moves.get(t.weir, nowhere).z for t in layout.traps}
+    lifted = {t.tag: moves.get(t.weir, NOWHERE).z for t in layout.traps}
     made = replace(
         layout,
         points=tuple(there(p) for p in layout.points),

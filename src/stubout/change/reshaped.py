@@ -67,7 +67,7 @@ class Shapes:
         if run is None or run.drawn:
             return None
         kept, gone = sorted((self.points[run.start], self.points[run.end]), key=lambda p: _rank(p.kind))
-        if gone.kind in FIXED:
+        if gone.kind in FIXED or any(r.drawn for r in self.meet[gone.id]):
             return None
         return _contracted(self.layout, run, kept.id, gone.id)
 

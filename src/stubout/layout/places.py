@@ -5,6 +5,7 @@ from __future__ import annotations
 from stubout.geometry.vec import Box, Vec
 from stubout.house.framing import Wall
 from stubout.house.model import Frame, House, HouseLevel
+from stubout.house.outside import RoofPlane
 from stubout.layout.model import PLACE_KINDS, Place
 
 TOUCH_MM = 1.0  # two things closer than this touch
@@ -83,14 +84,20 @@ def level_under(house: House, z_mm: float) -> HouseLevel | None:
     return max(held, key=lambda v: v.subfloor_z_mm, default=None)
 
 
-def roof_surface_z(house: House, p: Vec) -> float | None:
-    """Return the lowest roof surface above a plan position [mm], None where no plane covers it."""
-    zs = [
-        r.z_at(p.x, p.y)
+def roof_plane(house: House, p: Vec) -> RoofPlane | None:
+    """Return the plane that makes the roof over a plan position: the lowest there; None where none covers it."""
+    planes = (
+        r
         for r in house.roof
         if r.x0_mm - TOUCH_MM <= p.x <= r.x1_mm + TOUCH_MM and r.y0_mm - TOUCH_MM <= p.y <= r.y1_mm + TOUCH_MM
-    ]
-    return min(zs, default=None)
+    )
+    return min(planes, key=lambda r: (r.z_at(p.x, p.y), r.id), default=None)
+
+
+def roof_surface_z(house: House, p: Vec) -> float | None:
+    """Return the lowest roof surface above a plan position [mm], None where no plane covers it."""
+    plane = roof_plane(house, p)
+    return None if plane is None else plane.z_at(p.x, p.y)
 
 
 def _over_slope(house: House, m: Vec) -> bool:
@@ -197,9 +204,5 @@ def _ground_z(house: House) -> float:
 
 def _roof_id(house: House, m: Vec) -> str:
     """Return the id of the plane that makes the surface over a plan position."""
-    planes = [
-        r
-        for r in house.roof
-        if r.x0_mm - TOUCH_MM <= m.x <= r.x1_mm + TOUCH_MM and r.y0_mm - TOUCH_MM <= m.y <= r.y1_mm + TOUCH_MM
-    ]
-    return min(planes, key=lambda r: (r.z_at(m.x, m.y), r.id)).id if planes else ""
+    plane = roof_plane(house, m)
+    return "" if plane is None else plane.id
