@@ -148,7 +148,7 @@ def shaped(one: Whole[Laid]) -> Whole[Laid]:
     """Return the same with what has no room in other shapes, where those are better."""
     from stubout.change.eased import Finished, reshaped
 
-    now = Finished(one.laid.layout, one.design, check(one.design).open)
+    now = Finished(one.laid.layout, one.design, one.open)
     better = reshaped(now, partial(_finished, one.laid, one.design.bound))
     return one if better is now else _worth(one.laid, better)
 
@@ -165,7 +165,7 @@ def _worth(laid: Laid, found: Finished) -> Whole[Laid]:
 
     trial = worth(found.design, found.layout, found.open)
     effort = laid.layout.effort + DRAWN * len(laid.house.fixtures) ** 2
-    return Whole(replace(laid, layout=found.layout), found.design, trial, effort)
+    return Whole(replace(laid, layout=found.layout), found.design, found.open, trial, effort)
 
 
 def lay(job: Job, progress: Progress | None = None, known: Known | None = None) -> Laid:
@@ -259,8 +259,8 @@ def judged(job: Job, progress: Progress | None = None) -> Judged:
     """Return a trial of a job designed and checked, as it is laid out first."""
     from stubout.change.judged import Judged
 
-    made = whole(lay(job, progress), progress).design
-    return Judged(made, check(made).open)
+    made = whole(lay(job, progress), progress)
+    return Judged(made.design, made.open)
 
 
 def check(design: Design) -> Verdict:

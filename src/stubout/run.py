@@ -70,8 +70,8 @@ def beside(job: Job, progress: Progress | None = None) -> Beside:
         say("another layout")
         return judged(trial)
 
-    made = design(job, progress)
-    main = Judged(made, check(made).open)
+    made = laid_out(job, progress)
+    main = Judged(made.design, made.open)
     return Beside(main.design, others(job, main, judge))
 
 

@@ -39,6 +39,7 @@ class Whole(Generic[Laid]):
 
     laid: Laid
     design: Design
+    open: tuple[Finding, ...]  # what the checks find that nobody has accepted
     trial: Trial
     effort: int  # steps of path search, and what is worth as many
 
