@@ -102,7 +102,7 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     there = _those_laid_out(one, orders, trial)
     there[0] = shaped(there[0])
     found = best(job, there, trial, say)
-    return noted(found if found is there[0] else shaped(found), one)
+    return _better_said(found if found is there[0] else shaped(found), one)
 
 
 def _those_laid_out(one: Whole[Laid], jobs: Iterable[Job], trial: Callable[[Job], Whole[Laid]]) -> list[Whole[Laid]]:
@@ -117,7 +117,7 @@ def _those_laid_out(one: Whole[Laid], jobs: Iterable[Job], trial: Callable[[Job]
     return sorted(there, key=lambda w: w.trial.rank)
 
 
-def noted(one: Whole[Laid], first: Whole[Laid]) -> Whole[Laid]:
+def _better_said(one: Whole[Laid], first: Whole[Laid]) -> Whole[Laid]:
     """Return the layout that is planned, saying what it is better in than the first one where it is another."""
     if one.laid.layout.chosen == first.laid.layout.chosen:
         return one

@@ -44,7 +44,7 @@ def spot_of(design: Design, finding: Finding) -> Spot | None:
     storey = _storey(design, at, pipes)
     if stub is not None and finding.at is None:
         return Spot(at, storey, design.house.wall(stub.wall_id), stub.side)
-    wall = _wall(design, at, pipes, storey)
+    wall = _wall(design, at, pipes, storey) if not _in_floor(design, finding) else None
     if wall is None:
         return Spot(at, storey)
     sides = sides_with_work(design, wall)
@@ -130,6 +130,11 @@ def _wall(design: Design, at: Vec, pipes: list[Pipe], storey: Storey) -> Wall | 
             has_pipe = any(p.place.kind == "wall" and p.place.ref == wall.id for p in pipes)
             found.append((over > 0.0, not has_pipe, round(over), round(off), wall.id, wall))
     return min(found, key=lambda f: f[:-1])[-1] if found else None
+
+
+def _in_floor(design: Design, finding: Finding) -> bool:
+    """Return whether a finding speaks of a cleanout that opens upwards: the plan shows it, however near a wall is."""
+    return any(c.id in finding.about and c.opens.z > 0.5 for c in design.cleanouts)
 
 
 def _opens(design: Design, finding: Finding, wall: Wall) -> Side | None:
