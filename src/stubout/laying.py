@@ -17,7 +17,7 @@ from stubout.problems import Finding, LayoutError, Level, NotChecked, NotInBook,
 if TYPE_CHECKING:
     from stubout.change.best import Whole
     from stubout.change.eased import Finished
-    from stubout.change.judged import Judged
+    from stubout.change.judged import Judged, Rank
     from stubout.design import Design
     from stubout.house.facts import Choice
     from stubout.house.model import House
@@ -94,8 +94,8 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     one = whole(first, progress)
     bound, drawn = one.design.bound, first.layout.chosen.drawn
 
-    def trial(changed: Job) -> Whole[Laid]:
-        return whole(again(first, choices(changed), known), bound=bound)
+    def trial(changed: Job, than: Rank) -> Whole[Laid]:
+        return whole(again(first, choices(changed), known), bound=bound, than=than)
 
     say("other orders")
     orders = [choosing(job, ({"drawn": word},)) for word in ORDERS if word != drawn or first.layout.chosen.left_out]
@@ -105,7 +105,9 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     return _better_said(found if found is there[0] else shaped(found), one)
 
 
-def _those_laid_out(one: Whole[Laid], jobs: Iterable[Job], trial: Callable[[Job], Whole[Laid]]) -> list[Whole[Laid]]:
+def _those_laid_out(
+    one: Whole[Laid], jobs: Iterable[Job], trial: Callable[[Job, Rank], Whole[Laid]]
+) -> list[Whole[Laid]]:
     """Return a layout with those of some jobs, as long as they are not too much work, the best first."""
     from stubout.change.best import MOST_EFFORT
 
@@ -113,7 +115,7 @@ def _those_laid_out(one: Whole[Laid], jobs: Iterable[Job], trial: Callable[[Job]
     for job in jobs:
         if sum(w.effort for w in there) <= MOST_EFFORT:
             with suppress(LayoutError, NotInBook):
-                there.append(trial(job))
+                there.append(trial(job, min(w.trial.rank for w in there)))
     return sorted(there, key=lambda w: w.trial.rank)
 
 
@@ -127,7 +129,12 @@ def _better_said(one: Whole[Laid], first: Whole[Laid]) -> Whole[Laid]:
 
 
 def whole(
-    laid: Laid, progress: Progress | None = None, *, shapes: bool = False, bound: Bound | None = None
+    laid: Laid,
+    progress: Progress | None = None,
+    *,
+    shapes: bool = False,
+    bound: Bound | None = None,
+    than: Rank | None = None,
 ) -> Whole[Laid]:
     """Return a layout finished, its fittings given room, and what it is worth by all checks.
 
@@ -136,12 +143,13 @@ def whole(
         progress: Called with the name of each stage as it starts.
         shapes: Whether other shapes are tried of what has no room, and not only moved a little.
         bound: What no layout of this house can cost less than, where it is known.
+        than: A layout that is there already: one that cannot come to be as good is left as it is.
     """
     from stubout.change.eased import eased, reshaped
 
     one = _finished(laid, bound, laid.layout, progress)
     finished = partial(_finished, laid, one.design.bound)
-    return _worth(laid, reshaped(one, finished) if shapes else eased(one, finished))
+    return _worth(laid, reshaped(one, finished) if shapes else eased(one, finished, than))
 
 
 def shaped(one: Whole[Laid]) -> Whole[Laid]:

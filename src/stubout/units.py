@@ -349,6 +349,7 @@ def slope(m_per_m: float, units: Units) -> str:
     return f"{sign}{_fixed(in_per_ft, 2)} in/ft {percent}"
 
 
+@lru_cache(maxsize=256)
 def size(size_in: float) -> str:
     """Return a nominal pipe size [in] as the trade writes it, without a mark: `1-1/2`, `3`."""
     return _mixed(round_half_away(_exact(size_in) * 16), 16).replace(" ", "-")

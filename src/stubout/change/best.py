@@ -16,6 +16,7 @@ from typing import Generic, TypeVar
 
 from stubout.change.ease_limits import MEETING
 from stubout.change.eased import BESIDE, OF_ROOM, TURNED
+from stubout.change.judged import Rank
 from stubout.change.keeping import concerned
 from stubout.change.refine import Say, Trial, nothing, refine
 from stubout.design import Design
@@ -56,13 +57,13 @@ def worth(design: Design, layout: Layout, still: Sequence[Finding]) -> Trial:
     )
 
 
-def best(job: Job, there: Sequence[Whole[Laid]], again: Callable[[Job], Whole[Laid]], say: Say) -> Whole[Laid]:
+def best(job: Job, there: Sequence[Whole[Laid]], again: Callable[[Job, Rank], Whole[Laid]], say: Say) -> Whole[Laid]:
     """Return the best of some layouts of a job: those that are there, and where something is found in all a few more.
 
     Args:
         job: The job, which makes no choices.
         there: As it is laid out in each order, the best first.
-        again: Lays out the same job with choices.
+        again: Lays out the same job with choices, eased where it may come to be better than a rank.
         say: Told how far it is.
     """
     found = _Found(there, again)
@@ -83,7 +84,7 @@ def of_house(there: Sequence[Trial]) -> Counter[str]:
 class _Found(Generic[Laid]):
     """The best of the layouts tried so far."""
 
-    def __init__(self, there: Sequence[Whole[Laid]], again: Callable[[Job], Whole[Laid]]) -> None:
+    def __init__(self, there: Sequence[Whole[Laid]], again: Callable[[Job, Rank], Whole[Laid]]) -> None:
         self.best, self.again = there[0], again
         self.effort, self.in_vain = sum(w.effort for w in there), 0
         self.of_house = of_house([w.trial for w in there])
@@ -95,7 +96,7 @@ class _Found(Generic[Laid]):
     def _one(self, job: Job) -> Trial:
         self.in_vain += 1
         try:
-            whole = self.again(job)
+            whole = self.again(job, self.best.trial.rank)
         except (LayoutError, NotInBook):
             return nothing(job)
         self.effort += whole.effort

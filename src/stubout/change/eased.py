@@ -49,6 +49,11 @@ class Finished:
         return any(f.check == OF_ROOM for f in self.open)
 
     @property
+    def left(self) -> int:
+        """Return how much is found that is no matter of room."""
+        return sum(1 for f in self.open if f.check != OF_ROOM)
+
+    @property
     def misshapen(self) -> bool:
         """Return whether another shape may help: a fitting has no room or stands beside its point, a drain turns."""
         return any(f.check in (OF_ROOM, BESIDE, TURNED) for f in self.open)
@@ -139,13 +144,16 @@ def _shapes(one: Finished) -> Iterator[Layout]:
             yield from shapes.bevelled(finding.about[-1])
 
 
-def eased(one: Finished, finish: Finish) -> Finished:
+def eased(one: Finished, finish: Finish, than: Rank | None = None) -> Finished:
     """Return a layout with points moved so that its fittings go, or as it is where that makes nothing better.
 
     Args:
         one: The layout, finished and checked.
         finish: Does so with another.
+        than: A layout that is there already: nothing is moved where more would be left than is found in that.
     """
+    if than is not None and (len(one.design.blocked), one.left) > than[:2]:
+        return one
     for _ in range(MOST_ROUNDS):
         if not one.tight:
             break

@@ -183,15 +183,13 @@ def air_path(net: Network, arm: Arm) -> tuple[Pipe, ...] | None:
     if arm.trap.method in SAID_METHODS:
         return _air_along(net, arm)
     named = {p.id for p in net.drains() if p.wet} | set(arm.trap.wet_through)
-    upright = named | {p.id for p in net.drains() if p.vertical or p.role == Role.STACK}
-    tries = [(named, named), (upright, named)]
-    if arm.trap.method in (VentMethod.WET, VentMethod.STACK):
-        tries.append(({p.id for p in net.drains()}, named))
-    for through, arms_too in tries:
-        path = _air_through(net, arm, through, arms_too)
-        if path is not None:
-            return path
-    return None
+    path = _air_through(net, arm, named, named)
+    if path is None:
+        upright = named | {p.id for p in net.drains() if p.vertical or p.role == Role.STACK}
+        path = _air_through(net, arm, upright, named)
+    if path is None and arm.trap.method in (VentMethod.WET, VentMethod.STACK):
+        path = _air_through(net, arm, {p.id for p in net.drains()}, named)
+    return path
 
 
 def _air_along(net: Network, arm: Arm) -> tuple[Pipe, ...] | None:

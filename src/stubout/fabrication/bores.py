@@ -9,7 +9,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal
+from typing import Generic, Literal, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
 
 from stubout import units
 from stubout.catalog.model import Catalog
@@ -51,43 +54,51 @@ def bores(runs: tuple[Straight, ...], house: House, framing: RuleBook, catalog: 
     return bores_in(framed(house), runs, house, framing, catalog)
 
 
-class _Same:
-    """A house as a key: itself and no other that is alike, since to compare two takes longer than to frame one."""
+T = TypeVar("T")
+Frame = tuple[tuple[Member, Box], ...]
 
-    __slots__ = ("house",)
 
-    def __init__(self, house: House) -> None:
-        self.house = house
+class _Same(Generic[T]):
+    """A house or a frame as a key: itself and no other that is alike, since to compare two takes too long."""
+
+    __slots__ = ("it",)
+
+    def __init__(self, it: T) -> None:
+        self.it = it
 
     def __hash__(self) -> int:
-        return id(self.house)
+        return id(self.it)
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Same) and other.house is self.house
+        return isinstance(other, _Same) and other.it is self.it
 
 
 @lru_cache(maxsize=8)  # the house and a few changed copies
-def _framed(same: _Same) -> tuple[tuple[Member, Box], ...]:
-    return tuple((m, m.bounds()) for m in members(same.house))
+def _framed(same: _Same[House]) -> Frame:
+    return tuple((m, m.bounds()) for m in members(same.it))
 
 
-def framed(house: House) -> tuple[tuple[Member, Box], ...]:
+@lru_cache(maxsize=32)
+def _bounds(same: _Same[Frame]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return the least and the greatest corners of the boxes of a frame, one row each."""
+    boxes = np.array([(*lo, *hi) for _, (lo, hi) in same.it], dtype=np.float64).reshape(-1, 6)
+    return boxes[:, :3], boxes[:, 3:]
+
+
+def framed(house: House) -> Frame:
     """Return every member of the house with the box round it: found once where pipes are bored again and again."""
     return _framed(_Same(house))
 
 
-def touching(frame: tuple[tuple[Member, Box], ...], space: Box) -> list[Member]:
+def touching(frame: Frame, space: Box) -> list[Member]:
     """Return the members that some space can touch."""
-    (x0, y0, z0), (x1, y1, z1) = space
-    return [
-        m
-        for m, (lo, hi) in frame
-        if lo[2] <= z1 and hi[2] >= z0 and lo[0] <= x1 and hi[0] >= x0 and lo[1] <= y1 and hi[1] >= y0
-    ]
+    least, greatest = _bounds(_Same(frame))
+    hit = ((least <= space.hi) & (greatest >= space.lo)).all(axis=1)
+    return [frame[i][0] for i in np.flatnonzero(hit)]
 
 
 def bores_in(
-    frame: tuple[tuple[Member, Box], ...],
+    frame: Frame,
     runs: tuple[Straight, ...],
     house: House,
     framing: RuleBook,

@@ -166,24 +166,33 @@ class Roof:
 
     def placed(self, ends: Sequence[AtticEnd]) -> tuple[float, XY] | None:
         """Return cost and plan position of the terminal that costs least pipe in the attic and above the roof."""
+        size_in = max(e.size_in for e in ends)
         best: tuple[float, XY] | None = None
         for xy in self._candidates([e.xy for e in ends]):
-            if not self.may(xy):
+            there = self._there(xy, size_in)
+            if there is None or (best is not None and there >= best[0]):
                 continue
-            roof = self.work.space.roof_z(xy)
-            if roof is None:
-                continue
-            layer = next((v for v in self.work.space.layers.values() if v.kind == "attic"), None)
-            if (
-                layer is not None
-                and self.work.space.leg(layer, xy, xy, self.work.gauge(max(e.size_in for e in ends))) is None
-            ):
-                continue
-            cost = sum(self._run_cost(e, abs(e.xy[0] - xy[0]) + abs(e.xy[1] - xy[1])) for e in ends)
-            cost += self.terminal_cost(xy)
+            cost = sum(self._run_cost(e, abs(e.xy[0] - xy[0]) + abs(e.xy[1] - xy[1])) for e in ends) + there
             if best is None or cost < best[0] - 0.01:
                 best = (cost, xy)
         return best
+
+    def _there(self, xy: XY, size_in: float) -> float | None:
+        """Return what a terminal of a size weighs at a place; None where none can be."""
+        key = ("there", xy, size_in)
+        if key not in self._known.answers:
+            self._known.answers[key] = self._reckoned_there(xy, size_in)
+        found: float | None = self._known.answers[key]
+        return found
+
+    def _reckoned_there(self, xy: XY, size_in: float) -> float | None:
+        space = self.work.space
+        if not self.may(xy) or space.roof_z(xy) is None:
+            return None
+        layer = next((v for v in space.layers.values() if v.kind == "attic"), None)
+        if layer is not None and space.leg(layer, xy, xy, self.work.gauge(size_in)) is None:
+            return None
+        return self.terminal_cost(xy)
 
     def terminal_cost(self, xy: XY) -> float:
         """Return what a terminal weighs at a place on the roof: how far it stands above it, and its braces."""

@@ -81,8 +81,10 @@ class Network:
     traps: tuple[TrapPlan, ...]
     _node: dict[str, Node] = field(default_factory=dict, repr=False, compare=False)
     _pipe: dict[str, Pipe] = field(default_factory=dict, repr=False, compare=False)
+    _of: dict[str, tuple[Pipe, ...]] = field(default_factory=dict, repr=False, compare=False)  # by system
 
     def __post_init__(self) -> None:
+        self._of.update({s: tuple(p for p in self.pipes if p.system == s) for s in ("drain", "vent")})
         self._node.update({n.id: n for n in self.nodes})
         self._pipe.update({p.id: p for p in self.pipes})
 
@@ -96,11 +98,11 @@ class Network:
 
     def drains(self) -> tuple[Pipe, ...]:
         """Return the drains, upstream first."""
-        return tuple(p for p in self.pipes if p.system == "drain")
+        return self._of["drain"]
 
     def vents(self) -> tuple[Pipe, ...]:
         """Return the vents, from the take-offs up."""
-        return tuple(p for p in self.pipes if p.system == "vent")
+        return self._of["vent"]
 
     def downstream(self, pipe: Pipe) -> tuple[Pipe, ...]:
         """Return the pipes a pipe flows into, to the end, nearest first."""

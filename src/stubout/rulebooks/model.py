@@ -12,6 +12,7 @@ from typing import Literal
 from stubout.problems import AskInspector, Basis, NotInBook, Status
 
 Value = float | str | bool
+Asking = tuple[tuple[str, Value], ...]  # inputs by name, in the order they are asked with
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +106,13 @@ class ValueKind:
     choices: tuple[str, ...] = ()
 
 
+class Found(dict[Asking, tuple[Row, ...]]):
+    """The rows that answered when a table was asked before: of one table, and left behind where that is copied."""
+
+    def __reduce__(self) -> tuple[type[Found], tuple[()]]:
+        return (type(self), ())
+
+
 @dataclass(frozen=True, slots=True)
 class Table:
     """A table of a book: named inputs with their way of matching, and rows."""
@@ -117,6 +125,7 @@ class Table:
     section: str
     status: Status
     watch: Callable[[Cell], None] | None = field(default=None, compare=False, repr=False)  # told what is looked up
+    found: Found = field(default_factory=Found, init=False, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from stubout.problems import AskInspector, NotInBook, weakest
 from stubout.rulebooks.model import Cell, Match, Row, RuleBook, Table, Value
 
 MATCH_TOL = 1e-4  # relative: a slope laid to the millimetre is the slope of the column
+MOST_REMEMBERED = 4000  # answers of one table: slopes and lengths are any number
 SIZES_IN = (1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0)  # nominal sizes of the trade
 
 
@@ -111,6 +112,17 @@ def _refuse_asked(row: Row) -> None:
 
 
 def _rows(t: Table, inputs: dict[str, Value]) -> tuple[Row, ...]:
+    """Return the rows that answer to some inputs; what was asked before is remembered, since rows never change."""
+    asking = tuple(inputs.items())
+    found = t.found.get(asking)
+    if found is None:
+        if len(t.found) >= MOST_REMEMBERED:
+            t.found.clear()
+        found = t.found[asking] = _searched(t, inputs)
+    return found
+
+
+def _searched(t: Table, inputs: dict[str, Value]) -> tuple[Row, ...]:
     names = [name for name, _ in t.inputs]
     unknown = sorted(set(inputs) - set(names))
     if unknown:

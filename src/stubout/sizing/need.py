@@ -58,13 +58,16 @@ class Sizes:
     needed: dict[str, float] = field(default_factory=dict)
     final: dict[str, float] = field(default_factory=dict)
     traps_in: Mapping[str, float] = field(default_factory=dict)
+    _flow: Flow | None = None
 
     @property
     def flow(self) -> Flow:
         """Return the pipes as a graph of runs."""
-        net = self.network
-        runs = [Run(p.id, _SYSTEM[p.system], p.role, p.start, p.end, p.place, p.size_in) for p in net.pipes]
-        return flow_of(runs, {n.id: n.at for n in net.nodes})
+        if self._flow is None:
+            net = self.network
+            runs = [Run(p.id, _SYSTEM[p.system], p.role, p.start, p.end, p.place, p.size_in) for p in net.pipes]
+            self._flow = flow_of(runs, {n.id: n.at for n in net.nodes})
+        return self._flow
 
     def fixtures(self, tags: tuple[str, ...]) -> list[HouseFixture]:
         """Return the fixtures behind some tags, in the order of the job."""
