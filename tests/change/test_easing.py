@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from itertools import permutations
 from pathlib import Path
@@ -11,11 +11,12 @@ import pytest
 from ortools.linear_solver import pywraplp
 
 from stubout import laying, run
-from stubout.change.ease_limits import key, learn
+from stubout.change.ease_limits import key, learn, meetings
 from stubout.change.eased import Finished, eased
 from stubout.change.easing import COUPLED, Apart, Cap, Easing, Limits, Moves, Room, moved, rooms
 from stubout.files.demo import demo_job
 from stubout.fixes.concrete import newly_cast, newly_cast_points
+from stubout.geometry.distance import nearest_of_segments
 from stubout.geometry.vec import Vec, angle_deg
 from stubout.laying import Laid
 from stubout.layout.model import Layout, PointKind, Role, Run
@@ -206,6 +207,32 @@ def test_pipes_that_ran_into_each_other_are_kept_apart(plain: Finished, words: s
     assert isinstance(one, Apart)
     if one.way == Vec(0.0, 0.0, 1.0):
         assert one.least_mm == pytest.approx(min(gap, 52.0))
+
+
+def test_pipes_that_run_into_each_other_come_clear(plain: Finished) -> None:
+    at = {p.id: p.at for p in plain.layout.points}
+    house, seen = plain.design.house, 0
+    asked = tuple(rooms(plain.design.fabrication, house))
+    for one, two in permutations((r for r in plain.layout.runs if r.system == "vent"), 2):
+        here, there = nearest_of_segments(at[one.start], at[one.end], at[two.start], at[two.end])
+        if not 60.0 < here.to(there) < 400.0:
+            continue
+        (pair,) = meetings(plain.layout, [said("CLA005", (one.id, two.id), 'they run 1" (25 mm) into each other')])
+        assert (pair.one, pair.two, pair.lack_mm) == (one.id, two.id, 26.0)
+        assert pair.way.dot(there.minus(here)) == pytest.approx(here.to(there))
+        moves = Easing(plain.layout, house, asked, (pair,)).moves(NO_LIMITS)
+        if not moves:
+            continue  # both are bound to their places
+        seen += 1
+        then = {n: p.plus(moves.get(n, Vec(0.0, 0.0, 0.0))) for n, p in at.items()}
+
+        def place(run: Run, share: float, at: Mapping[str, Vec]) -> Vec:
+            return at[run.start].plus(at[run.end].minus(at[run.start]).times(share))
+
+        gap = [place(two, pair.two_share, p).minus(place(one, pair.one_share, p)).dot(pair.way) for p in (at, then)]
+        assert gap[0] == pytest.approx(here.to(there))
+        assert gap[1] >= gap[0] + 26.0 - 1e-3
+    assert seen
 
 
 def test_an_arm_that_became_too_long_may_become_no_longer(plain: Finished) -> None:

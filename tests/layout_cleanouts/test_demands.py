@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from stubout.geometry.vec import Box, Vec
-from stubout.house.model import Obstacle, Room
+from stubout.house.model import Frame, HouseLevel, Obstacle, Room
 from stubout.layout.cleanout_turns import TurnSetter
 from stubout.layout.cleanouts import with_cleanouts
 from stubout.layout.model import CleanoutPlan, PointKind, Role
@@ -131,6 +131,57 @@ def test_npc_adds_turns_up(sketch, house, npc):
     assert not serving(one, "turns of")
     two = with_cleanouts(line(7000, 3000), house(), npc)
     assert len(serving(two, "turns of")) == 1
+
+
+def over_a_crawl_space(house, ground_z, joists_z=-300.0):
+    """Return the house on joists over a crawl space."""
+    ground = HouseLevel("crawl", "Crawl space", 0, "ground", ground_z, 0.0)
+    main = HouseLevel("main", "Main floor", 1, "frame", 0.0, 2467.0)
+    frame = Frame("floor", "main", "sawn", "x", 260.0, 38.0, 0.0, joists_z + 260.0, joists_z, 18.0, (), 0, 8e3, 0, 12e3)
+    return replace(house(rooms=()), levels=(ground, main), frames=(frame,))
+
+
+@pytest.mark.parametrize(
+    ("ground_z", "how"),
+    [
+        (-1300.0, "in the drain"),  # it hangs over the ground
+        (-900.0, "above the ground"),  # it lies in the ground, and 600 mm are left to crawl in
+        (-840.0, None),  # nobody gets there
+    ],
+)
+def test_a_drain_below_the_ground_of_a_crawl_space_is_opened_above_it(sketch, house, npc, ground_z, how):
+    # NPC 2.4.7.1 adds turns up (memory); 24 in to crawl in and a plug out of the earth: common practice, no source
+    k = sketch().point("P0", 1000, 11000, -1000)
+    for i, (x, y) in enumerate(((1000, 8000), (3500, 8000), (3500, 5000)), 1):
+        k.point(f"P{i}", x, y, -1000 - 20 * i).run(f"R{i}", f"P{i - 1}", f"P{i}", 3.0, place="crawl")
+    got = with_cleanouts(
+        k.layout(), over_a_crawl_space(house, ground_z, -300.0 + (10.0 if ground_z > -1000 else 0)), npc
+    )
+    plans = serving(got, "turns of R1")
+    assert bool(plans) is (how is not None)
+    if how is None:
+        assert any("no place for it was found" in q.text for q in got.questions)
+        return
+    (plan,) = plans
+    extension = [r for r in got.runs if r.role is Role.CLEANOUT_EXT]
+    assert bool(extension) is (how == "above the ground")
+    assert (how in plan.access) is bool(extension)
+    if extension:
+        assert at(got, plan).z >= ground_z + 50.0
+        assert plan.opens == Vec(0.0, 0.0, 1.0)
+        assert extension[0].place.kind == "crawl"
+    assert not any(q.id == "Q-cleanout-covers" for q in got.questions)
+
+
+def test_an_upper_end_takes_a_place_large_enough_for_the_drain(sketch, house, upc, without):
+    # UPC 707.1 (memory): as large as the pipe up to 4 in; the drop of 2 in above a drain of 4 in is too small
+    book = without(upc, "cleanout.turn", "cleanout.sewer_junction")
+    k = sketch().point("T", 4000, 9000, 1500, PointKind.STACK_TOP).point("F", 4000, 9000, -400, PointKind.STACK_FOOT)
+    k.point("E", 4000, 5000, -480, PointKind.JUNCTION).point("Z", 4000, 1000, -560)
+    k.run("D", "T", "F", 2.0, Role.STACK, "room").run("L1", "F", "E", 4.0, Role.BUILDING_DRAIN)
+    k.run("L2", "E", "Z", 4.0, Role.BUILDING_DRAIN)
+    (plan,) = serving(with_cleanouts(k.layout(), house(), book), "upper end of L1")
+    assert plan.size_in >= 3.0
 
 
 def test_the_kitchen_sink_has_its_own_cleanout_where_the_book_asks(scene, house, fixture_, kinds, npc, upc):

@@ -7,17 +7,21 @@ not become longer; of any other pipe the end that went farthest may only go half
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
-from stubout.change.easing import MOVED_MM, NOWHERE, Apart, Cap, Easing, Limits, Moves
+from stubout.change.easing import MOVED_MM, NOWHERE, Apart, Cap, Clear, Easing, Limits, Moves
+from stubout.geometry.distance import nearest_of_segments
 from stubout.geometry.vec import Vec
+from stubout.layout.model import Layout
 from stubout.problems import Finding
 
 HALVED_MM = 20.0  # a move shorter than this is not halved but undone
 CLEAR_MM = 10.0  # so far apart two pipes were in a direction, or they are not kept apart in it
 SPARE_MM = 1.0
 PAIR = 2
+TOUCH_MM = 1e-3
+INTO = re.compile(r"(\d+(?:\.\d+)?) mm")  # how far, in a job of either unit
 LISTED = re.compile(r"[FB]\d+")  # ids of fittings and bores: given anew each time
 OF_ARMS = "ARM"
 MEETING = "CLA005"
@@ -29,6 +33,29 @@ Key = tuple[str, tuple[str, ...]]
 def key(f: Finding) -> Key:
     """Return what a finding is known by however fittings and bores are numbered."""
     return f.check, tuple(i for i in f.about if not LISTED.fullmatch(i))
+
+
+def meetings(layout: Layout, findings: Iterable[Finding]) -> Iterator[Clear]:
+    """Yield the pairs of runs that are found to run into each other, as far as they have to part."""
+    runs, at = {r.id: r for r in layout.runs}, {p.id: p.at for p in layout.points}
+    for finding in findings:
+        pair = [runs[i] for i in finding.about if i in runs]
+        into = INTO.search(finding.found)
+        if finding.check != MEETING or len(pair) != PAIR or into is None:
+            continue
+        (a, b), (c, d) = ((at[r.start], at[r.end]) for r in pair)
+        here, there = nearest_of_segments(a, b, c, d)
+        way = there.minus(here)
+        if way.length < TOUCH_MM:  # one through the other: across both
+            way = b.minus(a).cross(d.minus(c))
+        if way.length < TOUCH_MM:
+            continue
+        lack = float(into.group(1)) + SPARE_MM
+        yield Clear(pair[0].id, _share(a, b, here), pair[1].id, _share(c, d, there), way.unit(), lack)
+
+
+def _share(a: Vec, b: Vec, p: Vec) -> float:
+    return min(a.to(p) / max(a.to(b), TOUCH_MM), 1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +93,7 @@ def _no_longer(limits: Limits, easing: Easing, finding: Finding) -> bool:
 def _apart(limits: Limits, easing: Easing, moves: Moves, finding: Finding) -> bool:
     """Keep two pipes apart in the direction in which they were farthest from each other."""
     pair = [i for i in finding.about if i in easing.runs]
-    into = re.search(r"(\d+(?:\.\d+)?) mm", finding.found)  # in either unit of the job
+    into = INTO.search(finding.found)
     if len(pair) != PAIR or into is None:
         return False
     one, two = pair

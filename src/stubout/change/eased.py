@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
-from stubout.change.ease_limits import Key, hold, key, learn
+from stubout.change.ease_limits import MEETING, Key, hold, key, learn, meetings
 from stubout.change.easing import Easing, Limits, Room, moved, placed, rooms
 from stubout.change.judged import Rank, rank
 from stubout.change.reshaped import Shapes
@@ -21,6 +21,7 @@ from stubout.layout.model import Layout
 from stubout.problems import Finding
 
 OF_ROOM = "FIT006"
+EASED = (OF_ROOM, MEETING)
 BESIDE = "FIT009"
 TURNED = "CLO003"
 MOST_RECKONED = 10  # times, of one layout; most need one to five
@@ -45,13 +46,13 @@ class Finished:
 
     @property
     def tight(self) -> bool:
-        """Return whether a fitting has no room."""
-        return any(f.check == OF_ROOM for f in self.open)
+        """Return whether a fitting has no room, or two pipes run into each other."""
+        return any(f.check in EASED for f in self.open)
 
     @property
     def left(self) -> int:
         """Return how much is found that is no matter of room."""
-        return sum(1 for f in self.open if f.check != OF_ROOM)
+        return sum(1 for f in self.open if f.check not in EASED)
 
     @property
     def misshapen(self) -> bool:
@@ -178,7 +179,7 @@ def _once(one: Finished, finish: Finish) -> Finished:
 def _reckoned(one: Finished, asked: Sequence[Room], limits: Limits, finish: Finish) -> Finished:
     """Return the best that comes of the moves reckoned, and learn from each what may not be."""
     house = one.design.house
-    easing = Easing(one.layout, house, asked)
+    easing = Easing(one.layout, house, asked, meetings(one.layout, one.open))
     known, best, in_vain = Counter(key(f) for f in one.open), one, 0
     for _ in range(MOST_RECKONED):
         moves = easing.moves(limits)

@@ -78,6 +78,18 @@ class Apart:
     least_mm: float
 
 
+@dataclass(frozen=True, slots=True)
+class Clear:
+    """Two runs that run into each other: where on each (0 at its start, 1 at its end) they come nearest."""
+
+    one: str
+    one_share: float
+    two: str
+    two_share: float
+    way: Vec  # in which the second has to go from the first
+    lack_mm: float  # how far
+
+
 @dataclass(slots=True)
 class Limits:
     """What was learned of where points may not go."""
@@ -114,8 +126,8 @@ def rooms(fabrication: Fabrication, house: House) -> Iterator[Room]:
 class Easing:
     """A layout and what its pieces ask for; asked again and again as more is learned of where points may not go."""
 
-    def __init__(self, layout: Layout, house: House, asked: Iterable[Room]) -> None:
-        self.layout, self.house, self.rooms = layout, house, tuple(asked)
+    def __init__(self, layout: Layout, house: House, asked: Iterable[Room], clear: Iterable[Clear] = ()) -> None:
+        self.layout, self.house, self.rooms, self.clear = layout, house, tuple(asked), tuple(clear)
         self.at = {p.id: p.at for p in layout.points}
         self.runs = {r.id: r for r in layout.runs}
         self._drawn = {n for r in layout.runs if r.drawn for n in (r.start, r.end)}
@@ -147,6 +159,9 @@ class Easing:
             if point.kind is PointKind.TERMINAL and point.id not in self._drawn:
                 self._stays_on_roof(asked, point)
         self._gives_room(asked, without)
+        for pair in self.clear:
+            if without not in (pair.one, pair.two):
+                self._come_clear(asked, pair)
         for cap in limits.caps:
             asked.programme.row(-INFINITE, cap.most_mm, asked.along(cap.point, cap.way))
         for one in limits.apart:
@@ -224,6 +239,14 @@ class Easing:
         for axis, far in enumerate(self.at[run.end].minus(self.at[run.start])):
             way = Vec(*(float(axis == a) for a in range(3)))
             asked.programme.row(-far, -far, asked.between(run, way))
+
+    def _come_clear(self, asked: _Asked, pair: Clear) -> None:
+        terms = [(asked.programme.column(0.0, INFINITE, LACK), 1.0)]
+        for i, share, sign in ((pair.two, pair.two_share, 1.0), (pair.one, pair.one_share, -1.0)):
+            run = self.runs[i]
+            terms += asked.along(run.start, pair.way.times(sign * (1.0 - share)))
+            terms += asked.along(run.end, pair.way.times(sign * share))
+        asked.programme.row(pair.lack_mm, INFINITE, terms)
 
     def _stay_apart(self, asked: _Asked, one: Apart) -> None:
         beyond, run = self.runs[one.beyond], self.runs[one.run]

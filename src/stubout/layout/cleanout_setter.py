@@ -98,7 +98,8 @@ class Setter:
             node = d.new_point(spot.at, PointKind.CLEANOUT)
             joint = d.joint_point(spot.joint, node)
             d.split(run.id, joint)
-            kind: Literal["buried", "under slab"] = "under slab" if self.access.inside(spot.at) else "buried"
+            kind: Literal["buried", "under slab", "crawl"] = "under slab" if self.access.inside(spot.at) else "buried"
+            kind = "crawl" if kind == "under slab" and run.place.kind == "crawl" else kind
             place = Place(kind, run.place.ref)
             d.extend(f"{node}E", node, joint, place, size)
         else:
@@ -146,7 +147,7 @@ class Setter:
                 continue
             if spot.remark:
                 self.notes.append(f"{plan.id}: {spot.remark}")
-            if spot.how == "riser" and self.access.inside(spot.at):
+            if spot.cover:
                 covers.append((plan.id, spot))
         if covers:
             self._ask_covers(covers)

@@ -3,7 +3,7 @@
 - tee: in an upright drain, in a wall or a cabinet or free in a room;
 - wye: in a lying drain one can get at, opening to the side;
 - end: at a turn or foot one can get at, the run carried straight on into the plug;
-- riser: from a drain in the ground up to the floor or to grade;
+- riser: from a drain in the ground up to the floor, to grade or to the ground of a crawl space;
 - trap: a removable trap, where the book lets it count.
 """
 
@@ -40,6 +40,7 @@ DOWN = Vec(0.0, 0.0, -1.0)  # a trap comes off downwards
 VENT_ROOM_MM = 200.0  # room for two fittings on an upright vent, each end
 LARGEST_IN = 4.0  # plugs of larger pipes stay at 4 in where the book lets them
 CRAWL_MM = 300.0  # what hangs so near beside a cleanout is over the person too; common practice, no source
+OUT_OF_GROUND_MM = 50.0  # the plug of a cleanout in a crawl space
 VALVE_MM = 600.0  # a backwater valve and the lid above it: common practice, no source
 
 
@@ -57,6 +58,7 @@ class Spot:
     cost: float
     remark: str = ""
     two_way: bool = False
+    cover: bool = False  # it ends under a cover in a finished floor
 
 
 class Spots:
@@ -97,7 +99,7 @@ class Spots:
             return list(self._tees(run, lo_mm, hi_mm))
         if run.place.kind in ("under slab", "buried"):
             return list(self._risers(run, lo_mm, hi_mm))
-        return list(self._wyes(run, lo_mm, hi_mm))
+        return [*self._wyes(run, lo_mm, hi_mm), *self._risers(run, lo_mm, hi_mm)]
 
     # room for the fitting --------------------------------------------------------------------------------------------
 
@@ -296,6 +298,10 @@ class Spots:
     # from the ground to the floor ------------------------------------------------------------------------------------
 
     def _risers(self, run: Run, lo_mm: float, hi_mm: float) -> Iterator[Spot]:
+        """Yield the spots over a drain in the ground: out of doors, in a slab, in a crawl space it lies below."""
+        up_to = self._to_crawl if run.place.kind == "crawl" else self._to_floor
+        if up_to == self._to_floor and run.place.kind not in ("under slab", "buried"):
+            return
         data = catalog.fitting("combination", (run.size_in, run.size_in, min(run.size_in, LARGEST_IN)))
         a, b = self.draft.a(run), self.draft.b(run)
         length = a.to(b)
@@ -305,7 +311,7 @@ class Spots:
         hi = min(hi_mm, length - self._room(run, False, data.ports["outlet"]))
         for t in _steps(lo, hi, 100.0):
             p = a.plus(b.minus(a).times(t / length))
-            spot = self._outdoors(run, p) if not self.access.inside(p) else self._to_floor(run, p)
+            spot = self._outdoors(run, p) if not self.access.inside(p) else up_to(run, p)
             if spot is not None:
                 yield spot
 
@@ -368,7 +374,26 @@ class Spots:
         room = self.access.room_at(level.id, p)
         title = (room.title or room.id) if room else level.title
         cost = 2.0 + (top.z - p.z) / 1000.0 + got.cost + self.access.room_cost(room, floor=True)
-        return Spot("riser", run.id, "", p, top, UP, f"{title}, flush cover in the floor", cost, got.remark)
+        return Spot("riser", run.id, "", p, top, UP, f"{title}, flush cover in the floor", cost, got.remark, cover=True)
+
+    def _to_crawl(self, run: Run, p: Vec) -> Spot | None:
+        """Return the spot over a drain that lies below the ground of a crawl space: its plug stands out of the ground.
+
+        Common practice, no source: so earth does not fall in when it is opened.
+        """
+        ground = next((v for v in self.house.levels if v.kind == "ground"), None)
+        if ground is None or p.z >= ground.subfloor_z_mm:
+            return None
+        top = p.at_z(max(ground.subfloor_z_mm + OUT_OF_GROUND_MM, p.z + self.least_rise(run)))
+        size = min(run.size_in, LARGEST_IN)
+        place = self.open_at(top)
+        if place is None or self.access.line_blocked(p, top, size, {run.id}):
+            return None
+        got = self.access.sight(top, UP, 0.0, size, {run.id}, up=True)
+        if got is None:
+            return None
+        words = f"{place.words}, plug above the ground"
+        return Spot("riser", run.id, "", p, top, UP, words, 1.3 + place.cost + got.cost, got.remark)
 
     # removable traps -------------------------------------------------------------------------------------------------
 

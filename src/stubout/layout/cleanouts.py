@@ -219,9 +219,13 @@ class _Demands(TurnSetter):
             if short is not None and self._own_mm(head) <= short.number and not self._sink_above(head):
                 continue
             serves = f"upper end of {head.id}"
-            if self._serve(self.draft.distances(head.start, AT_END_MM), serves, (asked, short)):
+            open_at = self._open(head.size_in)
+            near = {k: v for k, v in self.draft.distances(head.start, AT_END_MM).items() if k in open_at}
+            if self._serve(near, serves, (asked, short)):
                 continue
-            if not self._take(self.spots.near(head.start, AT_END_MM), serves, (asked, short)):
+            spots = self.spots.near(head.start, AT_END_MM)
+            large = [s for s in spots if self._opens(self._size_in(s), head.size_in, trap=s.how == "trap")]
+            if not self._take(large or spots, serves, (asked, short)):
                 self._no_place(head.id, f"at the upper end of {head.id}", (asked, short))
 
     def _own_mm(self, head: Run) -> float:
