@@ -417,6 +417,36 @@ def test_pipe_in_footing(kit):
     assert kit.found("GRD003", kit.design(obstacles=(deep,))) == []
 
 
+@pytest.mark.parametrize(
+    ("z0", "z1", "deep"),
+    [
+        (-131.0, -133.0, None),  # a 2 in pipe, 60.3 mm thick, under 100 mm of concrete
+        (-120.0, -160.0, "10 mm"),  # its upper end only
+        (-50.0, -52.0, "60 mm"),  # all of it
+        (40.0, 38.0, None),  # in a wall above it
+    ],
+)
+def test_a_pipe_that_lies_in_the_slab(kit, z0, z1, deep):
+    """Common practice, no source: what lies is laid below the concrete, what stands goes through it."""
+    lies = {"role": "branch", "a": (2000, 3000, z0), "b": (1000, 3000, z1), "size": 2, "tags": "LV1"}
+    hits = [f for f in kit.found("GRD004", kit.design(add={"K1": lies})) if "K1" in f.about]
+    assert len(hits) == (deep is not None)
+    if deep:
+        (f,) = hits
+        assert f.about == ("K1", "main")
+        assert deep in f.found
+        assert f.at == pytest.approx((2000.0, 3000.0, z0)) or z0 == -50.0
+        (level,) = kit.design().house.levels
+        hole = ("box for the trap", Box(Vec(900, 2900, -100), Vec(2100, 3100, 0)))
+        left_out = kit.design(add={"K1": lies}, levels=(replace(level, recesses=(hole,)),))
+        assert [f for f in kit.found("GRD004", left_out) if "K1" in f.about] == []
+
+
+def test_what_stands_goes_through_the_slab(kit):
+    up = {"role": "drain", "a": (2000, 3000, 300), "b": (2000, 3000, -300), "size": 2, "tags": "LV1"}
+    assert kit.found("GRD004", kit.design(add={"K1": up})) == []
+
+
 @pytest.mark.parametrize(("spots", "n"), [((300, 1500, 2700), 0), ((1500,), 1), ((), 1)])
 def test_supports(kit, spots, n):
     """ABS every 1.2 m (NPC 2.3.4): 3 m of branch under the frame."""

@@ -28,7 +28,9 @@ MOST_TRIED = 40
 MOST_EFFORT = 300_000  # steps of path search, and what is worth as many, those of the first layouts among them
 DRAWN = 150  # steps that drawing and finishing a house is worth, times the square of its fixtures
 OF_HOUSE_IN_VAIN = 8  # so many of them without a better one where nothing is found but what seems true of the house
-MOST_IN_VAIN = 12  # where more is found; none where nothing is: what costs less is looked for by `stubout refine`
+MOST_IN_VAIN = 12  # where more is found
+MOST_CLEAN = 4  # tried where nothing is found: what costs still less is looked for by `stubout refine`
+WORTH_ANOTHER = 0.01  # of the cost: for less a layout in which nothing is found stays as it was
 OF_PLACES = (MEETING, TURNED, OF_ROOM, BESIDE, "FIT008")  # checks of what lies otherwise in each layout
 
 Laid = TypeVar("Laid")
@@ -86,7 +88,7 @@ class _Found(Generic[Laid]):
 
     def __init__(self, there: Sequence[Whole[Laid]], again: Callable[[Job, Rank], Whole[Laid]]) -> None:
         self.best, self.again = there[0], again
-        self.effort, self.in_vain = sum(w.effort for w in there), 0
+        self.effort, self.in_vain, self.clean = sum(w.effort for w in there), 0, 0
         self.of_house = of_house([w.trial for w in there])
 
     def tried(self, jobs: Sequence[Job]) -> list[Trial]:
@@ -100,13 +102,23 @@ class _Found(Generic[Laid]):
         except (LayoutError, NotInBook):
             return nothing(job)
         self.effort += whole.effort
-        if whole.trial.rank < self.best.trial.rank:
+        self.clean += not (self.best.trial.blocked or self.best.trial.findings)
+        if self._better(whole.trial):
             self.best, self.in_vain = whole, 0
         return whole.trial
 
+    def _better(self, trial: Trial) -> bool:
+        """Return whether a layout is better; where nothing is found in the best, cheaper by what is worth another."""
+        best = self.best.trial
+        if trial.rank < best.rank and not (best.blocked or best.findings):
+            return trial.cost_min < best.cost_min * (1.0 - WORTH_ANOTHER)
+        return trial.rank < best.rank
+
     def enough(self, best: Trial) -> bool:
         """Return whether nothing is found, enough others were tried in vain, or the work would be too much."""
-        if not (best.blocked or best.findings) or self.effort > MOST_EFFORT:
+        if self.effort > MOST_EFFORT:
             return True
+        if not (best.blocked or best.findings):  # only what costs less is looked for, and not for long
+            return self.clean >= MOST_CLEAN
         true = not best.blocked and not Counter(best.findings) - self.of_house
         return self.in_vain >= (OF_HOUSE_IN_VAIN if true else MOST_IN_VAIN)

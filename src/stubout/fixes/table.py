@@ -113,6 +113,7 @@ TABLE: dict[str, tuple[Propose, ...]] = {
     "FRM007": (*_BORED, ways.jogs, over.over_plates),
     "GRD001": (moves.upright, builder.grade),
     "GRD002": (*_MOVES, builder.footings),
+    "GRD004": (moves.upright,),
     "ISL002": (moves.upright,),
     "ISL003": (moves.upright,),
     "ISL004": (islands.returns,),

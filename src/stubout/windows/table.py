@@ -15,7 +15,7 @@ BODIES = (
     "CLA001", "CLA002", "CLA003", "CLA004", "CLA008", "CLA009", "FRM001", "FRM002", "FRM003", "FRM005", "FRM007",
 )  # fmt: skip
 FALLS = ("DRN007", "DRN008")  # of the moved pipes alone; what climbs is left to the second
-BURIED = ("GRD001", "GRD002", "GRD003")  # the same, of pipes in the ground
+BURIED = ("GRD001", "GRD002", "GRD003", "GRD004")  # the same, of pipes in the ground
 PAIRS = ("CLA005",)  # the moved pipes and those near them
 # Judge a fall, an angle, a height or a length against one limit. Along a straight move each is monotone, or a length,
 # which bends one way only: silent here and at the far end is silent all the way.
