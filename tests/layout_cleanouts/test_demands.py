@@ -173,6 +173,15 @@ def test_a_drain_below_the_ground_of_a_crawl_space_is_opened_above_it(sketch, ho
     assert not any(q.id == "Q-cleanout-covers" for q in got.questions)
 
 
+def test_nothing_rises_beside_the_foundation_of_a_crawl_space(sketch, house, npc):
+    k = sketch().point("P0", 200, 11000, -1000)
+    for i, (x, y) in enumerate(((200, 8000), (330, 8000), (330, 5000)), 1):
+        k.point(f"P{i}", x, y, -1000 - 20 * i).run(f"R{i}", f"P{i - 1}", f"P{i}", 3.0, place="crawl")
+    got = with_cleanouts(k.layout(), over_a_crawl_space(house, -900.0), npc)
+    assert not serving(got, "turns of R1"), "35 cm from the outside of the framing: there the foundation may stand"
+    assert any("no place for it was found" in q.text for q in got.questions)
+
+
 def test_an_upper_end_takes_a_place_large_enough_for_the_drain(sketch, house, upc, without):
     # UPC 707.1 (memory): as large as the pipe up to 4 in; the drop of 2 in above a drain of 4 in is too small
     book = without(upc, "cleanout.turn", "cleanout.sewer_junction")

@@ -40,6 +40,7 @@ DOWN = Vec(0.0, 0.0, -1.0)  # a trap comes off downwards
 VENT_ROOM_MM = 200.0  # room for two fittings on an upright vent, each end
 LARGEST_IN = 4.0  # plugs of larger pipes stay at 4 in where the book lets them
 CRAWL_MM = 300.0  # what hangs so near beside a cleanout is over the person too; common practice, no source
+FOUNDATION_MM = 350.0  # from the outside of the framing: an 8 in wall and a hand; common practice, no source
 OUT_OF_GROUND_MM = 50.0  # the plug of a cleanout in a crawl space
 VALVE_MM = 600.0  # a backwater valve and the lid above it: common practice, no source
 
@@ -382,7 +383,7 @@ class Spots:
         Common practice, no source: so earth does not fall in when it is opened.
         """
         ground = next((v for v in self.house.levels if v.kind == "ground"), None)
-        if ground is None or p.z >= ground.subfloor_z_mm:
+        if ground is None or p.z >= ground.subfloor_z_mm or self._by_foundation(p):
             return None
         top = p.at_z(max(ground.subfloor_z_mm + OUT_OF_GROUND_MM, p.z + self.least_rise(run)))
         size = min(run.size_in, LARGEST_IN)
@@ -394,6 +395,11 @@ class Spots:
             return None
         words = f"{place.words}, plug above the ground"
         return Spot("riser", run.id, "", p, top, UP, words, 1.3 + place.cost + got.cost, got.remark)
+
+    def _by_foundation(self, p: Vec) -> bool:
+        """Return whether a place in a crawl space may lie in the foundation, or so near that nobody gets there."""
+        lo, hi = self.house.footprint.lo, self.house.footprint.hi
+        return min(p.x - lo.x, hi.x - p.x, p.y - lo.y, hi.y - p.y) < FOUNDATION_MM
 
     # removable traps -------------------------------------------------------------------------------------------------
 
