@@ -24,6 +24,7 @@ OF_ROOM = "FIT006"
 EASED = (OF_ROOM, MEETING)
 BESIDE = "FIT009"
 TURNED = "CLO003"
+CHEAPER = 0.98  # easing makes a layout hardly cheaper than so much of what it cost
 MOST_RECKONED = 10  # times, of one layout; most need one to five
 MOST_IN_VAIN = 5  # of them, one after the other, without less being found
 MOST_SHAPES = 30  # tried of one layout
@@ -151,9 +152,10 @@ def eased(one: Finished, finish: Finish, than: Rank | None = None) -> Finished:
     Args:
         one: The layout, finished and checked.
         finish: Does so with another.
-        than: A layout that is there already: nothing is moved where more would be left than is found in that.
+        than: A layout that is there already: nothing is moved where more would be left than is found in that, or as
+            much at a higher cost.
     """
-    if than is not None and (len(one.design.blocked), one.left) > than[:2]:
+    if than is not None and rank(len(one.design.blocked), one.left, one.rank[2] * CHEAPER) > than:
         return one
     for _ in range(MOST_ROUNDS):
         if not one.tight:
