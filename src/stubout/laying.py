@@ -79,7 +79,7 @@ def design(job: Job, progress: Progress | None = None) -> Design:
 def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     """Return a job laid out, finished and judged; raises what `design` raises.
 
-    It is laid out in each order and the best is taken; where the checks find something in all of them others are tried.
+    It is laid out in each order and the best is taken; then others are tried, most where the checks find something.
     """
     from stubout.change.best import best
     from stubout.change.refine import choosing

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
+from functools import partial
 from itertools import permutations
 from pathlib import Path
 
@@ -233,6 +234,46 @@ def test_pipes_that_run_into_each_other_come_clear(plain: Finished) -> None:
         assert gap[0] == pytest.approx(here.to(there))
         assert gap[1] >= gap[0] + 26.0 - 1e-3
     assert seen
+
+
+def judged(plain: Finished, found: Finding, meet: Callable[[Layout], bool], layout: Layout) -> Finished:
+    return Finished(layout, plain.design, (found,) if meet(layout) else ())
+
+
+def parting(plain: Finished) -> tuple[Finished, Callable[[Layout], Finished]]:
+    """Return the house with two vents told to meet until they are 25 mm farther apart, and what tells it."""
+
+    def gap(layout: Layout, one: Run, two: Run) -> float:
+        at = {p.id: p.at for p in layout.points}
+        here, there = nearest_of_segments(at[one.start], at[one.end], at[two.start], at[two.end])
+        return here.to(there)
+
+    asked = tuple(rooms(plain.design.fabrication, plain.design.house))
+    for one, two in permutations((r for r in plain.layout.runs if r.system == "vent"), 2):
+        was = gap(plain.layout, one, two)
+        found = said("CLA005", (one.id, two.id), 'they run 1" (25 mm) into each other')
+        if 60.0 < was < 400.0 and Easing(
+            plain.layout, plain.design.house, asked, meetings(plain.layout, [found])
+        ).moves(NO_LIMITS):
+            finish = partial(judged, plain, found, lambda layout, a=one, b=two, g=was: gap(layout, a, b) < g + 25.0)
+            return finish(plain.layout), finish
+    raise AssertionError("no two vents of the house may be parted")
+
+
+def test_a_layout_is_eased_for_pipes_that_meet(plain: Finished) -> None:
+    one, finish = parting(plain)
+    assert [f.check for f in one.open] == ["CLA005"]
+    assert eased(one, finish).open == ()
+
+
+def test_what_cannot_come_to_be_better_is_not_eased(plain: Finished) -> None:
+    one, finish = parting(plain)
+    cost = one.rank[2]
+    assert eased(one, finish, (0, 0, cost * 0.97)) is one, "as much would be left, at a higher cost"
+    assert eased(one, finish, (0, 0, cost)).open == ()
+    more = Finished(one.layout, one.design, (*one.open, said("DRN012", ("D1",))))
+    assert eased(more, finish, (0, 0, cost * 2)) is more, "more would be left"
+    assert eased(more, finish, (0, 1, cost * 2)).open == ()
 
 
 def test_an_arm_that_became_too_long_may_become_no_longer(plain: Finished) -> None:

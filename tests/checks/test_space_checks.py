@@ -435,11 +435,24 @@ def test_a_pipe_that_lies_in_the_slab(kit, z0, z1, deep):
         (f,) = hits
         assert f.about == ("K1", "main")
         assert deep in f.found
-        assert f.at == pytest.approx((2000.0, 3000.0, z0)) or z0 == -50.0
-        (level,) = kit.design().house.levels
-        hole = ("box for the trap", Box(Vec(900, 2900, -100), Vec(2100, 3100, 0)))
-        left_out = kit.design(add={"K1": lies}, levels=(replace(level, recesses=(hole,)),))
-        assert [f for f in kit.found("GRD004", left_out) if "K1" in f.about] == []
+        assert f.at == pytest.approx((2000.0, 3000.0, z0))
+
+
+@pytest.mark.parametrize(
+    ("x0", "x1", "at"),
+    [
+        (900.0, 2100.0, None),  # all of it lies where the concrete is left out
+        (1900.0, 2100.0, (1900.0, 3000.0, -124.0)),  # its upper end, in the box for the trap: out of that it is cast in
+        (1200.0, 1800.0, (2000.0, 3000.0, -120.0)),
+    ],
+)
+def test_a_pipe_lies_in_no_concrete_where_that_is_left_out(kit, x0, x1, at):
+    """Falls 40 mm from x = 2000 to x = 1000; by hand."""
+    lies = {"role": "branch", "a": (2000, 3000, -120), "b": (1000, 3000, -160), "size": 2, "tags": "LV1"}
+    (level,) = kit.design().house.levels
+    hole = ("box for the trap", Box(Vec(x0, 2900, -100), Vec(x1, 3100, 0)))
+    d = kit.design(add={"K1": lies}, levels=(replace(level, recesses=(hole,)),))
+    assert [f.at for f in kit.found("GRD004", d) if "K1" in f.about] == ([pytest.approx(at)] if at else [])
 
 
 def test_what_stands_goes_through_the_slab(kit):

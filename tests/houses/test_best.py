@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -32,14 +33,29 @@ def worth_as_much(planned: Trial, least: Trial) -> bool:
     return planned.rank == least.rank or (planned.rank[:2] == least.rank[:2] == (0, 0) and hardly)
 
 
-@pytest.mark.parametrize(("cost", "better"), [(991.0, False), (989.0, True)])
-def test_a_clean_layout_gives_way_only_to_one_that_is_worth_it(demo: Job, cost: float, better: bool) -> None:
-    """Of two layouts in which nothing is found the first stays, unless the other costs a hundredth less."""
-    first, other = (Trial(0, (), c, (), None) for c in (1000.0, cost))
-    there = best.Whole(None, None, (), first, 0)  # type: ignore[arg-type]  # nothing asks for the design
-    found = best._Found([there], lambda _job, _rank: replace(there, trial=other))
-    found.tried([demo])
-    assert (found.best.trial is other) is better
+@pytest.mark.parametrize(
+    ("was", "one", "is_better"),
+    [
+        (Trial(0, (), 1000.0, (), None), Trial(0, (), 991.0, (), None), False),  # clean, and hardly cheaper
+        (Trial(0, (), 1000.0, (), None), Trial(0, (), 989.0, (), None), True),
+        (Trial(0, (), 1000.0, (), None), Trial(0, ("FIT006",), 500.0, (), None), False),
+        (Trial(0, ("FIT006",), 1000.0, (), None), Trial(0, ("FIT006",), 999.0, (), None), True),
+        (Trial(0, ("FIT006",), 1000.0, (), None), Trial(0, (), 2000.0, (), None), True),
+        (Trial(1, (), 1000.0, (), None), Trial(1, (), 999.0, (), None), True),
+    ],
+)
+def test_a_clean_layout_gives_way_only_to_one_that_is_worth_it(was: Trial, one: Trial, is_better: bool) -> None:
+    """Where nothing is found the first stays, unless another costs a hundredth less; else whatever ranks before."""
+    assert best.better(one, was) is is_better
+
+
+def test_few_others_are_tried_of_a_clean_house_and_the_best_told_is_the_one_planned(demo: Job) -> None:
+    said: list[str] = []
+    design = run.design(demo, said.append)
+    tried = [re.fullmatch(r"layout (\d+) of \d+: best has 0 findings and costs (\d+) min", s) for s in said]
+    counts = [(int(m[1]), int(m[2])) for m in tried if m]
+    assert counts
+    assert counts[-1] == (best.MOST_CLEAN, round(design.costing().minutes))
 
 
 @pytest.fixture

@@ -60,7 +60,7 @@ def worth(design: Design, layout: Layout, still: Sequence[Finding]) -> Trial:
 
 
 def best(job: Job, there: Sequence[Whole[Laid]], again: Callable[[Job, Rank], Whole[Laid]], say: Say) -> Whole[Laid]:
-    """Return the best of some layouts of a job: those that are there, and where something is found in all a few more.
+    """Return the best of some layouts of a job: those that are there, and a few more, most where something is found.
 
     Args:
         job: The job, which makes no choices.
@@ -70,7 +70,7 @@ def best(job: Job, there: Sequence[Whole[Laid]], again: Callable[[Job, Rank], Wh
     """
     found = _Found(there, again)
     others = [w.trial for w in there[1:]]
-    refine(job, there[0].trial, found.tried, MOST_TRIED, say, found.enough, beside=others, endable=False)
+    refine(job, there[0].trial, found.tried, MOST_TRIED, say, found.enough, better=better, beside=others, endable=False)
     return found.best
 
 
@@ -81,6 +81,13 @@ def of_house(there: Sequence[Trial]) -> Counter[str]:
     """
     every = [Counter(f for f in t.findings if f not in OF_PLACES) for t in there]
     return reduce(and_, every)
+
+
+def better(one: Trial, best: Trial) -> bool:
+    """Return whether a layout is better; where nothing is found in the best, cheaper by what is worth another."""
+    if one.rank < best.rank and not (best.blocked or best.findings):
+        return one.cost_min < best.cost_min * (1.0 - WORTH_ANOTHER)
+    return one.rank < best.rank
 
 
 class _Found(Generic[Laid]):
@@ -97,25 +104,18 @@ class _Found(Generic[Laid]):
 
     def _one(self, job: Job) -> Trial:
         self.in_vain += 1
+        self.clean += not (self.best.trial.blocked or self.best.trial.findings)
         try:
             whole = self.again(job, self.best.trial.rank)
         except (LayoutError, NotInBook):
             return nothing(job)
         self.effort += whole.effort
-        self.clean += not (self.best.trial.blocked or self.best.trial.findings)
-        if self._better(whole.trial):
+        if better(whole.trial, self.best.trial):
             self.best, self.in_vain = whole, 0
         return whole.trial
 
-    def _better(self, trial: Trial) -> bool:
-        """Return whether a layout is better; where nothing is found in the best, cheaper by what is worth another."""
-        best = self.best.trial
-        if trial.rank < best.rank and not (best.blocked or best.findings):
-            return trial.cost_min < best.cost_min * (1.0 - WORTH_ANOTHER)
-        return trial.rank < best.rank
-
     def enough(self, best: Trial) -> bool:
-        """Return whether nothing is found, enough others were tried in vain, or the work would be too much."""
+        """Return whether enough others were tried, or the work would be too much."""
         if self.effort > MOST_EFFORT:
             return True
         if not (best.blocked or best.findings):  # only what costs less is looked for, and not for long

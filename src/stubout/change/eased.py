@@ -112,7 +112,7 @@ def _tried(layout: Layout, here: Finished, finish: Finish) -> Finished | None:
 
 
 def _cast(before: Finished, after: Finished) -> frozenset[str]:
-    """Return the pipes and points that come to lie in concrete, of which no check speaks."""
+    """Return the pipes and points that come to lie in concrete: less found elsewhere does not make up for them."""
     return newly_cast(before.design, after.design) | newly_cast_points(before.design, after.design)
 
 

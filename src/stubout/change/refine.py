@@ -53,6 +53,14 @@ Say = Callable[[str], None]
 Enough = Callable[[Trial], bool]
 
 
+Better = Callable[[Trial, Trial], bool]
+
+
+def ranked_before(one: Trial, best: Trial) -> bool:
+    """Return whether a trial is better than the best so far, by however little."""
+    return one.rank < best.rank
+
+
 def never(_best: Trial) -> bool:
     """Go on as long as there is something to try."""
     return False
@@ -120,6 +128,7 @@ def refine(
     say: Say,
     enough: Enough = never,
     *,
+    better: Better = ranked_before,
     beside: Sequence[Trial] = (),
     endable: bool = True,
 ) -> Refined:
@@ -132,6 +141,7 @@ def refine(
         most: How many to try.
         say: Told how far it is.
         enough: Asked with the best so far before each step; ends the search.
+        better: Whether a trial takes the place of the best so far.
         beside: Other layouts of it that are there already, to go on from too.
         endable: Whether a KeyboardInterrupt ends the search with the best so far, and not the program.
     """
@@ -158,7 +168,7 @@ def refine(
                 if trial.chosen is not None and (trial.rank, trial.chosen.made) not in drawn:
                     drawn.add((trial.rank, trial.chosen.made))
                     frontier.append(_Open(tried, trial, trial.chosen))
-                if trial.rank < best.rank:
+                if better(trial, best):
                     best, entries = trial, said
             say(f"layout {tried} of {most}: best has {best.rank[1]} findings and costs {best.cost_min:.0f} min")
     except KeyboardInterrupt:

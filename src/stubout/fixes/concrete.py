@@ -1,4 +1,8 @@
-"""Pipes lifted into a slab or out of it: what no change may bring about, though no rule speaks of it. Lengths [mm]."""
+"""Pipes and fittings brought into a slab or out of it: what no change may bring about. Lengths [mm].
+
+`GRD004` tells of lying pipes in the concrete. Here that is no matter of more or less found: however much else a change
+clears, it is not made; nor where a pipe comes out of the ground into a room, or a fitting into the concrete.
+"""
 
 from __future__ import annotations
 
@@ -47,7 +51,7 @@ def _between(design: Design, level: HouseLevel, at: Vec, radius: float, *, below
     outline = design.house.footprint
     if not (outline.lo.x < at.x < outline.hi.x and outline.lo.y < at.y < outline.hi.y):
         return False
-    if any(box.lo.x <= at.x <= box.hi.x and box.lo.y <= at.y <= box.hi.y for _, box in level.recesses):
+    if level.left_out(at):
         return False
     # above the slab what is laid below it would lie open in a room
     return at.z + radius > under + TOUCH_MM and (below or at.z - radius < top - TOUCH_MM)

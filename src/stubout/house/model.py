@@ -41,6 +41,10 @@ class HouseLevel:
     ceiling_open: bool = False  # frame above stays visible/open: pipes may hang in it
     recesses: tuple[tuple[str, Box], ...] = ()  # lowered or left-out parts of a slab: what, and the missing concrete
 
+    def left_out(self, p: Vec, near_mm: float = 0.0) -> bool:
+        """Return whether the slab is lowered or left out at a plan position, or so near it."""
+        return any(box.contains(p.at_z(box.centre.z), near_mm) for _, box in self.recesses)
+
 
 @dataclass(frozen=True)
 class Frame:

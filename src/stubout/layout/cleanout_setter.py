@@ -79,6 +79,10 @@ class Setter:
         basis = tuple(dict.fromkeys((*plan.basis, *(c.basis for c in bases if c is not None))))
         self.draft.plans[index] = replace(plan, basis=basis)
 
+    def _large(self, spots: list[Spot], drain_in: float) -> list[Spot]:
+        """Return the spots whose cleanouts are large enough for a drain."""
+        return [s for s in spots if self._opens(self._size_in(s), drain_in, trap=s.how == "trap")]
+
     def _size_in(self, spot: Spot) -> float:
         """Return how large a cleanout at a spot is made."""
         run = self.draft.runs[spot.run]
@@ -98,9 +102,8 @@ class Setter:
             node = d.new_point(spot.at, PointKind.CLEANOUT)
             joint = d.joint_point(spot.joint, node)
             d.split(run.id, joint)
-            kind: Literal["buried", "under slab", "crawl"] = "under slab" if self.access.inside(spot.at) else "buried"
-            kind = "crawl" if kind == "under slab" and run.place.kind == "crawl" else kind
-            place = Place(kind, run.place.ref)
+            kind: Literal["under slab", "crawl"] = "crawl" if run.place.kind == "crawl" else "under slab"
+            place = Place(kind if self.access.inside(spot.at) else "buried", run.place.ref)
             d.extend(f"{node}E", node, joint, place, size)
         else:
             node = d.new_point(spot.at, PointKind.CLEANOUT)

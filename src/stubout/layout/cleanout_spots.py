@@ -10,7 +10,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Literal
 
@@ -99,8 +99,10 @@ class Spots:
         if self.draft.plumb(run):
             return list(self._tees(run, lo_mm, hi_mm))
         if run.place.kind in ("under slab", "buried"):
-            return list(self._risers(run, lo_mm, hi_mm))
-        return [*self._wyes(run, lo_mm, hi_mm), *self._risers(run, lo_mm, hi_mm)]
+            return list(self._risers(run, lo_mm, hi_mm, self._to_floor))
+        if run.place.kind == "crawl":
+            return [*self._wyes(run, lo_mm, hi_mm), *self._risers(run, lo_mm, hi_mm, self._to_crawl)]
+        return list(self._wyes(run, lo_mm, hi_mm))
 
     # room for the fitting --------------------------------------------------------------------------------------------
 
@@ -298,11 +300,8 @@ class Spots:
 
     # from the ground to the floor ------------------------------------------------------------------------------------
 
-    def _risers(self, run: Run, lo_mm: float, hi_mm: float) -> Iterator[Spot]:
-        """Yield the spots over a drain in the ground: out of doors, in a slab, in a crawl space it lies below."""
-        up_to = self._to_crawl if run.place.kind == "crawl" else self._to_floor
-        if up_to == self._to_floor and run.place.kind not in ("under slab", "buried"):
-            return
+    def _risers(self, run: Run, lo_mm: float, hi_mm: float, up_to: Callable[[Run, Vec], Spot | None]) -> Iterator[Spot]:
+        """Yield the spots over a drain in the ground: out of doors, and what it is brought up to in the house."""
         data = catalog.fitting("combination", (run.size_in, run.size_in, min(run.size_in, LARGEST_IN)))
         a, b = self.draft.a(run), self.draft.b(run)
         length = a.to(b)
@@ -365,7 +364,7 @@ class Spots:
         valve = self.house.sewer.valve_at
         if valve is not None and valve.at_z(0.0).to(p.at_z(0.0)) < VALVE_MM:
             return None
-        if any(box.contains(p.at_z(box.centre.z), 25.0) for _, box in level.recesses):
+        if level.left_out(p, 25.0):
             return None
         if top.z - p.z < self.least_rise(run) or self.access.line_blocked(p, top, size, {run.id}):
             return None

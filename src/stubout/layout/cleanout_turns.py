@@ -79,8 +79,7 @@ class TurnSetter(Setter):
             spots = [*self.spots.traps(last, reach), *self.spots.near(last, reach, down=False)]
         for node in tries:
             spots += self.spots.near(node, AT_TURN_MM)
-        drain_in = self.draft.out(last)[0].size_in
-        spots = [s for s in spots if self._opens(self._size_in(s), drain_in, trap=s.how == "trap")]
+        spots = self._large(spots, self.draft.out(last)[0].size_in)
         if not spots:
             return False
         offsets, turn_mm = self._offsets(head, turns)

@@ -223,9 +223,9 @@ class _Demands(TurnSetter):
             near = {k: v for k, v in self.draft.distances(head.start, AT_END_MM).items() if k in open_at}
             if self._serve(near, serves, (asked, short)):
                 continue
-            spots = self.spots.near(head.start, AT_END_MM)
-            large = [s for s in spots if self._opens(self._size_in(s), head.size_in, trap=s.how == "trap")]
-            if not self._take(large or spots, serves, (asked, short)):
+            if not self._take(
+                self._large(self.spots.near(head.start, AT_END_MM), head.size_in), serves, (asked, short)
+            ):
                 self._no_place(head.id, f"at the upper end of {head.id}", (asked, short))
 
     def _own_mm(self, head: Run) -> float:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from stubout.design import Design
 from stubout.geometry.vec import Vec
 from stubout.house.framing import Side, Wall
+from stubout.layout.model import CleanoutPlan
 from stubout.network.model import Pipe
 from stubout.problems import Finding, Level
 from stubout.sheets.storeys import Storey, storey_at, storey_of
@@ -134,13 +135,19 @@ def _wall(design: Design, at: Vec, pipes: list[Pipe], storey: Storey) -> Wall | 
 
 def _in_floor(design: Design, finding: Finding) -> bool:
     """Return whether a finding speaks of a cleanout that opens upwards: the plan shows it, however near a wall is."""
-    return any(c.id in finding.about and c.opens.z > 0.5 for c in design.cleanouts)
+    plan = _cleanout(design, finding)
+    return plan is not None and plan.opens.z > 0.5
 
 
 def _opens(design: Design, finding: Finding, wall: Wall) -> Side | None:
     """Return the side of a wall to which the cleanout of a finding opens."""
-    plan = next((c for c in design.cleanouts if c.id in finding.about), None)
+    plan = _cleanout(design, finding)
     if plan is None:
         return None
     across = plan.opens.dot(wall.leftward)
     return None if abs(across) < 0.5 else "left" if across > 0 else "right"
+
+
+def _cleanout(design: Design, finding: Finding) -> CleanoutPlan | None:
+    """Return the cleanout a finding speaks of."""
+    return next((c for c in design.cleanouts if c.id in finding.about), None)

@@ -58,7 +58,7 @@ class Sizes:
     needed: dict[str, float] = field(default_factory=dict)
     final: dict[str, float] = field(default_factory=dict)
     traps_in: Mapping[str, float] = field(default_factory=dict)
-    _flow: Flow | None = None
+    _flow: Flow | None = field(default=None, init=False, repr=False, compare=False)
 
     @property
     def flow(self) -> Flow:
