@@ -201,3 +201,19 @@ def test_an_answer_stands_beside_its_question_with_who_and_when(small_design: De
     alone = replace(small_design, house=house, questions=())
     assert [r[0] for r in tables(verdicts.questions_page(alone, ()))[0].rows] == ["Q7", "Q8"]
     assert len(tables(verdicts.questions_page(small_design, ()))) == 1
+
+
+def test_a_cleanout_is_measured_from_what_one_stands_on(small_design: Design) -> None:
+    (plan, *_), house = small_design.cleanouts, small_design.house
+    z = min(v.subfloor_z_mm for v in house.levels) + 100.0
+    at = house.footprint.centre.at_z(z)
+    nodes = tuple(replace(n, at=at) if n.id == plan.point else n for n in small_design.network.nodes)
+    for kind, zero in (("ground", "above the ground"), ("frame", "above subfloor")):
+        levels = tuple(replace(v, kind=kind) for v in house.levels)
+        made = replace(
+            small_design,
+            house=replace(house, levels=levels),
+            network=replace(small_design.network, nodes=nodes),
+            cleanouts=(plan,),
+        )
+        assert zero in words(pipes.cleanouts_page(made))

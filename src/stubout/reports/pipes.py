@@ -253,7 +253,8 @@ def _height(design: Design, unit: Show, at: Vec) -> str:
     if not (foot.lo.x <= at.x <= foot.hi.x and foot.lo.y <= at.y <= foot.hi.y):
         return f"house z {unit.length(at.z)}"
     level = level_of(design, at.z)
-    return f"{unit.length(at.z - level.subfloor_z_mm)} above subfloor, {level.title or level.id}"
+    zero = "the ground" if level.kind == "ground" else "subfloor"
+    return f"{unit.length(at.z - level.subfloor_z_mm)} above {zero}, {level.title or level.id}"
 
 
 def _direction(x: float, y: float, z: float) -> str:
