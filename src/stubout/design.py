@@ -12,6 +12,7 @@ from stubout.geometry.vec import Vec
 from stubout.house.model import House, HouseFixture
 from stubout.layout.bound.bound import Bound
 from stubout.layout.model import Blocked, CleanoutPlan, PointKind, StubMark
+from stubout.layout.select.model import Selection
 from stubout.network.model import Network, Pipe
 from stubout.problems import Basis, Derivation, Finding, Question
 from stubout.rulebooks.model import RuleBook
@@ -33,6 +34,7 @@ class Design:
     blocked: tuple[Blocked, ...]
     notes: tuple[str, ...] = ()
     bound: Bound | None = None  # what no layout of this house can cost less than
+    selection: Selection | None = None  # how near it is to the cheapest that all layouts tried make together
 
     def derivation(self, about: str, what: str) -> Derivation | None:
         """Return how a value came about, None if nothing is recorded."""

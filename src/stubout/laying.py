@@ -6,7 +6,7 @@ lookup does not load the layout engine.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field, replace
 from functools import partial
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from stubout.layout.bound.bound import Bound
     from stubout.layout.engine import Known
     from stubout.layout.model import Layout
+    from stubout.layout.select.model import Selection
     from stubout.rulebooks.model import RuleBook
 
 Progress = Callable[[str], None]
@@ -94,15 +95,52 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     one = whole(first, progress)
     bound, drawn = one.design.bound, first.layout.chosen.drawn
 
+    tried = [one]
+
     def trial(changed: Job, than: Rank) -> Whole[Laid]:
-        return whole(again(first, choices(changed), known), bound=bound, than=than)
+        tried.append(whole(again(first, choices(changed), known), bound=bound, than=than))
+        return tried[-1]
 
     say("other orders")
     orders = [choosing(job, ({"drawn": word},)) for word in ORDERS if word != drawn or first.layout.chosen.left_out]
     there = _those_laid_out(one, orders, trial)
     there[0] = shaped(there[0])
     found = best(job, there, trial, say)
-    return _better_said(found if found is there[0] else shaped(found), one)
+    say("ways of all layouts put together")
+    put, selection, layouts = _combined(found, first, tried, known)
+    chosen = put if put is there[0] else shaped(put)
+    return _said_of(replace(chosen, design=replace(chosen.design, selection=selection)), one, layouts)
+
+
+def _combined(
+    found: Whole[Laid], first: Laid, tried: Sequence[Whole[Laid]], known: Known
+) -> tuple[Whole[Laid], Selection | None, int]:
+    """Return the best that the ways of all layouts make together, how near that is to the cheapest, and of how many.
+
+    What is drawn by hand stays as it is drawn: nothing is put together then.
+    """
+    from stubout.catalog.queries import costs_of
+    from stubout.change.combined import Candidate, Combining
+
+    if any(r.drawn for r in found.drawn.runs):
+        return found, None, 1
+    own = Candidate(known.bare(found.drawn), frozenset(found.trial.concerned))
+    others = [Candidate(d, None) for d in known.drawn]
+    others += [Candidate(known.bare(w.drawn), frozenset(w.trial.concerned)) for w in tried]
+    combining = Combining(found, own, others, costs_of(first.house.costs))
+
+    def finished(layout: Layout) -> Whole[Laid]:
+        return whole(_opened(first, layout), bound=found.design.bound, than=combining.best.trial.rank)
+
+    put = combining.bettered(finished)
+    return put, combining.selection(), len({w.drawing for w in combining.own}) if put is not found else 1
+
+
+def _opened(laid: Laid, layout: Layout) -> Laid:
+    """Return a house with a layout that gets the cleanouts its book asks for."""
+    from stubout.layout.cleanouts import with_cleanouts
+
+    return replace(laid, layout=with_cleanouts(layout, laid.house, laid.book))
 
 
 def _those_laid_out(
@@ -119,12 +157,20 @@ def _those_laid_out(
     return sorted(there, key=lambda w: w.trial.rank)
 
 
-def _better_said(one: Whole[Laid], first: Whole[Laid]) -> Whole[Laid]:
-    """Return the layout that is planned, saying what it is better in than the first one where it is another."""
-    if one.laid.layout.chosen == first.laid.layout.chosen:
+def _said_of(one: Whole[Laid], first: Whole[Laid], layouts: int) -> Whole[Laid]:
+    """Return the layout that is planned, saying what it is better in than the first one where it is another.
+
+    Args:
+        one: The layout that is planned.
+        first: The one that was laid out first.
+        layouts: How many of those tried it takes the ways of its fixtures from.
+    """
+    if layouts == 1 and one.laid.layout.chosen == first.laid.layout.chosen:
         return one
-    found = one.trial.rank[:2] < first.trial.rank[:2]
-    words = f"Other layouts were tried, and this one {'has fewer findings' if found else 'costs less'} than the first."
+    gain = "has fewer findings" if one.trial.rank[:2] < first.trial.rank[:2] else "costs less"
+    words = f"Other layouts were tried, and this one {gain} than the first."
+    if layouts > 1:
+        words = f"Other layouts were tried, and this one, put together from {layouts} of them, {gain} than the first."
     return replace(one, design=replace(one.design, notes=(*one.design.notes, words)))
 
 
@@ -158,7 +204,7 @@ def shaped(one: Whole[Laid]) -> Whole[Laid]:
 
     now = Finished(one.laid.layout, one.design, one.open)
     better = reshaped(now, partial(_finished, one.laid, one.design.bound))
-    return one if better is now else _worth(one.laid, better)
+    return one if better is now else replace(_worth(one.laid, better), drawn=one.drawn)
 
 
 def _finished(laid: Laid, bound: Bound | None, layout: Layout, progress: Progress | None = None) -> Finished:
@@ -173,7 +219,7 @@ def _worth(laid: Laid, found: Finished) -> Whole[Laid]:
 
     trial = worth(found.design, found.layout, found.open)
     effort = laid.layout.effort + DRAWN * len(laid.house.fixtures) ** 2
-    return Whole(replace(laid, layout=found.layout), found.design, found.open, trial, effort)
+    return Whole(replace(laid, layout=found.layout), laid.layout, found.design, found.open, trial, effort)
 
 
 def lay(job: Job, progress: Progress | None = None, known: Known | None = None) -> Laid:

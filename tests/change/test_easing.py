@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from ortools.linear_solver import pywraplp
+from ortools.sat.python import cp_model
 
 from stubout import laying, run
 from stubout.change.ease_limits import key, learn, meetings
@@ -308,6 +309,38 @@ def test_linear_programmes_come_out_as_another_solver_has_them() -> None:
             assert sum(c * v for c, v in zip(cost, found, strict=True)) == pytest.approx(other.Objective().Value())
         else:
             assert found is None
+
+
+def test_answers_in_whole_numbers_come_out_as_another_solver_has_them() -> None:
+    """Things to take or to leave within two limits, beside CP-SAT of OR-Tools: the same least cost, proven."""
+    for n in range(25):
+        cost = [-((n * 7 + 5 * j) % 13 + 1) for j in range(9)]
+        rows = [([(n * (i + 2) + j * (i + 3)) % 7 + 1 for j in range(9)], (n * 5 + i * 11) % 17 + 4) for i in range(2)]
+        ours, model = Linear(), cp_model.CpModel()
+        columns = [ours.column(0.0, 1.0, c, whole=True) for c in cost]
+        x = [model.new_bool_var(f"x{j}") for j in range(9)]
+        for factors, most in rows:
+            ours.row(-INFINITE, most, list(zip(columns, factors, strict=True)))
+            model.add(sum(f * v for f, v in zip(factors, x, strict=True)) <= most)
+        model.minimize(sum(c * v for c, v in zip(cost, x, strict=True)))
+        other = cp_model.CpSolver()
+        assert other.solve(model) == cp_model.OPTIMAL
+        found, least = ours.whole(1000)
+        assert least == pytest.approx(other.objective_value, abs=0.02)
+        assert sum(c * v for c, v in zip(cost, found, strict=True)) == pytest.approx(other.objective_value)
+
+
+def test_a_price_may_change_and_a_row_be_loosened() -> None:
+    one = Linear()
+    x, y = one.column(0.0, 1.0, 1.0, whole=True), one.column(0.0, 1.0, 2.0, whole=True)
+    either = one.row(1.0, INFINITE, [(x, 1.0), (y, 1.0)])
+    assert one.whole(10) == ((1.0, 0.0), pytest.approx(1.0))
+    one.price(x, 5.0)
+    assert one.whole(10) == ((0.0, 1.0), pytest.approx(2.0))
+    one.loosen(either)
+    assert one.whole(10) == ((0.0, 0.0), pytest.approx(0.0))
+    one.row(3.0, INFINITE, [(x, 1.0), (y, 1.0)])
+    assert one.whole(10) is None
 
 
 def test_a_column_may_stand_in_several_terms_of_a_row() -> None:

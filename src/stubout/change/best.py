@@ -41,6 +41,7 @@ class Whole(Generic[Laid]):
     """A job laid out, finished and judged."""
 
     laid: Laid
+    drawn: Layout  # as it was before its fittings were given room
     design: Design
     open: tuple[Finding, ...]  # what the checks find that nobody has accepted
     trial: Trial

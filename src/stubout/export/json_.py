@@ -15,6 +15,7 @@ from typing import Any
 
 from stubout.design import Design, Tried, Window
 from stubout.geometry.vec import Box, Vec
+from stubout.layout.select.model import Selection
 from stubout.network.model import Pipe
 from stubout.problems import Fault, Finding, Level, NotChecked, Question
 from stubout.reports.front import AUTHORITY, unverified
@@ -117,6 +118,19 @@ def _layout(design: Design) -> dict[str, Any]:
         "gap": None if gap is None else _rounded(gap, PLACES),
         "parts": parts,
         "bound_parts": [] if bound is None else [plain(p) for p in bound.parts],
+        "selection": _selection(design.selection),
+    }
+
+
+def _selection(found: Selection | None) -> dict[str, Any] | None:
+    """Return how near the layout is to the best choice among those tried [min]."""
+    if found is None:
+        return None
+    told = {"cost": found.cost, "bound": found.bound, "gap": found.gap}
+    return {
+        "candidates": found.candidates,
+        "ways": found.ways,
+        **{k: _rounded(v, PLACES) for k, v in told.items()},
     }
 
 

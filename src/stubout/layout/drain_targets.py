@@ -109,9 +109,9 @@ def path_from(
 ) -> tuple[Path | None, bool]:
     """Return the way on from the foot of a drop, or (with the size of its vent) from a vent fitting in the drain.
 
-    With `straight` it leaves a vent fitting in that direction of flow, and costs no more than `most_cost`. What it
-    joins is as large as the book asks for this fixture, and not where it was found to be bad. The second says whether
-    the way vents the closet it was to vent.
+    With `straight` it leaves a vent fitting in that direction of flow. What costs more than `most_cost` is not looked
+    for. What it joins is as large as the book asks for this fixture, and not where it was found to be bad. The second
+    says whether the way vents the closet it was to vent.
     """
     work = zone.work
     start = start or zone.start_layers
@@ -132,11 +132,11 @@ def path_from(
             lat,
         ), False
     targets = [t for t in fit_targets(zone, lat, size, need) if stacks or not t.ref.startswith("s")]
-    limits = Ask(xy, start, None, jog=JOG_MM, turn_free=zone.turn_free, **zone.bends(g.size_in))
+    limits = Ask(xy, start, None, most_cost=most_cost, jog=JOG_MM, turn_free=zone.turn_free, **zone.bends(g.size_in))
     if vent_in:
         limits = _from_vent_fitting(zone, limits, size, vent_in)
     if straight is not None:
-        limits = replace(limits, arrive=(straight + 4) % 8, most_cost=most_cost)
+        limits = replace(limits, arrive=(straight + 4) % 8)
         return zone.router.search(limits, g, slope, targets, lat), False
     path = _searched(zone, limits, size, targets, lat)
     if path is None and stacks and not zone.lowest:  # a stack of its own only where none that stands can be reached

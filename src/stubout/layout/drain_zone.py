@@ -40,6 +40,10 @@ ROUND_WEIGHT = (
 MOST_STEPS = 60  # pipes between a trap and its stack: more would be going round in a ring
 
 
+Rank = tuple[float, int, float]
+"""What a way of drawing leaves blocked or undone, what it asks, what it weighs: the less the better."""
+
+
 class Room(TypedDict):
     """The room that bends take beside their centres [mm]; keywords of `Ask`."""
 
@@ -103,7 +107,7 @@ class DrainZone:
             None  # the sewer, where the first drain of the lowest zone has yet to reach it
         )
         self.trunk_target: Target | None = None  # the same, kept for whoever redraws the first drain
-        self.most_blocked = math.inf  # more than so many, and the way being tried is no better than another
+        self.to_beat: Rank | None = None  # of the ways of drawing the same thing, the best so far
         self.anew = False  # what stands is laid anew: places to turn and join are looked for closely
         self.last_why = ""  # why the fixture looked at last found no bay in a wall
 
@@ -170,25 +174,18 @@ class DrainZone:
         if len(ways) == 1:
             ways[0]()
             return
-        before = self.snapshot()
-        best: tuple[tuple[float, float, float, int], Snapshot] | None = None
+        before, outer = self.snapshot(), self.to_beat
+        best: tuple[tuple[Rank, int], Snapshot] | None = None
         for i in (*promising, *(i for i in range(len(ways)) if i not in promising)):
-            base = len(self.work.blocked)
-            self.most_blocked = math.inf if best is None else base + best[0][0]
-            n_questions = len(self.work.questions)
+            self.to_beat = None if best is None else best[0][0]
             cost = ways[i]()
             undone, near = self._short_of_room()
-            rank = (
-                float(len(self.work.blocked) - base) + undone,
-                float(len(self.work.questions) - n_questions),
-                round(cost + near, 1),
-                i,
-            )
-            if best is None or rank < best[0]:
-                best = (rank, self.snapshot())
+            rank = (len(self.work.blocked) + undone, len(self.work.questions), round(cost + near, 1))
+            if best is None or (rank, i) < best[0]:
+                best = ((rank, i), self.snapshot())
             self.restore(before)
         assert best is not None
-        self.most_blocked = math.inf
+        self.to_beat = outer
         self.restore(best[1])
 
     def to_tree(self, xy: XY) -> float:
@@ -201,8 +198,16 @@ class DrainZone:
         return min(far, default=0.0)
 
     def beaten(self) -> bool:
-        """Return whether the way being tried blocks more than one that is known: no need to draw it to its end."""
-        return len(self.work.blocked) > self.most_blocked
+        """Return whether the way being tried cannot become better than one that is known: no need to draw it on.
+
+        What is drawn on blocks no less, asks no less and weighs no less.
+        """
+        if self.to_beat is None:
+            return False
+        blocked, asked, cost = self.to_beat
+        if len(self.work.blocked) > blocked:
+            return True
+        return len(self.work.blocked) >= blocked and len(self.work.questions) >= asked and self.weight() > cost + 0.1
 
     def weight(self) -> float:
         """Return what stands on the board so far, to compare two ways: pipe, bends, ways round, fittings too near."""

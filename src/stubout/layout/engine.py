@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import gc
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from copy import deepcopy
 from dataclasses import dataclass, replace
@@ -100,7 +100,8 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook, known: Known | None
         return with_cleanouts(by_hand, house, book)
     girth = gauges(house.job.material)
     demands = Demands(house, book, framing, girth)
-    space = (known or Known()).of(house, book, demands)
+    memory = known or Known()
+    space = memory.of(house, book, demands)
     desk = _Desk(house, book, framing, demands, space, drawing, TakeUp(house.measured))
     order_wanted, left_out = order_said(house.choices), bans_said(house.choices)
     best = desk.draw(left_out, order=order_wanted or FIRST_ORDER)
@@ -109,6 +110,7 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook, known: Known | None
         best = _bettered(desk, best, left_out)
     done = desk.opened(best)
     done = _rodded(desk, best, done) if doubted else done
+    memory.remember(done.layout, done.bare, desk.drawn)
     return replace(done.layout, effort=space.effort)
 
 
@@ -117,6 +119,17 @@ class Known:
 
     def __init__(self) -> None:
         self._space: Space | None = None
+        self._bare: dict[tuple[object, ...], Layout] = {}
+        self.drawn: list[Layout] = []  # whatever was drawn of it, without cleanouts
+
+    def remember(self, opened: Layout, bare: Layout, drawn: Sequence[Layout]) -> None:
+        """Remember what a layout was before it got its cleanouts, and what else was drawn on the way to it."""
+        self._bare[opened.points, opened.runs] = bare
+        self.drawn += drawn
+
+    def bare(self, opened: Layout) -> Layout:
+        """Return a layout as it was drawn, without the cleanouts its book asks for."""
+        return self._bare.get((opened.points, opened.runs), opened)
 
     def of(self, house: House, book: RuleBook, demands: Demands) -> Space:
         """Return the house asked for room, its work counted from here."""
@@ -209,6 +222,7 @@ class _Desk:
     ) -> None:
         self.house, self.book, self.framing = house, book, framing
         self.demands, self.space, self.drawing, self.fits = demands, space, drawing, fits
+        self.drawn: list[Layout] = []  # all that was, one after the other
         self.needs = {f.tag: demands.need(f) for f in house.fixtures}
         self.marks = stub_marks(house, book, {t: n.arm_in for t, n in self.needs.items()})
         low = [f for f in house.fixtures if any(v.lowest for v in space.floor_layers(house.level(f.level_id)))]
@@ -253,12 +267,13 @@ class _Desk:
         if all(d.layout.blocked for d in drawn.values()):
             for i in left:
                 drawn[i] = self._raised(above, self._whole(above, *choices[i], lift))
+        self.drawn += [replace(d.layout, chosen=chosen(d.work)) for d in drawn.values()]
         return min((drawn[i] for i in sorted(drawn)), key=lambda d: d.rank)
 
     def opened(self, one: _Drawn) -> Rodded:
         """Return a drawing with the cleanouts its book asks for."""
-        layout = with_cleanouts(replace(one.layout, chosen=chosen(one.work)), self.house, self.book)
-        return Rodded(one.work, layout, one.rank)
+        bare = replace(one.layout, chosen=chosen(one.work))
+        return Rodded(one.work, with_cleanouts(bare, self.house, self.book), bare, one.rank)
 
     def _raised(self, above: Work, one: _Drawn) -> _Drawn:
         """Return a drawing whose traps do not sink with a deep sewer: its drain steeper, or with a drop at the end."""

@@ -21,7 +21,7 @@ from stubout.layout.jogs import dear, jog_corners, near, past_trap
 from stubout.layout.lattice import Lattice, direction_index, octile, turn_between
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.needs import Need
-from stubout.layout.route import JOG_MM, Ask, Path, Target
+from stubout.layout.route import GREED, JOG_MM, Ask, Path, Target
 from stubout.layout.space_shapes import XY
 from stubout.layout.traffic import Post
 from stubout.layout.upright_arms import draw_upright, upright_arm
@@ -30,6 +30,7 @@ from stubout.layout.work import TrapDraft, spot_key
 from stubout.layout.zone_stacks import with_stack
 
 MOST_WALL_TRIES = 4  # of the MOST_ARM_TRIES in one wall
+LEAST_WON = 0.05  # by which an arm has to be better than another
 OUT_OF_REACH = "no arm within reach"
 
 Onward = Literal["any", "in line", "square"]
@@ -49,9 +50,10 @@ def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, clo
 
     def better(xy: XY, layers: tuple[str, ...], spot: Spot, out: float, onward: Onward = "any") -> _Try | None:
         """Draw an arm to one spot and take it back; return it if it is the best so far."""
-        one = _tried(zone, f, need, cap, closet, xy, layers, spot, out, why, onward)
+        most = math.inf if best is None else best.total - LEAST_WON
+        one = _tried(zone, f, need, cap, closet, xy, layers, spot, out, why, onward, most)
         zone.restore(start)
-        return one if one is not None and (best is None or one.total < best.total - 0.05) else None
+        return one if one is not None and one.total < most else None
 
     way = None if closet else arm_on_the_way(zone, f, need, cap)
     if way is not None:
@@ -140,10 +142,11 @@ def _tried(
     out: float,
     why: list[str],
     onward: Onward,
+    most: float,
 ) -> _Try | None:
-    """Draw one arm and return it with what it weighs; None if it cannot be."""
+    """Draw one arm and return it with what it weighs; None if it cannot be, or certainly weighs more than `most`."""
     short, tight = zone.work.board.short_of_room()
-    cost = _arm_to(zone, f, need, cap, closet, xy, layers, spot, why, onward)
+    cost = _arm_to(zone, f, need, cap, closet, xy, layers, spot, why, onward, most - out * VENT_WEIGHT)
     if cost is None:
         return None
     now = zone.work.board.short_of_room()
@@ -166,10 +169,12 @@ def _arm_to(
     spot: Spot,
     why: list[str],
     onward: Onward,
+    most: float,
 ) -> tuple[float, bool, bool] | None:
     """Draw one arm and the drain on from it.
 
-    Return what they cost, whether something of it is dear, and whether the arm turns into its vent fitting.
+    Return what they cost, whether something of it is dear, and whether the arm turns into its vent fitting. None also
+    where both together would certainly cost more than `most`.
     """
     work, board = zone.work, zone.work.board
     g = work.gauge(need.arm_in)
@@ -192,7 +197,10 @@ def _arm_to(
     if not start:
         why.append(f"{OUT_OF_REACH} to {spot.wall.id}")
         return None
-    path = _on_from(zone, need, spot, limits, lat, free, onward)
+    least = min(arm.cost for arm in free.values() if arm is not None) / GREED
+    if least + zone.to_tree(spot.xy) > most:
+        return None
+    path = _on_from(zone, need, spot, limits, lat, free, onward, most - least)
     if path is None or not path.steps:
         why.append(f"no way with fall on from {spot.wall.id}")
         return None
@@ -229,7 +237,14 @@ def _arm_to(
 
 
 def _on_from(
-    zone: DrainZone, need: Need, spot: Spot, limits: Ask, lat: Lattice, arms: dict[str, Path | None], onward: Onward
+    zone: DrainZone,
+    need: Need,
+    spot: Spot,
+    limits: Ask,
+    lat: Lattice,
+    arms: dict[str, Path | None],
+    onward: Onward,
+    most: float,
 ) -> Path | None:
     """Return the drain on from a vent fitting.
 
@@ -241,13 +256,14 @@ def _on_from(
         lat: The lines to search on.
         arms: The arm alone, by the layer it ends in.
         onward: How it goes on.
+        most: What a way costs that is of no use any more.
     """
     g, size = zone.work.gauge(need.arm_in), max(need.branch_in, need.arm_in)
     start = tuple(k for k, arm in arms.items() if arm is not None)
     if onward == "square":
         return path_square(zone, spot.xy, size, start, need.vent_in)
     if onward == "any":
-        return path_from(zone, spot.xy, size, need, start=start, vent_in=need.vent_in)[0]
+        return path_from(zone, spot.xy, size, need, start=start, vent_in=need.vent_in, most_cost=most)[0]
     best: tuple[float, Path] | None = None
     ways = {way for arm in arms.values() if arm is not None and (way := _flows_in(arm)) is not None}
     for way in sorted(ways):

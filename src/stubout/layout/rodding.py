@@ -24,6 +24,7 @@ class Rodded:
 
     work: Work
     layout: Layout
+    bare: Layout  # without them
     rank: tuple[int, float, float]  # before cleanouts
 
     @property

@@ -9,6 +9,7 @@ from typing import NamedTuple
 from stubout.layout.space_shapes import XY
 from stubout.layout.weights import WEIGHTS
 
+FIELD_MM = 1500.0  # of a plan that is divided to ask only what lies near
 SHY_MM = 30.0  # besides its own radius a pipe keeps so far from the line of a wall where a drop will come down
 
 
@@ -34,8 +35,15 @@ Met = tuple[list[Post], list[tuple[Lying, float, float]], float]
 """What a leg meets: plumb pipes, lying ones with the place on both, and what the walls it runs along weigh."""
 
 
-Meetings = dict[tuple[XY, XY, float], dict[tuple[XY, XY], tuple[float, float] | None]]
+Known = dict[tuple[XY, XY], tuple[float, float] | None]
+Meetings = dict[tuple[XY, XY, float], Known]
 """By the ends of a lying pipe and how near another may come: where legs meet it, see `_meeting`."""
+
+
+Stands = tuple[Post, float, float, float]
+Lies = tuple[Lying, float, float, float, float, float, Known]
+Near = tuple[tuple[Stands, ...], tuple[Lies, ...]]
+"""Plumb pipes with their places and how near one may come, lying ones with the rectangle to keep out of."""
 
 
 class Traffic:
@@ -61,6 +69,7 @@ class Traffic:
             (Lying(a, b, None, None, 0.0), known.setdefault((a, b, r + SHY_MM), {})) for a, b in shy
         )
         self._met: dict[tuple[XY, XY], Met] = {}
+        self._near: dict[tuple[float, float, float, float], Near] = {}  # by fields of the plan
 
     def cost(self, p: XY, q: XY, z_p: float | None, z_q: float | None, home: XY | None) -> float | None:
         """Return what crossing others costs on a leg, None where it would run through one.
@@ -98,13 +107,14 @@ class Traffic:
         """Return what a leg meets in plan, whatever its heights."""
         x0, x1 = (p[0], q[0]) if p[0] < q[0] else (q[0], p[0])
         y0, y1 = (p[1], q[1]) if p[1] < q[1] else (q[1], p[1])
+        posts, lying = self._about(x0, y0, x1, y1)
         hit: list[Post] = []
-        for post, x, y, near in self.posts:
+        for post, x, y, near in posts:
             if x0 - near <= x <= x1 + near and y0 - near <= y <= y1 + near and _passes(p, q, post.xy, near):
                 hit.append(post)
         crossed: list[tuple[Lying, float, float]] = []
         ends = (p, q)
-        for v, vx0, vy0, vx1, vy1, near, known in self.lying:
+        for v, vx0, vy0, vx1, vy1, near, known in lying:
             if x1 >= vx0 and x0 <= vx1 and y1 >= vy0 and y0 <= vy1:
                 if ends not in known:
                     known[ends] = _meeting(p, q, v, near)
@@ -117,6 +127,20 @@ class Traffic:
             if (m := known[ends]) is not None and m[1] < -0.5:
                 along += 1
         return hit, crossed, WEIGHTS.crossing * along
+
+    def _about(self, x0: float, y0: float, x1: float, y1: float) -> Near:
+        """Return what may be met in a plan rectangle, in order: all that reaches into the fields it lies in."""
+        field = (x0 // FIELD_MM, y0 // FIELD_MM, x1 // FIELD_MM, y1 // FIELD_MM)
+        found = self._near.get(field)
+        if found is None:
+            left, low, right, high = (c * FIELD_MM for c in (field[0], field[1], field[2] + 1.0, field[3] + 1.0))
+            found = self._near[field] = (
+                tuple(
+                    p for p in self.posts if left - p[3] <= p[1] <= right + p[3] and low - p[3] <= p[2] <= high + p[3]
+                ),
+                tuple(v for v in self.lying if right >= v[1] and left <= v[3] and high >= v[2] and low <= v[4]),
+            )
+        return found
 
     def stands_on(self, p: XY, z: float | None = None) -> bool:
         """Return whether a plumb pipe at a plan position, from a height up, would run through a lying one."""

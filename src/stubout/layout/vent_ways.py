@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from stubout.geometry.vec import Vec
-from stubout.house.framing import Wall
+from stubout.house.framing import Bay, Wall
 from stubout.house.model import HouseLevel
 from stubout.layout.cavity import Rise, Spot
 from stubout.layout.draft import DNode
@@ -69,6 +69,38 @@ class Option:
     spot: Spot | None = None
 
 
+class _Every:
+    """The ways found, all of them."""
+
+    least = False
+
+    def __init__(self) -> None:
+        self.options: list[Option] = []
+
+    def append(self, option: Option) -> None:
+        """Keep a way."""
+        self.options.append(option)
+
+    def hopeless(self, _cost: float) -> bool:
+        """Return whether nothing that costs so much is wanted any more."""
+        return False
+
+
+class _Least(_Every):
+    """The cheapest of the ways found."""
+
+    least = True
+
+    def append(self, option: Option) -> None:
+        """Keep a way that is cheaper."""
+        if not self.options or option.cost < self.options[0].cost:
+            self.options = [option]
+
+    def hopeless(self, cost: float) -> bool:
+        """Return whether nothing that costs so much can be the cheapest."""
+        return bool(self.options) and cost > self.options[0].cost + 0.01
+
+
 class VentWays:
     """What stands of the vents, and the ways a new one may go."""
 
@@ -98,18 +130,19 @@ class VentWays:
         """Return the ways out; with `least` without those that cannot be cheaper than one found before."""
         work = self.work
         g = work.gauge(size)
-        out: list[Option] = []
+        out = _Least() if least else _Every()
         rise = work.cavity.rise(spot, z0, g)
         cost = self.out_cost(rise, spot.xy)
         if cost is not None:
             out.append(Option(cost + self._grows(0.0, spot.xy, size), (), rise=rise, spot=spot))
         if cost is None:
-            out += self._into_above(spot, z0, g)
+            for into in self._into_above(spot, z0, g):
+                out.append(into)
         if work.cavity.clear(spot.wall, spot.station, z0, zt, g, spot.offset):
-            return out
+            return out.options
         seen = frozenset({spot.wall.id})
-        self._along(spot.wall, spot.station, spot.offset, zt, size, (), 0.0, 0.0, out, seen, None, least=least)
-        return out
+        self._along(spot.wall, spot.station, spot.offset, zt, size, (), 0.0, 0.0, out, seen, None)
+        return out.options
 
     def _into_above(self, spot: Spot, z0: float, g: Gauge) -> Iterator[Option]:
         """Yield the headers in walls of upper storeys that a vent comes up under: into them, since not past them."""
@@ -155,11 +188,9 @@ class VentWays:
         hops: tuple[Hop, ...],
         cost: float,
         flat: float,
-        out: list[Option],
+        out: _Every,
         seen: frozenset[str],
         corner: Corner | None,
-        *,
-        least: bool,
     ) -> None:
         work = self.work
         g = work.gauge(size)
@@ -214,12 +245,17 @@ class VentWays:
 
         def hopeless(so_far: float) -> bool:
             """Return whether no way that has cost so much already can be the cheapest."""
-            return least and bool(out) and so_far + self._least_out() > min(o.cost for o in out) + 0.01
+            return out.hopeless(so_far + self._least_out())
 
-        for bay in w.bays:
-            if hopeless(cost + max(0.0, bay.lo_mm - s, s - bay.hi_mm)):
+        def away(bay: Bay) -> float:
+            return max(0.0, bay.lo_mm - s, s - bay.hi_mm)
+
+        for bay in sorted(w.bays, key=away) if out.least else w.bays:
+            if hopeless(cost + away(bay)):
                 continue
             for spot in work.cavity.spots(w, bay, g):
+                if hopeless(cost + abs(spot.station - s)):
+                    continue
                 c = reach(spot.station, spot.offset)
                 if c is None or work.taken(spot, g):
                     continue
@@ -247,7 +283,7 @@ class VentWays:
             so_far = cost + c + turns(0.0) + 2 * WEIGHTS.bore
             if not hopeless(so_far):
                 flat_here, there = flat + abs(s_here - s), Corner(w, s_here, off)
-                self._along(u, s_in, 0.0, z, size, then, so_far, flat_here, out, seen | {u.id}, there, least=least)
+                self._along(u, s_in, 0.0, z, size, then, so_far, flat_here, out, seen | {u.id}, there)
 
     def _least_out(self) -> float:
         """Return less than it costs to get out from the end of any rise, or to tie into what stands."""

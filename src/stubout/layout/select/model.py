@@ -44,3 +44,18 @@ class Picked:
     def proven(self) -> bool:
         """Return whether nothing cheaper can be."""
         return self.bound >= self.cost
+
+
+@dataclass(frozen=True, slots=True)
+class Selection:
+    """How near a layout is to the cheapest that the ways of all candidates make, by the engine's own prices [min]."""
+
+    candidates: int
+    ways: int  # that differ, of all fixtures
+    cost: float
+    bound: float  # no layout made of ways about which nothing is found, and of this one's, costs less
+
+    @property
+    def gap(self) -> float:
+        """Return how much of the cost lies above the bound, as a share of the cost."""
+        return max(0.0, 1.0 - self.bound / self.cost) if self.cost > 0.0 else 0.0
