@@ -12,6 +12,7 @@ from plausible import plausible
 
 from stubout import run
 from stubout.change import best
+from stubout.change.combined import MOST_COMBINED
 from stubout.change.refine import Trial, choosing
 from stubout.design import Design
 from stubout.files.demo import demo_job
@@ -95,7 +96,7 @@ def test_of_layouts_the_checks_like_the_cheapest_is_planned(demo: Job, laid: lis
     found = run.laid_out(demo)
     assert laid[0].rank[:2] == (0, 0)
     assert len({t.chosen.drawn for t in laid if t.chosen}) == len(ORDERS), "in every order"
-    assert len(laid) <= len(ORDERS) + best.MOST_CLEAN
+    assert len(laid) <= len(ORDERS) + best.MOST_CLEAN + MOST_COMBINED
     assert worth_as_much(found.trial, min(laid, key=lambda t: t.rank))
     assert bool(told(found.design)) == (found.trial.chosen != laid[0].chosen)
 
@@ -110,7 +111,7 @@ def test_others_are_tried_until_one_is_liked(demo: Job, monkeypatch: pytest.Monk
     assert laid.layout.chosen is not None
     assert laid.layout.chosen.drawn == "short ways"
     assert told(design) == [f"{TRIED}, and this one has fewer findings than the first."]
-    assert len(judged) <= len(ORDERS) + best.MOST_TRIED
+    assert len(judged) <= len(ORDERS) + best.MOST_TRIED + MOST_COMBINED
     assert laid.house == run.lay(demo).house, "the house is the job's own, which says no choices"
 
 
@@ -121,7 +122,7 @@ def test_what_none_betters_stays_the_first_and_is_not_tried_for_ever(
     first = run.finish(run.lay(demo))
     design = run.design(demo)
     assert design.costing().minutes <= first.costing().minutes
-    assert len(ORDERS) < len(judged) <= len(ORDERS) + best.MOST_TRIED
+    assert len(ORDERS) < len(judged) <= len(ORDERS) + best.MOST_TRIED + MOST_COMBINED
 
 
 def test_what_every_order_has_is_the_house_s_own(demo: Job) -> None:

@@ -255,12 +255,16 @@ class _Desk:
         above = self._above(bans, order, preferred)
         choices = [c for c in self.choices if steepest is None or c[0] <= steepest * 1.001] or self.choices[-1:]
         drawn: dict[int, _Drawn] = {}
+        least = math.inf  # that is blocked by a steeper one
         left: list[int] = []  # given up at the first fixture that finds no way: a flatter drain may serve it
         for i, (slope, size) in enumerate(choices):
             one, flatter_helps = self._drawn(above, slope, size, lift, impatient=i + 1 < len(choices))
             if one is None:
                 left.append(i)
                 continue
+            if len(one.layout.blocked) >= least:
+                break  # flatter did not help
+            least = len(one.layout.blocked)
             drawn[i] = self._raised(above, one)
             if not flatter_helps or not drawn[i].layout.blocked:
                 break

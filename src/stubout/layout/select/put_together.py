@@ -72,7 +72,7 @@ class _Assembly:
         A vent that goes up from a stack or from the building drain, a capped drain for later.
         """
         flow, parts = self.pool.flows[n], self.pool.of_run[n]
-        owned = {p for ways in self.pool.ways.values() for w in ways if w.drawing == n for p in w.pieces}
+        owned = {p for w in self.pool.of(n) for p in w.pieces}
         loose = {i: some for i, some in parts.items() if some and not owned & set(some)}
         mine = {q for w in self.picks.values() if w.drawing == n for p in w.drains for q in p[1:]}
         gone = {p[:2] for p in self.laid}
