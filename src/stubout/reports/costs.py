@@ -59,9 +59,11 @@ def selection_line(design: Design) -> str:
     found = design.selection
     if found is None:
         return ""
+    percent = f"{found.gap * 100:.1f}"
+    by = "" if float(percent) == 0.0 else f" by more than {percent} %"
     return (
         f"Chosen from {found.candidates} layouts tried, with {found.ways} ways of their fixtures: none that goes "
-        f"together costs less by more than {found.gap * 100:.1f} %."
+        f"together costs less{by}."
     )
 
 
