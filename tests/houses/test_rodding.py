@@ -34,9 +34,8 @@ def test_missing_reads_the_questions_of_the_cleanouts_only():
 
 def drawing(missed: int, rank: tuple[int, float, float], order: Order) -> Rodded:
     questions = tuple(SimpleNamespace(id=f"Q-N{i}-cleanout", about=(f"N{i}",)) for i in range(missed))
-    return Rodded(
-        SimpleNamespace(bans=frozenset(), order=order, traps={}), SimpleNamespace(questions=questions, runs=()), rank
-    )
+    layout = SimpleNamespace(questions=questions, runs=())
+    return Rodded(SimpleNamespace(bans=frozenset(), order=order, traps={}), layout, layout, rank)
 
 
 @pytest.mark.parametrize(
