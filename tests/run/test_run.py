@@ -18,7 +18,9 @@ def test_stages_are_told_in_order() -> None:
     run.design(run.demo_job(), said.append)
     stages = ["house", "rule books", "layout", "network and sizes", "fittings, pieces, bores", "other orders"]
     assert said[: len(stages)] == stages
-    assert all(words.startswith("layout ") for words in said[len(stages) :]), "how many others were tried"
+    *tried, last = said[len(stages) :]
+    assert all(words.startswith("layout ") for words in tried), "how many others were tried"
+    assert last == "ways of all layouts put together"
 
 
 def test_the_same_job_gives_the_same_design(design: Design) -> None:
