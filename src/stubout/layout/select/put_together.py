@@ -104,32 +104,35 @@ class _Assembly:
         ordered = _in_flow_order(chains)
         if ordered is None:
             return None
-        ids = {
-            q: f"N{k}" for k, q in enumerate(dict.fromkeys(e for c in ordered for e in (c[0][1], c[-1][2])), start=1)
-        }
+        ids = _names(ordered)
         points = tuple(self._point(ids[q], q, source.get(q, ()), meet[q]) for q in ids)
-        arms = {p: w.tag for w in self.picks.values() for p in w.arm}
-        runs, run_of = [], dict[Piece, str]()
-        number = Counter[str]()
-        for chain in ordered:
-            laid = self.laid[chain[0]]
-            letter = "D" if chain[0][0] == "drain" else "V"
-            number[letter] += 1
-            name = f"{letter}{number[letter]}"
-            role, tag = laid.run.role, laid.run.tag
-            if chain[0] in arms:
-                role, tag = Role.TRAP_ARM, arms[chain[0]]
-            elif role is Role.TRAP_ARM:
-                role = Role.BRANCH
-            start, end, size = ids[chain[0][1]], ids[chain[-1][2]], max(self.laid[p].size_in for p in chain)
-            runs.append(replace(laid.run, id=name, role=role, tag=tag, size_in=size, start=start, end=end))
-            run_of.update(dict.fromkeys(chain, name))
+        runs = self._runs(ordered, ids)
+        run_of = {piece: run.id for chain, run in zip(ordered, runs, strict=True) for piece in chain}
         traps = self._traps(points, runs, ids, run_of)
         if traps is None:
             return None
         made = Layout(points, tuple(runs), traps, self._marks(), (), self._blocked(), self._questions(), chosen=None)
         made = replace(made, derivations=self._derivations(), notes=self._notes(run_of), chosen=self.base.chosen)
         return replace(made, cost=worth(made, self.pool.costs))
+
+    def _runs(self, ordered: Sequence[Chain], ids: Mapping[Place, str]) -> list[Run]:
+        """Return one run for each chain, drains and vents numbered in their order."""
+        arms = {p: w.tag for w in self.picks.values() for p in w.arm}
+        runs: list[Run] = []
+        number = Counter[str]()
+        for chain in ordered:
+            laid = self.laid[chain[0]]
+            letter = "D" if chain[0][0] == "drain" else "V"
+            number[letter] += 1
+            role, tag = laid.run.role, laid.run.tag
+            if chain[0] in arms:
+                role, tag = Role.TRAP_ARM, arms[chain[0]]
+            elif role is Role.TRAP_ARM:
+                role = Role.BRANCH
+            start, end, size = ids[chain[0][1]], ids[chain[-1][2]], max(self.laid[p].size_in for p in chain)
+            name = f"{letter}{number[letter]}"
+            runs.append(replace(laid.run, id=name, role=role, tag=tag, size_in=size, start=start, end=end))
+        return runs
 
     def _first_drawn(self, chain: Chain) -> tuple[str, int, Piece]:
         """Return the order of a chain: as its run came in its drawing."""
