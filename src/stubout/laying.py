@@ -107,15 +107,15 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     there[0] = shaped(there[0])
     found = best(job, there, trial, say)
     say("ways of all layouts put together")
-    put, selection, layouts = _combined(found, first, tried, known)
+    put, selection, mixed = _combined(found, first, tried, known)
     chosen = put if put is there[0] else shaped(put)
-    return _said_of(replace(chosen, design=replace(chosen.design, selection=selection)), one, layouts)
+    return _said_of(replace(chosen, design=replace(chosen.design, selection=selection)), one, mixed=mixed)
 
 
 def _combined(
     found: Whole[Laid], first: Laid, tried: Sequence[Whole[Laid]], known: Known
-) -> tuple[Whole[Laid], Selection | None, int]:
-    """Return the best that the ways of all layouts make together, how near that is to the cheapest, and of how many.
+) -> tuple[Whole[Laid], Selection | None, bool]:
+    """Return the best that the ways of all layouts make together, how near that is to the cheapest, if it is mixed.
 
     What is drawn by hand stays as it is drawn: nothing is put together then.
     """
@@ -123,7 +123,7 @@ def _combined(
     from stubout.change.combined import Candidate, Combining
 
     if any(r.drawn for r in found.drawn.runs):
-        return found, None, 1
+        return found, None, False
     own = Candidate(known.bare(found.drawn), frozenset(found.trial.concerned))
     others = [Candidate(d, None) for d in known.drawn]
     others += [Candidate(known.bare(w.drawn), frozenset(w.trial.concerned)) for w in tried]
@@ -133,7 +133,7 @@ def _combined(
         return whole(_opened(first, layout), bound=found.design.bound, than=combining.best.trial.rank)
 
     put = combining.bettered(finished)
-    return put, combining.selection(), len({w.drawing for w in combining.own}) if put is not found else 1
+    return put, combining.selection(), put is not found and combining.mixed
 
 
 def _opened(laid: Laid, layout: Layout) -> Laid:
@@ -157,20 +157,19 @@ def _those_laid_out(
     return sorted(there, key=lambda w: w.trial.rank)
 
 
-def _said_of(one: Whole[Laid], first: Whole[Laid], layouts: int) -> Whole[Laid]:
+def _said_of(one: Whole[Laid], first: Whole[Laid], *, mixed: bool) -> Whole[Laid]:
     """Return the layout that is planned, saying what it is better in than the first one where it is another.
 
     Args:
         one: The layout that is planned.
         first: The one that was laid out first.
-        layouts: How many of those tried it takes the ways of its fixtures from.
+        mixed: Whether it takes the ways of its fixtures from several of those tried.
     """
-    if layouts == 1 and one.laid.layout.chosen == first.laid.layout.chosen:
+    if not mixed and one.laid.layout.chosen == first.laid.layout.chosen:
         return one
     gain = "has fewer findings" if one.trial.rank[:2] < first.trial.rank[:2] else "costs less"
-    words = f"Other layouts were tried, and this one {gain} than the first."
-    if layouts > 1:
-        words = f"Other layouts were tried, and this one, put together from {layouts} of them, {gain} than the first."
+    whence = ", put together from several of them," if mixed else ""
+    words = f"Other layouts were tried, and this one{whence} {gain} than the first."
     return replace(one, design=replace(one.design, notes=(*one.design.notes, words)))
 
 

@@ -30,7 +30,6 @@ class Small:
         self.laid = laying.lay(small_house(SEED), known=known)
         self.drawings = [d for d in known.drawn if not d.blocked]
         self.tags = tuple(t.tag for t in self.drawings[0].traps)
-        self.tried: list[Layout] = []
 
     def whole(self, layout: Layout, found: tuple[str, ...] = (), concerned: tuple[str, ...] = ()) -> Whole:
         trial = Trial(0, found, layout.cost, concerned, layout.chosen)
@@ -92,11 +91,11 @@ def test_a_way_in_doubt_gives_way_to_another(small: Small) -> None:
     own = min(small.drawings, key=lambda d: d.cost)
     tag = next(t for t, ways in small.combining(own).pool.ways.items() if len(ways) > 1)
     combining = small.combining(own, frozenset({tag}))
-    before = {w.tag: w.key for w in combining.pool.of(len(combining.pool.drawings) - 1)}
+    before = {w.tag: w.course for w in combining.pool.of(len(combining.pool.drawings) - 1)}
     best = combining.bettered(small.whole)
-    if best.drawn is not own:
-        assert {w.tag: w.key for w in combining.own}[tag] != before[tag]
-        assert not best.trial.findings
+    assert best.drawn is not own
+    assert not best.trial.findings
+    assert {w.tag: w.course for w in combining.own}[tag] != before[tag]
 
 
 def test_what_blocks_something_is_no_candidate_and_one_layout_is_no_choice(small: Small) -> None:
@@ -105,3 +104,18 @@ def test_what_blocks_something_is_no_candidate_and_one_layout_is_no_choice(small
     alone = Combining(small.whole(own), Candidate(own, frozenset()), [Candidate(blocked, None)], costs_of(()))
     assert alone.candidates == 1
     assert alone.selection() is None
+
+
+def test_what_is_found_out_of_the_bound_is_only_what_a_check_found(small: Small) -> None:
+    """A choice that is clean, and no better by its finished cost, stays a choice: the bound is not above it."""
+    own = max(small.drawings, key=lambda d: d.cost)
+    least: list[float] = []
+
+    def finish(layout: Layout) -> Whole:
+        least.append(layout.cost)
+        return replace(small.whole(layout), trial=Trial(0, (), own.cost, (), layout.chosen))
+
+    combining = small.combining(own)
+    assert combining.bettered(finish).drawn is own
+    assert least
+    assert combining.selection().bound <= min(least) + 0.1

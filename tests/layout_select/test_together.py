@@ -20,7 +20,7 @@ from stubout.layout.flowgraph import flow_of, reach_of
 from stubout.layout.model import Layout, Place, Point, PointKind, Role, Run, TrapPlan, VentMethod
 from stubout.layout.select.pool import Pool
 from stubout.layout.select.put_together import put_together
-from stubout.layout.select.together import DOUBTED, Picked, Together
+from stubout.layout.select.together import DOUBTED, Cheapest, Together
 from stubout.network.build import faults_of
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "layout_bound"))
@@ -69,10 +69,10 @@ def test_no_combination_costs_less_than_what_is_proven(drawn) -> None:
     """Against going through all of them: each put together, held against the graph, priced like any drawing."""
     ways = list(drawn.pool.ways.values())
     assert math.prod(map(len, ways)) <= MOST_COMBINATIONS
-    every = (put_together(drawn.pool, {w.tag: w for w in some}) for some in product(*ways))
+    every = (put_together(drawn.pool, some) for some in product(*ways))
     cheapest = min(one.cost for one in every if one is not None and held(one))
     picked = Together(drawn.pool).cheapest()
-    chosen = put_together(drawn.pool, picked.picks)
+    chosen = put_together(drawn.pool, picked.ways)
     assert picked.least <= cheapest + HAIR
     assert held(chosen)
     assert chosen.cost <= max(cheapest, picked.least) * SLACK
@@ -81,20 +81,20 @@ def test_no_combination_costs_less_than_what_is_proven(drawn) -> None:
 def test_each_drawing_is_a_choice_and_costs_no_less_than_the_model_says(drawn) -> None:
     for n, drawing in enumerate(drawn.drawings):
         choice = Together(drawn.pool)
-        own = {id(w) for w in drawn.pool.of(n)}
+        own = set(drawn.pool.of(n))
         for ways in drawn.pool.ways.values():
             for w in ways:
-                if id(w) not in own:
+                if w not in own:
                     choice.refuse((w,))
         picked = choice.cheapest()
         assert picked is not None
-        assert {id(w) for w in picked.picks.values()} == own
+        assert set(picked.ways) == own
         assert picked.least <= drawing.cost + HAIR
 
 
 def test_a_drawing_put_together_is_itself_again(drawn) -> None:
     for n, drawing in enumerate(drawn.drawings):
-        again = put_together(drawn.pool, {w.tag: w for w in drawn.pool.of(n)})
+        again = put_together(drawn.pool, drawn.pool.of(n))
         assert again.cost == pytest.approx(drawing.cost, abs=HAIR)
         assert _pipe_mm(again) == pytest.approx(_pipe_mm(drawing), abs=1.0)
         told = {t.tag: (t.method, t.partner, t.weir_z_mm, len(t.wet_through)) for t in again.traps}
@@ -116,16 +116,36 @@ def _pipe_mm(layout: Layout) -> dict[tuple[str, float], float]:
 def test_what_is_refused_or_doubted_is_not_taken_and_may_be_allowed_again(drawn) -> None:
     choice = Together(drawn.pool)
     first = choice.cheapest()
-    ways = tuple(first.picks.values())
-    choice.refuse(ways)
+    choice.refuse(first.ways)
     other = choice.cheapest()
-    assert other is None or (other.picks != first.picks and other.least >= first.least - HAIR)
-    for w in ways:
+    assert set(other.ways) != set(first.ways)
+    assert other.least >= first.least - HAIR
+    for w in first.ways:
         choice.doubt(w)
     doubted = choice.cheapest()
-    assert doubted is None or doubted.least >= first.least - HAIR
-    choice.allow(ways)
+    assert int(doubted.least // DOUBTED) == len(set(doubted.ways) & set(first.ways))  # as few of them as can be
+    assert doubted.least % DOUBTED >= first.least - HAIR
+    choice.allow(first.ways)
     assert choice.cheapest().least == pytest.approx(first.least)
+
+
+def test_what_is_passed_over_is_taken_in_again(drawn) -> None:
+    choice = Together(drawn.pool)
+    first = choice.cheapest()
+    choice.pass_over(first.ways)
+    other = choice.cheapest()
+    assert set(other.ways) != set(first.ways)
+    choice.allow(other.ways)
+    assert set(choice.cheapest().ways) == set(first.ways)
+
+
+def test_ways_are_taken_from_as_few_drawings_as_have_them(drawn) -> None:
+    for n in range(len(drawn.drawings)):
+        assert len(drawn.pool.as_drawn(drawn.pool.of(n))) == 1
+    for some in product(*drawn.pool.ways.values()):
+        taken = drawn.pool.as_drawn(some)
+        assert {w.course for ways in taken.values() for w in ways} == {w.course for w in some}
+        assert all(w.drawing == n for n, ways in taken.items() for w in ways)
 
 
 def test_a_doubted_way_weighs_more_than_any_minutes(drawn) -> None:
@@ -147,7 +167,7 @@ def _drains(tag: str, *places: Vec) -> Layout:
 A, B, C, D, E = (Vec(x, 0.0, 0.0) for x in (0.0, 1000.0, 2000.0, 3000.0, 4000.0))
 
 
-def _chosen(*drawings: Layout) -> Picked | None:
+def _chosen(*drawings: Layout) -> Cheapest | None:
     return Together(Pool(drawings, [()] * len(drawings), costs_of(()))).cheapest()
 
 

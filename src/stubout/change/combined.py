@@ -7,7 +7,7 @@ What is found about a fixture then speaks against its way, and the choice is mad
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
@@ -17,7 +17,7 @@ from stubout.layout.model import Layout
 from stubout.layout.select.model import Selection
 from stubout.layout.select.pool import Pool, Way
 from stubout.layout.select.put_together import put_together
-from stubout.layout.select.together import DOUBTED, Picked, Together
+from stubout.layout.select.together import DOUBTED, Cheapest, Together
 
 MOST_COMBINED = 12  # layouts put together that are finished and checked
 MOST_CHOSEN = 40  # choices, those among them that come to a layout that was tried
@@ -53,7 +53,7 @@ class Combining(Generic[Laid]):
         self.candidates = len(distinct)
         self.pool = Pool([c.layout for c in distinct], [c.doubted or () for c in distinct], costs)
         self._judged = {n for n, c in enumerate(distinct) if c.doubted is not None}
-        self.own: Collection[Way] = self.pool.of(len(distinct) - 1)
+        self.own = self.pool.of(len(distinct) - 1)
         self.choice = Together(self.pool)
 
     def bettered(self, finish: Callable[[Layout], Whole[Laid]]) -> Whole[Laid]:
@@ -67,21 +67,28 @@ class Combining(Generic[Laid]):
             picked = self.choice.cheapest()
             if picked is None or picked.least >= self._worth() or made == MOST_COMBINED or in_vain == MOST_IN_VAIN:
                 break
-            ways = tuple(picked.picks.values())
-            layout = None if self._was_tried(ways) else put_together(self.pool, picked.picks)
+            if self._was_tried(picked.ways):
+                self.choice.pass_over(picked.ways)
+                continue
+            layout = put_together(self.pool, picked.ways)
             if layout is None:
-                self.choice.refuse(ways)
+                self.choice.refuse(picked.ways)
                 continue
             made += 1
             in_vain += 1
             whole = finish(layout)
             if better(whole.trial, self.best.trial):
-                self.best, self.cost, self.doubted, self.own = whole, layout.cost, len(whole.trial.concerned), ways
-                self.choice.refuse(ways)
-                in_vain = 0
+                self.best, self.cost, self.doubted = whole, layout.cost, len(whole.trial.concerned)
+                self.own, in_vain = picked.ways, 0
+                self.choice.pass_over(picked.ways)
             else:
                 self._learn(picked, whole)
         return self.best
+
+    @property
+    def mixed(self) -> bool:
+        """Return whether the best takes the ways of its fixtures from several layouts."""
+        return len(self.pool.as_drawn(self.own)) > 1
 
     def selection(self) -> Selection | None:
         """Return how near the best is to what no choice of ways can cost less than; None where nothing can be said."""
@@ -95,15 +102,18 @@ class Combining(Generic[Laid]):
 
     def _was_tried(self, ways: Sequence[Way]) -> bool:
         """Return whether ways come to a layout that was judged already."""
-        return any({id(w) for w in self.pool.of(n)} == {id(w) for w in ways} for n in self._judged)
+        return any(set(self.pool.of(n)) == set(ways) for n in self._judged)
 
     def _worth(self) -> float:
         """Return what a choice has to be cheaper than."""
         return self.doubted * DOUBTED + self.cost * (1.0 - WORTH_ANOTHER)
 
-    def _learn(self, picked: Picked, whole: Whole[Laid]) -> None:
+    def _learn(self, picked: Cheapest, whole: Whole[Laid]) -> None:
         """Let what is found about fixtures speak against their ways, and take those not together again."""
-        found = [picked.picks[tag] for tag in whole.trial.concerned if tag in picked.picks]
+        if not (whole.trial.blocked or whole.trial.findings):
+            self.choice.pass_over(picked.ways)  # only no better than what is there
+            return
+        found = [w for w in picked.ways if w.tag in whole.trial.concerned]
         for way in found:
             self.choice.doubt(way)
-        self.choice.refuse(found if len(found) > 1 else tuple(picked.picks.values()))
+        self.choice.refuse(found if len(found) > 1 else picked.ways)

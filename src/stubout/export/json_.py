@@ -15,7 +15,6 @@ from typing import Any
 
 from stubout.design import Design, Tried, Window
 from stubout.geometry.vec import Box, Vec
-from stubout.layout.select.model import Selection
 from stubout.network.model import Pipe
 from stubout.problems import Fault, Finding, Level, NotChecked, Question
 from stubout.reports.front import AUTHORITY, unverified
@@ -109,7 +108,7 @@ def _book(book: RuleBook) -> dict[str, Any]:
 
 def _layout(design: Design) -> dict[str, Any]:
     """Return what the layout costs [min] and by kind, what any layout costs at least, and the gap between them."""
-    cost, bound, gap = design.costing(), design.bound, design.gap()
+    cost, bound, gap, found = design.costing(), design.bound, design.gap(), design.selection
     parts = [{**plain(p), "minutes": _rounded(p.minutes, PLACES)} for p in cost.parts]
     return {
         "unit": "min",
@@ -118,19 +117,7 @@ def _layout(design: Design) -> dict[str, Any]:
         "gap": None if gap is None else _rounded(gap, PLACES),
         "parts": parts,
         "bound_parts": [] if bound is None else [plain(p) for p in bound.parts],
-        "selection": _selection(design.selection),
-    }
-
-
-def _selection(found: Selection | None) -> dict[str, Any] | None:
-    """Return how near the layout is to the best choice among those tried [min]."""
-    if found is None:
-        return None
-    told = {"cost": found.cost, "bound": found.bound, "gap": found.gap}
-    return {
-        "candidates": found.candidates,
-        "ways": found.ways,
-        **{k: _rounded(v, PLACES) for k, v in told.items()},
+        "selection": None if found is None else {**plain(found), "gap": _rounded(found.gap, PLACES)},
     }
 
 

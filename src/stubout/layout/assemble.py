@@ -12,6 +12,7 @@ from stubout.layout.adopt import join_drawn_stack
 from stubout.layout.breathing import breathes_through
 from stubout.layout.draft import DEdge, DNode
 from stubout.layout.finish import drawn_names, free_names
+from stubout.layout.flowgraph import upstream_first
 from stubout.layout.model import Layout, Point, Role, Run, StubMark, TrapPlan, VentMethod
 from stubout.layout.stack_joints import StackJoint, spread
 from stubout.layout.street_drops import lifts
@@ -149,7 +150,8 @@ def assemble(work: Work, marks: tuple[StubMark, ...], trap_runs: dict[str, list[
             )
         return point_id[n_id]
 
-    order = _flow_order(work, [e.id for e in live if e.system == "drain"])
+    drains = {e.id: (e.up, e.down) for e in sorted(live, key=lambda e: e.id) if e.system == "drain"}
+    order = [i for some in upstream_first(drains) for i in some]
     vents = [e.id for e in live if e.system == "vent"]
     run_id: dict[int, str] = {}
     names = drawn_names(work)
@@ -223,25 +225,3 @@ def _method(t: TrapDraft) -> VentMethod:
     if not t.takeoff:
         return VentMethod.NONE
     return VentMethod.COMMON if t.partner and t.method is VentMethod.INDIVIDUAL else t.method
-
-
-def _flow_order(work: Work, ids: list[int]) -> list[int]:
-    """Return drain edges upstream first, each trunk after everything that flows into it."""
-    board = work.board
-    left = set(ids)
-    out: list[int] = []
-    ready = sorted(i for i in ids if not any(board.edges[j].down == board.edges[i].up for j in ids))
-    feeds: dict[int, int] = {}
-    for j in ids:
-        feeds[board.edges[j].down] = feeds.get(board.edges[j].down, 0) + 1
-    while ready:
-        i = ready.pop(0)
-        if i not in left:
-            continue
-        left.discard(i)
-        out.append(i)
-        node = board.edges[i].down
-        feeds[node] -= 1
-        if feeds[node] == 0:
-            ready = [k for k in ids if k in left and board.edges[k].up == node] + ready
-    return out + sorted(left)

@@ -15,7 +15,7 @@ from stubout.layout.jogs import near
 from stubout.layout.lattice import Lattice
 from stubout.layout.model import Role
 from stubout.layout.needs import Need
-from stubout.layout.route import DEARER, JOG_MM, Ask, Path, Target
+from stubout.layout.route import JOG_MM, Ask, Path, Target
 from stubout.layout.space_shapes import XY
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.wet_vents import wet_edges, wet_places, wet_targets
@@ -88,8 +88,8 @@ def _searched(zone: DrainZone, limits: Ask, size_in: float, targets: list[Target
     """Return the cheapest way to any of the places; instead of a way far round one that drops into the drain."""
     g, slope = zone.work.gauge(size_in), zone.work.demands.slope(size_in)
     path = zone.router.search(limits, g, slope, targets, lat)
-    if path is DEARER:
-        return None  # than another that is there: not worth a closer look
+    if path is None and limits.most_cost < math.inf:
+        return None  # dearer than another that is there: not worth a closer look
     if zone.lowest and (path is None or zone.anew or far_round(path, limits)):
         over = zone.router.search(limits, g, slope, _from_above(zone, targets, size_in), lat)
         if over is not None and (path is None or over.cost < path.cost):
@@ -139,8 +139,7 @@ def path_from(
         limits = _from_vent_fitting(zone, limits, size, vent_in)
     if straight is not None:
         limits = replace(limits, arrive=(straight + 4) % 8)
-        path = zone.router.search(limits, g, slope, targets, lat)
-        return None if path is DEARER else path, False
+        return zone.router.search(limits, g, slope, targets, lat), False
     path = _searched(zone, limits, size, targets, lat)
     if path is None and stacks and not zone.lowest:  # a stack of its own only where none that stands can be reached
         fresh = [t for t in stack_targets(zone, True, size) if t.ref.startswith("new")]

@@ -129,7 +129,7 @@ class Known:
 
     def bare(self, opened: Layout) -> Layout:
         """Return a layout as it was drawn, without the cleanouts its book asks for."""
-        return self._bare.get((opened.points, opened.runs), opened)
+        return self._bare[opened.points, opened.runs]
 
     def of(self, house: House, book: RuleBook, demands: Demands) -> Space:
         """Return the house asked for room, its work counted from here."""

@@ -5,11 +5,15 @@ Read by the hand-drawn routes and by the network; knows no rule book.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections import Counter
+from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import TypeVar
 
 from stubout.geometry.vec import Vec
 from stubout.layout.model import Run, VentMethod
+
+Named = TypeVar("Named", bound=Hashable)
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,6 +178,27 @@ def vented_through(flow: Flow, into: Iterable[str]) -> tuple[str, ...]:
                     nxt.append((*path, i))
         front = nxt
     return ()
+
+
+def upstream_first(ends: Mapping[Named, tuple[Hashable, Hashable]]) -> tuple[list[Named], list[Named]]:
+    """Return drains each after everything that flows into it, and those left over: they go in a ring.
+
+    Args:
+        ends: Where each begins and where it ends, in the order in which equals follow each other.
+    """
+    feeds = Counter(down for _, down in ends.values())
+    left = dict.fromkeys(ends)
+    ready = [i for i, (up, _) in ends.items() if not feeds[up]]
+    out: list[Named] = []
+    while ready:
+        i = ready.pop(0)
+        del left[i]
+        out.append(i)
+        node = ends[i][1]
+        feeds[node] -= 1
+        if not feeds[node]:
+            ready = [k for k in left if ends[k][0] == node] + ready
+    return out, list(left)
 
 
 def chain_down(flow: Flow, run_id: str) -> tuple[str, ...]:

@@ -84,10 +84,6 @@ class Path:
     turn_deg: float
 
 
-DEARER = Path((), math.inf, 0.0, Target((0.0, 0.0), "", None), 0.0)
-"""Stands for a path that may be there but costs more than is of use (`Ask.most_cost`)."""
-
-
 @dataclass(frozen=True, slots=True)
 class Ask:
     """What is looked for: from which plan position, how low it may at least start, how far it may be."""
@@ -96,7 +92,7 @@ class Ask:
     layers: tuple[str, ...]  # layers in which the fixture's drop may end
     z_cap: float | None  # highest centre line at the start, None = free
     max_length: float | None = None
-    most_cost: float = math.inf  # a path that costs more is of no use
+    most_cost: float = math.inf  # a path that costs more is of no use: where none is found, none is looked for closely
     max_turn_deg: float | None = None
     least_length: float = 0.0
     z_floor: float | None = None
@@ -159,8 +155,6 @@ def find_path(
 ) -> Path | None:
     """Return the cheapest path from the asked position to any target, None if there is none.
 
-    DEARER where ways were given up because they would cost more than is of use.
-
     A state of the search is a lattice point in a layer and the upstream direction of the leg that led there (none after
     a plumb step or at a target), packed into one number.
     """
@@ -193,8 +187,7 @@ def find_path(
         count += 1
     size, inf, z_cap, max_length, max_turn = lattice.size, math.inf, ask.z_cap, ask.max_length, ask.max_turn_deg
     halves, turn_costs = (0.0, ask.half_45, ask.half_90), (0.0, WEIGHTS.turn_45, WEIGHTS.turn_90)
-    usual = MOST_EXTRA_MM + min((f[0] for f in heap), default=0.0)
-    most, none = min(ask.most_cost, usual), None if ask.most_cost >= usual else DEARER
+    most = min(ask.most_cost, MOST_EXTRA_MM + min((f[0] for f in heap), default=0.0))
     while heap:
         _, _, s, z, length, turned, since, cost, room, bent = heapq.heappop(heap)
         if cost > best[s] + 1e-6:
@@ -216,7 +209,7 @@ def find_path(
                 return _trace(space, s, back, in_order, lattice.size, source[s], cost, length, turned)
         space.effort += 1
         if len(best) > max_states:
-            return none
+            return None
         start, crowd, known = source[s], crowds[n_layer], stores[n_layer]
         ways = known.get(at)
         if ways is None:
@@ -301,7 +294,7 @@ def find_path(
                 f = c + GREED * octile(xy, goal)
                 heapq.heappush(heap, (f, count, t_, zn, length, turned + 90.0, 0.0, c, ask.half_90, 0.0))
                 count += 1
-    return none
+    return None
 
 
 def crosses_itself(path: Path) -> bool:

@@ -35,13 +35,13 @@ Met = tuple[list[Post], list[tuple[Lying, float, float]], float]
 """What a leg meets: plumb pipes, lying ones with the place on both, and what the walls it runs along weigh."""
 
 
-Known = dict[tuple[XY, XY], tuple[float, float] | None]
-Meetings = dict[tuple[XY, XY, float], Known]
+Places = dict[tuple[XY, XY], tuple[float, float] | None]
+Meetings = dict[tuple[XY, XY, float], Places]
 """By the ends of a lying pipe and how near another may come: where legs meet it, see `_meeting`."""
 
 
 Stands = tuple[Post, float, float, float]
-Lies = tuple[Lying, float, float, float, float, float, Known]
+Lies = tuple[Lying, float, float, float, float, float, Places]
 Near = tuple[tuple[Stands, ...], tuple[Lies, ...]]
 """Plumb pipes with their places and how near one may come, lying ones with the rectangle to keep out of."""
 

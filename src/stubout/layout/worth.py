@@ -9,10 +9,14 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
+from collections.abc import Sequence
 
 from stubout.catalog.costs import Costs
 from stubout.geometry.vec import Vec
 from stubout.layout.model import UNDERGROUND, Layout, PointKind, Run
+
+End = tuple[float, Vec]
+"""A pipe at a point where it meets others: its size [in] and the way it leaves the point [mm]."""
 
 STRAIGHT = math.cos(math.radians(10.0))  # what turns less goes through a fitting's play
 
@@ -20,32 +24,44 @@ STRAIGHT = math.cos(math.radians(10.0))  # what turns less goes through a fittin
 def worth(layout: Layout, costs: Costs) -> float:
     """Return about what a layout costs [min]."""
     at = {p.id: p for p in layout.points}
-    meet: dict[str, list[tuple[Run, Vec]]] = defaultdict(list)
+    meet: dict[str, list[End]] = defaultdict(list)
     total = 0.0
     for run in layout.runs:
-        a, b = at[run.start].at, at[run.end].at
-        total += a.to(b) / 1000 * costs.pipe(run.size_in, run.place.kind).minutes
-        if run.place.kind in UNDERGROUND:
-            total += math.hypot(a.x - b.x, a.y - b.y) / 1000 * costs.price("trench").minutes
-        meet[run.start].append((run, b.minus(a)))
-        meet[run.end].append((run, a.minus(b)))
+        way = at[run.end].at.minus(at[run.start].at)
+        total += pipe_worth(run, way, costs)
+        meet[run.start].append((run.size_in, way))
+        meet[run.end].append((run.size_in, way.times(-1.0)))
     for p in layout.points:
         ends = meet[p.id]
         if p.kind is PointKind.TERMINAL and ends:
-            total += costs.price("roof penetration", ends[0][0].size_in).minutes
+            total += costs.price("roof penetration", ends[0][0]).minutes
         elif len(ends) > 1:
-            total += _fitting(ends, costs)
+            total += fitting_worth(ends, costs)
     return round(total, 1)
 
 
-def _fitting(ends: list[tuple[Run, Vec]], costs: Costs) -> float:
-    sizes = sorted(run.size_in for run, _ in ends)
+def pipe_worth(run: Run, way: Vec, costs: Costs) -> float:
+    """Return what a straight piece of a run costs, with its trench [min]."""
+    price = way.length / 1000 * costs.pipe(run.size_in, run.place.kind).minutes
+    if run.place.kind in UNDERGROUND:
+        price += way.plan_length / 1000 * costs.price("trench").minutes
+    return price
+
+
+def fitting_worth(ends: Sequence[End], costs: Costs) -> float:
+    """Return what is cut in where pipes meet [min]: a bend or a reducer, a tee; nothing where one pipe goes on."""
+    sizes = sorted(size for size, _ in ends)
     joints = sum(costs.price("joint", s).minutes for s in sizes)
     if len(ends) > 2:
         further = sum(costs.price("extra branch", s).minutes for s in sizes[: len(ends) - 3])
         return costs.price("fitting tee", sizes[-1]).minutes + further + joints
     (_, a), (_, b) = ends
-    long = a.length * b.length
-    if sizes[0] == sizes[-1] and (long < 1.0 or -a.dot(b) / long > STRAIGHT):
+    if sizes[0] == sizes[-1] and straight_on(a, b):
         return 0.0
     return costs.price("fitting bend", sizes[-1]).minutes + joints
+
+
+def straight_on(a: Vec, b: Vec) -> bool:
+    """Return whether two pipes that leave a point in these directions are one straight pipe."""
+    long = a.length * b.length
+    return long < 1.0 or -a.dot(b) / long > STRAIGHT

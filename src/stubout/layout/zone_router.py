@@ -10,18 +10,7 @@ from stubout.layout.doglegs import dogleg_points
 from stubout.layout.draft import Board, DEdge, DNode
 from stubout.layout.lattice import Lattice, octile
 from stubout.layout.model import Place, PointKind, Role
-from stubout.layout.route import (
-    DEARER,
-    MOST_STATES,
-    Ask,
-    Part,
-    Path,
-    Step,
-    Target,
-    crosses_itself,
-    find_path,
-    layer_over,
-)
+from stubout.layout.route import MOST_STATES, Ask, Part, Path, Step, Target, crosses_itself, find_path, layer_over
 from stubout.layout.space import Space
 from stubout.layout.space_shapes import XY, Gauge, Layer, off_line
 from stubout.layout.traffic import Lying, Post, Traffic
@@ -81,10 +70,7 @@ class ZoneRouter(ZonePipes):
         return lat
 
     def search(self, ask: Ask, g: Gauge, slope: float, targets: Iterable[Target], lat: Lattice) -> Path | None:
-        """Return the cheapest path for a pipe from a position to any target, clear of the pipes that lie there.
-
-        DEARER where one costs more than is of use (`Ask.most_cost`).
-        """
+        """Return the cheapest path for a pipe from a position to any target, clear of the pipes that lie there."""
         lying: dict[str, list[Lying]] = {k: [] for k in self.layers}
         for i, layer in self.edge_layer.items():
             e = self.board.edges.get(i)
@@ -119,15 +105,14 @@ class ZoneRouter(ZonePipes):
     ) -> Path | None:
         most = MOST_STATES if ask.arrive is None else MOST_ROUND_STATES
         path = find_path(self.space, lat, self.layers, g, slope, ask, aims, traffic, most)
-        dearer = path is DEARER
-        path = None if dearer else path
         if path is not None and crosses_itself(path):  # it went round to make room for its bends: go straight instead
             plain = replace(ask, half_45=0.0, half_90=0.0, half_start=0.0)
             path = find_path(self.space, lat, self.layers, g, slope, plain, aims, traffic)
-            if path is not None and (path is DEARER or crosses_itself(path)):
+            if path is not None and crosses_itself(path):
                 path = None
-        free = ask.max_length is None and ask.arrive is None and not dearer
-        if self.system == "drain" and free and (path is None or far_round(path, ask)):
+        free = ask.max_length is None and ask.arrive is None
+        lacking = ask.most_cost == math.inf if path is None else far_round(path, ask)
+        if self.system == "drain" and free and lacking:
             wide = wider_lattice(lat, ask.xy, self.lines())  # round what lies there, then
             other = find_path(self.space, wide, self.layers, g, slope, ask, aims, traffic, MOST_ROUND_STATES)
             if other is not None and not crosses_itself(other) and (path is None or other.cost < path.cost):
@@ -136,7 +121,7 @@ class ZoneRouter(ZonePipes):
             shot = self._straight(ask, g, aims, traffic)
             if shot is not None and (path is None or shot.cost < path.cost - 1e-6):
                 return shot
-        return DEARER if dearer else path
+        return path
 
     def _straight(self, ask: Ask, g: Gauge, aims: Iterable[Target], traffic: dict[str, Traffic]) -> Path | None:
         """Return the cheapest straight shot at a stack at whatever angle it lies: both ends can be turned to it."""

@@ -58,4 +58,4 @@ class Selection:
     @property
     def gap(self) -> float:
         """Return how much of the cost lies above the bound, as a share of the cost."""
-        return max(0.0, 1.0 - self.bound / self.cost) if self.cost > 0.0 else 0.0
+        return max(0.0, 1.0 - self.bound / self.cost)

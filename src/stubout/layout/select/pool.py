@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
@@ -19,8 +19,8 @@ import numpy as np
 from stubout.catalog.costs import Costs
 from stubout.geometry.vec import Vec
 from stubout.layout.flowgraph import Flow, chain_down, flow_of
-from stubout.layout.model import UNDERGROUND, Layout, PointKind, Run, TrapPlan
-from stubout.layout.worth import STRAIGHT
+from stubout.layout.model import Layout, PointKind, TrapPlan
+from stubout.layout.worth import fitting_worth, pipe_worth, straight_on
 
 ON_LINE_MM = 0.15  # a point so near a pipe lies on it
 LEAST_MM = 1.0  # of a piece
@@ -31,11 +31,11 @@ Piece = tuple[System, Place, Place]
 """A straight piece of pipe, as it flows, between two places where a pipe of some drawing ends."""
 
 
-Known = tuple[frozenset[Piece], Place | None]
-"""What tells two ways of a fixture apart: their pieces and the place of the vent fitting."""
+Course = tuple[str, frozenset[Piece], Place | None]
+"""What tells two ways apart: the fixture, their pieces and the place of the vent fitting."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Way:
     """One fixture's pipes in one drawing, in pieces."""
 
@@ -56,9 +56,9 @@ class Way:
         return frozenset((*self.drains, *self.vents, *self.wet))
 
     @property
-    def key(self) -> Known:
-        """Return what tells it apart from other ways of the fixture."""
-        return self.pieces, self.takeoff
+    def course(self) -> Course:
+        """Return what tells it apart from other ways."""
+        return self.tag, self.pieces, self.takeoff
 
 
 class Pool:
@@ -79,30 +79,42 @@ class Pool:
         self.roofs: dict[Place, float] = {}
         self.of_run = tuple(self._parts(d) for d in drawings)  # sizes of all, before anything is priced by them
         self.flows = tuple(flow_of(d.runs, {p.id: p.at for p in d.points}) for d in drawings)
-        found: dict[str, dict[Known, Way]] = defaultdict(dict)
-        self._same: list[list[tuple[str, Known]]] = []
-        for n, drawing in enumerate(drawings):
-            ways = [self._way(n, trap, trap.tag in doubted[n]) for trap in drawing.traps]
-            self._same.append([(w.tag, w.key) for w in ways])
-            for way, (_, key) in zip(ways, self._same[-1], strict=True):
-                there = found[way.tag].setdefault(key, way)
-                if there.doubted and not way.doubted:
-                    found[way.tag][key] = way
-        self._found = {tag: dict(ways) for tag, ways in sorted(found.items())}
-        self.ways = {tag: tuple(ways.values()) for tag, ways in self._found.items()}
-
-        self._in: dict[tuple[str, Known], set[int]] = defaultdict(set)
-        for n, keys in enumerate(self._same):
-            for one in keys:
-                self._in[one].add(n)
-
-    def drawn_together(self, one: Way, other: Way) -> bool:
-        """Return whether some drawing has both ways."""
-        return not self._in[one.tag, one.key].isdisjoint(self._in[other.tag, other.key])
+        self._drawn = tuple(
+            {(w := self._way(n, trap, trap.tag in doubted[n])).course: w for trap in drawing.traps}
+            for n, drawing in enumerate(drawings)
+        )
+        self._ways: dict[Course, Way] = {}  # each once, undoubted where it is so in any drawing
+        for ways in self._drawn:
+            for course, way in ways.items():
+                if self._ways.setdefault(course, way).doubted and not way.doubted:
+                    self._ways[course] = way
+        by_tag: dict[str, list[Way]] = defaultdict(list)
+        for way in self._ways.values():
+            by_tag[way.tag].append(way)
+        self.ways = {tag: tuple(by_tag[tag]) for tag in sorted(by_tag)}
 
     def of(self, drawing: int) -> tuple[Way, ...]:
         """Return the ways of one drawing, each as it is in the pool."""
-        return tuple(self._found[tag][key] for tag, key in self._same[drawing])
+        return tuple(self._ways[course] for course in self._drawn[drawing])
+
+    def drawn_together(self, one: Way, other: Way) -> bool:
+        """Return whether some drawing has both ways."""
+        return any(one.course in ways and other.course in ways for ways in self._drawn)
+
+    def as_drawn(self, ways: Iterable[Way]) -> dict[int, tuple[Way, ...]]:
+        """Return ways by the drawing each is taken from, those first from which most are.
+
+        A way that several drawings have is taken from the first of these.
+        """
+        left = [w.course for w in ways]
+        has = [sum(course in drawn for course in left) for drawn in self._drawn]
+        out: dict[int, tuple[Way, ...]] = {}
+        for n in sorted(range(len(has)), key=lambda n: (-has[n], n)):
+            mine = [course for course in left if course in self._drawn[n]]
+            if mine:
+                out[n] = tuple(self._drawn[n][course] for course in mine)
+                left = [course for course in left if course not in self._drawn[n]]
+        return out
 
     def _parts(self, drawing: Layout) -> dict[str, tuple[Piece, ...]]:
         """Return the pieces of every run of a drawing, in flow order, their least sizes and prices noted."""
@@ -114,7 +126,8 @@ class Pool:
             out[run.id] = tuple((run.system, a, b) for a, b in pairwise(cut))
             for piece in out[run.id]:
                 self.sizes[piece] = min(run.size_in, self.sizes.get(piece, math.inf))
-                self.prices[piece] = min(_pipe(piece, run, self.costs), self.prices.get(piece, math.inf))
+                price = pipe_worth(run, Vec(*piece[2]).minus(Vec(*piece[1])), self.costs)
+                self.prices[piece] = min(price, self.prices.get(piece, math.inf))
             for end in (run.start, run.end):
                 if kinds[end] is PointKind.TERMINAL:
                     price = self.costs.price("roof penetration", run.size_in).minutes
@@ -147,24 +160,18 @@ class Pool:
         drains = cut((*above, *_down(flow, trap.weir), *back))
         wet = cut(trap.wet_through)
         takeoff = place_at(flow.at[trap.takeoff]) if trap.takeoff else None
-        meet: dict[Place, set[Piece]] = defaultdict(set)
-        for piece in (*drains, *cut(vents)):
-            meet[piece[1]].add(piece)
-            meet[piece[2]].add(piece)
+        meet = meetings((*drains, *cut(vents)))
         at = {place: price for place, some in meet.items() if (price := self.fitting(place, some)) > 0.0}
         return Way(trap.tag, n, trap, drains, cut(vents), cut(trap.arm_runs), wet, takeoff, at, doubted)
 
-    def fitting(self, place: Place, pieces: Iterable[Piece]) -> float:
-        """Return what some pieces that meet at a place cost there: a bend where two turn, a tee where three meet."""
-        ends = sorted(pieces)
-        sizes = sorted(self.sizes[p] for p in ends)
-        joints = sum(self.costs.price("joint", s).minutes for s in sizes)
-        if len(ends) > 2:
-            further = sum(self.costs.price("extra branch", s).minutes for s in sizes[: len(ends) - 3])
-            return self.costs.price("fitting tee", sizes[-1]).minutes + further + joints
-        if len(ends) < 2 or straight_on(place, *ends):
+    def fitting(self, place: Place, pieces: Sequence[Piece]) -> float:
+        """Return the least that some pieces that meet at a place cost there [min].
+
+        What goes straight on may need no reducer: sizes are the least of any drawing, and may be alike in the end.
+        """
+        if len(pieces) < 2 or (len(pieces) == 2 and goes_on(place, *pieces)):
             return 0.0
-        return self.costs.price("fitting bend", sizes[-1]).minutes + joints
+        return fitting_worth([(self.sizes[p], leaves(place, p)) for p in sorted(pieces)], self.costs)
 
 
 def _vents(flow: Flow, trap: TrapPlan) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -189,28 +196,23 @@ def _down(flow: Flow, node: str) -> tuple[str, ...]:
     return (outs[0], *chain_down(flow, outs[0])) if outs else ()
 
 
-def _pipe(piece: Piece, run: Run, costs: Costs) -> float:
-    """Return what a piece of a run costs, with its trench [min]."""
-    _, a, b = piece
-    price = math.dist(a, b) / 1000 * costs.pipe(run.size_in, run.place.kind).minutes
-    if run.place.kind in UNDERGROUND:
-        price += math.dist(a[:2], b[:2]) / 1000 * costs.price("trench").minutes
-    return price
-
-
-def ends_at(pieces: Iterable[Piece]) -> Iterator[tuple[Place, Piece]]:
-    """Yield both ends of every piece."""
+def meetings(pieces: Iterable[Piece]) -> dict[Place, list[Piece]]:
+    """Return the pieces that meet at each place."""
+    meet: dict[Place, list[Piece]] = defaultdict(list)
     for piece in pieces:
-        yield piece[1], piece
-        yield piece[2], piece
+        meet[piece[1]].append(piece)
+        meet[piece[2]].append(piece)
+    return meet
 
 
-def straight_on(place: Place, one: Piece, other: Piece) -> bool:
+def leaves(place: Place, piece: Piece) -> Vec:
+    """Return the way of a piece from one of its ends to the other."""
+    return Vec(*(piece[2] if piece[1] == place else piece[1])).minus(Vec(*place))
+
+
+def goes_on(place: Place, one: Piece, other: Piece) -> bool:
     """Return whether two pieces that meet go straight on."""
-    at = Vec(*place)
-    a, b = (Vec(*(p[2] if p[1] == place else p[1])).minus(at) for p in (one, other))
-    long = a.length * b.length
-    return long < 1.0 or -a.dot(b) / long > STRAIGHT
+    return straight_on(leaves(place, one), leaves(place, other))
 
 
 def place_at(p: Vec) -> Place:

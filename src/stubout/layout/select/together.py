@@ -10,7 +10,7 @@ next choice.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -20,14 +20,12 @@ from stubout.solver import INFINITE, Linear
 MOST_NODES = 2_000  # of the search tree: then what is proven so far
 DOUBTED = 10_000.0  # what a way costs about which something is found, beside minutes
 
-Picks = Mapping[str, Way]
-
 
 @dataclass(frozen=True, slots=True)
-class Picked:
+class Cheapest:
     """The cheapest ways that go together, with what is proven."""
 
-    picks: Picks
+    ways: tuple[Way, ...]  # one for each fixture
     least: float  # no other choice costs less: minutes, and DOUBTED for each way in doubt
 
 
@@ -41,9 +39,10 @@ class Together:
     def __init__(self, pool: Pool) -> None:
         self.pool = pool
         self._asked = Linear()
-        self._refused: list[tuple[int, frozenset[int]]] = []
+        self._refused: list[tuple[int, frozenset[Way]]] = []
+        self._passed_over: list[int] = []
         ways = [w for some in pool.ways.values() for w in some]
-        self._taken = {id(w): self._asked.column(0.0, 1.0, DOUBTED if w.doubted else 0.0, whole=True) for w in ways}
+        self._taken = {w: self._asked.column(0.0, 1.0, DOUBTED if w.doubted else 0.0, whole=True) for w in ways}
         pieces = sorted({p for w in ways for p in w.pieces})
         self._used = {p: self._asked.column(0.0, 1.0, pool.prices[p]) for p in pieces}
         self._paid = {q: self._asked.column(0.0, INFINITE, 1.0) for q in sorted({q for p in pieces for q in p[1:]})}
@@ -54,48 +53,47 @@ class Together:
             self._asked.row(0.0, 1.0, [(self._used[p], 1.0) for p in some_pieces])
         self._agree(ways)
 
-    def cheapest(self) -> Picked | None:
+    def cheapest(self) -> Cheapest | None:
         """Return the cheapest choice that was not refused; None where none is left or none was found."""
         found = self._asked.whole(MOST_NODES)
         if found is None:
             return None
         columns, least = found
-        taken = {
-            tag: next((w for w in some if columns[self._taken[id(w)]] > 0.5), None)
-            for tag, some in self.pool.ways.items()
-        }
-        picks = {tag: w for tag, w in taken.items() if w is not None}
-        return Picked(picks, least) if len(picks) == len(taken) else None
+        return Cheapest(tuple(w for w, column in self._taken.items() if columns[column] > 0.5), least)
 
-    def refuse(self, ways: Sequence[Way]) -> None:
-        """Take some ways together no more."""
-        row = self._asked.row(0.0, len(ways) - 1.0, [(self._taken[id(w)], 1.0) for w in ways])
-        self._refused.append((row, frozenset(id(w) for w in ways)))
+    def refuse(self, ways: Collection[Way]) -> None:
+        """Take some ways together no more: something is found about them, or they do not go together."""
+        self._refused.append((self._not_all(ways), frozenset(ways)))
+
+    def pass_over(self, ways: Collection[Way]) -> None:
+        """Look for other choices than one that is known, until all that is known is taken in again (`allow`)."""
+        self._passed_over.append(self._not_all(ways))
 
     def doubt(self, way: Way) -> None:
         """Let a way weigh more from now on."""
-        self._asked.price(self._taken[id(way)], DOUBTED)
+        self._asked.price(self._taken[way], DOUBTED)
 
-    def allow(self, ways: Iterable[Way]) -> None:
-        """Let some ways weigh no more than their minutes from now on, and go together whatever was refused."""
-        some = {id(w) for w in ways}
-        for one in some:
-            self._asked.price(self._taken[one], 0.0)
-        for row, refused in self._refused:
-            if refused <= some:
-                self._asked.loosen(row)
+    def allow(self, ways: Collection[Way]) -> None:
+        """Take in what was passed over; let some ways weigh their minutes only, whatever was refused of them."""
+        for w in ways:
+            self._asked.price(self._taken[w], 0.0)
+        for row in (*self._passed_over, *(row for row, refused in self._refused if refused <= set(ways))):
+            self._asked.loosen(row)
+
+    def _not_all(self, ways: Collection[Way]) -> int:
+        return self._asked.row(0.0, len(ways) - 1.0, [(self._taken[w], 1.0) for w in ways])
 
     def _of_fixture(self, ways: Sequence[Way]) -> None:
         """One way of each fixture is taken; it uses its pieces and pays for its turns."""
         asked = self._asked
-        asked.row(1.0, 1.0, [(self._taken[id(w)], 1.0) for w in ways])
+        asked.row(1.0, 1.0, [(self._taken[w], 1.0) for w in ways])
         uses: dict[Piece, list[tuple[int, float]]] = defaultdict(list)
         pays: dict[Place, list[tuple[int, float]]] = defaultdict(list)
         for w in ways:
             for p in sorted(w.pieces):
-                uses[p].append((self._taken[id(w)], -1.0))
+                uses[p].append((self._taken[w], -1.0))
             for q, price in sorted(w.at.items()):
-                pays[q].append((self._taken[id(w)], -price))
+                pays[q].append((self._taken[w], -price))
         for p, terms in uses.items():
             asked.row(0.0, INFINITE, [(self._used[p], 1.0), *terms])
         for q, terms in pays.items():
@@ -135,8 +133,8 @@ class Together:
 
     def _follows(self, one: Way, others: Sequence[Way]) -> None:
         """One way is taken only with one of some others."""
-        terms = [(self._taken[id(o)], 1.0) for o in others]
-        self._asked.row(0.0, INFINITE, [*terms, (self._taken[id(one)], -1.0)])
+        terms = [(self._taken[o], 1.0) for o in others]
+        self._asked.row(0.0, INFINITE, [*terms, (self._taken[one], -1.0)])
 
 
 def _one_way(pieces: Sequence[Piece], ways: Sequence[Way]) -> Iterator[list[Piece]]:
