@@ -34,7 +34,7 @@ class Design:
     blocked: tuple[Blocked, ...]
     notes: tuple[str, ...] = ()
     bound: Bound | None = None  # what no layout of this house can cost less than
-    selection: Selection | None = None  # how near it is to the cheapest that all layouts tried make together
+    selection: Selection | None = None  # how near it is to the cheapest that all layouts drawn make together
 
     def derivation(self, about: str, what: str) -> Derivation | None:
         """Return how a value came about, None if nothing is recorded."""

@@ -19,7 +19,7 @@ BOUND_NOTE = (
 )
 
 SELECTION_NOTE = (
-    "Every fixture's pipes in every layout tried are a way; one way for each is chosen, so that no pipe flows two ways "
+    "Every fixture's pipes in every layout drawn are a way; one way for each is chosen, so that no pipe flows two ways "
     "and what several use is paid once. That no choice costs less is proven for pipe, bends, tees, joints, trenches "
     "and holes in the roof; what hangers, bores and cleanouts cost is known only once a choice is finished. Choices in "
     "which a check found something are left out."
@@ -55,15 +55,15 @@ def bound_line(design: Design) -> str:
 
 
 def selection_line(design: Design) -> str:
-    """Return how near the layout is to the cheapest that the layouts tried make together, "" where nothing is known."""
+    """Return how near the layout is to the cheapest that all layouts drawn make together, "" where nothing is known."""
     found = design.selection
     if found is None:
         return ""
     percent = f"{found.gap * 100:.1f}"
     by = "" if float(percent) == 0.0 else f" by more than {percent} %"
     return (
-        f"Chosen from {found.candidates} layouts tried, with {found.ways} ways of their fixtures: none that goes "
-        f"together costs less{by}."
+        f"Chosen from {found.candidates} layouts drawn, with {found.ways} ways of their fixtures: no choice of ways "
+        f"costs less{by}."
     )
 
 
