@@ -1,11 +1,16 @@
 """Traps do not sink with a deep sewer: the building drain is laid steeper, or rises inside the house."""
 
+from dataclasses import replace
+
 import pytest
 
 from stubout import run
 from stubout.files.books import book_ids
 from stubout.files.jobs import read_job_text
+from stubout.house.facts import Choice
 from stubout.job.starter import starter_text
+from stubout.layout import engine
+from stubout.layout.desk import Desk, Served
 from stubout.layout.model import PointKind
 
 
@@ -35,3 +40,36 @@ def test_the_building_drain_rises_inside_the_house(deep):
 def test_no_trap_lies_deeper_below_its_outlet_than_the_book_lets_it(deep):
     """Published: 24 in from outlet to weir (IPC 1002.1, UPC 1001.2)."""
     assert not [f for f in run.check(deep).findings if f.check == "TRP002"]
+
+
+def test_the_way_that_served_is_begun_with_when_the_house_is_drawn_again(deep, monkeypatch):
+    """Raised once, it is not raised anew: the next drawing comes in at the same lift, at once, and is as good."""
+    drawn: list[tuple[float, float]] = []
+    real = Desk._drawn
+
+    def watched(desk, above, slope, size, lift=0.0, **how):
+        drawn.append((slope, lift))
+        return real(desk, above, slope, size, lift, **how)
+
+    monkeypatch.setattr(Desk, "_drawn", watched)
+    house = replace(deep.house, choices=(Choice(drawn="as usual"),))
+    known = engine.Known()
+    first = engine.lay_out(house, deep.book, deep.framing, known)
+    assert len(drawn) > 1
+    assert not first.blocked
+    served = known.served
+    assert served is not None
+    assert served.lift_mm > 0.0
+    drawn.clear()
+    again = engine.lay_out(house, deep.book, deep.framing, known)
+    assert drawn == [(served.slope, served.lift_mm)]
+    assert (again.points, again.runs) == (first.points, first.runs)
+
+
+def test_where_it_does_not_serve_any_more_the_house_is_drawn_as_if_it_were_new(deep):
+    """A building drain too flat for its book's traps, said to have served, leaves the layout as it is without."""
+    known = engine.Known()
+    plain = engine.lay_out(deep.house, deep.book, deep.framing)
+    known.served = Served((0, 0.0, 0.0), 1 / 48, 3.0, 0.0, drop_traps=False)
+    got = engine.lay_out(deep.house, deep.book, deep.framing, known)
+    assert (got.points, got.runs) == (plain.points, plain.runs)

@@ -1,0 +1,300 @@
+"""The desk on which one house is drawn, as often as wanted: with one slope of its building drain after the other.
+
+Levels from the top down, the building drain in the steepest slope the fall allows, heights from the sewer up, vents
+last; `engine` says without which choices and in which order. Lengths [mm], sizes in nominal inches.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from copy import deepcopy
+from dataclasses import dataclass, replace
+
+from stubout import units
+from stubout.catalog import queries as catalog
+from stubout.catalog.queries import costs_of
+from stubout.house.model import House
+from stubout.kinds import FixtureKind
+from stubout.layout.adopt import adopt_drawn
+from stubout.layout.assemble import assemble, placed_marks, raise_stacks
+from stubout.layout.cavity import Cavity
+from stubout.layout.choices import chosen
+from stubout.layout.cleanouts import with_cleanouts
+from stubout.layout.draft import Board
+from stubout.layout.drawn import Drawing
+from stubout.layout.finish import finish
+from stubout.layout.judge import SUNK_MM, doubts, faults, makeshifts, sunk, worst
+from stubout.layout.level_drains import draw_level
+from stubout.layout.model import Layout, StubMark
+from stubout.layout.needs import Demands
+from stubout.layout.off_turns import set_off_turns
+from stubout.layout.outlook import tie_in_margin
+from stubout.layout.rodding import Rodded
+from stubout.layout.select.arms import ArmChoice, arm_choice
+from stubout.layout.settle import settle
+from stubout.layout.space import Space
+from stubout.layout.straighten import straighten
+from stubout.layout.stubs import stub_marks
+from stubout.layout.takeup import TakeUp
+from stubout.layout.trap_drops import drop_behind_vents
+from stubout.layout.trunk_choices import trunk_choices, why_slope
+from stubout.layout.venting import Venting
+from stubout.layout.weights import MOST_STEEPER
+from stubout.layout.work import Ban, Order, Work
+from stubout.layout.worth import worth
+from stubout.problems import Derivation
+from stubout.rulebooks import queries as ask
+from stubout.rulebooks.model import RuleBook
+
+LIFT_MARGIN_MM = 20.0
+MOST_LIFTS = 3
+FIRST_ORDER = Order()
+NOTHING_PREFERRED: Mapping[str, str] = {}
+TRAP_REACH_MM = {s: catalog.trap_reach_mm(s) for s in (1.25, 1.5, 2.0, 3.0)}
+
+
+@dataclass(frozen=True, slots=True)
+class Served:
+    """How a building drain lies that serves a house, each trap with its fall: begun with where it is drawn again."""
+
+    rank: tuple[int, float, float]
+    slope: float
+    size_in: float
+    lift_mm: float
+    drop_traps: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """One whole drawing, how good it is, and which of its choices to doubt."""
+
+    work: Work
+    layout: Layout
+    rank: tuple[int, float, float]
+    doubts: tuple[Ban, ...]
+
+
+class Desk:
+    """What stays the same however often a house is drawn."""
+
+    def __init__(
+        self,
+        house: House,
+        book: RuleBook,
+        framing: RuleBook,
+        demands: Demands,
+        space: Space,
+        drawing: Drawing,
+        fits: TakeUp,
+        served: Served | None,
+    ) -> None:
+        self.served = served
+        self.house, self.book, self.framing = house, book, framing
+        self.demands, self.space, self.drawing, self.fits = demands, space, drawing, fits
+        self.drawn: list[Layout] = []  # all that was, one after the other
+        self.needs = {f.tag: demands.need(f) for f in house.fixtures}
+        self.marks = stub_marks(house, book, {t: n.arm_in for t, n in self.needs.items()})
+        low = [f for f in house.fixtures if any(v.lowest for v in space.floor_layers(house.level(f.level_id)))]
+        self.low = 2 * len(low) >= len(house.fixtures)  # most of it drains into the ground, where short ways matter
+        closets = sum(1 for f in house.fixtures if f.kind is FixtureKind.WATER_CLOSET)
+        self.choices = trunk_choices(book, closets, sum(n.load for n in self.needs.values()))
+
+    def draw(
+        self,
+        bans: frozenset[Ban],
+        steepest: float | None = None,
+        order: Order = FIRST_ORDER,
+        lift: float = 0.0,
+        preferred: Mapping[str, str] = NOTHING_PREFERRED,
+    ) -> Drawn:
+        """Draw the house without some choices, with the steepest building drain that serves it.
+
+        Args:
+            bans: The choices not to be made.
+            steepest: Slope that is known to serve it where steeper ones do not; None if none is.
+            order: What is drawn first.
+            lift: How far the building drain rises inside the house, where that is known to be needed [mm].
+            preferred: Places of vent fittings in walls that are tried first, by fixture.
+        """
+        above = self._above(bans, order, preferred)
+        if (again := self._as_served(above)) is not None:
+            return again
+        choices = [c for c in self.choices if steepest is None or c[0] <= steepest * 1.001] or self.choices[-1:]
+        drawn: dict[int, Drawn] = {}
+        least = math.inf  # that is blocked by a steeper one
+        left: list[int] = []  # given up at the first fixture that finds no way: a flatter drain may serve it
+        for i, (slope, size) in enumerate(choices):
+            one, flatter_helps = self._drawn(above, slope, size, lift, impatient=i + 1 < len(choices))
+            if one is None:
+                left.append(i)
+                continue
+            if len(one.layout.blocked) >= least:
+                break  # flatter did not help
+            least = len(one.layout.blocked)
+            drawn[i] = self._raised(above, one)
+            if not flatter_helps or not drawn[i].layout.blocked:
+                break
+        if all(d.layout.blocked for d in drawn.values()):
+            for i in left:
+                drawn[i] = self._raised(above, self._whole(above, *choices[i], lift))
+        self._remember(drawn.values())
+        return min((drawn[i] for i in sorted(drawn)), key=lambda d: d.rank)
+
+    def _as_served(self, above: Work) -> Drawn | None:
+        """Return a drawing with the building drain that served before, None where it does not serve now."""
+        if (how := self.served) is None:
+            return None
+        one = self._whole(above, how.slope, how.size_in, how.lift_mm, drop_traps=how.drop_traps)
+        if one.layout.blocked or sunk(one.work)[0] > SUNK_MM:
+            return None
+        self._remember([one])
+        return one
+
+    def _remember(self, drawn: Iterable[Drawn]) -> None:
+        """Keep what was drawn, and how the building drain lies in the best of it in which nothing is blocked."""
+        for one in drawn:
+            self.drawn.append(replace(one.layout, chosen=chosen(one.work)))
+            work = one.work
+            if not one.layout.blocked and (self.served is None or one.rank < self.served.rank):
+                self.served = Served(one.rank, work.trunk_slope, work.trunk_in, work.lift_mm, work.drop_traps)
+
+    def opened(self, one: Drawn) -> Rodded:
+        """Return a drawing with the cleanouts its book asks for."""
+        bare = replace(one.layout, chosen=chosen(one.work))
+        return Rodded(one.work, with_cleanouts(bare, self.house, self.book), bare, one.rank)
+
+    def _raised(self, above: Work, one: Drawn) -> Drawn:
+        """Return a drawing whose traps do not sink with a deep sewer: its drain steeper, or with a drop at the end."""
+        slope, size, lift = one.work.trunk_slope, one.work.trunk_in, one.work.lift_mm
+        deep, run = sunk(one.work)
+        if deep <= SUNK_MM:
+            return one
+        if not lift and run > 0.0 and (steeper := slope + (deep + LIFT_MARGIN_MM) / run) <= MOST_STEEPER * slope:
+            other = self._whole(above, steeper, size)
+            if len(other.layout.blocked) <= len(one.layout.blocked) and sunk(other.work)[0] <= SUNK_MM:
+                return other
+        best = one
+        for _ in range(MOST_LIFTS):  # what lies deepest then may be another trap
+            lift = max(lift + deep + LIFT_MARGIN_MM, self.fits.drop(size))
+            other = self._whole(above, slope, size, lift)
+            deep = sunk(other.work)[0]
+            best = min(best, other, key=lambda d: d.rank)
+            if deep <= SUNK_MM:
+                break
+        if sunk(best.work)[0] > SUNK_MM:
+            other = self._whole(above, slope, size, best.work.lift_mm, drop_traps=True)
+            best = min(best, other, key=lambda d: d.rank)
+        return best
+
+    def _whole(self, above: Work, slope: float, size: float, lift: float = 0.0, *, drop_traps: bool = False) -> Drawn:
+        """Return one whole drawing, whatever is blocked in it."""
+        one, _ = self._drawn(above, slope, size, lift, drop_traps=drop_traps)
+        assert one is not None
+        return one
+
+    def _drawn(
+        self,
+        above: Work,
+        slope: float,
+        size: float,
+        lift: float = 0.0,
+        *,
+        impatient: bool = False,
+        drop_traps: bool = False,
+    ) -> tuple[Drawn | None, bool]:
+        """Return one drawing, None if given up; and whether a flatter building drain could free what is blocked."""
+        work = _copied(above)
+        work.trunk_slope, work.trunk_in, work.lift_mm, work.impatient = slope, size, lift, impatient
+        work.drop_traps = drop_traps
+        tried = _try(work, self.marks)
+        if tried is None:
+            return None, True
+        layout, flatter_helps = tried
+        found = faults(work)
+        rank = (len(layout.blocked), worst(found) + makeshifts(work), layout.cost)
+        return Drawn(work, layout, rank, tuple(dict.fromkeys(doubts(work, found)))), flatter_helps
+
+    def arms(self, like: Work) -> ArmChoice | None:
+        """Return the arms of all wall fixtures as one choice, without the choices banned on a desk."""
+        return arm_choice(self._empty(like.bans, like.order), TRAP_REACH_MM, costs_of(self.house.costs))
+
+    def _above(self, bans: frozenset[Ban], order: Order, preferred: Mapping[str, str]) -> Work:
+        """Return the desk with every level drawn that drains into stacks: the trunk's slope changes nothing there."""
+        work = self._empty(bans, order)
+        work.preferred = preferred
+        for level in reversed(self.space.levels):
+            if not any(v.lowest for v in self.space.floor_layers(level)):
+                draw_level(work, level, TRAP_REACH_MM)
+        return work
+
+    def _empty(self, bans: frozenset[Ban], order: Order) -> Work:
+        """Return the desk with the drawn routes on it and nothing else."""
+        cavity = Cavity(self.house, self.space, self.demands.stud_limit)
+        board, marks = Board(self.fits, self.demands.short_bends()), {m.tag: m for m in self.marks}
+        work = Work(
+            self.house, self.book, self.framing, self.demands, self.space, cavity, board, dict(self.needs), marks
+        )
+        work.bans, work.order = bans, order
+        work.trunk_slope, work.trunk_in = self.choices[0]
+        adopt_drawn(work, self.drawing)
+        return work
+
+
+def _copied(work: Work) -> Work:
+    """Return a copy of the desk to try something on; house, books and what they answered are shared, not copied."""
+    shared = (work.house, work.book, work.framing, work.demands, work.space, work.board.fits)
+    return deepcopy(work, {id(one): one for one in shared})
+
+
+def _try(work: Work, marks: tuple[StubMark, ...]) -> tuple[Layout, bool] | None:
+    """Return the layout with one slope of the building drain, and whether a flatter one could free what is blocked.
+
+    None where an impatient desk gives up.
+    """
+    house, book, space, u = work.house, work.book, work.space, work.house.job.units
+    slope, trunk_in = work.trunk_slope, work.trunk_in
+    before = len(work.blocked)
+    for level in reversed(space.levels):
+        if any(v.lowest for v in space.floor_layers(level)):
+            draw_level(work, level, TRAP_REACH_MM)
+    if work.impatient and len(work.blocked) > before:
+        return None
+    for t in work.board.solve_drains():
+        node = work.board.nodes[t.node]
+        work.block(
+            (node.tag or "drain",),
+            f"heights do not work out at x {units.length(node.xy[0], u)}, y {units.length(node.xy[1], u)} on the plan: "
+            f"wants {units.both(t.want, u)}, has {units.both(t.have, u)} ({t.what})",
+            "more fall, another place, or a flatter slope the book allows",
+        )
+    if work.drop_traps:
+        drop_behind_vents(work)
+    raise_stacks(work)
+    vents = Venting(work, tie_in_margin(work))
+    vents.run()
+    straighten(work)
+    settle(work)
+    set_off_turns(work)
+    if trunk_in and not (work.adopted is not None and work.adopted.root):
+        work.derivations.append(
+            Derivation(
+                "building drain",
+                "slope",
+                f"{slope * 100:.3f} %",
+                (why_slope(book, slope, trunk_in),),
+                (ask.min_slope(book, trunk_in).basis,),
+            )
+        )
+    if work.lift_mm:
+        work.notes.append(
+            f"the building drain comes in at the depth of its connection and rises {units.both(work.lift_mm, u)} "
+            "inside, lest a trap lie deeper below its outlet than the book lets it"
+        )
+    if house.sewer.valve_drop_mm:
+        drop = units.both(house.sewer.valve_drop_mm, u)
+        work.notes.append(f"{drop} of fall is kept for the body of the backwater valve")
+    low = {f.tag for f in house.fixtures if any(v.lowest for v in space.floor_layers(house.level(f.level_id)))}
+    flatter_helps = any(tag in low or tag in ("drain", "stack") for b in work.blocked for tag in b.about)
+    layout = finish(work, assemble(work, placed_marks(work, marks), vents.trap_runs))
+    return replace(layout, cost=worth(layout, costs_of(house.costs))), flatter_helps
