@@ -125,7 +125,7 @@ def _combined(
     if any(r.drawn for r in found.drawn.runs):
         return found, None, False
     own = Candidate(known.bare(found.drawn), frozenset(found.trial.concerned))
-    others = [Candidate(d, None) for d in known.drawn]
+    others = [Candidate(d, None) for d in known.drawings.layouts]
     others += [Candidate(known.bare(w.drawn), frozenset(w.trial.concerned)) for w in tried]
     combining = Combining(found, own, others, costs_of(first.house.costs))
 
@@ -147,11 +147,11 @@ def _those_laid_out(
     one: Whole[Laid], jobs: Iterable[Job], trial: Callable[[Job, Rank], Whole[Laid]]
 ) -> list[Whole[Laid]]:
     """Return a layout with those of some jobs, as long as they are not too much work, the best first."""
-    from stubout.change.best import MOST_EFFORT
+    from stubout.change.best import DRAWN, MOST_EFFORT
 
-    there = [one]
+    there, least = [one], DRAWN * len(one.laid.house.fixtures) ** 2
     for job in jobs:
-        if sum(w.effort for w in there) <= MOST_EFFORT:
+        if sum(w.effort for w in there) + least <= MOST_EFFORT:
             with suppress(LayoutError, NotInBook):
                 there.append(trial(job, min(w.trial.rank for w in there)))
     return sorted(there, key=lambda w: w.trial.rank)

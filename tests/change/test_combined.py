@@ -28,7 +28,7 @@ class Small:
     def __init__(self) -> None:
         known = Known()
         self.laid = laying.lay(small_house(SEED), known=known)
-        self.drawings = [d for d in known.drawn if not d.blocked]
+        self.drawings = [d for d in known.drawings.layouts if not d.blocked]
         self.tags = tuple(t.tag for t in self.drawings[0].traps)
 
     def whole(self, layout: Layout, found: tuple[str, ...] = (), concerned: tuple[str, ...] = ()) -> Whole:

@@ -38,7 +38,7 @@ class Drawn:
     def __init__(self, seed: int) -> None:
         known = Known()
         self.laid = laying.lay(small_house(seed), known=known)
-        whole = [d for d in known.drawn if not d.blocked]
+        whole = [d for d in known.drawings.layouts if not d.blocked]
         self.drawings = list({(d.points, d.runs): d for d in whole}.values())
         self.costs = costs_of(self.laid.house.costs)
         self.pool = Pool(self.drawings, [()] * len(self.drawings), self.costs)

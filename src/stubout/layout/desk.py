@@ -75,6 +75,36 @@ class Drawn:
     doubts: tuple[Ban, ...]
 
 
+class Drawings:
+    """What was drawn of one house: nothing is drawn twice, and what served is begun with."""
+
+    def __init__(self) -> None:
+        self.layouts: list[Layout] = []  # one after the other, without cleanouts
+        self.served: Served | None = None  # the building drain of the best drawing in which nothing is blocked
+        self._by_choice: dict[tuple[frozenset[Ban], Order], Drawn] = {}
+
+    def of(self, bans: frozenset[Ban], order: Order) -> Drawn | None:
+        """Return what was drawn in an order without some choices; None if nothing was, or something is blocked in it.
+
+        A building drain that is blocked at one slope may not be at that of a later drawing.
+        """
+        return self._by_choice.get((bans, order))
+
+    def keep(self, drawn: Iterable[Drawn]) -> None:
+        """Keep some drawings of the same choices, and how the building drain lies in the best of all."""
+        for one in drawn:
+            self.layouts.append(replace(one.layout, chosen=chosen(one.work)))
+            work = one.work
+            if not one.layout.blocked and (self.served is None or one.rank < self.served.rank):
+                self.served = Served(one.rank, work.trunk_slope, work.trunk_in, work.lift_mm, work.drop_traps)
+
+    def choose(self, one: Drawn) -> Drawn:
+        """Return a drawing, kept as what becomes of its choices."""
+        if not one.layout.blocked and not one.work.preferred:
+            self._by_choice[one.work.bans, one.work.order] = one
+        return one
+
+
 class Desk:
     """What stays the same however often a house is drawn."""
 
@@ -87,12 +117,11 @@ class Desk:
         space: Space,
         drawing: Drawing,
         fits: TakeUp,
-        served: Served | None,
+        drawings: Drawings,
     ) -> None:
-        self.served = served
+        self.drawings = drawings
         self.house, self.book, self.framing = house, book, framing
         self.demands, self.space, self.drawing, self.fits = demands, space, drawing, fits
-        self.drawn: list[Layout] = []  # all that was, one after the other
         self.needs = {f.tag: demands.need(f) for f in house.fixtures}
         self.marks = stub_marks(house, book, {t: n.arm_in for t, n in self.needs.items()})
         low = [f for f in house.fixtures if any(v.lowest for v in space.floor_layers(house.level(f.level_id)))]
@@ -117,9 +146,12 @@ class Desk:
             lift: How far the building drain rises inside the house, where that is known to be needed [mm].
             preferred: Places of vent fittings in walls that are tried first, by fixture.
         """
+        there = None if preferred else self.drawings.of(bans, order)
+        if there is not None:
+            return there
         above = self._above(bans, order, preferred)
         if (again := self._as_served(above)) is not None:
-            return again
+            return self.drawings.choose(again)
         choices = [c for c in self.choices if steepest is None or c[0] <= steepest * 1.001] or self.choices[-1:]
         drawn: dict[int, Drawn] = {}
         least = math.inf  # that is blocked by a steeper one
@@ -138,26 +170,19 @@ class Desk:
         if all(d.layout.blocked for d in drawn.values()):
             for i in left:
                 drawn[i] = self._raised(above, self._whole(above, *choices[i], lift))
-        self._remember(drawn.values())
-        return min((drawn[i] for i in sorted(drawn)), key=lambda d: d.rank)
+        self.drawings.keep(drawn.values())
+        return self.drawings.choose(min((drawn[i] for i in sorted(drawn)), key=lambda d: d.rank))
 
     def _as_served(self, above: Work) -> Drawn | None:
         """Return a drawing with the building drain that served before, None where it does not serve now."""
-        if (how := self.served) is None:
-            return None
+        how = self.drawings.served
+        if how is None or (how.slope == self.choices[0][0] and not how.lift_mm and not how.drop_traps):
+            return None  # or it is what is begun with anyway
         one = self._whole(above, how.slope, how.size_in, how.lift_mm, drop_traps=how.drop_traps)
         if one.layout.blocked or sunk(one.work)[0] > SUNK_MM:
             return None
-        self._remember([one])
+        self.drawings.keep([one])
         return one
-
-    def _remember(self, drawn: Iterable[Drawn]) -> None:
-        """Keep what was drawn, and how the building drain lies in the best of it in which nothing is blocked."""
-        for one in drawn:
-            self.drawn.append(replace(one.layout, chosen=chosen(one.work)))
-            work = one.work
-            if not one.layout.blocked and (self.served is None or one.rank < self.served.rank):
-                self.served = Served(one.rank, work.trunk_slope, work.trunk_in, work.lift_mm, work.drop_traps)
 
     def opened(self, one: Drawn) -> Rodded:
         """Return a drawing with the cleanouts its book asks for."""

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import gc
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
 
@@ -18,7 +18,7 @@ from stubout.house.model import House
 from stubout.layout.choices import bans_said, order_said
 from stubout.layout.cleanouts import with_cleanouts
 from stubout.layout.complete import drawn_layout
-from stubout.layout.desk import FIRST_ORDER, Desk, Drawn, Served
+from stubout.layout.desk import FIRST_ORDER, Desk, Drawings, Drawn
 from stubout.layout.drawn import read_drawing
 from stubout.layout.model import Layout
 from stubout.layout.needs import Demands, gauges
@@ -75,7 +75,7 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook, known: Known | None
     demands = Demands(house, book, framing, girth)
     memory = known or Known()
     space = memory.of(house, book, demands)
-    desk = Desk(house, book, framing, demands, space, drawing, TakeUp(house.measured), memory.served)
+    desk = Desk(house, book, framing, demands, space, drawing, TakeUp(house.measured), memory.drawings)
     order_wanted, left_out = order_said(house.choices), bans_said(house.choices)
     best = desk.draw(left_out, order=order_wanted or FIRST_ORDER)
     doubted = order_wanted is None or (best.layout.blocked and known is None)
@@ -83,7 +83,7 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook, known: Known | None
         best = _bettered(desk, best, left_out)
     done = desk.opened(best)
     done = _rodded(desk, best, done) if doubted else done
-    memory.remember(done.layout, done.bare, desk.drawn, desk.served)
+    memory.remember(done.layout, done.bare)
     return replace(done.layout, effort=space.effort)
 
 
@@ -93,14 +93,11 @@ class Known:
     def __init__(self) -> None:
         self._space: Space | None = None
         self._bare: dict[tuple[object, ...], Layout] = {}
-        self.drawn: list[Layout] = []  # whatever was drawn of it, without cleanouts
-        self.served: Served | None = None  # the building drain of the best drawing in which nothing is blocked
+        self.drawings = Drawings()
 
-    def remember(self, opened: Layout, bare: Layout, drawn: Sequence[Layout], served: Served | None) -> None:
-        """Remember what a layout was before it got its cleanouts, and what else was drawn on the way to it."""
+    def remember(self, opened: Layout, bare: Layout) -> None:
+        """Remember what a layout was before it got its cleanouts."""
         self._bare[opened.points, opened.runs] = bare
-        self.drawn += drawn
-        self.served = served
 
     def bare(self, opened: Layout) -> Layout:
         """Return a layout as it was drawn, without the cleanouts its book asks for."""
