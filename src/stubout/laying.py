@@ -30,8 +30,6 @@ if TYPE_CHECKING:
 
 Progress = Callable[[str], None]
 
-MOST_OF_ORDERS = 330_000  # steps of path search, and what is worth as many, that a house takes laid out in each order
-
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
@@ -149,11 +147,11 @@ def _those_laid_out(
     one: Whole[Laid], jobs: Iterable[Job], trial: Callable[[Job, Rank], Whole[Laid]]
 ) -> list[Whole[Laid]]:
     """Return a layout with those of some jobs, as long as they are not too much work, the best first."""
-    from stubout.change.best import DRAWN
+    from stubout.change.best import MOST_EFFORT
 
-    there, least = [one], DRAWN * len(one.laid.house.fixtures) ** 2
+    there = [one]
     for job in jobs:
-        if sum(w.effort for w in there) + least <= MOST_OF_ORDERS:
+        if sum(w.effort for w in there) <= MOST_EFFORT:
             with suppress(LayoutError, NotInBook):
                 there.append(trial(job, min(w.trial.rank for w in there)))
     return sorted(there, key=lambda w: w.trial.rank)
