@@ -70,10 +70,20 @@ def test_the_way_that_served_is_begun_with_when_the_house_is_drawn_again(deep, m
     assert again == replace(first, effort=again.effort)
 
 
-def test_where_it_does_not_serve_any_more_the_house_is_drawn_as_if_it_were_new(deep):
-    """A building drain too flat for its book's traps, said to have served, leaves the layout as it is without."""
-    known = engine.Known()
+def test_where_it_does_not_serve_any_more_the_house_is_drawn_as_if_it_were_new(deep, monkeypatch):
+    """A building drain not raised, said to have served, is begun with; traps lie too deep by it, and it is let go."""
     plain = engine.lay_out(deep.house, deep.book, deep.framing)
-    known.drawings.served = Served((0, 0.0, 0.0), 1 / 48, 3.0, 0.0, drop_traps=False)
+    known = engine.Known()
+    known.drawings.served = Served((0, 0.0, 0.0), 1 / 96, 3.0, 0.0, drop_traps=False)
+    drawn: list[float] = []
+    real = Desk._drawn
+
+    def watched(desk, above, slope, size, lift=0.0, **how):
+        drawn.append(slope)
+        return real(desk, above, slope, size, lift, **how)
+
+    monkeypatch.setattr(Desk, "_drawn", watched)
     got = engine.lay_out(deep.house, deep.book, deep.framing, known)
+    assert drawn[0] == 1 / 96
+    assert len(drawn) > 1
     assert (got.points, got.runs) == (plain.points, plain.runs)
