@@ -16,7 +16,7 @@ from stubout.problems import Finding, LayoutError, Level, NotChecked, NotInBook,
 
 if TYPE_CHECKING:
     from stubout.change.best import Whole
-    from stubout.change.eased import Finished
+    from stubout.change.eased import Finished, Vain
     from stubout.change.judged import Judged, Rank
     from stubout.design import Design
     from stubout.house.facts import Choice
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from stubout.rulebooks.model import RuleBook
 
 Progress = Callable[[str], None]
+THROUGH_WALLS = "through walls"
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,21 +90,26 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     from stubout.layout.engine import Known
 
     known, say = Known(), progress or quiet
+    vain: Vain = set()
     first = lay(job, progress, known)
     if job.choices or first.layout.chosen is None:  # None: all of it is drawn by hand
         return whole(first, progress, shapes=True)
-    one = whole(first, progress)
+    one = whole(first, progress, vain=vain)
     bound, drawn = one.design.bound, first.layout.chosen.drawn
 
     tried = [one]
 
-    def trial(changed: Job, than: Rank) -> Whole[Laid]:
-        tried.append(whole(again(first, choices(changed), known), bound=bound, than=than))
+    def trial(changed: Job, than: Rank, *, mend: bool = False) -> Whole[Laid]:
+        tried.append(whole(again(first, choices(changed), known, mend=mend), bound=bound, than=than, vain=vain))
         return tried[-1]
 
     say("other orders")
-    orders = [choosing(job, ({"drawn": word},)) for word in ORDERS if word != drawn or first.layout.chosen.left_out]
+    words = [word for word, order in ORDERS.items() if not order.in_walls]
+    orders = [choosing(job, ({"drawn": word},)) for word in words if word != drawn or first.layout.chosen.left_out]
     there = _those_laid_out(one, orders, trial)
+    if known.walls:
+        there.append(trial(choosing(job, ({"drawn": THROUGH_WALLS},)), there[0].trial.rank, mend=True))
+        there.sort(key=lambda w: w.trial.rank)
     there[0] = shaped(there[0])
     found = best(job, there, trial, say)
     say("ways of all layouts put together")
@@ -180,6 +186,7 @@ def whole(
     shapes: bool = False,
     bound: Bound | None = None,
     than: Rank | None = None,
+    vain: Vain | None = None,
 ) -> Whole[Laid]:
     """Return a layout finished, its fittings given room, and what it is worth by all checks.
 
@@ -189,12 +196,13 @@ def whole(
         shapes: Whether other shapes are tried of what has no room, and not only moved a little.
         bound: What no layout of this house can cost less than, where it is known.
         than: A layout that is there already: one that cannot come to be as good is left as it is.
+        vain: What was eased in vain in other layouts of the house; added to.
     """
     from stubout.change.eased import eased, reshaped
 
     one = _finished(laid, bound, laid.layout, progress)
     finished = partial(_finished, laid, one.design.bound)
-    return _worth(laid, reshaped(one, finished) if shapes else eased(one, finished, than))
+    return _worth(laid, reshaped(one, finished) if shapes else eased(one, finished, than, vain))
 
 
 def shaped(one: Whole[Laid]) -> Whole[Laid]:
@@ -253,12 +261,12 @@ def _silent_book() -> Iterator[None]:
         ) from silent
 
 
-def again(laid: Laid, choices: tuple[Choice, ...], known: Known) -> Laid:
+def again(laid: Laid, choices: tuple[Choice, ...], known: Known, *, mend: bool = False) -> Laid:
     """Return the same house laid out by other choices; raises what `design` raises."""
     from stubout.layout.engine import lay_out
 
     with _silent_book():
-        layout = lay_out(replace(laid.house, choices=choices), laid.book, laid.framing, known)
+        layout = lay_out(replace(laid.house, choices=choices), laid.book, laid.framing, known, mend=mend)
     return replace(laid, layout=layout)
 
 

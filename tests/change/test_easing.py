@@ -14,7 +14,7 @@ from ortools.sat.python import cp_model
 
 from stubout import laying, run
 from stubout.change.ease_limits import key, learn, meetings
-from stubout.change.eased import Finished, eased
+from stubout.change.eased import Finished, Vain, eased
 from stubout.change.easing import COUPLED, Apart, Cap, Easing, Limits, Moves, Room, moved, rooms
 from stubout.files.demo import demo_job
 from stubout.fixes.concrete import newly_cast, newly_cast_points
@@ -275,6 +275,27 @@ def test_what_cannot_come_to_be_better_is_not_eased(plain: Finished) -> None:
     more = Finished(one.layout, one.design, (*one.open, said("DRN012", ("D1",))))
     assert eased(more, finish, (0, 0, cost * 2)) is more, "more would be left"
     assert eased(more, finish, (0, 1, cost * 2)).open == ()
+
+
+def test_what_was_eased_in_vain_is_not_eased_again_at_the_same_place(plain: Finished) -> None:
+    one, finish = parting(plain)
+    asked: list[Layout] = []
+
+    def never(layout: Layout) -> Finished:
+        asked.append(layout)
+        return Finished(layout, plain.design, (*one.open, said("DRN012", ("D1",))))
+
+    vain: Vain = set()
+    assert eased(one, never, vain=vain) is one
+    assert asked
+    assert vain
+    asked.clear()
+    assert eased(one, never, vain=vain) is one
+    assert not asked
+    aside = tuple(replace(p, at=p.at.plus(Vec(50.0, 0.0, 0.0))) for p in one.layout.points)
+    eased(replace(one, layout=replace(one.layout, points=aside)), never, vain=vain)
+    assert asked, "elsewhere it is another matter"
+    assert eased(one, finish).open == (), "and what does not remember eases it as ever"
 
 
 def test_an_arm_that_became_too_long_may_become_no_longer(plain: Finished) -> None:

@@ -8,7 +8,7 @@ only if the checks find less in it than in the layout as it was.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from stubout.change.ease_limits import MEETING, Key, hold, key, learn, meetings
@@ -62,6 +62,9 @@ class Finished:
 
 
 Finish = Callable[[Layout], Finished]
+Place = tuple[tuple[float, ...], ...]
+Vain = set[frozenset[Place]]
+"""What has no room, all of it in one layout, that was once eased in vain: the ends of its runs, and what they lack."""
 
 
 def reshaped(one: Finished, finish: Finish) -> Finished:
@@ -146,7 +149,7 @@ def _shapes(one: Finished) -> Iterator[Layout]:
             yield from shapes.bevelled(finding.about[-1])
 
 
-def eased(one: Finished, finish: Finish, than: Rank | None = None) -> Finished:
+def eased(one: Finished, finish: Finish, than: Rank | None = None, vain: Vain | None = None) -> Finished:
     """Return a layout with points moved so that its fittings go, or as it is where that makes nothing better.
 
     Args:
@@ -154,33 +157,37 @@ def eased(one: Finished, finish: Finish, than: Rank | None = None) -> Finished:
         finish: Does so with another.
         than: A layout that is there already: nothing is moved where more would be left than is found in that, or as
             much at a higher cost.
+        vain: What was eased in vain in other layouts of the house, added to; the same again is left as it is.
     """
+    vain = set() if vain is None else vain
     if than is not None and rank(len(one.design.blocked), one.left, one.rank[2] * CHEAPER) > than:
         return one
     for _ in range(MOST_ROUNDS):
         if not one.tight:
             break
-        better = _once(one, finish)
+        better = _once(one, finish, vain)
         if better.rank >= one.rank:
             break
         one = better
     return one
 
 
-def _once(one: Finished, finish: Finish) -> Finished:
+def _once(one: Finished, finish: Finish, vain: Vain) -> Finished:
     """Return the best that comes of easing a layout with the fittings that stand in it now."""
     limits, asked = Limits(), tuple(rooms(one.design.fabrication, one.design.house))
-    best = _reckoned(one, asked, limits, finish)
+    best = _reckoned(one, asked, limits, finish, vain)
     if best.tight:  # what finds no room is given up: nothing need move for it
         lacking = {p.pipes or (p.pipe,) for p in best.design.fabrication.pieces if not p.fits}
         given_up = tuple(r.given_up if r.lacks and r.runs in lacking else r for r in asked)
-        best = min(best, _reckoned(one, given_up, limits, finish), key=lambda f: f.rank)
+        best = min(best, _reckoned(one, given_up, limits, finish, vain), key=lambda f: f.rank)
     return best
 
 
-def _reckoned(one: Finished, asked: Sequence[Room], limits: Limits, finish: Finish) -> Finished:
+def _reckoned(one: Finished, asked: Sequence[Room], limits: Limits, finish: Finish, vain: Vain) -> Finished:
     """Return the best that comes of the moves reckoned, and learn from each what may not be."""
-    house = one.design.house
+    house, lacking = one.design.house, _lacking(one, asked)
+    if lacking in vain:
+        return one
     easing = Easing(one.layout, house, asked, meetings(one.layout, one.open))
     known, best, in_vain = Counter(key(f) for f in one.open), one, 0
     for _ in range(MOST_RECKONED):
@@ -197,4 +204,18 @@ def _reckoned(one: Finished, asked: Sequence[Room], limits: Limits, finish: Fini
         told += [hold(limits, easing, moves, (i,)) for i in sorted(cast)]
         if not any(told) or in_vain >= MOST_IN_VAIN:
             break
+    if best is one and lacking:
+        vain.add(lacking)
     return best
+
+
+def _lacking(one: Finished, asked: Sequence[Room]) -> frozenset[Place]:
+    """Return what has no room, by the ends of its runs and by what they lack, and what runs into each other."""
+    at, runs = {p.id: p.at for p in one.layout.points}, {r.id: r for r in one.layout.runs}
+
+    def ends(ids: Iterable[str]) -> Iterator[tuple[float, ...]]:
+        for r in (runs[i] for i in ids if i in runs):
+            yield tuple(round(v, 1) for n in (r.start, r.end) for v in (at[n].x, at[n].y, at[n].z))
+
+    tight = [(*ends(r.runs), (round(r.grow_mm, 1),)) for r in asked if r.lacks]
+    return frozenset([*tight, *((*ends((c.one, c.two)),) for c in meetings(one.layout, one.open))])

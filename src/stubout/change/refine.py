@@ -202,7 +202,7 @@ def _ways(chosen: Chosen, concerned: Sequence[str], lessons: _Lessons) -> Iterat
     """
     bans, drawn = frozenset(chosen.left_out), chosen.drawn
     good, unknown, vain = lessons.sorted(chosen.made)
-    others = [word for word in ORDERS if word != drawn]
+    others = [word for word, order in ORDERS.items() if word != drawn and order.in_walls == ORDERS[drawn].in_walls]
     yield from ((drawn, bans | {b}) for b in good)
     yield from ((word, bans) for word in others[:USUAL_ORDERS])
     yield from ((drawn, bans | {b}) for b in unknown if b[0] in concerned)

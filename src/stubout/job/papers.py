@@ -91,10 +91,22 @@ class WishesSaid(Record):
     said: tuple[str, ...] = ()  # the owner's words, printed
 
 
+Drawn = Literal[
+    "as usual",
+    "short ways",
+    "last first",
+    "near first",
+    "through walls",
+    "short ways through walls",
+    "last first through walls",
+    "near first through walls",
+]
+
+
 class ChoiceSaid(Record):
     """One choice of the layout taken out of its hands, by the user or by `stubout refine`: each entry says one."""
 
-    drawn: Literal["as usual", "short ways", "last first", "near first"] | None = None  # once, in this order
+    drawn: Drawn | None = None  # once, in this order
     fixture: str = ""  # whose choice it is; a stack is nobody's
     vent_not_in: str = ""  # a wall: the vent fitting stands elsewhere than in it near `near`
     near: Length | None = None  # from the start of that wall

@@ -18,6 +18,10 @@ ORDERS = {
     "short ways": Order(short=True),
     "last first": Order(last_first=True),
     "near first": Order(near_first=True),
+    "through walls": Order(in_walls=True),
+    "short ways through walls": Order(short=True, in_walls=True),
+    "last first through walls": Order(last_first=True, in_walls=True),
+    "near first through walls": Order(near_first=True, in_walls=True),
 }
 WORDS = {order: word for word, order in ORDERS.items()}
 

@@ -90,6 +90,8 @@ class DrainZone:
         self.fits = work.board.fits
         self.outlook = Outlook(work)
         layers = work.space.floor_layers(level)
+        if work.order.in_walls:
+            layers += work.space.wall_layers(level)
         self.layers: tuple[Layer, ...] = layers
         self.router = ZoneRouter(work.space, work.board, layers, work.demands.gauges)
         work.routers[level.id] = self.router

@@ -52,7 +52,9 @@ def _few_collections() -> Iterator[None]:
 
 
 @_few_collections()
-def lay_out(house: House, book: RuleBook, framing: RuleBook, known: Known | None = None) -> Layout:
+def lay_out(
+    house: House, book: RuleBook, framing: RuleBook, known: Known | None = None, *, mend: bool = False
+) -> Layout:
     """Lay out a house.
 
     Args:
@@ -61,6 +63,8 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook, known: Known | None
         framing: Rule book for cuts in the frame.
         known: What was found out about the same house by the same books, where one layout of several is tried: a
             choice that leaves something blocked is not mended then.
+        mend: Whether a drawing in an order that the house says is mended as one in an order of the engine's own is;
+            one in which nothing goes through walls never is, it came out as without them.
     Raises:
         LayoutError: If the house has no fixture or nothing to drain into.
     """
@@ -78,7 +82,8 @@ def lay_out(house: House, book: RuleBook, framing: RuleBook, known: Known | None
     desk = Desk(house, book, framing, demands, space, drawing, TakeUp(house.measured), memory.drawings)
     order_wanted, left_out = order_said(house.choices), bans_said(house.choices)
     best = desk.draw(left_out, order=order_wanted or FIRST_ORDER)
-    doubted = order_wanted is None or (best.layout.blocked and known is None)
+    mended = mend and _through_walls(best)
+    doubted = mended or order_wanted is None or (best.layout.blocked and known is None)
     if doubted:  # what is said is drawn as said
         best = _bettered(desk, best, left_out)
     done = desk.opened(best)
@@ -94,6 +99,12 @@ class Known:
         self._space: Space | None = None
         self._bare: dict[tuple[object, ...], Layout] = {}
         self.drawings = Drawings()
+
+    @property
+    def walls(self) -> bool:
+        """Return whether a drop of this house could go on through the studs of a wall below its floor."""
+        space = self._space
+        return space is not None and any(space.wall_layers(space.house.level(f.level_id)) for f in space.house.fixtures)
 
     def remember(self, opened: Layout, bare: Layout) -> None:
         """Remember what a layout was before it got its cleanouts."""
@@ -117,7 +128,7 @@ class Known:
 def _bettered(desk: Desk, best: Drawn, left_out: frozenset[Ban]) -> Drawn:
     """Return the best that is found in other orders, without choices that turned out badly, with places chosen."""
     space = desk.space
-    for order in OTHER_ORDERS:  # what was in the way of something else may not be if it comes later
+    for order in _others(best):  # what was in the way of something else may not be if it comes later
         if best.rank[:2] == NO_FAULT or space.effort > MOST_EFFORT:
             break
         if (order.near_first and not best.layout.blocked) or (order.short and not desk.low):
@@ -140,10 +151,21 @@ def _bettered(desk: Desk, best: Drawn, left_out: frozenset[Ban]) -> Drawn:
     return _guided(desk, best)
 
 
+def _through_walls(one: Drawn) -> bool:
+    """Return whether a drain of a drawing goes on through the studs of a wall below its floor."""
+    layers = (key for router in one.work.routers.values() for key in router.edge_layer.values())
+    return any(key.startswith("walls:") for key in layers)
+
+
+def _others(like: Drawn) -> tuple[Order, ...]:
+    """Return the other orders, with drops that go on through walls where those of a drawing may."""
+    return tuple(replace(o, in_walls=like.work.order.in_walls) for o in OTHER_ORDERS)
+
+
 def _rodded(desk: Desk, best: Drawn, done: Rodded) -> Rodded:
     """Return the house drawn another way where fewer cleanouts are missing then."""
     slope = None if best.layout.blocked else best.work.trunk_slope
-    orders = tuple(o for o in OTHER_ORDERS[:2] if desk.low or not o.short)
+    orders = tuple(o for o in _others(best)[:2] if desk.low or not o.short)
 
     def draw(bans: frozenset[Ban], order: Order) -> Rodded:
         return desk.opened(desk.draw(bans, slope, order, best.work.lift_mm, best.work.preferred))

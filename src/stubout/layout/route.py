@@ -139,7 +139,7 @@ class _Lift:
 
 def layer_over(layers: Mapping[str, Layer], key: str, other: str) -> bool:
     """Return whether a layer lies over another: the joist bays over the space below them."""
-    return layers[key].kind == "bay" and layers[other].kind == "below"
+    return layers[key].kind == "bay" and layers[other].under_frame
 
 
 def find_path(
@@ -203,7 +203,7 @@ def find_path(
             if ok and ask.swivel and length > 0 and traffic is not None:  # what comes down there has to come through
                 above = [t for k, t in traffic.items() if k == layer.key or layer_over(layers, k, layer.key)]
                 ok = not any(t.stands_on(xy, z) for t in above)
-            if ok and ask.swivel and layer.kind == "below":
+            if ok and ask.swivel and layer.under_frame:
                 ok = space.plumb_clear(layer, xy, g)
             if ok and (length > 0 or ask.least_length <= 0):
                 return _trace(space, s, back, in_order, lattice.size, source[s], cost, length, turned)
@@ -285,7 +285,7 @@ def find_path(
                 )
                 count += 1
         # plumb: upstream is up, from below the frame into the joist bay over it
-        if layer.kind == "below" and arrived and not ask.flat and (frame := lifts[n_layer].clear(at, xy)) is not None:
+        if layer.under_frame and arrived and not ask.flat and (frame := lifts[n_layer].clear(at, xy)) is not None:
             t_ = first_state["bay:" + layer.level.id] + at * WAYS_IN
             c = cost + WEIGHTS.vertical_jog + (WEIGHTS.short_leg if JOG_MM < since < room + ask.half_90 else 0.0)
             zn = None if z is None else max(z + ask.drop, frame.bottom_z_mm + g.r)

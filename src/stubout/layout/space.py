@@ -10,15 +10,17 @@ from functools import cached_property
 from typing import Any, Literal
 
 from stubout.geometry.vec import Box
+from stubout.house.framing import Wall
 from stubout.house.model import Frame, HouseLevel
 from stubout.layout.premises import Premises
 from stubout.layout.space_attic import attic_leg
 from stubout.layout.space_bays import bay_leg
-from stubout.layout.space_below import below_leg, plumb_clear
+from stubout.layout.space_below import below_leg, leg_in_wall, plumb_clear
 from stubout.layout.space_ground import under_leg
 from stubout.layout.space_shapes import DEEP, XY, Gauge, Layer, Leg, Region
 from stubout.layout.weights import CEILING_BOARD_MM, ROOM_TO_WALL_MM
 
+IN_WALL_MM = 500.0  # so far below its plates a branch of an upper storey lies in a wall at the most
 FINISH_MM = 60.0  # a bulkhead that ends so near the studs of a wall stands at it
 
 
@@ -63,7 +65,7 @@ class Space(Premises):
 
     @cached_property
     def layers(self) -> dict[str, Layer]:
-        """Return all layers by key: `bay:LEVEL`, `below:LEVEL`, `under:LEVEL`, `attic:LEVEL`."""
+        """Return all layers by key: `bay:LEVEL`, `below:LEVEL`, `walls:LEVEL`, `under:LEVEL`, `attic:LEVEL`."""
         out: dict[str, Layer] = {}
         for level in self.levels:
             if level.kind == "slab":
@@ -76,6 +78,9 @@ class Space(Premises):
                 regions = self._regions(frame, below)
                 if regions:
                     out[f"below:{level.id}"] = Layer(f"below:{level.id}", "below", level, frame, regions, lowest=crawl)
+                if below is not None and not any(r.whole for r in regions):  # else a pipe goes in and out as it lies
+                    key = f"walls:{level.id}"
+                    out[key] = Layer(key, "walls", level, frame, self._in_walls(below))
             if level.attic_above:
                 out[f"attic:{level.id}"] = Layer(f"attic:{level.id}", "attic", level, None)
         return out
@@ -87,6 +92,11 @@ class Space(Premises):
         if below is not None and any(r.whole for r in below.regions):
             keys.pop(0)  # open below everywhere: pipes hang under the joists, where they can meet
         return tuple(self.layers[k] for k in keys if k in self.layers)
+
+    def wall_layers(self, level: HouseLevel) -> tuple[Layer, ...]:
+        """Return the layer of the walls below a level whose ceiling is closed, none where there is none."""
+        layer = self.layers.get(f"walls:{level.id}")
+        return () if layer is None or not layer.regions else (layer,)
 
     @cached_property
     def lowest_layer(self) -> Layer:
@@ -118,6 +128,23 @@ class Space(Premises):
                 x0, x1 = b.lo.x + self._side(below, b, "x", -1), b.hi.x + self._side(below, b, "x", 1)
                 y0, y1 = b.lo.y + self._side(below, b, "y", -1), b.hi.y + self._side(below, b, "y", 1)
                 out.append(Region(x0, y0, x1, y1, lo, top, "soffit"))
+        return tuple(out)
+
+    def _in_walls(self, below: HouseLevel) -> tuple[Region, ...]:
+        """Return the cavities of walls under a closed ceiling, below their plates: a drop may run on through studs."""
+        unwanted = self.house.wishes.no_drain_in_walls
+        out: list[Region] = []
+        for w in self.walls_of(below):
+            if w.knee or w.against_concrete or w.exterior or w.id in unwanted or not _square(w):
+                continue
+            half, hi = w.depth_mm / 2, w.top_z_mm - w.top_plate_mm
+            a, b = w.start, w.end
+            x0, x1, y0, y1 = min(a.x, b.x), max(a.x, b.x), min(a.y, b.y), max(a.y, b.y)
+            if x1 - x0 < y1 - y0:
+                x0, x1 = x0 - half, x1 + half
+            else:
+                y0, y1 = y0 - half, y1 + half
+            out.append(Region(x0, y0, x1, y1, hi - IN_WALL_MM, hi, "wall", ref=w.id))
         return tuple(out)
 
     def _side(self, level: HouseLevel, box: Box, axis: Literal["x", "y"], sign: int) -> float:
@@ -152,6 +179,8 @@ class Space(Premises):
             return bay_leg(self, layer, p, q, g)
         if layer.kind == "below":
             return below_leg(self, layer, p, q, g)
+        if layer.kind == "walls":
+            return leg_in_wall(self, layer, p, q, g)
         if layer.kind == "under":
             return under_leg(self, layer, p, q, g)
         return attic_leg(self, layer, p, q, g)
@@ -162,3 +191,8 @@ class Space(Premises):
         if key not in self._clear:
             self._clear[key] = plumb_clear(self, layer, p, g)
         return self._clear[key]
+
+
+def _square(w: Wall) -> bool:
+    """Return whether a wall runs along one of the axes of the house."""
+    return min(abs(w.along.x), abs(w.along.y)) < 1e-6

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import math
-from typing import Literal
 
 from stubout.house.framing import Wall
 from stubout.house.model import HouseLevel
 from stubout.layout.model import Place
 from stubout.layout.premises import Premises
 from stubout.layout.space_ground import outside_leg, without_footings
-from stubout.layout.space_shapes import XY, Gauge, Layer, Leg, Span, across, crossing_station, cut_spans
+from stubout.layout.space_shapes import XY, Gauge, Layer, Leg, RegionKind, Span, across, crossing_station, cut_spans
 from stubout.layout.weights import HANG_GAP_MM, OBSTACLE_GAP_MM
 
 STACK_IN = 3.0  # a pipe so large goes into a wall at a stack only, where the plates are opened for its fittings
+IN_THE_WAY = ("duct", "beam", "post", "appliance", "line", "box", "panel", "header", "valve")
+ROOM_OF_BEND_MM = 60.0  # the hub of a bend that turns out of a drop stands below the plates
 PASS_GAP_MM = 4.0  # between a duct and a straight piece of pipe that passes it plumb
 BELOW_FRAME_MM = 400.0  # a pipe that comes down out of a bay is caught within so much below it
 
@@ -24,7 +25,7 @@ def below_leg(premises: Premises, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg |
     if layer.lowest and not inside:
         return outside_leg(premises, layer, p, q, g)
     region = min((r for r in layer.regions if r.holds(p) and r.holds(q)), key=lambda r: r.lo, default=None)
-    place_kind: Literal["below frame", "soffit", "crawl"] = "below frame"
+    place_kind: RegionKind = "below frame"
     if region is None:
         holding = [r for r in layer.regions if r.holds(p)] + [r for r in layer.regions if r.holds(q)]
         if not holding or not any(r.holds(p) for r in holding) or not any(r.holds(q) for r in holding):
@@ -48,14 +49,29 @@ def below_leg(premises: Premises, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg |
             return None
         top, bores = crossed
         spans = cut_spans(spans, top, 1e6)
-    kinds = ("duct", "beam", "post", "appliance", "line", "box", "panel", "header", "valve")
-    spans = premises.without(spans, p, q, g, kinds, OBSTACLE_GAP_MM)
+    spans = premises.without(spans, p, q, g, IN_THE_WAY, OBSTACLE_GAP_MM)
     if layer.lowest:
         spans = without_footings(premises, spans, p, q, g)
     if not spans:
         return None
     ref = layer.frame.id if layer.frame else layer.level.id
     return Leg(tuple(sorted(spans, key=lambda s: -s.hi)), bores, Place(place_kind, ref))
+
+
+def leg_in_wall(premises: Premises, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg | None:
+    """Return what a leg through the studs of a wall under a closed ceiling may be, None where it cannot be."""
+    below = premises.level_below(layer.level)
+    region = next((r for r in layer.regions if r.holds(p) and r.holds(q)), None)
+    if below is None or region is None or g.size_in >= STACK_IN:
+        return None
+    wall = next(w for w in premises.walls_of(below) if w.id == region.ref)
+    bores = _run_inside(premises, wall, p, q, g)
+    crossed = _walls_crossed(premises, below, p, q, g, region.hi)
+    if bores is None or bores < 0 or crossed is None or abs(across(wall, p)) > wall.depth_mm / 2 - g.hub_r:
+        return None
+    spans = [Span(region.lo + g.r, min(region.hi, crossed[0]) - g.r - ROOM_OF_BEND_MM)]
+    spans = premises.without(spans, p, q, g, IN_THE_WAY, OBSTACLE_GAP_MM) if spans[0].lo < spans[0].hi else []
+    return Leg(tuple(sorted(spans, key=lambda s: -s.hi)), bores, Place("wall", wall.id)) if spans else None
 
 
 def _walls_crossed(

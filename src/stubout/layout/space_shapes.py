@@ -17,7 +17,8 @@ from stubout.layout.model import Place
 
 XY = tuple[float, float]
 Rect = tuple[float, float, float, float]  # in plan: x and y from, x and y to
-LayerKind = Literal["bay", "below", "under", "attic"]
+LayerKind = Literal["bay", "below", "walls", "under", "attic"]
+RegionKind = Literal["below frame", "soffit", "crawl", "wall"]
 DEEP = -1.0e6
 
 
@@ -68,7 +69,7 @@ class Leg(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Region:
-    """A plan rectangle below a frame in which pipes may hang between two heights."""
+    """A plan rectangle below a frame in which pipes may lie between two heights."""
 
     x0: float
     y0: float
@@ -76,8 +77,9 @@ class Region:
     y1: float
     lo: float
     hi: float
-    kind: Literal["below frame", "soffit", "crawl"]
+    kind: RegionKind
     whole: bool = False  # the whole outline of the house
+    ref: str = ""  # the wall, where it is one
 
     def holds(self, p: XY) -> bool:
         """Return whether a plan position lies inside."""
@@ -94,6 +96,11 @@ class Layer:
     frame: Frame | None
     regions: tuple[Region, ...] = ()
     lowest: bool = False  # the sewer leaves from here
+
+    @property
+    def under_frame(self) -> bool:
+        """Return whether it lies under the joist bays of its level, in the open or in walls."""
+        return self.kind in ("below", "walls")
 
 
 def box_hits_leg(box: Box, p: XY, q: XY, margin: float) -> bool:

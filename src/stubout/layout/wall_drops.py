@@ -22,7 +22,7 @@ def drop_places(space: Space, layers: Iterable[Layer], xy: XY, g: Gauge) -> tupl
         g: The pipe.
     """
     bay = next((v for v in layers if v.kind == "bay"), None)
-    below = next((v for v in layers if v.kind == "below"), None)
+    below = next((v for v in layers if v.under_frame), None)
     if bay is None or below is None or bay.frame is None or (level := space.level_below(below.level)) is None:
         return ()
     along_x = bay.frame.runs == "x"

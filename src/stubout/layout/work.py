@@ -75,6 +75,7 @@ class Order:
     near_first: bool = False  # the lowest level's stacks and closets from the sewer on, not towards it
     short: bool = False  # drains by their shortest way: where wyes go in best, with vents that lean over into a wall
     last_first: bool = False  # baths and fixtures against the order of the job file
+    in_walls: bool = False  # under a closed ceiling drops may go on through the studs of a wall below
 
     @property
     def leaves_room(self) -> bool:

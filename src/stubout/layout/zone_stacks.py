@@ -15,7 +15,7 @@ from stubout.layout.jogs import jog_corners, level_vec, manhattan, near
 from stubout.layout.lattice import DIRECTIONS, direction_index
 from stubout.layout.model import PointKind
 from stubout.layout.route import Path, Target
-from stubout.layout.space_shapes import XY
+from stubout.layout.space_shapes import XY, Layer
 from stubout.layout.stacks import free_spots, spot_below, stack_spots
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import STACK, stack_key
@@ -54,8 +54,9 @@ def stack_targets(zone: DrainZone, new: bool, size_in: float) -> list[Target]:
         if not _passes(zone, s):
             continue
         rooms = (zone.fits.tee(s.size_in, size_in),) * 8
-        cost = WEIGHTS.short_leg * _too_many(zone, s)
-        out += [Target(s.xy, layer.key, None, frozenset(), cost, f"s{i}", rooms) for layer in zone.layers]
+        for layer in zone.layers:
+            cost = WEIGHTS.short_leg * _too_many(zone, s, layer)
+            out.append(Target(s.xy, layer.key, None, frozenset(), cost, f"s{i}", rooms))
     if new:
         for spot in zone.spots:
             if any(near(spot.xy, s.xy, STACKS_APART_MM) for s in board.stacks):
@@ -105,18 +106,15 @@ def _passes(zone: DrainZone, s: DStack) -> bool:
     )
 
 
-def _too_many(zone: DrainZone, s: DStack) -> int:
-    """Return how many joints more than go above each other in this floor a stack would have with one more."""
-    board = zone.work.board
-    here = sum(any(e.id in zone.router.edge_layer for e in board.into(n, "drain")) for n in s.nodes)
+def _too_many(zone: DrainZone, s: DStack, layer: Layer) -> int:
+    """Return how many joints more than go above each other in a layer a stack would have with one more there."""
+    board, at = zone.work.board, zone.router.edge_layer
+    here = sum(any(at.get(e.id) == layer.key for e in board.into(n, "drain")) for n in s.nodes)
+    if layer.kind == "bay":
+        return here
     apart = zone.fits.stacked(s.size_in, s.size_in, s.size_in)
-    room = 0
-    for layer in zone.layers:
-        if layer.kind == "bay":
-            room += 1
-        bands = [r.hi - r.lo for r in layer.regions if r.holds(s.xy)]
-        if bands:
-            room += 1 + max(0, int((max(bands) - zone.work.gauge(s.size_in).od_mm) // apart))
+    bands = [r.hi - r.lo for r in layer.regions if r.holds(s.xy)]
+    room = 1 + max(0, int((max(bands) - zone.work.gauge(s.size_in).od_mm) // apart)) if bands else 0
     return max(0, here + 1 - room)
 
 
