@@ -29,7 +29,6 @@ if TYPE_CHECKING:
     from stubout.rulebooks.model import RuleBook
 
 Progress = Callable[[str], None]
-THROUGH_WALLS = "through walls"
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,13 +80,15 @@ def design(job: Job, progress: Progress | None = None) -> Design:
 def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     """Return a job laid out, finished and judged; raises what `design` raises.
 
-    It is laid out in each order and the best is taken; then others are tried, most where the checks find something.
+    It is laid out in each order, through walls too where drops could go on there, and the best is taken; then others
+    are tried, most where the checks find something.
     """
-    from stubout.change.best import best
+    from stubout.change.best import MOST_EFFORT, best
     from stubout.change.refine import choosing
     from stubout.house.site import choices
-    from stubout.layout.choices import ORDERS
+    from stubout.layout.choices import ORDERS, WORDS
     from stubout.layout.engine import Known
+    from stubout.layout.work import Order
 
     known, say = Known(), progress or quiet
     vain: Vain = set()
@@ -107,8 +108,10 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     words = [word for word, order in ORDERS.items() if not order.in_walls]
     orders = [choosing(job, ({"drawn": word},)) for word in words if word != drawn or first.layout.chosen.left_out]
     there = _those_laid_out(one, orders, trial)
-    if known.walls:
-        there.append(trial(choosing(job, ({"drawn": THROUGH_WALLS},)), there[0].trial.rank, mend=True))
+    if known.walls and one.effort <= MOST_EFFORT:
+        through = choosing(job, ({"drawn": WORDS[Order(in_walls=True)]},))
+        with suppress(LayoutError, NotInBook):
+            there.append(trial(through, there[0].trial.rank, mend=True))
         there.sort(key=lambda w: w.trial.rank)
     there[0] = shaped(there[0])
     found = best(job, there, trial, say)

@@ -10,6 +10,7 @@ from typing import Annotated, Any, Union, get_args, get_origin
 import pytest
 from pydantic import BaseModel, BeforeValidator
 
+from stubout.change.refine import choosing
 from stubout.export.json_ import design_json
 from stubout.job import model as said
 from stubout.job import scalars
@@ -187,17 +188,23 @@ def test_lengths_written_in_millimetres_are_the_same_house(job_named, chain, cha
     assert as_bytes(other).decode().splitlines() == as_bytes(chain("demo")).decode().splitlines()
 
 
-def test_metric_sheets_show_the_same_system(job_named, chain, chain_of):
-    """With `units: mm` only the round figure of a mark (5 mm, not 1/4 in) and the trade's 50 mm or 2 in differ."""
-    job = job_named("demo")
-    metric = chain_of(job.model_copy(update={"job": job.job.model_copy(update={"units": "mm"})}))
-    a, b = chain("demo").design.network, metric.design.network
+@pytest.mark.parametrize("drawn", ["as usual", "last first"])
+def test_metric_sheets_show_the_same_system(job_named, chain_of, drawn):
+    """With `units: mm` only the round figure of a mark (5 mm, not 1/4 in) and the trade's 50 mm or 2 in differ.
+
+    Drawn in one order: which of several layouts is the cheapest may hang on those few millimetres.
+    """
+    job = choosing(job_named("demo"), ({"drawn": drawn},))
+    inch, metric = (
+        chain_of(job.model_copy(update={"job": job.job.model_copy(update={"units": u})})) for u in ("inch", "mm")
+    )
+    a, b = inch.design.network, metric.design.network
     assert Counter(p.size_in for p in a.pipes) == Counter(p.size_in for p in b.pipes)
     assert [(t.tag, t.method, t.trap_in) for t in a.traps] == [(t.tag, t.method, t.trap_in) for t in b.traps]
     lengths = [sum(p.length_mm for p in n.pipes) for n in (a, b)]
     assert lengths[1] == pytest.approx(lengths[0], rel=0.02)  # marks rounded otherwise move drops by a few mm
-    assert levels(metric) == levels(chain("demo"))
-    for s, t in zip(chain("demo").design.stubs, metric.design.stubs, strict=True):
+    assert levels(metric) == levels(inch)
+    for s, t in zip(inch.design.stubs, metric.design.stubs, strict=True):
         assert t.mark_z_mm == pytest.approx(s.mark_z_mm, abs=12), s.tag
 
 

@@ -41,10 +41,14 @@ def test_each_kind_comes_once_and_really_differs(found: run.Beside) -> None:
 
 
 def test_a_wet_vent_saves_pipe_where_the_owner_lets_it(found: run.Beside) -> None:
-    """The demonstration house wants no wet vents; with them two traps need no vent of their own."""
+    """The demonstration house wants no wet vents; with them two traps need no vent of their own.
+
+    Held against the house as it is laid out first, as the others are: the sheets have the best of several.
+    """
     wet = of_kind(found, "vent method")
     assert "wet" in dict(wet.facts.methods).values()
-    assert wet.facts.pipe_mm < found.others[0].facts.pipe_mm
+    first = run.judged(run.demo_job()).design.network
+    assert wet.facts.pipe_mm < sum(p.length_mm for p in first.pipes)
 
 
 def test_they_are_told_with_what_each_costs(found: run.Beside) -> None:
