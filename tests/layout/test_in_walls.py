@@ -8,10 +8,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
 from stubout import laying, run
+from stubout.job.papers import Drawn
 from stubout.layout.choices import ORDERS
 from stubout.layout.engine import Known
 from stubout.layout.space import IN_WALL_MM
@@ -46,7 +48,7 @@ def test_a_leg_bores_the_studs_between_its_ends_and_lies_below_the_plates(house_
     assert leg.place.kind == "wall"
     assert leg.place.ref == wall.id
     plates = wall.top_z_mm - wall.top_plate_mm
-    assert leg.spans[0].hi < plates - g.r - ROOM_OF_BEND_MM + 1.0
+    assert leg.spans[0].hi == pytest.approx(plates - 3.0 - 2 * g.r - ROOM_OF_BEND_MM)
     assert leg.spans[0].lo == pytest.approx(plates - IN_WALL_MM + g.r)
 
 
@@ -84,6 +86,7 @@ def test_where_nothing_or_an_open_space_lies_below_there_are_no_such_walls(desk_
 
 
 def test_a_house_says_whether_its_drops_could_and_every_order_has_its_twin():
+    assert set(get_args(Drawn)) == set(ORDERS), "the file names every order"
     for word, order in ORDERS.items():
         assert order.in_walls == word.endswith("through walls")
         assert replace(order, in_walls=not order.in_walls) in ORDERS.values()

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from stubout.change.ease_limits import MEETING, Key, hold, key, learn, meetings
-from stubout.change.easing import Easing, Limits, Room, moved, placed, rooms
+from stubout.change.easing import Clear, Easing, Limits, Room, moved, placed, rooms
 from stubout.change.judged import Rank, rank
 from stubout.change.reshaped import Shapes
 from stubout.design import Design
@@ -185,10 +185,11 @@ def _once(one: Finished, finish: Finish, vain: Vain) -> Finished:
 
 def _reckoned(one: Finished, asked: Sequence[Room], limits: Limits, finish: Finish, vain: Vain) -> Finished:
     """Return the best that comes of the moves reckoned, and learn from each what may not be."""
-    house, lacking = one.design.house, _lacking(one, asked)
+    house, met = one.design.house, tuple(meetings(one.layout, one.open))
+    lacking = _lacking(one.layout, asked, met)
     if lacking in vain:
         return one
-    easing = Easing(one.layout, house, asked, meetings(one.layout, one.open))
+    easing = Easing(one.layout, house, asked, met)
     known, best, in_vain = Counter(key(f) for f in one.open), one, 0
     for _ in range(MOST_RECKONED):
         moves = easing.moves(limits)
@@ -209,13 +210,13 @@ def _reckoned(one: Finished, asked: Sequence[Room], limits: Limits, finish: Fini
     return best
 
 
-def _lacking(one: Finished, asked: Sequence[Room]) -> frozenset[Place]:
+def _lacking(layout: Layout, asked: Sequence[Room], met: Sequence[Clear]) -> frozenset[Place]:
     """Return what has no room, by the ends of its runs and by what they lack, and what runs into each other."""
-    at, runs = {p.id: p.at for p in one.layout.points}, {r.id: r for r in one.layout.runs}
+    at, runs = {p.id: p.at for p in layout.points}, {r.id: r for r in layout.runs}
 
     def ends(ids: Iterable[str]) -> Iterator[tuple[float, ...]]:
         for r in (runs[i] for i in ids if i in runs):
             yield tuple(round(v, 1) for n in (r.start, r.end) for v in (at[n].x, at[n].y, at[n].z))
 
     tight = [(*ends(r.runs), (round(r.grow_mm, 1),)) for r in asked if r.lacks]
-    return frozenset([*tight, *((*ends((c.one, c.two)),) for c in meetings(one.layout, one.open))])
+    return frozenset([*tight, *((*ends((c.one, c.two)),) for c in met)])

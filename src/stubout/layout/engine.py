@@ -153,8 +153,8 @@ def _bettered(desk: Desk, best: Drawn, left_out: frozenset[Ban]) -> Drawn:
 
 def _through_walls(one: Drawn) -> bool:
     """Return whether a drain of a drawing goes on through the studs of a wall below its floor."""
-    layers = (key for router in one.work.routers.values() for key in router.edge_layer.values())
-    return any(key.startswith("walls:") for key in layers)
+    routers = one.work.routers.values()
+    return any(r.layers[key].kind == "walls" for r in routers for key in r.edge_layer.values() if key in r.layers)
 
 
 def _others(like: Drawn) -> tuple[Order, ...]:

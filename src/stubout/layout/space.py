@@ -20,7 +20,7 @@ from stubout.layout.space_ground import under_leg
 from stubout.layout.space_shapes import DEEP, XY, Gauge, Layer, Leg, Region
 from stubout.layout.weights import CEILING_BOARD_MM, ROOM_TO_WALL_MM
 
-IN_WALL_MM = 500.0  # so far below its plates a branch of an upper storey lies in a wall at the most
+IN_WALL_MM = 500.0  # so far below its plates a branch of an upper storey lies in a wall at the most; an estimate
 FINISH_MM = 60.0  # a bulkhead that ends so near the studs of a wall stands at it
 
 
@@ -78,9 +78,9 @@ class Space(Premises):
                 regions = self._regions(frame, below)
                 if regions:
                     out[f"below:{level.id}"] = Layer(f"below:{level.id}", "below", level, frame, regions, lowest=crawl)
-                if below is not None and not any(r.whole for r in regions):  # else a pipe goes in and out as it lies
-                    key = f"walls:{level.id}"
-                    out[key] = Layer(key, "walls", level, frame, self._in_walls(below))
+                closed = not any(r.whole for r in regions)  # else a pipe goes in and out of walls as it lies
+                if below is not None and closed and (walls := self._in_walls(below)):
+                    out[f"walls:{level.id}"] = Layer(f"walls:{level.id}", "walls", level, frame, walls)
             if level.attic_above:
                 out[f"attic:{level.id}"] = Layer(f"attic:{level.id}", "attic", level, None)
         return out
@@ -96,7 +96,7 @@ class Space(Premises):
     def wall_layers(self, level: HouseLevel) -> tuple[Layer, ...]:
         """Return the layer of the walls below a level whose ceiling is closed, none where there is none."""
         layer = self.layers.get(f"walls:{level.id}")
-        return () if layer is None or not layer.regions else (layer,)
+        return () if layer is None else (layer,)
 
     @cached_property
     def lowest_layer(self) -> Layer:

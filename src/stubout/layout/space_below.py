@@ -14,7 +14,8 @@ from stubout.layout.weights import HANG_GAP_MM, OBSTACLE_GAP_MM
 
 STACK_IN = 3.0  # a pipe so large goes into a wall at a stack only, where the plates are opened for its fittings
 IN_THE_WAY = ("duct", "beam", "post", "appliance", "line", "box", "panel", "header", "valve")
-ROOM_OF_BEND_MM = 60.0  # the hub of a bend that turns out of a drop stands below the plates
+ROOM_OF_BEND_MM = 60.0  # the hub of a bend that turns out of a drop stands below the plates; an estimate
+ALONG_MM = 1.0  # so little nearer to the stud line at one end a leg runs along its wall
 PASS_GAP_MM = 4.0  # between a duct and a straight piece of pipe that passes it plumb
 BELOW_FRAME_MM = 400.0  # a pipe that comes down out of a bay is caught within so much below it
 
@@ -65,11 +66,12 @@ def leg_in_wall(premises: Premises, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg
     if below is None or region is None or g.size_in >= STACK_IN:
         return None
     wall = next(w for w in premises.walls_of(below) if w.id == region.ref)
-    bores = _run_inside(premises, wall, p, q, g)
+    a, b = across(wall, p), across(wall, q)
     crossed = _walls_crossed(premises, below, p, q, g, region.hi)
-    if bores is None or bores < 0 or crossed is None or abs(across(wall, p)) > wall.depth_mm / 2 - g.hub_r:
+    if crossed is None or abs(a - b) > ALONG_MM or abs(a) > wall.depth_mm / 2 - g.hub_r:
         return None
-    spans = [Span(region.lo + g.r, min(region.hi, crossed[0]) - g.r - ROOM_OF_BEND_MM)]
+    top, bores = crossed
+    spans = [Span(region.lo + g.r, top - g.r - ROOM_OF_BEND_MM)]
     spans = premises.without(spans, p, q, g, IN_THE_WAY, OBSTACLE_GAP_MM) if spans[0].lo < spans[0].hi else []
     return Leg(tuple(sorted(spans, key=lambda s: -s.hi)), bores, Place("wall", wall.id)) if spans else None
 
@@ -147,7 +149,7 @@ def _enters_stud(w: Wall, p: XY, q: XY, g: Gauge) -> bool:
 def _run_inside(premises: Premises, w: Wall, p: XY, q: XY, g: Gauge) -> int | None:
     """Return the studs bored by a leg that runs inside a wall, -1 if it may not, None if it does not."""
     a, b = across(w, p), across(w, q)
-    if abs(a - b) > 1 or abs(a) > w.depth_mm / 2 + g.r:
+    if abs(a - b) > ALONG_MM or abs(a) > w.depth_mm / 2 + g.r:
         return None
     d = w.along
     s, t = sorted(((v[0] - w.start.x) * d.x + (v[1] - w.start.y) * d.y) for v in (p, q))
