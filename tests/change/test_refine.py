@@ -19,7 +19,7 @@ from stubout.house import site
 from stubout.job.model import Job
 from stubout.layout.choices import bans_said, choice_of, order_said
 from stubout.layout.model import Chosen
-from stubout.layout.work import BY_WET, COMMON, STACK, Ban, joint_key, place_key, stack_key
+from stubout.layout.work import BY_WET, COMMON, STACK, THROUGH, Ban, joint_key, place_key, stack_key
 from stubout.units import Units
 
 MADE: tuple[Ban, ...] = (("LV1", "P@3"), ("LV1", joint_key((1000.0, 2400.0))), ("WC1", BY_WET), ("AW", COMMON))
@@ -118,7 +118,7 @@ places = st.one_of(
     st.builds(lambda z: ("LV1", place_key("P", z)), lengths),
     st.builds(lambda x, y: ("WC1", joint_key((x, y))), lengths, lengths),
     st.builds(lambda x, y: (STACK, stack_key((x, y))), lengths, lengths),
-    st.sampled_from([("LV1", BY_WET), ("LV1", COMMON)]),
+    st.sampled_from([("LV1", BY_WET), ("LV1", COMMON), ("LV1", THROUGH)]),
 )
 
 

@@ -25,7 +25,7 @@ def test_each_entry_is_one_choice() -> None:
     job = read(
         "choices:\n  - drawn: short ways\n  - {fixture: LV1, vent not in: P, near: 2'-1\"}\n"
         "  - {fixture: LV1, joins not near: [3', 0]}\n  - {fixture: WC1, not vented by: wet}\n"
-        "  - stack not near: 3', 3'\n"
+        "  - stack not near: 3', 3'\n  - {fixture: LV1, not through walls: yes}\n"
     )
     assert choices(job) == (
         Choice(drawn="short ways"),
@@ -33,6 +33,7 @@ def test_each_entry_is_one_choice() -> None:
         Choice(tag="LV1", joins_not_near=(36 * IN, 0.0)),
         Choice(tag="WC1", not_vented_by="wet"),
         Choice(stack_not_near=(36 * IN, 36 * IN)),
+        Choice(tag="LV1", not_through_walls=True),
     )
     assert choices(read("")) == ()
 
@@ -44,6 +45,8 @@ def test_each_entry_is_one_choice() -> None:
         ("drawn: short ways, stack not near: [1', 2']", "`drawn` and `stack not near`"),
         ("fixture: LV1, drawn: as usual", "fixture: found LV1, wanted no fixture here"),
         ("not vented by: wet", "wanted the tag of the fixture"),
+        ("not through walls: yes", "wanted the tag of the fixture"),
+        ("fixture: LV1, not through walls: no", "no choice, wanted one of `drawn`"),
         ("fixture: LV1, vent not in: P", "near: found nothing, wanted how far along the wall"),
         ("fixture: LV1, not vented by: wet, near: 2'", "wanted `near` only beside `vent not in`"),
         ("fixture: LV1, not vented by: circuit", "circuit"),

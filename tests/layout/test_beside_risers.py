@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from stubout.layout.arms import STAND_GAP_MM, arm_candidates
+from stubout.layout.arms import STAND_GAP_MM, arm_candidates, stubs_to
 from stubout.layout.cavity import Spot
 from stubout.layout.stubs import stub_marks
 
@@ -36,3 +36,25 @@ def test_the_trap_swings_past_a_pipe_on_the_centre(lavatory):
     apart = STACK_HUB / 2 + work.gauge(need.arm_in).hub_r + STAND_GAP_MM
     assert all(abs(s - middle) >= apart - 0.5 for s in ways)
     assert all(abs(s - middle) <= 100.0 for s in ways)
+
+
+@pytest.mark.parametrize(
+    ("aside", "stubs"),
+    [
+        (0.0, [0.0]),
+        (60.0, [0.0, 60.0]),  # straight into it
+        (89.0, [0.0, 89.0, -79.0]),
+        (90.0, [0.0, -78.0]),  # farther than the trap swings: away from it, with room for a bend
+        (165.0, [0.0, -3.0]),  # a bend and its fitting want 168 between them
+        (230.0, [0.0, 62.0]),
+        (260.0, [0.0]),
+    ],
+)
+def test_a_trap_swings_into_line_with_a_stack_or_as_near_beside_it_as_bend_and_fitting_go(lavatory, aside, stubs):
+    work, need = lavatory
+    wall, f, g = work.house.wall(need.fixture.wall_id), need.fixture, work.gauge(need.arm_in)
+    bay = wall.bay_at(f.station_mm)
+    free = [s for s in stubs if bay.lo_mm + g.hole_mm / 2 <= f.station_mm + s <= bay.hi_mm - g.hole_mm / 2]
+    found = [v - f.station_mm for v in stubs_to(wall, f, g, 89.0, f.station_mm + aside, 168.0)]
+    found = [v for v in found if wall.bay_at(f.station_mm + v) is bay]
+    assert found == pytest.approx(free)

@@ -70,3 +70,22 @@ def test_a_method_not_wanted_is_not_used():
     assert "methods not wanted: wet\n" in text
     text = text.replace("methods not wanted: wet\n", "methods not wanted: wet, common\n", 1)
     assert all(t.method is not VentMethod.COMMON for t in design(text).network.traps)
+
+
+def test_a_basin_a_hand_aside_swings_its_trap_and_shares_all_the_same():
+    """A trap of 1 1/2 in reaches 3 1/2 in from inlet to weir, and so far it swings: common practice, no source."""
+    text = demo_text().replace("\n  - tag: LV2\n", BEHIND.replace("11'-5\"", "11'-2\"", 1), 1)
+    d = design(text)
+    one, two = trap(d, "LV2"), trap(d, "LV9")
+    assert {one.method, two.method} == {VentMethod.COMMON}
+    assert one.takeoff == two.takeoff
+    marks = {s.tag: s for s in d.stubs}
+    assert marks["LV9"].station_mm == pytest.approx(marks["LV2"].station_mm, abs=0.5)
+    said = [f for f in run.check(d).findings if {"LV2", "LV9"} & set(f.about)]
+    assert [f for f in said if f.level.value in ("STOP", "FIX")] == []
+
+
+def test_a_basin_two_hands_aside_does_not():
+    text = demo_text().replace("\n  - tag: LV2\n", BEHIND.replace("11'-5\"", "11'-0\"", 1), 1)
+    d = design(text)
+    assert trap(d, "LV9").takeoff != trap(d, "LV2").takeoff or trap(d, "LV9").method is not VentMethod.COMMON

@@ -13,9 +13,11 @@ from typing import get_args
 import pytest
 
 from stubout import laying, run
+from stubout.change.refine import choosing
 from stubout.job.papers import Drawn
 from stubout.layout.choices import ORDERS
 from stubout.layout.engine import Known
+from stubout.layout.model import Layout, Role
 from stubout.layout.space import IN_WALL_MM
 from stubout.layout.space_below import ROOM_OF_BEND_MM
 from stubout.layout.work import Work
@@ -110,3 +112,25 @@ def test_two_baths_stacked_cost_less_with_drops_that_go_on_through_walls():
         r for r in best.laid.layout.runs if r.system == "drain" and r.place.kind == "wall" and r.place.ref in lower
     ]
     assert any(abs(at[r.start].z - at[r.end].z) < 0.1 * at[r.start].to(at[r.end]) and r.size_in < 3.0 for r in lying)
+
+
+def test_what_is_not_to_go_through_walls_stays_between_the_joists():
+    """House 04, drawn through walls: each drain that lay in a wall is told not to and lies there no more."""
+    job = run.read(str(EXAMPLES / "04-stacked-baths.yaml"))
+    drawn = choosing(job, ({"drawn": "through walls"},))
+    lying = _in_walls(laying.lay(drawn).layout)
+    assert lying
+    for tag in sorted(lying):
+        without = choosing(job, ({"drawn": "through walls"}, {"fixture": tag, "not through walls": "yes"}))
+        assert tag not in _in_walls(laying.lay(without).layout)
+
+
+def _in_walls(layout: Layout) -> set[str]:
+    """Return the fixtures whose own drains, but their arms, lie level in a wall."""
+    at = {p.id: p.at for p in layout.points}
+    return {
+        r.tag
+        for r in layout.runs
+        if r.tag and r.system == "drain" and r.role is Role.BRANCH and r.place.kind == "wall"
+        and abs(at[r.start].z - at[r.end].z) < 0.1 * at[r.start].to(at[r.end])
+    }  # fmt: skip

@@ -26,6 +26,7 @@ from stubout.problems import Finding, LayoutError, NotInBook
 
 MOST_TRIED = 40
 MOST_EFFORT = 300_000  # steps of path search, and what is worth as many, those of the first layouts among them
+MOST_BLOCKED = 2  # times as much where something is blocked
 DRAWN = 150  # steps that drawing and finishing a house is worth, times the square of its fixtures
 OF_HOUSE_IN_VAIN = 8  # so many of them without a better one where nothing is found but what seems true of the house
 MOST_IN_VAIN = 12  # where more is found
@@ -101,7 +102,11 @@ class _Found(Generic[Laid]):
 
     def tried(self, jobs: Sequence[Job]) -> list[Trial]:
         """Lay out some jobs and judge them, as long as the work is not too much."""
-        return [nothing(job) if self.effort > MOST_EFFORT else self._one(job) for job in jobs]
+        return [nothing(job) if self._worn_out() else self._one(job) for job in jobs]
+
+    def _worn_out(self) -> bool:
+        """Return whether the work is too much to try one more."""
+        return self.effort > MOST_EFFORT * (MOST_BLOCKED if self.best.trial.blocked else 1)
 
     def _one(self, job: Job) -> Trial:
         self.in_vain += 1
@@ -117,7 +122,7 @@ class _Found(Generic[Laid]):
 
     def enough(self, best: Trial) -> bool:
         """Return whether enough others were tried, or the work would be too much."""
-        if self.effort > MOST_EFFORT:
+        if self._worn_out():
             return True
         if not (best.blocked or best.findings):  # only what costs less is looked for, and not for long
             return self.clean >= MOST_CLEAN

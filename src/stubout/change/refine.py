@@ -239,6 +239,8 @@ def entry(choice: Choice, system: units.Units) -> Entry:
         return {"stack not near": units.all_typed(choice.stack_not_near, system)}
     if choice.not_vented_by:
         return {"fixture": choice.tag, "not vented by": choice.not_vented_by}
+    if choice.not_through_walls:
+        return {"fixture": choice.tag, "not through walls": "yes"}
     if choice.joins_not_near is not None:
         return {"fixture": choice.tag, "joins not near": near(*choice.joins_not_near)}
     return {"fixture": choice.tag, "vent not in": choice.vent_not_in, "near": near(choice.near_mm)}

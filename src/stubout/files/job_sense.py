@@ -30,7 +30,7 @@ T = TypeVar("T")
 _TOLERANCE_MM: Final = 3.0  # drawings round to 1/8 in; what is closer than that agrees
 _BEYOND_WALL_MM: Final = 60.0  # a cabinet run may end this far past the framing: boards and end panels
 
-_CHOICES: Final = ("drawn", "vent_not_in", "joins_not_near", "not_vented_by", "stack_not_near")
+_CHOICES: Final = ("drawn", "vent_not_in", "joins_not_near", "not_vented_by", "stack_not_near", "not_through_walls")
 _CLOSEST_MM: Final = 50.8  # no members stand closer
 _MOST_MEMBERS: Final = 1000
 # What the layout understands of a point of a drawn run; anything else would be passed over in silence.
@@ -111,12 +111,12 @@ class _Sense:
                 yield self.fault(("site", "footprint"), self.show(span), "the size of the house, above zero")
 
     def _choices(self, number: int, said: ChoiceSaid) -> Iterator[Fault]:
-        made = [k for k in _CHOICES if getattr(said, k) not in (None, "")]
+        made = [k for k in _CHOICES if getattr(said, k) not in (None, "", False)]
         if len(made) != 1:
             found = " and ".join(f"`{shown_key(k)}`" for k in made) or "no choice"
             yield self.fault(("choices", number), found, f"one of {', '.join(f'`{shown_key(k)}`' for k in _CHOICES)}")
             return
-        of_fixture = made[0] in ("vent_not_in", "joins_not_near", "not_vented_by")
+        of_fixture = made[0] in ("vent_not_in", "joins_not_near", "not_vented_by", "not_through_walls")
         if of_fixture != bool(said.fixture):
             wanted = "the tag of the fixture" if of_fixture else "no fixture here"
             yield self.fault(("choices", number, "fixture"), said.fixture or "no fixture", wanted)

@@ -44,6 +44,7 @@ class Choice:
     joins_not_near: tuple[float, float] | None = None
     not_vented_by: Literal["", "wet", "common"] = ""
     stack_not_near: tuple[float, float] | None = None
+    not_through_walls: bool = False
 
 
 @dataclass(frozen=True, slots=True)

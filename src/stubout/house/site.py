@@ -133,7 +133,7 @@ def choices(job: Job) -> tuple[Choice, ...]:
     return tuple(
         Choice(
             c.drawn or "", c.fixture, c.vent_not_in, c.near or 0.0, c.joins_not_near, c.not_vented_by or "",
-            c.stack_not_near,
+            c.stack_not_near, c.not_through_walls,
         )
         for c in job.choices
     )  # fmt: skip

@@ -113,6 +113,7 @@ class ChoiceSaid(Record):
     joins_not_near: PlanPoint | None = None
     not_vented_by: Literal["wet", "common"] | None = None
     stack_not_near: PlanPoint | None = None
+    not_through_walls: YesNo = False  # its drain does not go on through the studs of a wall below its floor
 
 
 class QuestionSaid(Placed):

@@ -23,6 +23,7 @@ UNDER_BOX_MM = 90.0  # a standpipe stands so far to either side of the middle of
 OFF_MARK = 2.0  # what a stub-out above or below its usual height weighs, by the difference
 ARMS_APART_MM = 10.0  # between two arms in one wall
 STAND_GAP_MM = 6.0  # between the hubs of two pipes that stand in one bay
+SWUNG_MM = 0.5  # what a trap that is swung as far as it goes still gives
 BOX_GAP_MM = 10.0
 BOXED_ARM_MM = 130.0
 BOXED_COST = 20_000.0  # a boxed pipe in the room: only when the wall itself cannot take the drop
@@ -188,6 +189,22 @@ def stub_stations(w: Wall, f: HouseFixture, g: Gauge, swing: float) -> list[floa
         if abs(near - s) <= swing:
             out.append(near)
     return sorted(out, key=lambda v: (abs(v - s), v))
+
+
+def stubs_to(w: Wall, f: HouseFixture, g: Gauge, swing: float, station: float, room: float) -> list[float]:
+    """Return the same for an arm into a pipe that stands at a station, if the trap swings there.
+
+    That is right before it, and as near beside it as a bend and its fitting go.
+    """
+    s, r = f.station_mm or 0.0, g.hole_mm / 2
+    out = stub_stations(w, f, g, swing)
+    for at in (station, station - room, station + room):
+        if abs(at - s) > swing + SWUNG_MM or any(abs(at - v) <= 1.0 for v in out):
+            continue
+        bay = w.bay_at(at)
+        if bay is not None and bay.lo_mm + r <= at <= bay.hi_mm - r:
+            out.append(at)
+    return out
 
 
 def _beside_risers(work: Work, w: Wall, f: HouseFixture, g: Gauge, swing: float) -> list[float]:

@@ -11,7 +11,19 @@ from collections.abc import Iterator, Sequence
 from stubout.house.facts import Choice
 from stubout.layout.judge import choices_of
 from stubout.layout.model import Chosen
-from stubout.layout.work import BAN_MM, BY_WET, COMMON, STACK, Ban, Order, Work, joint_key, place_key, stack_key
+from stubout.layout.work import (
+    BAN_MM,
+    BY_WET,
+    COMMON,
+    STACK,
+    THROUGH,
+    Ban,
+    Order,
+    Work,
+    joint_key,
+    place_key,
+    stack_key,
+)
 
 ORDERS = {
     "as usual": Order(),
@@ -43,6 +55,8 @@ def _bans(c: Choice) -> Iterator[Ban]:
         yield c.tag, joint_key(c.joins_not_near)
     if c.not_vented_by:
         yield c.tag, BY_WET if c.not_vented_by == "wet" else COMMON
+    if c.not_through_walls:
+        yield c.tag, THROUGH
     if c.stack_not_near is not None:
         yield STACK, stack_key(c.stack_not_near)
 
@@ -52,6 +66,8 @@ def choice_of(ban: Ban) -> Choice:
     whose, what = ban
     if what in (BY_WET, COMMON):
         return Choice(tag=whose, not_vented_by="wet" if what == BY_WET else "common")
+    if what == THROUGH:
+        return Choice(tag=whose, not_through_walls=True)
     if whose == STACK:
         x, y = (float(c) for c in what.split(","))
         return Choice(stack_not_near=(x, y))

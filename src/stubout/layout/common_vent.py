@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from stubout.kinds import FixtureKind
-from stubout.layout.arms import STUB_PAST_WALL_MM, least_run, passes_riser, stub_stations
+from stubout.layout.arms import STUB_PAST_WALL_MM, least_run, passes_riser, stubs_to
 from stubout.layout.breathing import breathes_through
 from stubout.layout.model import Place, PointKind, Role, VentMethod
 from stubout.layout.needs import SHARERS, Need
@@ -84,9 +84,10 @@ def _ways(work: Work, need: Need, trap_reach: float) -> Iterator[Shared]:
         take = board.nodes.get(o.takeoff)
         if o.spot is None or take is None or take.z is None or o.spot.wall.id != w.id or not _may_share(work, need, o):
             continue
-        for stub in stub_stations(w, f, g, trap_reach):
+        least = least_run(work, need.arm_in)
+        for stub in stubs_to(w, f, g, trap_reach, o.spot.station, least):
             run = abs(o.spot.station - stub)
-            if 1.0 < run < least_run(work, need.arm_in):
+            if 1.0 < run < least - 0.01:
                 continue
             face = abs(w.face_offset(f.side, stub, take.z))
             trap_out = max(face + STUB_PAST_WALL_MM, f.from_wall_mm + face - trap_reach)
@@ -115,18 +116,27 @@ def _may_share(work: Work, need: Need, o: TrapDraft) -> bool:
         return False
     if need.fixture.group != other.group and (baths := _vents_baths(work, o)) and not _one_more(work, need, baths):
         return False
-    drop = next((e for e in work.board.out(o.takeoff) if e.plumb), None)
-    both = need.load + o.need.load
-    return drop is not None and work.demands.branch_for(both, drop.size_in) <= drop.size_in
+    size, both = _drop_in(work, o), need.load + o.need.load
+    return size > 0.0 and work.demands.branch_for(both, size) <= size
+
+
+def _drop_in(work: Work, o: TrapDraft) -> float:
+    """Return the size of the drop or the stack that a vent fitting stands in [in], 0 where it stands in neither."""
+    board = work.board
+    if (stack := board.nodes[o.takeoff].stack) >= 0:
+        return board.stacks[stack].size_in
+    return next((e.size_in for e in board.out(o.takeoff) if e.plumb), 0.0)
 
 
 def _vents_baths(work: Work, o: TrapDraft) -> set[str]:
     """Return the baths that what a trap drains into vents, where the book lets nothing but baths into such a drain."""
     if work.book.find("wet_vent.groups") is None:
         return set()
-    own = {e.id for e in work.board.out(o.takeoff)}
+    own, board = {e.id for e in work.board.out(o.takeoff)}, work.board
+    stack = board.nodes[o.takeoff].stack
+    beside = set(board.stacks[stack].nodes) if stack >= 0 else set()  # its pieces are drawn when all is
     wet = [t for t in work.traps.values() if t.method is VentMethod.WET]
-    return {t.need.fixture.group or t.tag for t in wet if own & set(breathes_through(work, t))}
+    return {t.need.fixture.group or t.tag for t in wet if t.takeoff in beside or own & set(breathes_through(work, t))}
 
 
 def _one_more(work: Work, need: Need, baths: set[str]) -> bool:

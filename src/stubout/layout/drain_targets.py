@@ -19,7 +19,7 @@ from stubout.layout.route import JOG_MM, Ask, Path, Target
 from stubout.layout.space_shapes import XY
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.wet_vents import wet_edges, wet_places, wet_targets
-from stubout.layout.work import TrapDraft, joint_key
+from stubout.layout.work import THROUGH, TrapDraft, joint_key
 from stubout.layout.zone_router import far_round
 from stubout.layout.zone_stacks import side_inlets, stack_corners, stack_targets
 from stubout.layout.zone_targets import joint_targets
@@ -163,11 +163,14 @@ def _wet_path(zone: DrainZone, xy: XY, size: float, closet: TrapDraft, start: tu
 
 def fit_targets(zone: DrainZone, lat: Lattice, size_in: float, need: Need) -> list[Target]:
     """Return the places where a fixture's drain may join: large enough by the book, and not found to be bad."""
-    tag = need.fixture.tag
+    tag, bans, layers = need.fixture.tag, zone.work.bans, zone.router.layers
+    through = (tag, THROUGH) not in bans
     return [
         t
         for t in tree_targets(zone, lat, size_in, need.fixture.group)
-        if _size_of(zone, t) >= need.joins_in and (tag, joint_key(t.xy)) not in zone.work.bans
+        if _size_of(zone, t) >= need.joins_in
+        and (tag, joint_key(t.xy)) not in bans
+        and (through or layers[t.layer].kind != "walls")
     ]
 
 

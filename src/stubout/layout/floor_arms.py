@@ -198,6 +198,8 @@ def _arm_to(
         why.append(f"{OUT_OF_REACH} to {spot.wall.id}")
         return None
     least = min(arm.cost for arm in free.values() if arm is not None) / GREED
+    if any(v.kind == "walls" for v in zone.layers):  # its drain may drop there from an upright tee
+        least = min(least, math.dist(xy, spot.xy))
     if least + zone.to_tree(spot.xy) > most:
         return None
     path = _on_from(zone, need, spot, limits, lat, free, onward, most - least)
@@ -232,7 +234,7 @@ def _arm_to(
     work.traps[f.tag].dear = dear(arm) or dear(path)
     work.risers.append((spot, work.gauge(need.vent_in).hub_mm))
     zone.router.planned.append(Post(spot.xy, take.z, work.gauge(need.vent_in).r))
-    turned = _flows_in(arm) != _flows_out(path)
+    turned = not t.upright and _flows_in(arm) != _flows_out(path)
     return arm.cost + path.cost, dear(arm) or dear(path) or (turned and zone.lowest), turned
 
 
@@ -295,6 +297,10 @@ def _flows_out(path: Path) -> int | None:
 def _take_off(zone: DrainZone, need: Need, spot: Spot, path: Path) -> Target:
     """Return a vent fitting as the end of an arm: its height, and how much room it leaves from which side."""
     first = path.steps[0]
+    if first.place is None and zone.router.layers[first.layer_b].kind == "walls":
+        # its drain drops through the plates of the wall below: a tee that stands upright
+        room = zone.fits.tee(max(need.branch_in, need.arm_in), need.arm_in)
+        return Target(spot.xy, first.layer_a, first.z_a, frozenset(), 0.0, "n0", (room,) * 8, upright=True)
     blocked: frozenset[int] = frozenset()
     off_line: frozenset[int] = frozenset()
     rooms: tuple[float, ...] = ()

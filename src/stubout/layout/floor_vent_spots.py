@@ -6,7 +6,7 @@ import math
 
 from stubout.layout.cavity import Spot
 from stubout.layout.drain_zone import DrainZone
-from stubout.layout.jogs import level_vec, manhattan
+from stubout.layout.jogs import level_vec, manhattan, near
 from stubout.layout.needs import Need
 from stubout.layout.space_shapes import XY, Gauge
 from stubout.layout.washer_bays import in_washers_bay
@@ -73,6 +73,10 @@ def vent_spots(zone: DrainZone, xy: XY, need: Need, reach: float) -> list[tuple[
                 crowd = crowd or any(  # two vents so near each other cannot both tie into one along the wall
                     o.wall.id == w.id and abs(o.station - s) < zone.fits.vent_apart(need.vent_in)
                     for o, _ in work.risers
+                )
+                crowd = crowd or any(  # nor a vent and that of a stack, which may be larger
+                    stack.vent_ok and near(stack.xy, spot.xy, zone.fits.vent_apart(min(stack.vent_in, stack.size_in)))
+                    for stack in work.board.stacks
                 )
                 against = (UNDER_MM if under else 0.0) + (CROWD_MM if crowd else 0.0)
                 found.append((d + against, against, spot))

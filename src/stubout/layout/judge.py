@@ -25,6 +25,7 @@ from stubout.layout.work import (
     BY_WET,
     COMMON,
     STACK,
+    THROUGH,
     Ban,
     TrapDraft,
     Work,
@@ -341,7 +342,8 @@ def doubts(work: Work, found: list[Fault]) -> Iterator[Ban]:
         near = [t for t, n in work.needs.items() if n.fixture.group in groups]
         over = [t for tag in b.about if tag in work.needs for t in _over(work, work.needs[tag].fixture.wall_id)]
         beside = [ban for tag in b.about if tag in work.needs for ban in _beside(work, work.needs[tag])]
-        above = [ban for tag in over for ban in choices_of(work, tag)]
+        made = [ban for tag in over for ban in choices_of(work, tag)]
+        above = sorted(made, key=lambda ban: ban[1] != THROUGH)  # a leg in the wall itself before what stands over it
         drawn = any(tag in work.traps for tag in b.about)  # then only its vent found no way out
         yield from (*above, *beside) if drawn else (*beside, *above)
         for tag in (*b.about, *near):
@@ -401,8 +403,21 @@ def _joint(work: Work, trap: TrapDraft) -> XY | None:
     return node.xy if node.stack < 0 and len(board.into(at)) > 1 else None
 
 
+def _through_a_wall(work: Work, trap: TrapDraft) -> bool:
+    """Return whether a fixture's own drain goes on through the studs of a wall below its floor."""
+    if not work.order.in_walls:
+        return False
+    own = {e.id for e in work.board.edges.values() if e.tag == trap.tag and e.system == "drain"}
+    return any(
+        r.layers[key].kind == "walls"
+        for r in work.routers.values()
+        for i, key in r.edge_layer.items()
+        if i in own and key in r.layers
+    )
+
+
 def choices_of(work: Work, tag: str) -> Iterator[Ban]:
-    """Yield what was chosen for a fixture: where it joins, its vent fitting, whose drain vents it, its stack."""
+    """Yield what was chosen for a fixture: the way of its drain, its vent fitting, whose drain vents it, its stack."""
     trap = work.traps.get(tag)
     if trap is None or trap.drawn:
         return
@@ -419,3 +434,5 @@ def choices_of(work: Work, tag: str) -> Iterator[Ban]:
             e = work.board.edges.get(i)
             if e is not None and work.board.nodes[e.down].stack >= 0:
                 yield STACK, stack_key(work.board.nodes[e.down].xy)
+    if _through_a_wall(work, trap):
+        yield tag, THROUGH

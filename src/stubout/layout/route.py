@@ -45,6 +45,7 @@ class Target(NamedTuple):
     rooms: tuple[float, ...] = ()  # room the joint takes of a branch that leaves in each of the eight directions
     dear: frozenset[int] = frozenset()  # directions in which the joint's fitting stands too near another
     rise: float = 0.0  # how far above the drain the path ends, over it: the last piece drops plumb into a wye turned up
+    upright: bool = False  # a tee that stands upright, with a drop under it: it can be turned to any arm
 
 
 @dataclass(frozen=True, slots=True)

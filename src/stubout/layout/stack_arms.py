@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from stubout.geometry.vec import Vec
 from stubout.kinds import FixtureKind
-from stubout.layout.arms import STUB_PAST_WALL_MM, least_run, meets_arm, passes_riser, stub_stations
+from stubout.layout.arms import STUB_PAST_WALL_MM, least_run, meets_arm, passes_riser, stubs_to
 from stubout.layout.cavity import Spot
 from stubout.layout.draft import DStack
 from stubout.layout.drain_zone import DrainZone
@@ -60,9 +60,10 @@ def _ways(zone: DrainZone, need: Need, trap_reach: float) -> Iterator[StackArm]:
         spot = _above(zone, stack, need)
         if spot is None or spot.wall.id != w.id or (f.tag, spot_key(spot)) in work.bans:
             continue
-        for stub in stub_stations(w, f, g, trap_reach):
+        least = _least_run(zone, stack, need)
+        for stub in stubs_to(w, f, g, trap_reach, spot.station, least):
             run = abs(spot.station - stub)
-            if 1.0 < run < _least_run(zone, stack, need):
+            if 1.0 < run < least - 0.01:
                 continue
             face = abs(w.face_offset(f.side, stub, mark.mark_z_mm))
             trap_out = max(face + STUB_PAST_WALL_MM, f.from_wall_mm + face - trap_reach)

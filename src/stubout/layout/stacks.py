@@ -14,7 +14,7 @@ from stubout.layout.cavity import Spot
 from stubout.layout.model import Place
 from stubout.layout.space_shapes import XY, Gauge
 from stubout.layout.washer_bays import in_washers_bay
-from stubout.layout.weights import HANG_GAP_MM
+from stubout.layout.weights import HANG_GAP_MM, WEIGHTS
 from stubout.layout.work import Work
 
 SPOT_STEP_MM = 40.0
@@ -129,7 +129,18 @@ def _down(work: Work, level: HouseLevel, spot: Spot, g: Gauge, vent_sizes: tuple
     if pieces is None:
         return None
     vent_in, above = _vent_over(work, level, spot.xy, vent_sizes)
-    return StackSpot(spot.xy, pieces, vent_in, above, spot.wall.id, _in_their_way(work, spot.xy, pieces, g))
+    extra = _in_their_way(work, spot.xy, pieces, g) + _beside_a_vent(work, above, min(vent_in, g.size_in))
+    return StackSpot(spot.xy, pieces, vent_in, above, spot.wall.id, extra)
+
+
+def _beside_a_vent(work: Work, above: Spot | None, vent_in: float) -> float:
+    """Return what it weighs that a vent stands so near that of a stack that both cannot tie into one header [mm]."""
+    if above is None or vent_in <= 0.0:
+        return 0.0
+    apart = work.board.fits.vent_apart(vent_in)
+    at = above.station
+    tight = any(o.wall.id == above.wall.id and 1.0 < abs(o.station - at) < apart for o, _ in work.risers)
+    return WEIGHTS.short_leg if tight else 0.0
 
 
 def _in_their_way(work: Work, xy: XY, pieces: Sequence[tuple[float, float, Place]], g: Gauge) -> float:

@@ -234,6 +234,7 @@ def _draw_wall(
     board.edge(take, foot, "drain", Role.DRAIN, place, size, tag=f.tag, plumb=True)
     if not path.steps:  # straight down onto the tree cannot be: a target is never plumb under a wall bay
         board.nodes[foot.id].kind = PointKind.JUNCTION
+    trap.dear = dear(path) and not zone.lowest  # in the ground there is room to ease it
     path = with_stack(zone, path, max(size, 2.0, need.joins_in))
     edges, joint = zone.router.draw(
         path, foot, size_in=size, slope=work.demands.slope(size), role=Role.BRANCH, tag=f.tag

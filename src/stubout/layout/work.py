@@ -22,6 +22,7 @@ BAN_MM = 200.0
 BY_WET = "wet"  # a ban on being vented through another's drain
 COMMON = "common"  # a ban on sharing another's vent fitting
 STACK = "stack"  # a ban on a place for a stack
+THROUGH = "through"  # a ban on a drain that goes on through the studs of a wall below its floor
 
 
 def spot_key(spot: Spot) -> str:

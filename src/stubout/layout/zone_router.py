@@ -124,10 +124,11 @@ class ZoneRouter(ZonePipes):
         return path
 
     def _straight(self, ask: Ask, g: Gauge, aims: Iterable[Target], traffic: dict[str, Traffic]) -> Path | None:
-        """Return the cheapest straight shot at a stack at whatever angle it lies: both ends can be turned to it."""
+        """Return the cheapest straight shot at an upright tee at whatever angle it lies: both ends turn to it."""
         best: Path | None = None
         for t in aims:
-            if t.z is not None or t.blocked or t.layer not in ask.layers or not t.ref.startswith(("s", "new")):
+            upright = t.upright or t.ref.startswith(("s", "new"))
+            if t.z is not None or t.blocked or t.layer not in ask.layers or not upright:
                 continue
             d = math.hypot(t.xy[0] - ask.xy[0], t.xy[1] - ask.xy[1])
             cost = t.cost + d

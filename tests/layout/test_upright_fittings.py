@@ -1,0 +1,47 @@
+"""A tub whose drain drops through the plates of the wall below: the tee of its vent stands upright, turned to its arm.
+
+Origin: the frame of the demonstration house by hand; that tee and trap turn to each other is common practice.
+"""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from stubout import run
+from stubout.design import Design
+from stubout.files.books import book_ids
+from stubout.files.demo import demo_text
+from stubout.files.jobs import read_job_text
+
+
+@pytest.fixture(scope="module", params=["inch", "mm"])
+def demonstration(request) -> Design:
+    text = demo_text().replace("units: inch", f"units: {request.param}", 1)
+    return run.design(read_job_text(text, "demo.yaml", book_ids()))
+
+
+def _arm(d: Design, tag: str):
+    (arm,) = [p for p in d.network.pipes if p.tag == tag and p.role.value == "trap arm"]
+    at = {n.id: n.at for n in d.network.nodes}
+    return at[arm.start], at[arm.end], arm
+
+
+def test_the_arm_of_the_tub_goes_straight_to_its_vent_in_its_own_bay(demonstration):
+    """Joists stand at 19 1/2 in and every 16 in, 1 1/2 in thick: that before the tub's bay ends at 260 1/4 in."""
+    weir, end, arm = _arm(demonstration, "BT2")
+    tub = next(f for f in demonstration.house.fixtures if f.tag == "BT2")
+    edge = (19.5 + 15 * 16.0 + 0.75) * 25.4
+    assert tub.outlet is not None
+    assert edge < end.y < tub.outlet.y < edge + 14.5 * 25.4
+    assert not [b.member for b in demonstration.fabrication.bores if b.pipe == arm.id]
+    across = math.degrees(math.atan2(end.y - weir.y, end.x - weir.x)) % 45.0
+    assert 1.0 < across < 44.0, "at an angle that no bend makes"
+
+
+def test_a_tee_stands_at_its_end_and_nothing_is_found(demonstration):
+    _, _, arm = _arm(demonstration, "BT2")
+    (fitting,) = [f for f in demonstration.fabrication.fittings if f.node == arm.end]
+    assert fitting.pattern == "sanitary tee"
+    assert not [f for f in run.check(demonstration).findings if f.level.value in ("STOP", "FIX")]
