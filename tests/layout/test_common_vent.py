@@ -8,6 +8,7 @@ from stubout.files.books import book_ids
 from stubout.files.demo import demo_text
 from stubout.files.jobs import read_job_text
 from stubout.layout.model import TrapPlan, VentMethod
+from stubout.sheets.wall_facts import marks as wall_marks
 
 BEHIND = """
   - tag: LV9
@@ -81,6 +82,9 @@ def test_a_basin_a_hand_aside_swings_its_trap_and_shares_all_the_same():
     assert one.takeoff == two.takeoff
     marks = {s.tag: s for s in d.stubs}
     assert marks["LV9"].station_mm == pytest.approx(marks["LV2"].station_mm, abs=0.5)
+    remarks = {m.about: m.remark for s in ("left", "right") for m in wall_marks(d, d.house.wall("UP"), s)}
+    assert remarks["LV9"].endswith(', trap swings 3"')
+    assert "swings" not in remarks["LV2"]
     said = [f for f in run.check(d).findings if {"LV2", "LV9"} & set(f.about)]
     assert [f for f in said if f.level.value in ("STOP", "FIX")] == []
 

@@ -119,7 +119,7 @@ def placed_marks(work: Work, marks: tuple[StubMark, ...]) -> tuple[StubMark, ...
         u, steps = work.house.job.units, m.derivation.steps
         if abs(aside) > 1.0:
             by = units.both(abs(aside), u)
-            steps = (*steps, f"moved {by} along the wall, clear of the stud; the trap swings over")
+            steps = (*steps, f"moved {by} along the wall from the fixture's centre; the trap swings over")
         placed = replace(m, station_mm=t.stub_station, derivation=replace(m.derivation, steps=steps))
         if t.stub_z is not None:
             why = f"set to the height at which its arm meets that of {t.partner} in one fitting"

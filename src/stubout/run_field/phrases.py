@@ -66,6 +66,7 @@ WHOLE: Final = (
 PIECES: Final = (
     noted("flush with finished wall"),
     noted("out {far} past finished wall"),
+    noted("trap swings {far}"),
     noted("NO HEIGHT FITS: ask first"),
     noted("fin. floor: other side"),
     noted("nail plate this face"),
