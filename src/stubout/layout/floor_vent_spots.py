@@ -75,8 +75,9 @@ def vent_spots(zone: DrainZone, xy: XY, need: Need, reach: float) -> list[tuple[
                     for o, _ in work.risers
                 )
                 crowd = crowd or any(  # nor a vent and that of a stack, which may be larger
-                    stack.vent_ok and near(stack.xy, spot.xy, zone.fits.vent_apart(min(stack.vent_in, stack.size_in)))
+                    near(stack.xy, spot.xy, zone.fits.vent_apart(max(need.vent_in, min(stack.vent_in, stack.size_in))))
                     for stack in work.board.stacks
+                    if stack.vent_ok
                 )
                 against = (UNDER_MM if under else 0.0) + (CROWD_MM if crowd else 0.0)
                 found.append((d + against, against, spot))
