@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from stubout.rulebooks.model import RuleBook
 
 Progress = Callable[[str], None]
-MOST_TWICE = 2  # times the search a house may take at first that is laid out through walls besides
+MOST_AT_FIRST = 2  # times the search a house may take at first that is laid out through walls besides
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +109,7 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     words = [word for word, order in ORDERS.items() if not order.in_walls]
     orders = [choosing(job, ({"drawn": word},)) for word in words if word != drawn or first.layout.chosen.left_out]
     there = _those_laid_out(one, orders, trial)
-    if known.walls and one.effort <= MOST_TWICE * MOST_EFFORT:
+    if known.walls and one.effort <= MOST_AT_FIRST * MOST_EFFORT:
         through = choosing(job, ({"drawn": WORDS[Order(in_walls=True)]},))
         with suppress(LayoutError, NotInBook):
             there.append(trial(through, there[0].trial.rank, mend=True))

@@ -142,7 +142,7 @@ def path_from(
         return zone.router.search(limits, g, slope, targets, lat), False
     path = _searched(zone, limits, size, targets, lat)
     if path is None and stacks and not zone.lowest:  # a stack of its own only where none that stands can be reached
-        fresh = [t for t in stack_targets(zone, True, size) if t.ref.startswith("new")]
+        fresh = [t for t in _let_through(zone, need, stack_targets(zone, True, size)) if t.ref.startswith("new")]
         path = zone.router.search(limits, g, slope, fresh, lat)
     return path, False
 
@@ -163,15 +163,19 @@ def _wet_path(zone: DrainZone, xy: XY, size: float, closet: TrapDraft, start: tu
 
 def fit_targets(zone: DrainZone, lat: Lattice, size_in: float, need: Need) -> list[Target]:
     """Return the places where a fixture's drain may join: large enough by the book, and not found to be bad."""
-    tag, bans, layers = need.fixture.tag, zone.work.bans, zone.router.layers
-    through = (tag, THROUGH) not in bans
+    tag = need.fixture.tag
     return [
         t
-        for t in tree_targets(zone, lat, size_in, need.fixture.group)
-        if _size_of(zone, t) >= need.joins_in
-        and (tag, joint_key(t.xy)) not in bans
-        and (through or layers[t.layer].kind != "walls")
+        for t in _let_through(zone, need, tree_targets(zone, lat, size_in, need.fixture.group))
+        if _size_of(zone, t) >= need.joins_in and (tag, joint_key(t.xy)) not in zone.work.bans
     ]
+
+
+def _let_through(zone: DrainZone, need: Need, targets: list[Target]) -> list[Target]:
+    """Return places to join without those in walls below the floor, where a fixture's drain is not to go on there."""
+    if (need.fixture.tag, THROUGH) not in zone.work.bans:
+        return targets
+    return [t for t in targets if zone.router.layers[t.layer].kind != "walls"]
 
 
 def _size_of(zone: DrainZone, t: Target) -> float:
@@ -182,7 +186,9 @@ def _size_of(zone: DrainZone, t: Target) -> float:
     return board.stacks[int(t.ref[1:])].size_in if t.ref.startswith("s") else math.inf
 
 
-def path_square(zone: DrainZone, xy: XY, size: float, start: tuple[str, ...] = (), vent_in: float = 0.0) -> Path | None:
+def path_square(
+    zone: DrainZone, xy: XY, size: float, need: Need, start: tuple[str, ...] = (), vent_in: float = 0.0
+) -> Path | None:
     """Return the way from a place into a side inlet, square to the one drain that enters a stack there.
 
     From the foot of a drop or (with the size of its vent) from a vent fitting in the drain.
@@ -193,7 +199,8 @@ def path_square(zone: DrainZone, xy: XY, size: float, start: tuple[str, ...] = (
     limits = Ask(xy, start, None, jog=JOG_MM, turn_free=zone.turn_free, **zone.bends(size))
     if vent_in:
         limits = _from_vent_fitting(zone, limits, size, vent_in)
-    return zone.router.search(limits, zone.work.gauge(size), zone.work.demands.slope(size), targets, lat)
+    slope = zone.work.demands.slope(size)
+    return zone.router.search(limits, zone.work.gauge(size), slope, _let_through(zone, need, targets), lat)
 
 
 def _from_vent_fitting(zone: DrainZone, limits: Ask, size: float, vent_in: float) -> Ask:

@@ -263,7 +263,7 @@ def _on_from(
     g, size = zone.work.gauge(need.arm_in), max(need.branch_in, need.arm_in)
     start = tuple(k for k, arm in arms.items() if arm is not None)
     if onward == "square":
-        return path_square(zone, spot.xy, size, start, need.vent_in)
+        return path_square(zone, spot.xy, size, need, start, need.vent_in)
     if onward == "any":
         return path_from(zone, spot.xy, size, need, start=start, vent_in=need.vent_in, most_cost=most)[0]
     best: tuple[float, Path] | None = None

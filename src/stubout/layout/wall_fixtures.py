@@ -105,7 +105,7 @@ def wall_fixture(zone: DrainZone, f: HouseFixture, wet_closet: TrapDraft | None,
     at = drop_xy(zone, f, cand)
     for way in (
         partial(path_from, zone, at, size, need, stacks=False),
-        partial(path_square, zone, at, size),
+        partial(path_square, zone, at, size, need),
     ):
         found = way()
         other = found[0] if isinstance(found, tuple) else found
