@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from plausible import plausible
@@ -149,6 +150,17 @@ def test_a_house_that_took_much_work_already_is_not_drawn_again(demo: Job, monke
     judged = finding(monkeypatch, lambda _: True)
     run.design(demo)
     assert len(judged) == 1
+
+
+@pytest.mark.parametrize(
+    ("blocked", "effort", "enough"),
+    [(0, 1.0, False), (0, 1.01, True), (1, 1.01, False), (1, 2.0, False), (1, 2.01, True)],
+)
+def test_twice_as_much_is_searched_where_something_is_blocked(blocked: int, effort: float, enough: bool) -> None:
+    trial = Trial(blocked, ("FIT006",), 1000.0, (), None)
+    nothing: Any = None
+    one: best.Whole[None] = best.Whole(None, nothing, nothing, (), trial, round(effort * best.MOST_EFFORT))
+    assert best._Found([one], nothing).enough(trial) is enough
 
 
 def test_a_house_nobody_tuned_for_comes_out_no_worse_than_first_laid_out(tmp_path: Path, laid: list[Trial]) -> None:

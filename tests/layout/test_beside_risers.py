@@ -6,9 +6,13 @@ import pytest
 
 from stubout.layout.arms import STAND_GAP_MM, arm_candidates, stubs_to
 from stubout.layout.cavity import Spot
+from stubout.layout.stacks import _beside_a_vent
 from stubout.layout.stubs import stub_marks
+from stubout.layout.takeup import TakeUp
+from stubout.layout.weights import WEIGHTS
 
 STACK_HUB = 70.0
+APART = TakeUp(()).vent_apart(2.0)
 
 
 @pytest.fixture
@@ -58,3 +62,16 @@ def test_a_trap_swings_into_line_with_a_stack_or_as_near_beside_it_as_bend_and_f
     found = [v - f.station_mm for v in stubs_to(wall, f, g, 89.0, f.station_mm + aside, 168.0)]
     found = [v for v in found if wall.bay_at(f.station_mm + v) is bay]
     assert found == pytest.approx(free)
+
+
+@pytest.mark.parametrize(
+    ("away", "weighs"), [(0.0, 0.0), (-1.5, 1.0), (40.0, 1.0), (APART - 0.5, 1.0), (APART + 0.5, 0.0)], ids=str
+)
+def test_a_stack_beside_a_vent_weighs_where_both_cannot_tie_into_one_header(lavatory, away, weighs):
+    """Where the vent stands in the stack itself there is one vent only; the last two stand just within and beyond."""
+    work, need = lavatory
+    wall = work.house.wall(need.fixture.wall_id)
+    at = need.fixture.station_mm
+    work.risers.append((Spot(wall, wall.bays[0], at + away, 0.0), 60.0))
+    assert _beside_a_vent(work, Spot(wall, wall.bay_at(at), at, 0.0), 2.0) == weighs * WEIGHTS.short_leg
+    assert _beside_a_vent(work, Spot(wall, wall.bay_at(at), at, 0.0), 0.0) == 0.0, "none rises from it"
