@@ -1,6 +1,7 @@
 """A tub whose drain drops through the plates of the wall below: the tee of its vent stands upright, turned to its arm.
 
-Origin: the frame of the demonstration house by hand; that tee and trap turn to each other is common practice.
+Origin: the frame of the demonstration house by hand; that tee and trap turn to each other is common practice,
+no source.
 """
 
 from __future__ import annotations
@@ -11,15 +12,12 @@ import pytest
 
 from stubout import run
 from stubout.design import Design
-from stubout.files.books import book_ids
-from stubout.files.demo import demo_text
-from stubout.files.jobs import read_job_text
+from stubout.files.demo import demo_job
 
 
-@pytest.fixture(scope="module", params=["inch", "mm"])
-def demonstration(request) -> Design:
-    text = demo_text().replace("units: inch", f"units: {request.param}", 1)
-    return run.design(read_job_text(text, "demo.yaml", book_ids()))
+@pytest.fixture(scope="module")
+def demonstration() -> Design:
+    return run.design(demo_job())
 
 
 def _arm(d: Design, tag: str):
@@ -40,8 +38,14 @@ def test_the_arm_of_the_tub_goes_straight_to_its_vent_in_its_own_bay(demonstrati
     assert 1.0 < across < 44.0, "at an angle that no bend makes"
 
 
-def test_a_tee_stands_at_its_end_and_nothing_is_found(demonstration):
-    _, _, arm = _arm(demonstration, "BT2")
+def test_a_tee_stands_at_its_end_over_a_drop_into_the_wall_below_and_nothing_is_found(demonstration):
+    _, end, arm = _arm(demonstration, "BT2")
+    at = {n.id: n.at for n in demonstration.network.nodes}
+    (drop,) = [p for p in demonstration.network.pipes if p.start == arm.end and p.system == "drain"]
+    low = at[drop.end]
+    assert (low.x, low.y) == pytest.approx((end.x, end.y), abs=0.5)
+    wall = demonstration.house.wall("P")
+    assert low.z < wall.top_z_mm - wall.top_plate_mm
     (fitting,) = [f for f in demonstration.fabrication.fittings if f.node == arm.end]
     assert fitting.pattern == "sanitary tee"
     assert not [f for f in run.check(demonstration).findings if f.level.value in ("STOP", "FIX")]

@@ -75,7 +75,7 @@ def test_sentences_of_the_engine_are_spoken_with_their_names_and_figures() -> No
     assert told('out 3" past finished wall, fin. floor: other side', es) == (
         'sale 3" de la pared terminada, piso terminado: otro lado'
     )
-    assert told('out 3" past finished wall, trap swings 2"', es).endswith(', el sifón gira 2"')
+    assert told('out 3" past finished wall, trap swings 2"', es).endswith(', la trampa gira 2"')
     assert told("sanitary tee 3 x 3 x 1-1/2", es) == "sanitary tee 3 x 3 x 1-1/2"
     assert told("{0} stub-out {tag}", es) == "{0} salida en pared {tag}", "words of a job are no blanks"
     for text in (*WHOLE, *PIECES):

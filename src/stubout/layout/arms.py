@@ -192,12 +192,12 @@ def stub_stations(w: Wall, f: HouseFixture, g: Gauge, swing: float) -> list[floa
 
 
 def stubs_to(w: Wall, f: HouseFixture, g: Gauge, swing: float, station: float, room: float) -> list[float]:
-    """Return the same for an arm into a pipe that stands at a station, if the trap swings there.
+    """Return the same for an arm into a pipe that stands at a station, where bend and fitting have their room.
 
-    That is right before it, and as near beside it as a bend and its fitting go.
+    Also right before it, and as near beside it as they go, if the trap swings there.
     """
     s, r = f.station_mm or 0.0, g.hole_mm / 2
-    out = stub_stations(w, f, g, swing)
+    out = [v for v in stub_stations(w, f, g, swing) if not 1.0 < abs(station - v) < room]
     for at in (station, station - room, station + room):
         if abs(at - s) > swing + SWUNG_MM or any(abs(at - v) <= 1.0 for v in out):
             continue

@@ -13,7 +13,7 @@ from functools import partial
 from stubout.house.model import HouseFixture
 from stubout.kinds import FixtureKind
 from stubout.layout.closet_vents import closet_own_vent
-from stubout.layout.drain_targets import tree_targets
+from stubout.layout.drain_targets import let_through, tree_targets
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.floor_traps import floor_cap, floor_trap
 from stubout.layout.jogs import past_trap
@@ -172,6 +172,7 @@ def _spine(zone: DrainZone, f: HouseFixture, closet: TrapDraft | None, lav: Hous
     targets = wet_targets(zone, lat, closet, size) if closet is not None else tree_targets(zone, lat, size)
     if closet is None and not zone.lowest:
         targets += [t for t in stack_targets(zone, True, size) if t.ref.startswith("new")]
+    targets = let_through(zone, need, targets)
     path = (
         zone.router.search(
             Ask(

@@ -84,11 +84,8 @@ def _ways(work: Work, need: Need, trap_reach: float) -> Iterator[Shared]:
         take = board.nodes.get(o.takeoff)
         if o.spot is None or take is None or take.z is None or o.spot.wall.id != w.id or not _may_share(work, need, o):
             continue
-        least = least_run(work, need.arm_in)
-        for stub in stubs_to(w, f, g, trap_reach, o.spot.station, least):
+        for stub in stubs_to(w, f, g, trap_reach, o.spot.station, least_run(work, need.arm_in)):
             run = abs(o.spot.station - stub)
-            if 1.0 < run < least - 0.01:
-                continue
             face = abs(w.face_offset(f.side, stub, take.z))
             trap_out = max(face + STUB_PAST_WALL_MM, f.from_wall_mm + face - trap_reach)
             z_stub = take.z + need.slope * (face + run)

@@ -121,7 +121,7 @@ def path_from(
     slope = work.demands.slope(size)
     lat = zone.router.lattice((xy, *stack_corners(zone, xy)), branch_in=size if zone.fine else 0.0)
     if wet_closet is not None:
-        path = _wet_path(zone, xy, size, wet_closet, start)
+        path = _wet_path(zone, xy, size, need, wet_closet, start)
         if path is not None:
             return path, True
     if zone.lowest and not zone.edges() and zone.first_target is not None:
@@ -142,19 +142,21 @@ def path_from(
         return zone.router.search(limits, g, slope, targets, lat), False
     path = _searched(zone, limits, size, targets, lat)
     if path is None and stacks and not zone.lowest:  # a stack of its own only where none that stands can be reached
-        fresh = [t for t in _let_through(zone, need, stack_targets(zone, True, size)) if t.ref.startswith("new")]
+        fresh = [t for t in let_through(zone, need, stack_targets(zone, True, size)) if t.ref.startswith("new")]
         path = zone.router.search(limits, g, slope, fresh, lat)
     return path, False
 
 
-def _wet_path(zone: DrainZone, xy: XY, size: float, closet: TrapDraft, start: tuple[str, ...]) -> Path | None:
+def _wet_path(
+    zone: DrainZone, xy: XY, size: float, need: Need, closet: TrapDraft, start: tuple[str, ...]
+) -> Path | None:
     """Return the way onto a fixture's own drain, near enough to vent it; looked for closely when it is laid anew."""
     limits = Ask(xy, start, None, turn_free=zone.turn_free, **zone.bends(size))
     corners, branch_in = stack_corners(zone, xy), size if zone.fine else 0.0
     best: Path | None = None
     for places in ((), wet_places(zone, closet)) if zone.anew else ((),):
         lat = zone.router.lattice((xy, *corners, *places), branch_in=branch_in)
-        targets = wet_targets(zone, lat, closet, size)
+        targets = let_through(zone, need, wet_targets(zone, lat, closet, size))
         path = _searched(zone, limits, size, targets, lat) if targets else None
         if path is not None and (best is None or path.cost < best.cost):
             best = path
@@ -166,12 +168,12 @@ def fit_targets(zone: DrainZone, lat: Lattice, size_in: float, need: Need) -> li
     tag = need.fixture.tag
     return [
         t
-        for t in _let_through(zone, need, tree_targets(zone, lat, size_in, need.fixture.group))
+        for t in let_through(zone, need, tree_targets(zone, lat, size_in, need.fixture.group))
         if _size_of(zone, t) >= need.joins_in and (tag, joint_key(t.xy)) not in zone.work.bans
     ]
 
 
-def _let_through(zone: DrainZone, need: Need, targets: list[Target]) -> list[Target]:
+def let_through(zone: DrainZone, need: Need, targets: list[Target]) -> list[Target]:
     """Return places to join without those in walls below the floor, where a fixture's drain is not to go on there."""
     if (need.fixture.tag, THROUGH) not in zone.work.bans:
         return targets
@@ -200,7 +202,7 @@ def path_square(
     if vent_in:
         limits = _from_vent_fitting(zone, limits, size, vent_in)
     slope = zone.work.demands.slope(size)
-    return zone.router.search(limits, zone.work.gauge(size), slope, _let_through(zone, need, targets), lat)
+    return zone.router.search(limits, zone.work.gauge(size), slope, let_through(zone, need, targets), lat)
 
 
 def _from_vent_fitting(zone: DrainZone, limits: Ask, size: float, vent_in: float) -> Ask:

@@ -82,7 +82,7 @@ def lay_out(
     desk = Desk(house, book, framing, demands, space, drawing, TakeUp(house.measured), memory.drawings)
     order_wanted, left_out = order_said(house.choices), bans_said(house.choices)
     best = desk.draw(left_out, order=order_wanted or FIRST_ORDER)
-    mended = mend and _through_walls(best)
+    mended = mend and bool(best.work.in_walls())
     doubted = mended or order_wanted is None or (best.layout.blocked and known is None)
     if doubted:  # what is said is drawn as said
         best = _bettered(desk, best, left_out)
@@ -149,12 +149,6 @@ def _bettered(desk: Desk, best: Drawn, left_out: frozenset[Ban]) -> Drawn:
         if other.rank < best.rank:
             best, in_vain = other, 0
     return _guided(desk, best)
-
-
-def _through_walls(one: Drawn) -> bool:
-    """Return whether a drain of a drawing goes on through the studs of a wall below its floor."""
-    routers = one.work.routers.values()
-    return any(r.layers[key].kind == "walls" for r in routers for key in r.edge_layer.values() if key in r.layers)
 
 
 def _others(like: Drawn) -> tuple[Order, ...]:

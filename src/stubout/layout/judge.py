@@ -403,19 +403,6 @@ def _joint(work: Work, trap: TrapDraft) -> XY | None:
     return node.xy if node.stack < 0 and len(board.into(at)) > 1 else None
 
 
-def _through_a_wall(work: Work, trap: TrapDraft) -> bool:
-    """Return whether a fixture's own drain goes on through the studs of a wall below its floor."""
-    if not work.order.in_walls:
-        return False
-    own = {e.id for e in work.board.edges.values() if e.tag == trap.tag and e.system == "drain"}
-    return any(
-        r.layers[key].kind == "walls"
-        for r in work.routers.values()
-        for i, key in r.edge_layer.items()
-        if i in own and key in r.layers
-    )
-
-
 def choices_of(work: Work, tag: str) -> Iterator[Ban]:
     """Yield what was chosen for a fixture: the way of its drain, its vent fitting, whose drain vents it, its stack."""
     trap = work.traps.get(tag)
@@ -434,5 +421,5 @@ def choices_of(work: Work, tag: str) -> Iterator[Ban]:
             e = work.board.edges.get(i)
             if e is not None and work.board.nodes[e.down].stack >= 0:
                 yield STACK, stack_key(work.board.nodes[e.down].xy)
-    if _through_a_wall(work, trap):
+    if any(e.tag == tag for i in work.in_walls() if (e := work.board.edges.get(i)) is not None):
         yield tag, THROUGH

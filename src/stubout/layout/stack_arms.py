@@ -60,11 +60,8 @@ def _ways(zone: DrainZone, need: Need, trap_reach: float) -> Iterator[StackArm]:
         spot = _above(zone, stack, need)
         if spot is None or spot.wall.id != w.id or (f.tag, spot_key(spot)) in work.bans:
             continue
-        least = _least_run(zone, stack, need)
-        for stub in stubs_to(w, f, g, trap_reach, spot.station, least):
+        for stub in stubs_to(w, f, g, trap_reach, spot.station, _least_run(zone, stack, need)):
             run = abs(spot.station - stub)
-            if 1.0 < run < least - 0.01:
-                continue
             face = abs(w.face_offset(f.side, stub, mark.mark_z_mm))
             trap_out = max(face + STUB_PAST_WALL_MM, f.from_wall_mm + face - trap_reach)
             aside = abs(stub - f.station_mm)

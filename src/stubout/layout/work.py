@@ -114,6 +114,11 @@ class Work:
     trunk_slope: float = 0.0
     trunk_in: float = 3.0
 
+    def in_walls(self) -> set[int]:
+        """Return the drains (edge ids) that go on through the studs of a wall below their floor."""
+        drawn = ((r, i, key) for r in self.routers.values() for i, key in r.edge_layer.items())
+        return {i for r, i, key in drawn if key in r.layers and r.layers[key].kind == "walls"}
+
     def gauge(self, size_in: float) -> Gauge:
         """Return the girth of a size."""
         return self.demands.gauge(size_in)

@@ -128,7 +128,7 @@ def _stubs(design: Design, wall: Wall, side: Side) -> list[Mark]:
         remark = "flush with finished wall"
         if s.projection_mm > 0.5:
             remark = f"out {mm(design, s.projection_mm)} past finished wall"
-        middle = next((f.station_mm for f in design.house.fixtures if f.tag == s.tag), None)
+        middle = design.house.fixture(s.tag).station_mm
         if middle is not None and abs(s.station_mm - middle) > SAME_MM:
             remark += f", trap swings {mm(design, abs(s.station_mm - middle))}"
         if not s.feasible:
