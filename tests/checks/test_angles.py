@@ -101,3 +101,53 @@ def test_stack_foot_with_pitch_passes(kit):
     drop = {"role": "stack", "a": (1000, 3000, 800), "b": tuple(CORNER), "size": 2, "tags": "LV1"}
     d = turned(kit, 0, use("long-turn 1/4 bend", CORNER, ("K9", "K2")), K9=drop)
     assert kit.found("FIT008", d) == []
+
+
+def into_a_stack(kit, pattern, first_deg, second_deg, fall=0.0):
+    """Return the bath with an upright drain K1, K2 and two branches K3, K4 that come into it from two directions."""
+    at = (1000, 3000, 1000)
+
+    def side(deg):
+        a = math.radians(deg)
+        away = (1000 + 600 * math.cos(a), 3000 + 600 * math.sin(a), 1000 + 600 * fall)
+        return {"role": "branch", "a": away, "b": at, "size": 2, "tags": "LV1"}
+
+    add = {
+        "K1": {"role": "stack", "a": (1000, 3000, 1600), "b": at, "size": 2, "tags": "LV1"},
+        "K2": {"role": "stack", "a": at, "b": (1000, 3000, 300), "size": 2, "tags": "LV1"},
+        "K3": side(first_deg),
+        "K4": side(second_deg),
+    }
+    tee = use(pattern, Vec(*at), ("K1", "K2", "K3", "K4"))
+    return kit.design(add=add, fabrication=replace(kit.EMPTY, fittings=(tee,)))
+
+
+@pytest.mark.parametrize(("deg", "n"), [(180, 0), (177.1, 0), (182.9, 0), (176.5, 1), (158, 1), (90, 1)])
+@pytest.mark.parametrize("pattern", ["double sanitary tee", "double fixture fitting"])
+def test_branches_of_a_double_fitting_face_each_other(kit, pattern, deg, n):
+    """ASTM D3311 draws the branches of a double sanitary tee on one line; from memory."""
+    found = kit.found("FIT008", into_a_stack(kit, pattern, 20, 20 + deg))
+    assert len(found) == n
+    if n:
+        assert found[0].about == ("F1", "K3", "K4")
+        assert "stand at 180" in found[0].found
+
+
+@pytest.mark.parametrize(("deg", "n"), [(90, 0), (87.1, 0), (-92.9, 0), (86, 1), (94, 1), (60, 1)])
+def test_a_side_inlet_stands_square(kit, deg, n):
+    found = kit.found("FIT008", into_a_stack(kit, "side-inlet sanitary tee", 0, deg))
+    assert len(found) == n
+    assert all("stand at 90" in f.found for f in found)
+
+
+def test_fall_of_both_branches_is_no_angle_between_them(kit):
+    """1/2 in per ft on each side leans both by 2.4 degrees; seen along the stack they still face each other."""
+    assert kit.found("FIT008", into_a_stack(kit, "double sanitary tee", 0, 180, fall=1 / 24)) == []
+
+
+def test_a_bend_in_the_hub_of_a_branch_turns_it(kit):
+    d = into_a_stack(kit, "double sanitary tee", 0, 135)
+    assert len(kit.found("FIT008", d)) == 1
+    bent = use("street 1/8 bend", Vec(1000, 3000, 1000), ("K4", "K4"), "F2")
+    told = kit.found("FIT008", replace(d, fabrication=replace(kit.EMPTY, fittings=(*d.fabrication.fittings, bent))))
+    assert not any("stand at" in f.found for f in told)

@@ -224,4 +224,5 @@ def _method(t: TrapDraft) -> VentMethod:
     """Return how a trap is vented; of two that share a fitting, both by a common vent."""
     if not t.takeoff:
         return VentMethod.NONE
-    return VentMethod.COMMON if t.partner and t.method is VentMethod.INDIVIDUAL else t.method
+    shares = t.partner and t.method in (VentMethod.INDIVIDUAL, VentMethod.STACK)
+    return VentMethod.COMMON if shares else t.method

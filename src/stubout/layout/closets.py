@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Sequence
 from functools import partial
 
 from stubout import units
 from stubout.house.model import HouseFixture
+from stubout.layout.closet_pairs import beside_mate, halfway, mate_of
 from stubout.layout.draft import DStack
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.main_vent import MAIN_VENT_COST
 from stubout.layout.model import PointKind, Role, VentMethod
-from stubout.layout.route import Ask
+from stubout.layout.route import Ask, Path, Target
 from stubout.layout.space_shapes import XY, Gauge
+from stubout.layout.stacks import StackSpot
 from stubout.layout.work import TrapDraft
 from stubout.layout.zone_stacks import airs, stack_corners, stack_targets, with_stack
 
@@ -25,15 +28,18 @@ def closets_to_stacks(zone: DrainZone, closets: Sequence[HouseFixture]) -> None:
     if not closets:
         return
     orders = list(itertools.permutations(closets)) if len(closets) <= 3 else [tuple(closets)]
-    zone.best_of([partial(_closets_in_order, zone, order, main) for order in orders for main in (True, False)])
+    main = [s for s in zone.spots if s.vent_in >= zone.main_vent_in]
+    between = [s for s in zone.spots if any(math.dist(s.xy, p) < 1.0 for p in halfway(zone.work, closets))]
+    firsts = [main, zone.spots, *([between] if between else [])]
+    zone.best_of([partial(_closets_in_order, zone, order, first) for order in orders for first in firsts])
 
 
-def _closets_in_order(zone: DrainZone, order: Sequence[HouseFixture], main_first: bool) -> float:
-    """Draw closets in one order, the first to a stack that carries the main vent or not; return the cost."""
+def _closets_in_order(zone: DrainZone, order: Sequence[HouseFixture], first: Sequence[StackSpot]) -> float:
+    """Draw closets in one order, the first to one of some places for a stack; return the cost."""
     spots = zone.spots
     cost = 0.0
     for i, f in enumerate(order):
-        zone.spots = [s for s in spots if s.vent_in >= zone.main_vent_in] if main_first and i == 0 else spots
+        zone.spots = spots if i else list(first)
         cost += _closet_to_stack(zone, f)
     zone.spots = spots
     if zone.main_vent_in and not any(s.vent_in >= zone.main_vent_in for s in zone.work.board.stacks):
@@ -58,23 +64,21 @@ def _closet_to_stack(zone: DrainZone, f: HouseFixture) -> float:
     zone.router.keys.add(xy)
     lat = zone.router.lattice(stack_corners(zone, xy))
     slope = work.demands.slope(need.arm_in)
-    for reach in (need.arm_max, None):
-        targets = stack_targets(zone, True, need.arm_in)
-        path = zone.router.search(
-            Ask(
-                xy,
-                zone.start_layers,
-                None,
-                max_length=reach,
-                **zone.bends(need.arm_in, zone.fits.closet(need.arm_in)),
-            ),
-            g,
-            slope,
-            targets,
-            lat,
-        )
-        if path is not None:
-            break
+
+    def found(targets: Sequence[Target], reach: float | None) -> Path | None:
+        room = zone.bends(need.arm_in, zone.fits.closet(need.arm_in))
+        limits = Ask(xy, zone.start_layers, None, max_length=reach, **room)
+        return zone.router.search(limits, g, slope, targets, lat)
+
+    targets = stack_targets(zone, True, need.arm_in)
+    path, within = found(targets, need.arm_max), True
+    if path is None:
+        path, within = found(targets, None), False
+    shares = beside_mate(zone, need)
+    shared = found(shares, need.arm_max) if shares else None
+    mate: TrapDraft | None = None
+    if shared is not None and (path is None or shared.cost < path.cost + _unvented(zone, path, within)):
+        path, within, mate = shared, True, mate_of(zone, shared.target)
     if path is None:
         none = not targets  # no stack stands, and no wall below takes one
         work.block(
@@ -93,12 +97,13 @@ def _closet_to_stack(zone: DrainZone, f: HouseFixture) -> float:
     node = board.node(xy, PointKind.FLANGE, None, f.tag)
     node.cap = closet_start_cap(zone, f)
     path = with_stack(zone, path, need.arm_in)
-    within = reach is not None
     role = Role.TRAP_ARM if within else Role.BRANCH
     edges, joint = zone.router.draw(path, node, size_in=need.arm_in, slope=slope, role=role, tag=f.tag)
     trap = TrapDraft(need, node.id, joint.id if within else 0)
     stack = board.stacks[joint.stack] if joint.stack >= 0 else None
-    if within and stack is not None and stack.vent_ok and airs(zone, stack) and not _breathes(zone, stack):
+    if mate is not None:
+        trap.method, trap.arm, trap.partner, mate.partner = VentMethod.STACK, [e.id for e in edges], mate.tag, f.tag
+    elif within and stack is not None and _vents(zone, stack):
         trap.method, joint.on_top = VentMethod.STACK, True
         trap.arm = [e.id for e in edges]
     else:
@@ -108,6 +113,21 @@ def _closet_to_stack(zone: DrainZone, f: HouseFixture) -> float:
     trap.closet_tail = [e.id for e in edges]
     work.traps[f.tag] = trap
     return path.cost + (0.0 if trap.method is VentMethod.STACK else UNVENTED_COST)
+
+
+def _unvented(zone: DrainZone, path: Path, within: bool) -> float:
+    """Return what it weighs that the stack a way ends at does not vent a closet."""
+    ref = path.target.ref
+    if ref.startswith("new"):
+        vents = zone.spots[int(ref[3:])].vent_in > 0
+    else:
+        vents = _vents(zone, zone.work.board.stacks[int(ref[1:])])
+    return 0.0 if within and vents else UNVENTED_COST
+
+
+def _vents(zone: DrainZone, stack: DStack) -> bool:
+    """Return whether a stack vents one more closet of this storey, at a joint of its own."""
+    return stack.vent_ok and airs(zone, stack) and not _breathes(zone, stack)
 
 
 def _breathes(zone: DrainZone, stack: DStack) -> bool:

@@ -14,11 +14,10 @@ from stubout.layout.arms import STUB_PAST_WALL_MM, least_run, passes_riser, stub
 from stubout.layout.breathing import breathes_through
 from stubout.layout.model import Place, PointKind, Role, VentMethod
 from stubout.layout.needs import SHARERS, Need
+from stubout.layout.stack_joints import OPPOSED_DEG, SQUARE_DEG, across_deg
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import TrapDraft, Work
 
-OPPOSED_DEG = 150.0
-SQUARE_DEG = (75.0, 105.0)
 SHARED_BONUS = 1000.0  # what a fitting that a second fixture can use is worth in advance [mm of pipe]
 
 
@@ -43,7 +42,7 @@ def shared_fitting(work: Work, need: Need, trap_reach: float) -> Shared | None:
         need: What the fixture asks of the book.
         trap_reach: How far its trap reaches, inlet to weir [mm].
     """
-    if "common" in work.house.wishes.methods_not_wanted or not _in_book(work):
+    if not in_book(work):
         return None
     ways = sorted(_ways(work, need, trap_reach), key=lambda w: (round(w.cost, 1), w.other.tag, w.stub))
     return ways[0] if ways else None
@@ -52,7 +51,7 @@ def shared_fitting(work: Work, need: Need, trap_reach: float) -> Shared | None:
 def invites(work: Work, need: Need, wall_id: str, stub: float, station: float) -> bool:
     """Return whether a vent fitting at a station would suit another fixture, not drawn yet, to share it."""
     f = need.fixture
-    if "common" in work.house.wishes.methods_not_wanted or not _in_book(work):
+    if not in_book(work):
         return False
     for o in work.house.fixtures:
         if o.wall_id != wall_id or o.level_id != f.level_id or o.tag == f.tag or o.tag in work.traps:
@@ -68,7 +67,10 @@ def invites(work: Work, need: Need, wall_id: str, stub: float, station: float) -
     return False
 
 
-def _in_book(work: Work) -> bool:
+def in_book(work: Work) -> bool:
+    """Return whether two fixtures may share a vent fitting at all, by wish and book."""
+    if "common" in work.house.wishes.methods_not_wanted:
+        return False
     return any(work.book.find(f"common_vent.{rule}") is not None for rule in ("rule", "least_rule"))
 
 
@@ -149,16 +151,14 @@ def _enters_well(work: Work, need: Need, o: TrapDraft, stub: float, run: float) 
     if not o.arm or o.spot is None:
         return False
     far = board.nodes[board.edges[o.arm[-1]].up].xy
-    theirs = (far[0] - take.xy[0], far[1] - take.xy[1])
     w = o.spot.wall
     if run > 1.0:
         sign = math.copysign(1.0, stub - o.spot.station)
-        ours = (w.along.x * sign, w.along.y * sign)
+        way = (w.along.x * sign, w.along.y * sign)
     else:
         sign = 1.0 if need.fixture.side == "left" else -1.0
-        ours = (w.leftward.x * sign, w.leftward.y * sign)
-    cross = abs(theirs[0] * ours[1] - theirs[1] * ours[0])
-    across = math.degrees(math.atan2(cross, theirs[0] * ours[0] + theirs[1] * ours[1]))
+        way = (w.leftward.x * sign, w.leftward.y * sign)
+    across = across_deg(take.xy, far, (take.xy[0] + way[0], take.xy[1] + way[1]))
     if across > OPPOSED_DEG:
         return need.arm_in == o.need.arm_in
     return SQUARE_DEG[0] < across < SQUARE_DEG[1]

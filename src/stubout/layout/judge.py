@@ -414,7 +414,7 @@ def choices_of(work: Work, tag: str) -> Iterator[Ban]:
         yield tag, spot_key(trap.spot)
     elif trap.method is VentMethod.WET:
         yield tag, BY_WET
-    elif trap.method is VentMethod.COMMON:
+    elif trap.method is VentMethod.COMMON or (trap.method is VentMethod.STACK and trap.partner):
         yield tag, COMMON
     if trap.need.closet:
         for i in trap.closet_tail:

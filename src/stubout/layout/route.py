@@ -46,6 +46,7 @@ class Target(NamedTuple):
     dear: frozenset[int] = frozenset()  # directions in which the joint's fitting stands too near another
     rise: float = 0.0  # how far above the drain the path ends, over it: the last piece drops plumb into a wye turned up
     upright: bool = False  # a tee that stands upright, with a drop under it: it can be turned to any arm
+    opposite: XY | None = None  # whence another branch comes that is to be faced, in one double fitting
 
 
 @dataclass(frozen=True, slots=True)

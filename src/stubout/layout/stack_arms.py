@@ -89,7 +89,7 @@ def _above(zone: DrainZone, stack: DStack, need: Need) -> Spot | None:
     work = zone.work
     if stack.drawn or stack.vented or not stack.vent_ok or stack.zone != zone.level.id:
         return None
-    if (STACK, stack_key(stack.xy)) in work.bans:
+    if (STACK, stack_key(stack.xy)) in work.bans or not _may_breathe_wet(zone, stack):
         return None
     p, g = Vec(stack.xy[0], stack.xy[1], 0.0), work.gauge(stack.size_in)
     for w in work.cavity.walls_of(zone.level):
@@ -107,6 +107,13 @@ def _above(zone: DrainZone, stack: DStack, need: Need) -> Spot | None:
             continue
         return spot
     return None
+
+
+def _may_breathe_wet(zone: DrainZone, stack: DStack) -> bool:
+    """Return whether the book lets as many closets onto one wet vent as a stack vents on this storey."""
+    closets = sum(t.need.closet for t in _on(zone, stack))
+    most = zone.work.book.find("wet_vent.max_closets")
+    return closets < 2 or (most is not None and closets <= most.number)
 
 
 def _breathers(zone: DrainZone, stack: DStack) -> float:

@@ -9,9 +9,12 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from stubout.layout.draft import Board, DNode
+    from stubout.layout.space_shapes import XY
 
 NEAR_ENOUGH_MM = 2.0  # what two fittings may be out, 1/16 in and a hair: a piece this much too long still goes in
 SAME_LEVEL_MM = 25.0  # joints so near in height are made one where they can be
+OPPOSED_DEG = 177.5  # branches that open so far from each other go into one double fitting: its hubs give 3 degrees,
+SQUARE_DEG = (87.5, 92.5)  # those of one with a side inlet so
 UNDER_MM = 30.0  # so far below at first: far enough not to share its level
 
 
@@ -94,20 +97,23 @@ def _one_fitting(board: Board, joints: Sequence[StackJoint]) -> bool:
     first, *others = sorted(joints, key=lambda j: -_enters(board, j))
     if len(others) == 1:
         across = _across(board, first, others[0])
-        if across > 150.0:  # a double tee takes like pipes, a double fixture fitting two closets
+        if across > OPPOSED_DEG:  # a double tee takes like pipes, a double fixture fitting two closets
             return _enters(board, first) == _enters(board, others[0])
-        return 75.0 < across < 105.0
+        return SQUARE_DEG[0] < across < SQUARE_DEG[1]
     if len(others) == 2:  # two side inlets, one on each hand
-        square = all(75.0 < _across(board, first, o) < 105.0 for o in others)
-        return square and _across(board, *others) > 150.0 and _enters(board, others[0]) == _enters(board, others[1])
+        if not all(SQUARE_DEG[0] < _across(board, first, o) < SQUARE_DEG[1] for o in others):
+            return False
+        return _across(board, *others) > OPPOSED_DEG and _enters(board, others[0]) == _enters(board, others[1])
     return False
 
 
 def _across(board: Board, a: StackJoint, b: StackJoint) -> float:
     """Return the angle in plan between the branches of two joints [deg]."""
-    ways: list[tuple[float, float]] = []
-    for j in (a, b):
-        far = board.nodes[board.into(j.node.id)[0].up].xy
-        ways.append((far[0] - j.node.xy[0], far[1] - j.node.xy[1]))
-    (ax, ay), (bx, by) = ways
+    far, other = (board.nodes[board.into(j.node.id)[0].up].xy for j in (a, b))
+    return across_deg(a.node.xy, far, other)
+
+
+def across_deg(at: XY, one: XY, other: XY) -> float:
+    """Return the angle in plan between the branches that come to a place from two others [deg]."""
+    (ax, ay), (bx, by) = ((p[0] - at[0], p[1] - at[1]) for p in (one, other))
     return math.degrees(math.atan2(abs(ax * by - ay * bx), ax * bx + ay * by))

@@ -10,9 +10,20 @@ from stubout.layout.doglegs import dogleg_points
 from stubout.layout.draft import Board, DEdge, DNode
 from stubout.layout.lattice import Lattice, octile
 from stubout.layout.model import Place, PointKind, Role
-from stubout.layout.route import MOST_STATES, Ask, Part, Path, Step, Target, crosses_itself, find_path, layer_over
+from stubout.layout.route import (
+    MOST_STATES,
+    Ask,
+    Part,
+    Path,
+    Step,
+    Target,
+    crosses_itself,
+    find_path,
+    layer_over,
+)
 from stubout.layout.space import Space
 from stubout.layout.space_shapes import XY, Gauge, Layer, off_line
+from stubout.layout.stack_joints import OPPOSED_DEG, across_deg
 from stubout.layout.traffic import Lying, Post, Traffic
 from stubout.layout.wall_drops import drop_places
 from stubout.layout.zone_lattice import wider_lattice, zone_lattice
@@ -128,7 +139,9 @@ class ZoneRouter(ZonePipes):
         best: Path | None = None
         for t in aims:
             upright = t.upright or t.ref.startswith(("s", "new"))
-            if t.z is not None or t.blocked or t.layer not in ask.layers or not upright:
+            if t.z is not None or t.layer not in ask.layers or not upright:
+                continue
+            if t.blocked and not (t.opposite and across_deg(t.xy, t.opposite, ask.xy) > OPPOSED_DEG):
                 continue
             d = math.hypot(t.xy[0] - ask.xy[0], t.xy[1] - ask.xy[1])
             cost = t.cost + d

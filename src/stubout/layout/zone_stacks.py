@@ -9,6 +9,7 @@ from collections.abc import Sequence
 
 from stubout.house.model import HouseFixture
 from stubout.layout.cavity import Spot
+from stubout.layout.closet_pairs import halfway
 from stubout.layout.draft import DStack
 from stubout.layout.drain_zone import MOST_STEPS, DrainZone
 from stubout.layout.jogs import jog_corners, level_vec, manhattan, near
@@ -29,7 +30,7 @@ def find_spots(zone: DrainZone, fixtures: Sequence[HouseFixture], closets: Seque
     """Choose where a new stack may stand: where a vent can rise, and near what would drain into it."""
     work = zone.work
     size = 3.0 if closets else 2.0
-    anchors = [work.xy(f) for f in (closets or fixtures)]
+    anchors = [*(work.xy(f) for f in (closets or fixtures)), *halfway(work, closets)]
     g, vents = work.gauge(size), (3.0, 2.0, 1.5)
     spots = list(stack_spots(work, zone.level, g, vents, anchors)) or list(free_spots(work, zone.level, g, vents))
     spots = [s for s in spots if (STACK, stack_key(s.xy)) not in work.bans]

@@ -101,6 +101,7 @@ ON_THE_BATH = {
 NO_LIMIT = {
     "aav.above_insulation": "the job does not say how thick the insulation is: VAL005 says that it is not judged",
     "fit008.STRAIGHT_DEG": "half a circle",
+    "fit008.SQUARE_DEG": "a right angle",
     "fitting_turn": "yes or no by pattern and turn; test_drains.py tries both",
     "island.foot_above_rim": "no greater than `vent.tie_in_above_rim`, which is tried, in any book",
     "plate.thickness": "told with the plate that is missing; the job does not say how thick plates are",

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import combinations
 
 from stubout.catalog import queries as catalog
 from stubout.catalog.shipped import SHIPPED
@@ -13,6 +14,7 @@ from stubout.network.model import Pipe
 from stubout.problems import Level
 
 STRAIGHT_DEG = 180.0  # two directions that point away from each other
+SQUARE_DEG = 90.0
 BENDS = ("bend", "street")
 BRANCHES = ("tee", "wye", "combination")
 
@@ -33,7 +35,8 @@ def rule(on: Review) -> Findings:
 
     ## What it checks
     Every bend, tee, wye and combination: the angle between the pipes in its hubs against the angle the pattern is
-    moulded to, with the play of the catalogue's figure; bends joined closely count together.
+    moulded to, with the play of the catalogue's figure; bends joined closely count together. Seen along the run, the
+    two branches of a double fitting against a straight line, a side inlet against a right angle.
 
     ## Why it matters
     Pipe forced into a hub at another angle breaks the joint or leaves a gap that the cement does not fill.
@@ -69,6 +72,20 @@ def rule(on: Review) -> Findings:
             why="Pipe forced into a hub at another angle leaves a joint that leaks.",
             bases=(play.basis,),
             at=first.at,
+        )
+    for use, (a, b), stand, drawn in _across(on):
+        if abs(drawn - stand) <= play.value:
+            continue
+        told.add(use.id)
+        yield on.finding(
+            about=(use.id, a.id, b.id),
+            found=f"{a.id} and {b.id} come into {use.pattern} {use.id} {drawn:.1f} degrees from each other, "
+            f"its branches stand at {stand:g}",
+            wanted=f"the angle of the fitting, within {play.printed}",
+            do=f"turn one of the branches so that they stand at {stand:g} degrees, or give each a fitting of its own",
+            why="Pipe forced into a hub at another angle leaves a joint that leaks.",
+            bases=(play.basis,),
+            at=use.at,
         )
     for use in on.design.fabrication.fittings:
         if abs(use.off_deg) > play.value and use.id not in told:
@@ -111,6 +128,30 @@ def _corners(on: Review) -> Iterator[_Corner]:
                         yield corner
                     if pair == use.pipes[:2]:
                         runs.add(pair)
+
+
+def _across(on: Review) -> Iterator[tuple[FittingUse, tuple[Pipe, Pipe], float, float]]:
+    """Yield the branches of each double or side-inlet fitting: how it makes them stand, and how they do [deg].
+
+    Seen along the run, since how far each leans on it is another angle of the fitting.
+    """
+    bent = {(u.node, i) for u in on.design.fabrication.fittings if _kind(u) in BENDS for i in u.pipes}
+    for use in on.design.fabrication.fittings:
+        if _kind(use) not in BRANCHES or len(use.pipes) < 4 or not use.pipes[1]:
+            continue
+        run = pipe_of(on.net, use.pipes[1])
+        branches = [p for i in use.pipes[2:] if (use.node, i) not in bent and (p := pipe_of(on.net, i)) is not None]
+        for a, b in combinations(branches, 2):
+            if run is None or min(p.length_mm for p in (a, b, run)) <= TOUCH_TOL_MM:
+                continue
+            axis = _away(run, use.at).unit()
+            ways = [_away(p, use.at) for p in (a, b)]
+            flat = [w.minus(axis.times(w.dot(axis))) for w in ways]
+            if min(v.length for v in flat) <= TOUCH_TOL_MM:
+                continue
+            drawn = angle_deg(*flat)
+            double = use.pattern.startswith("double") or abs(drawn - STRAIGHT_DEG) < abs(drawn - SQUARE_DEG)
+            yield use, (a, b), STRAIGHT_DEG if double else SQUARE_DEG, drawn
 
 
 def _of_branch(on: Review, use: FittingUse, extra: dict[str, list[FittingUse]]) -> Iterator[_Corner]:

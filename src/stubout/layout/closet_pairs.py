@@ -1,0 +1,62 @@
+"""Two closets back to back on one stack: one double fitting, its top the common vent of both. Lengths [mm]."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import combinations
+
+from stubout.house.model import HouseFixture
+from stubout.layout.common_vent import in_book
+from stubout.layout.drain_zone import DrainZone
+from stubout.layout.lattice import DIRECTIONS
+from stubout.layout.model import VentMethod
+from stubout.layout.needs import Need
+from stubout.layout.route import Target
+from stubout.layout.space_shapes import XY
+from stubout.layout.stack_joints import OPPOSED_DEG, across_deg
+from stubout.layout.work import COMMON, TrapDraft, Work
+
+PAIR_MM = 1500.0  # closets so near each other may stand back to back
+
+
+def halfway(work: Work, closets: Sequence[HouseFixture]) -> list[XY]:
+    """Return the places halfway between closets that may stand back to back: a stack there has both straight across."""
+    if not in_book(work):
+        return []
+    pairs = [(work.xy(a), work.xy(b)) for a, b in combinations(closets, 2)]
+    return [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in pairs if math.dist(a, b) <= PAIR_MM]
+
+
+def beside_mate(zone: DrainZone, need: Need) -> list[Target]:
+    """Return the joints of other closets on stacks that breathe through their tops, where this one faces the other."""
+    work, board = zone.work, zone.work.board
+    if not in_book(work) or (need.fixture.tag, COMMON) in work.bans:
+        return []
+    out: list[Target] = []
+    for t in work.traps.values():
+        if not _takes_mate(zone, need, t):
+            continue
+        last = board.edges[t.arm[-1]]
+        at, far = board.nodes[t.takeoff].xy, board.nodes[last.up].xy
+        sides = {k for k, d in enumerate(DIRECTIONS) if across_deg(at, far, (at[0] + d[0], at[1] + d[1])) > OPPOSED_DEG}
+        blocked = frozenset(set(range(8)) - sides)
+        rooms = (zone.fits.tee(board.stacks[board.nodes[t.takeoff].stack].size_in, need.arm_in),) * 8
+        layer = zone.router.edge_layer[last.id]
+        out.append(Target(at, layer, None, blocked, 0.0, f"n{t.takeoff}", rooms, upright=True, opposite=far))
+    return out
+
+
+def _takes_mate(zone: DrainZone, need: Need, t: TrapDraft) -> bool:
+    """Return whether a closet's joint on a stack takes a second one of the same storey into one double fitting."""
+    board = zone.work.board
+    if t.method is not VentMethod.STACK or not t.need.closet or t.partner or t.drawn or not t.arm:
+        return False
+    if t.need.arm_in != need.arm_in or t.need.fixture.level_id != need.fixture.level_id:
+        return False
+    return len(board.into(t.takeoff)) == 1 and t.arm[-1] in zone.router.edge_layer
+
+
+def mate_of(zone: DrainZone, target: Target) -> TrapDraft:
+    """Return the closet whose joint a target is."""
+    return next(t for t in zone.work.traps.values() if f"n{t.takeoff}" == target.ref and t.method is VentMethod.STACK)
