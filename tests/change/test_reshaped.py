@@ -121,6 +121,17 @@ def test_a_run_left_out_makes_one_point_of_two() -> None:
     assert gone.traps[0].wet_through == ()
 
 
+@pytest.mark.parametrize(("arm_runs", "goes"), [(("arm",), False), (("arm", "short"), True)])
+def test_a_trap_keeps_an_arm(arm_runs: tuple[str, ...], goes: bool) -> None:
+    trap = TrapPlan("LV1", 1.5, "a", "b", arm_runs, VentMethod.INDIVIDUAL)
+    one = layout(
+        [point("a", 0, 0, 0, PointKind.TRAP), point("b", 0, 0, 0), point("c", 300, 0, 0, PointKind.TAKEOFF)],
+        [drain("arm", "a", "b", Role.TRAP_ARM), drain("short", "b", "c", Role.TRAP_ARM)],
+        (trap,),
+    )
+    assert (Shapes(one).without("arm") is not None) is goes
+
+
 def turned_arm() -> Layout:
     """Return a trap arm that turns where its vent rises, and the drain beyond."""
     trap = TrapPlan("WC1", 3.0, "f", "t", ("arm",), VentMethod.INDIVIDUAL, vent_runs=("rise",))

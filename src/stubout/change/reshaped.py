@@ -64,8 +64,8 @@ class Shapes:
     def without(self, run_id: str) -> Layout | None:
         """Return the layout with the ends of a run in one point, once nothing lies between them; None if it may not."""
         run = self.runs.get(run_id)
-        if run is None or run.drawn:
-            return None
+        if run is None or run.drawn or any(t.arm_runs == (run_id,) for t in self.layout.traps):
+            return None  # a trap keeps an arm
         kept, gone = sorted((self.points[run.start], self.points[run.end]), key=lambda p: _rank(p.kind))
         if gone.kind in FIXED or any(r.drawn for r in self.meet[gone.id]):
             return None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Mapping, Sequence
 
 from stubout.layout.space import Space
@@ -95,13 +95,13 @@ class Lattice:
     def _row(self, y: float) -> list[float]:
         """Return the lines x = constant that cross a line y = constant."""
         if y not in self._rows:
-            self._rows[y] = [v for v in self.xs if self.holds(v, y)]
+            self._rows[y] = _crossing(self.xs, y, self._x_reach, self._y_reach.get(y, EVERYWHERE))
         return self._rows[y]
 
     def _column(self, x: float) -> list[float]:
         """Return the lines y = constant that cross a line x = constant."""
         if x not in self._columns:
-            self._columns[x] = [v for v in self.ys if self.holds(x, v)]
+            self._columns[x] = _crossing(self.ys, x, self._y_reach, self._x_reach.get(x, EVERYWHERE))
         return self._columns[x]
 
     def diagonal(self, p: XY) -> list[tuple[int, XY]]:
@@ -216,10 +216,20 @@ def _merged(values: Iterable[float]) -> list[float]:
     return out
 
 
+def _crossing(lines: Sequence[float], at: float, reach: Short, along: tuple[float, float]) -> list[float]:
+    """Return which of some lines cross another that goes from a place along them to a second one."""
+    lo, hi = along
+    near = lines[bisect_left(lines, lo) : bisect_right(lines, hi)]
+    return [v for v in near if (r := reach.get(v)) is None or r[0] <= at <= r[1]]
+
+
 def _with_short(lines: list[float], short: Short) -> tuple[list[float], Short]:
     """Return lines with short ones among them, and how far each of those goes."""
     reach: dict[float, tuple[float, float]] = {}
+    last = -math.inf
     for v in sorted(short):
-        if all(abs(v - line) > MERGE_MM for line in (*lines, *reach)):
+        i = bisect_left(lines, v)
+        if v - last > MERGE_MM and all(abs(v - line) > MERGE_MM for line in lines[max(i - 1, 0) : i + 1]):
             reach[v] = short[v]
+            last = v
     return sorted((*lines, *reach)), reach

@@ -5,6 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
 
 from stubout.layout.draft import DNode
 from stubout.layout.model import Place, PointKind, Role
@@ -13,6 +17,9 @@ from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import Work
 from stubout.problems import NotInBook, Question
 from stubout.rulebooks import queries as ask
+
+Lengths: TypeAlias = NDArray[np.float64]
+"""Of many places at once [mm]."""
 
 ASSUMED_ABOVE_MM = 152.4  # asked of the authority where the book has no figure
 GRID_MM = 406.0
@@ -44,9 +51,7 @@ class Roof:
 
     def __init__(self, work: Work) -> None:
         self.work = work
-        self._away: dict[tuple[int, int], float] = {}
         self._known = work.space.memory("roof")
-        self._open: list[XY] | None = None
         b = work.book
         self.above = self._above()
         try:
@@ -167,12 +172,16 @@ class Roof:
     def placed(self, ends: Sequence[AtticEnd]) -> tuple[float, XY] | None:
         """Return cost and plan position of the terminal that costs least pipe in the attic and above the roof."""
         size_in = max(e.size_in for e in ends)
+        reckoned = ((xy, self._there(xy, size_in)) for xy in self._candidates([e.xy for e in ends]))
+        tried = [(xy, there) for xy, there in reckoned if there is not None]
+        if not tried:
+            return None
+        x, y = np.array([xy for xy, _ in tried]).T
+        costs = np.array([there for _, there in tried]) + sum(
+            self._run_costs(e, np.abs(e.xy[0] - x) + np.abs(e.xy[1] - y)) for e in ends
+        )
         best: tuple[float, XY] | None = None
-        for xy in self._candidates([e.xy for e in ends]):
-            there = self._there(xy, size_in)
-            if there is None or (best is not None and there >= best[0]):
-                continue
-            cost = sum(self._run_cost(e, abs(e.xy[0] - xy[0]) + abs(e.xy[1] - xy[1])) for e in ends) + there
+        for (xy, _), cost in zip(tried, costs.tolist(), strict=True):
             if best is None or cost < best[0] - 0.01:
                 best = (cost, xy)
         return best
@@ -199,15 +208,12 @@ class Roof:
         tall = self.end_z(xy) - (self.work.space.roof_z(xy) or 0.0)
         return 3 * tall + (5000.0 if tall > BRACED_ABOVE_MM else 0.0)
 
-    def _run_cost(self, end: AtticEnd, away: float) -> float:
-        """Return what it costs to bring a vent to a terminal so far away through the attic: pipe and two turns."""
-        grows = 0.0
-        if away > end.left:
-            grows = WEIGHTS.grown_vent * (BORED_TOO if end.bored else 1.0)
-        if away < 1.0:
-            return grows
-        tight = WEIGHTS.short_leg if away < LEAST_HEADER_MM else 0.0
-        return (away + 2 * WEIGHTS.turn_90) * (1 + end.size_in / 3) + tight + grows
+    def _run_costs(self, end: AtticEnd, away: Lengths) -> Lengths:
+        """Return what it costs to bring a vent to terminals so far away through the attic: pipe and two turns."""
+        grows = np.where(away > end.left, WEIGHTS.grown_vent * (BORED_TOO if end.bored else 1.0), 0.0)
+        tight = np.where(away < LEAST_HEADER_MM, WEIGHTS.short_leg, 0.0)
+        lies = (away + 2 * WEIGHTS.turn_90) * (1 + end.size_in / 3) + tight
+        return np.where(away < 1.0, 0.0, lies) + grows
 
     def most_flat(self, size_in: float) -> float:
         """Return how much of a vent may lie level before it has to grow [mm], infinite where the book has no rule."""
@@ -220,13 +226,21 @@ class Roof:
 
     def away(self, xy: XY) -> float:
         """Return how far level it is at least to a place where a pipe may come out of the roof [mm]."""
-        key = (round(xy[0]), round(xy[1]))
-        if key not in self._away:
-            if self._open is None:
-                self._open = [p for p in self._candidates([]) if self.may(p)]
-            here = [xy] if self.may(xy) else []
-            self._away[key] = min((abs(p[0] - xy[0]) + abs(p[1] - xy[1]) for p in (*here, *self._open)), default=0.0)
-        return self._away[key]
+        key = ("away", xy)
+        if key not in self._known.answers:
+            x, y = self._open()
+            here = self.may(xy) or not x.size
+            self._known.answers[key] = 0.0 if here else float((np.abs(x - xy[0]) + np.abs(y - xy[1])).min())
+        found: float = self._known.answers[key]
+        return found
+
+    def _open(self) -> tuple[Lengths, Lengths]:
+        """Return the places of a grid at which a pipe may come out of the roof, x and y [mm]."""
+        if ("open",) not in self._known.answers:
+            open_ = [p for p in self._candidates([]) if self.may(p)]
+            self._known.answers["open",] = tuple(np.array(open_, dtype=float).reshape(-1, 2).T)
+        found: tuple[Lengths, Lengths] = self._known.answers["open",]
+        return found
 
     def _candidates(self, points: list[XY]) -> list[XY]:
         fp = self.work.house.footprint

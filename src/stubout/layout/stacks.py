@@ -51,15 +51,10 @@ def stack_spots(
         for bay in w.bays:
             stations = _stations(bay, g)
             found: list[StackSpot] = []
-            for a in anchors:  # straight across from a closet, where the bay lets it be
-                s0 = w.station(Vec(a[0], a[1], 0.0))
-                if stations and work.order.leaves_room:  # or from the next bay, as near as it goes
-                    near = min(max(s0, min(stations)), max(stations))
-                    s0 = near if abs(near - s0) < NEXT_BAY_MM else s0
-                if stations and min(stations) <= s0 <= max(stations):
-                    one = _down(work, level, Spot(w, bay, s0, 0.0), g, vent_sizes)
-                    if one is not None:
-                        yield one
+            for s0 in _across_from(work, w, stations, anchors):
+                one = _down(work, level, Spot(w, bay, s0, 0.0), g, vent_sizes)
+                if one is not None:
+                    yield one
             for off in (0.0, slack * 0.7, -slack * 0.7):
                 for s in stations:
                     one = _down(work, level, Spot(w, bay, s, off), g, vent_sizes)
@@ -123,6 +118,17 @@ def _stations(bay: Bay, g: Gauge) -> list[float]:
     return sorted((lo + (hi - lo) * i / n for i in range(n + 1)), key=lambda s: abs(s - bay.middle_mm))
 
 
+def _across_from(work: Work, w: Wall, stations: Sequence[float], anchors: Sequence[XY]) -> Iterator[float]:
+    """Yield where in a bay a stack stands straight across from closets, where the bay lets it be."""
+    for a in anchors if stations else ():
+        s0 = w.station(Vec(a[0], a[1], 0.0))
+        if work.order.leaves_room:  # or from the next bay, as near as it goes
+            near = min(max(s0, min(stations)), max(stations))
+            s0 = near if abs(near - s0) < NEXT_BAY_MM else s0
+        if min(stations) <= s0 <= max(stations):
+            yield s0
+
+
 def _down(work: Work, level: HouseLevel, spot: Spot, g: Gauge, vent_sizes: tuple[float, ...]) -> StackSpot | None:
     """Return the place for a stack at a spot, None if it cannot go down there."""
     pieces = plunge(work, spot, g)
@@ -160,7 +166,9 @@ def _in_their_way(work: Work, xy: XY, pieces: Sequence[tuple[float, float, Place
     return total
 
 
-def free_spots(work: Work, level: HouseLevel, g: Gauge, vent_sizes: tuple[float, ...]) -> Iterator[StackSpot]:
+def free_spots(
+    work: Work, level: HouseLevel, g: Gauge, vent_sizes: tuple[float, ...], anchors: Sequence[XY] = ()
+) -> Iterator[StackSpot]:
     """Yield places for a stack that stands free in an unfinished basement, plumb under the walls of the level above."""
     below = work.space.level_below(level)
     frame = work.house.frame_carrying(level.id)
@@ -172,15 +180,23 @@ def free_spots(work: Work, level: HouseLevel, g: Gauge, vent_sizes: tuple[float,
             continue
         for bay in w.bays:
             stations = _stations(bay, g)
-            found: list[StackSpot] = []
-            for s in stations:
+
+            def standing(s: float, w: Wall = w) -> StackSpot | None:
                 at = w.point(s, 0.0)
                 if not _stands_free(work, below, frame, (at.x, at.y), g):
-                    continue
+                    return None
                 vent_in, above = _vent_over(work, level, (at.x, at.y), vent_sizes)
                 extra = 0.0 if _beside_something(work, below, (at.x, at.y)) else IN_THE_MIDDLE
-                found.append(StackSpot((at.x, at.y), (piece,), vent_in, above, "", extra))
-                if vent_in == vent_sizes[0]:
+                return StackSpot((at.x, at.y), (piece,), vent_in, above, "", extra)
+
+            yield from filter(None, map(standing, _across_from(work, w, stations, anchors)))
+            found: list[StackSpot] = []
+            for s in stations:
+                one = standing(s)
+                if one is None:
+                    continue
+                found.append(one)
+                if one.vent_in == vent_sizes[0]:
                     break
             if found:
                 yield max(found, key=lambda f: f.vent_in)

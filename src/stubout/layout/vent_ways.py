@@ -196,11 +196,14 @@ class VentWays:
         g = work.gauge(size)
 
         room = work.board.fits.vent_turn(size)
+        lies: dict[float, tuple[int, str]] = {}  # every lane of a bay asks for the same stations
 
         def reach(to: float, lane: float = 0.0) -> float | None:
             if abs(to - s) < 1:
                 return 0.0
-            bores, why = work.cavity.along(w, s, to, z, g)
+            if to not in lies:
+                lies[to] = work.cavity.along(w, s, to, z, g)
+            bores, why = lies[to]
             if why or (bores and abs(lane) > self.widest_lane(w, g)):
                 return None
             tight = WEIGHTS.short_leg if abs(to - s) < room else 0.0  # turn and tie-in do not go so near

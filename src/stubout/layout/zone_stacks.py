@@ -32,7 +32,8 @@ def find_spots(zone: DrainZone, fixtures: Sequence[HouseFixture], closets: Seque
     size = 3.0 if closets else 2.0
     anchors = [*(work.xy(f) for f in (closets or fixtures)), *halfway(work, closets)]
     g, vents = work.gauge(size), (3.0, 2.0, 1.5)
-    spots = list(stack_spots(work, zone.level, g, vents, anchors)) or list(free_spots(work, zone.level, g, vents))
+    spots = list(stack_spots(work, zone.level, g, vents, anchors))
+    spots = spots or list(free_spots(work, zone.level, g, vents, anchors))
     spots = [s for s in spots if (STACK, stack_key(s.xy)) not in work.bans]
     spots.sort(
         key=lambda s: (
