@@ -58,3 +58,28 @@ def test_members_between_two_places(centres, lo, hi):
     )
     assert frame.between(lo, hi) == sum(1 for c in centres if lo < c < hi)
     assert frame.before(lo) == sum(1 for c in centres if c < lo)
+
+
+SHORT = st.dictionaries(
+    st.integers(-4000, 4000).map(lambda n: n / 4),
+    st.tuples(st.integers(-900, 0), st.integers(0, 900)).map(lambda v: (float(v[0]), float(v[1]))),
+    max_size=12,
+)
+
+
+@given(LINES, LINES, SHORT, SHORT, st.data())
+def test_short_lines_cross_only_what_they_reach(xs, ys, short_xs, short_ys, data):
+    """Looked at one by one: a line stands where no other is within 2 mm, and crosses what both of them reach."""
+    lattice, long = Lattice(xs, ys, short_xs, short_ys), Lattice(xs, ys)
+    for all_, own, short in ((lattice.xs, long.xs, short_xs), (lattice.ys, long.ys, short_ys)):
+        kept = []
+        for v in sorted(short):
+            if all(abs(v - w) > 2.0 for w in (*own, *kept)):
+                kept.append(v)
+        assert all_ == sorted((*own, *kept))
+    p = (data.draw(st.sampled_from(lattice.xs)), data.draw(st.sampled_from(lattice.ys)))
+    if lattice.holds(*p):
+        row, i, column, j = lattice.lines_through(p)
+        assert list(row) == [v for v in lattice.xs if lattice.holds(v, p[1])]
+        assert list(column) == [v for v in lattice.ys if lattice.holds(p[0], v)]
+        assert (row[i], column[j]) == p
