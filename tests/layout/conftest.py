@@ -18,8 +18,9 @@ from stubout.rulebooks.model import RuleBook
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
-def _desk(name: str) -> Work:
-    job = read_job(str(EXAMPLES / f"{name}.yaml"), book_ids())
+def _desk(job_file: str | Path) -> Work:
+    path = job_file if isinstance(job_file, Path) else EXAMPLES / f"{job_file}.yaml"
+    job = read_job(str(path), book_ids())
     house, _ = resolve(job)
     book, framing = load_book(house.job.book_id, house.amendments), load_book(house.job.framing_id)
     demands = Demands(house, book, framing, gauges(house.job.material))
@@ -31,8 +32,8 @@ def _desk(name: str) -> Work:
 
 
 @pytest.fixture
-def desk() -> Callable[[str], Work]:
-    """Return what makes an empty desk for an example house."""
+def desk() -> Callable[[str | Path], Work]:
+    """Return what makes an empty desk for an example house, or for that of a job file."""
     return _desk
 
 

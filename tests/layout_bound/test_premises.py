@@ -8,14 +8,14 @@ import pytest
 
 from stubout.catalog.shipped_costs import COSTS
 from stubout.fabrication.choose_base import WYE_MAX_DEG
-from stubout.layout.bound.bound import common_vents, trunk_in
+from stubout.layout.bound.bound import trunk_in
 from stubout.layout.bound.facts import served
 from stubout.layout.bound.least import Least
 from stubout.layout.bound.lying import STEEPEST
 from stubout.layout.bound.risers import Risers
 from stubout.layout.bound.venting import Vents
 from stubout.layout.model import VentMethod
-from stubout.layout.needs import Demands
+from stubout.layout.needs import Demands, common_vents
 from stubout.layout.outlook import tie_above_rim
 from stubout.network.model import PointKind, Role
 

@@ -7,14 +7,13 @@ from collections.abc import Sequence
 from itertools import combinations
 
 from stubout.house.model import HouseFixture
-from stubout.layout.common_vent import in_book
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.lattice import DIRECTIONS
 from stubout.layout.model import VentMethod
-from stubout.layout.needs import Need
+from stubout.layout.needs import Need, common_vents
 from stubout.layout.route import Target
 from stubout.layout.space_shapes import XY
-from stubout.layout.stack_joints import OPPOSED_DEG, across_deg
+from stubout.layout.stack_joints import across_deg
 from stubout.layout.work import COMMON, TrapDraft, Work
 
 PAIR_MM = 1500.0  # closets so near each other may stand back to back
@@ -22,7 +21,7 @@ PAIR_MM = 1500.0  # closets so near each other may stand back to back
 
 def halfway(work: Work, closets: Sequence[HouseFixture]) -> list[XY]:
     """Return the places halfway between closets that may stand back to back: a stack there has both straight across."""
-    if not in_book(work):
+    if not common_vents(work.house, work.book):
         return []
     pairs = [(work.xy(a), work.xy(b)) for a, b in combinations(closets, 2)]
     return [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in pairs if math.dist(a, b) <= PAIR_MM]
@@ -31,7 +30,7 @@ def halfway(work: Work, closets: Sequence[HouseFixture]) -> list[XY]:
 def beside_mate(zone: DrainZone, need: Need) -> list[Target]:
     """Return the joints of other closets on stacks that breathe through their tops, where this one faces the other."""
     work, board = zone.work, zone.work.board
-    if not in_book(work) or (need.fixture.tag, COMMON) in work.bans:
+    if not common_vents(work.house, work.book) or (need.fixture.tag, COMMON) in work.bans:
         return []
     out: list[Target] = []
     for t in work.traps.values():
@@ -39,8 +38,8 @@ def beside_mate(zone: DrainZone, need: Need) -> list[Target]:
             continue
         last = board.edges[t.arm[-1]]
         at, far = board.nodes[t.takeoff].xy, board.nodes[last.up].xy
-        sides = {k for k, d in enumerate(DIRECTIONS) if across_deg(at, far, (at[0] + d[0], at[1] + d[1])) > OPPOSED_DEG}
-        blocked = frozenset(set(range(8)) - sides)
+        across = [across_deg(at, far, (at[0] + x, at[1] + y)) for x, y in DIRECTIONS]
+        blocked = frozenset(k for k, deg in enumerate(across) if not zone.fits.opposite(deg))
         rooms = (zone.fits.tee(board.stacks[board.nodes[t.takeoff].stack].size_in, need.arm_in),) * 8
         layer = zone.router.edge_layer[last.id]
         out.append(Target(at, layer, None, blocked, 0.0, f"n{t.takeoff}", rooms, upright=True, opposite=far))

@@ -13,8 +13,8 @@ from stubout.kinds import FixtureKind
 from stubout.layout.arms import STUB_PAST_WALL_MM, least_run, passes_riser, stubs_to
 from stubout.layout.breathing import breathes_through
 from stubout.layout.model import Place, PointKind, Role, VentMethod
-from stubout.layout.needs import SHARERS, Need
-from stubout.layout.stack_joints import OPPOSED_DEG, SQUARE_DEG, across_deg
+from stubout.layout.needs import SHARERS, Need, common_vents
+from stubout.layout.stack_joints import across_deg
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import TrapDraft, Work
 
@@ -42,7 +42,7 @@ def shared_fitting(work: Work, need: Need, trap_reach: float) -> Shared | None:
         need: What the fixture asks of the book.
         trap_reach: How far its trap reaches, inlet to weir [mm].
     """
-    if not in_book(work):
+    if not common_vents(work.house, work.book):
         return None
     ways = sorted(_ways(work, need, trap_reach), key=lambda w: (round(w.cost, 1), w.other.tag, w.stub))
     return ways[0] if ways else None
@@ -51,7 +51,7 @@ def shared_fitting(work: Work, need: Need, trap_reach: float) -> Shared | None:
 def invites(work: Work, need: Need, wall_id: str, stub: float, station: float) -> bool:
     """Return whether a vent fitting at a station would suit another fixture, not drawn yet, to share it."""
     f = need.fixture
-    if not in_book(work):
+    if not common_vents(work.house, work.book):
         return False
     for o in work.house.fixtures:
         if o.wall_id != wall_id or o.level_id != f.level_id or o.tag == f.tag or o.tag in work.traps:
@@ -65,13 +65,6 @@ def invites(work: Work, need: Need, wall_id: str, stub: float, station: float) -
         if back_to_back or aside:
             return True
     return False
-
-
-def in_book(work: Work) -> bool:
-    """Return whether two fixtures may share a vent fitting at all, by wish and book."""
-    if "common" in work.house.wishes.methods_not_wanted:
-        return False
-    return any(work.book.find(f"common_vent.{rule}") is not None for rule in ("rule", "least_rule"))
 
 
 def _ways(work: Work, need: Need, trap_reach: float) -> Iterator[Shared]:
@@ -159,9 +152,9 @@ def _enters_well(work: Work, need: Need, o: TrapDraft, stub: float, run: float) 
         sign = 1.0 if need.fixture.side == "left" else -1.0
         way = (w.leftward.x * sign, w.leftward.y * sign)
     across = across_deg(take.xy, far, (take.xy[0] + way[0], take.xy[1] + way[1]))
-    if across > OPPOSED_DEG:
+    if board.fits.opposite(across):
         return need.arm_in == o.need.arm_in
-    return SQUARE_DEG[0] < across < SQUARE_DEG[1]
+    return board.fits.square(across)
 
 
 def draw_shared(work: Work, need: Need, way: Shared) -> None:

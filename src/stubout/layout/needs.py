@@ -29,6 +29,12 @@ def gauges(material: str) -> dict[float, Gauge]:
     return out
 
 
+def common_vents(house: House, book: RuleBook) -> bool:
+    """Return whether two fixtures may share a vent fitting at all, by book and wish (`common_vent.py`)."""
+    in_book = any(book.find(f"common_vent.{rule}") is not None for rule in ("rule", "least_rule"))
+    return in_book and "common" not in house.wishes.methods_not_wanted
+
+
 def number(cell: Cell | None, default: float) -> float:
     """Return the number of a cell, a default where the book has none."""
     return default if cell is None else cell.number

@@ -13,8 +13,6 @@ if TYPE_CHECKING:
 
 NEAR_ENOUGH_MM = 2.0  # what two fittings may be out, 1/16 in and a hair: a piece this much too long still goes in
 SAME_LEVEL_MM = 25.0  # joints so near in height are made one where they can be
-OPPOSED_DEG = 177.5  # branches that open so far from each other go into one double fitting: its hubs give 3 degrees,
-SQUARE_DEG = (87.5, 92.5)  # those of one with a side inlet so
 UNDER_MM = 30.0  # so far below at first: far enough not to share its level
 
 
@@ -97,13 +95,13 @@ def _one_fitting(board: Board, joints: Sequence[StackJoint]) -> bool:
     first, *others = sorted(joints, key=lambda j: -_enters(board, j))
     if len(others) == 1:
         across = _across(board, first, others[0])
-        if across > OPPOSED_DEG:  # a double tee takes like pipes, a double fixture fitting two closets
+        if board.fits.opposite(across):  # a double tee takes like pipes, a double fixture fitting two closets
             return _enters(board, first) == _enters(board, others[0])
-        return SQUARE_DEG[0] < across < SQUARE_DEG[1]
+        return board.fits.square(across)
     if len(others) == 2:  # two side inlets, one on each hand
-        if not all(SQUARE_DEG[0] < _across(board, first, o) < SQUARE_DEG[1] for o in others):
-            return False
-        return _across(board, *others) > OPPOSED_DEG and _enters(board, others[0]) == _enters(board, others[1])
+        square = all(board.fits.square(_across(board, first, o)) for o in others)
+        facing = board.fits.opposite(_across(board, *others))
+        return square and facing and _enters(board, others[0]) == _enters(board, others[1])
     return False
 
 

@@ -13,6 +13,8 @@ from stubout.catalog import queries as catalog
 from stubout.catalog.model import Catalog, Measured
 from stubout.catalog.shipped import SHIPPED
 
+TO_SPARE_DEG = 0.5
+
 
 class TakeUp:
     """The catalogue asked for room."""
@@ -29,6 +31,19 @@ class TakeUp:
             size = sizes_in[min(list(data.ports).index(port), len(sizes_in) - 1)]
             self._known[key] = data.ports[port] + self.parts.socket_mm(size)
         return self._known[key]
+
+    def opposite(self, across_deg: float) -> bool:
+        """Return whether two branches so far from each other in plan go straight into one double fitting."""
+        return across_deg > 180.0 - self._play
+
+    def square(self, across_deg: float) -> bool:
+        """Return whether they go straight into one tee with a side inlet."""
+        return abs(across_deg - 90.0) < self._play
+
+    @property
+    def _play(self) -> float:
+        """Return how far a branch may stand askew to its hub: a little less than what the catalogue gives [deg]."""
+        return self.parts.figure("fitting angle play").value - TO_SPARE_DEG
 
     def eighth(self, size_in: float) -> float:
         """Return the room beside a 45 degree bend."""

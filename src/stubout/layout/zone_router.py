@@ -23,7 +23,7 @@ from stubout.layout.route import (
 )
 from stubout.layout.space import Space
 from stubout.layout.space_shapes import XY, Gauge, Layer, off_line
-from stubout.layout.stack_joints import OPPOSED_DEG, across_deg
+from stubout.layout.stack_joints import across_deg
 from stubout.layout.traffic import Lying, Post, Traffic
 from stubout.layout.wall_drops import drop_places
 from stubout.layout.zone_lattice import wider_lattice, zone_lattice
@@ -141,7 +141,7 @@ class ZoneRouter(ZonePipes):
             upright = t.upright or t.ref.startswith(("s", "new"))
             if t.z is not None or t.layer not in ask.layers or not upright:
                 continue
-            if t.blocked and not (t.opposite and across_deg(t.xy, t.opposite, ask.xy) > OPPOSED_DEG):
+            if t.blocked and not (t.opposite and self.board.fits.opposite(across_deg(t.xy, t.opposite, ask.xy))):
                 continue
             d = math.hypot(t.xy[0] - ask.xy[0], t.xy[1] - ask.xy[1])
             cost = t.cost + d

@@ -20,7 +20,7 @@ from stubout.layout.bound.least import Least
 from stubout.layout.bound.lying import Lying
 from stubout.layout.bound.risers import Risers, joins
 from stubout.layout.bound.venting import Vents
-from stubout.layout.needs import Demands
+from stubout.layout.needs import Demands, common_vents
 from stubout.layout.outlook import tie_above_rim
 from stubout.problems import NotInBook
 from stubout.rulebooks import queries as ask
@@ -136,12 +136,6 @@ def trunk_in(fixtures: Sequence[Served], book: RuleBook) -> float:
         return max(_largest(fixtures), ask.building_drain_least_size(book, closets).number)
     except NotInBook:
         return _largest(fixtures)
-
-
-def common_vents(house: House, book: RuleBook) -> bool:
-    """Return whether two fixtures may share a vent fitting at all, by book and wish (`common_vent.py`)."""
-    in_book = any(book.find(f"common_vent.{rule}") is not None for rule in ("rule", "least_rule"))
-    return in_book and "common" not in house.wishes.methods_not_wanted
 
 
 def _ends(fixtures: Sequence[Served], trunk: float, least: Least) -> BoundPart:
