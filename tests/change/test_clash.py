@@ -82,6 +82,40 @@ def test_two_constraints_that_clash_are_both_named() -> None:
     assert ids(found["BT1"]) == {"no vents P"}, "a tub takes no valve here"
 
 
+def test_trusses_over_the_plumbing_wall_are_told_to_be_set_aside() -> None:
+    """A bottom chord of 1 1/2 in along the middle of a 2x6 leaves no way through its plates."""
+    text = starter_text("inch")
+    said = '      first: 24"\n      spacing: 24"'
+    over = text.replace(said, said.replace("first: 24", "first: 20 1/4"))  # the third over the middle of P
+    found = clashes(over)["WC1"]
+    assert "members roof trusses" in ids(found)
+    (words,) = (w for w in found.alone if "roof trusses" in w)
+    job = read_job_text(over)
+    aside_mm = units.parse_length_mm(words.split(" set ")[1].split(" (")[0], "inch")
+
+    def with_aside(by: float) -> tuple[Blocked, ...]:
+        laid = run.lay(job)
+        (frame,) = (r for r in relaxations(job, laid.house, laid.book, ("WC1",)) if r.id == "members roof trusses")
+        return blocked_of(frame.applied(by))
+
+    assert not with_aside(aside_mm + 2.0), "what is told frees it"
+    assert with_aside(aside_mm - 14.0), "and much less does not"
+
+
+def test_a_joist_under_a_fixture_is_looked_at_with_its_frame() -> None:
+    """The joists of the starter lie across its plumbing wall, one of them 3 1/2 in beside the outlet of the tub."""
+    job = read_job_text(starter_text("inch"))
+    laid = run.lay(job)
+    about = {r.id: r for r in relaxations(job, laid.house, laid.book, ("BT1",))}
+    assert about["members main floor"].has == "a member of main floor lies along wall N and under BT1"
+    moved = about["members main floor"].applied(50.0).frames[0].members
+    was = job.frames[0].members
+    assert moved.at == was.at, "the end joists stay"
+    assert moved.first is not None
+    assert was.first is not None
+    assert abs(moved.first - was.first) == 50.0
+
+
 def test_what_frees_only_together_is_told_together() -> None:
     """The one wall that could take the building vent is too narrow, and the owner wants no vent in it."""
     text = narrow(starter_text("mm")).replace("no vents in walls: N, S, E, W", "no vents in walls: N, S, E, W, P, T")

@@ -5,6 +5,7 @@ What is let go is what a builder, an owner or an inspector could grant; nothing 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from functools import partial
@@ -12,8 +13,9 @@ from functools import partial
 from stubout import units
 from stubout.change.judged import wished
 from stubout.geometry.vec import Vec
+from stubout.house.frames import member_along
 from stubout.house.framing import Wall
-from stubout.house.model import House, HouseFixture
+from stubout.house.model import Frame, House, HouseFixture
 from stubout.job.model import AmendSaid, FrameSaid, Job, Record
 from stubout.problems import NotInBook
 from stubout.rulebooks import queries as ask
@@ -57,6 +59,7 @@ def relaxations(job: Job, house: House, book: RuleBook, about: Collection[str]) 
     yield from _cabinets(job, concerned)
     yield from _places(job, concerned)
     yield from _floors(job, house, concerned)
+    yield from _members(job, house, concerned, walls)
     yield _fall(job)
     yield from _arms(job, book, concerned)
 
@@ -269,6 +272,47 @@ def _floors(job: Job, house: House, concerned: Collection[HouseFixture]) -> Iter
                 f"a soffit below {frame.id}",
                 _fixed(job.model_copy(update={"rooms": opened})),
             )
+
+
+def _members(
+    job: Job, house: House, concerned: Collection[HouseFixture], walls: Collection[Wall]
+) -> Iterator[Relaxation]:
+    """Yield the frames of which a member lies along a wall, or under a fixture where its drain would come down."""
+    said = {f.id: f for f in job.frames}
+    for frame in house.frames:
+        in_line = {w.id: to for w in walls if (to := member_along(frame, w)) is not None}
+        under = {f.tag: to for f in concerned if (to := _lies_under(house, frame, f)) is not None}
+        if frame.id not in said or not (in_line or under):
+            continue
+        where = " and ".join(
+            f"{how} {', '.join(what)}" for how, what in (("along wall", in_line), ("under", under)) if what
+        )
+        to = math.copysign(1.0, next(iter((in_line or under).values())))
+        yield Relaxation(
+            f"members {frame.id}",
+            f"a member of {frame.id} lies {where}",
+            f"the members of {frame.id} set {{}} to one side",
+            partial(_set_aside, job, said[frame.id], to),
+            MOST_ASIDE_MM,
+        )
+
+
+def _lies_under(house: House, frame: Frame, f: HouseFixture) -> float | None:
+    """Return how far to one side of the place of a fixture the nearest member of its floor lies [mm]."""
+    if frame.carries != f.level_id or f.station_mm is None:
+        return None
+    place = f.outlet or house.wall(f.wall_id).point(f.station_mm, 0.0)
+    there = [c - (place.x if frame.runs == "y" else place.y) for c in frame.centres_mm]
+    return min((d for d in there if abs(d) < MOST_ASIDE_MM), key=abs, default=None)
+
+
+def _set_aside(job: Job, frame: FrameSaid, sign: float, by: float) -> Job:
+    """Return a job with the members of a frame set to one side; those that are listed beside a module stay."""
+    m = frame.members
+    if m.first is not None:
+        return _with(job, "frames", frame, members=m.model_copy(update={"first": m.first + sign * by}))
+    inner = tuple(a + sign * by if min(m.at) < a < max(m.at) else a for a in m.at)
+    return _with(job, "frames", frame, members=m.model_copy(update={"at": inner}))
 
 
 def _fall(job: Job) -> Relaxation:

@@ -6,8 +6,12 @@ import math
 from collections.abc import Sequence
 
 from stubout.geometry.vec import Box, Vec
+from stubout.house.framing import Wall
 from stubout.house.model import Axis, Frame, HouseLevel
 from stubout.job.model import FrameSaid, LevelSaid, RecessSaid, SiteSaid
+
+PANEL_MM = 60.0  # between a wall and the members on or under it: panel, furring
+SQUARE = 1e-6
 
 
 def resolve_frame(said: FrameSaid, site: SiteSaid) -> Frame:
@@ -36,6 +40,23 @@ def _counted(first: float | None, spacing: float | None, count: int | None, end:
         return [first]
     n = count if count is not None else max(0, math.floor((end - first) / spacing + 1e-6) + 1)
     return [first + k * spacing for k in range(n)]
+
+
+def member_along(frame: Frame, w: Wall) -> float | None:
+    """Return how far to one side of a wall's stud line a member that lies along it has its middle [mm].
+
+    Only members that lie over its top plates or under its bottom plate count, and of several the one nearest to the
+    stud line; None where none lies within the plates' breadth.
+    """
+    along, across = ("y", "x") if frame.runs == "y" else ("x", "y")
+    ends = sorted((getattr(w.start, along), getattr(w.end, along)))
+    if abs(getattr(w.along, across)) > SQUARE or ends[1] < frame.along_lo_mm or ends[0] > frame.along_hi_mm:
+        return None
+    if not any(frame.bottom_z_mm - PANEL_MM < z < frame.top_z_mm + PANEL_MM for z in (w.top_z_mm, w.bottom_z_mm)):
+        return None
+    line, reach = getattr(w.start, across), (w.depth_mm + frame.width_mm) / 2
+    there = [c - line for c in frame.centres_mm if abs(c - line) < reach]
+    return min(there, key=abs, default=None)
 
 
 def resolve_levels(said: Sequence[LevelSaid], frames: Sequence[Frame]) -> tuple[HouseLevel, ...]:

@@ -26,6 +26,7 @@ from stubout.layout.drawn import Drawing
 from stubout.layout.finish import finish
 from stubout.layout.judge import SUNK_MM, doubts, faults, makeshifts, sunk, worst
 from stubout.layout.level_drains import draw_level
+from stubout.layout.members_along import members_asked
 from stubout.layout.model import Layout, StubMark
 from stubout.layout.needs import Demands
 from stubout.layout.off_turns import set_off_turns
@@ -319,6 +320,7 @@ def _try(work: Work, marks: tuple[StubMark, ...]) -> tuple[Layout, bool] | None:
     if house.sewer.valve_drop_mm:
         drop = units.both(house.sewer.valve_drop_mm, u)
         work.notes.append(f"{drop} of fall is kept for the body of the backwater valve")
+    work.questions += members_asked(work)
     low = {f.tag for f in house.fixtures if any(v.lowest for v in space.floor_layers(house.level(f.level_id)))}
     flatter_helps = any(tag in low or tag in ("drain", "stack") for b in work.blocked for tag in b.about)
     layout = finish(work, assemble(work, placed_marks(work, marks), vents.trap_runs))

@@ -3,23 +3,26 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from stubout.geometry.vec import Box, Vec
 from stubout.house.model import CabinetBox, HouseFixture
 from stubout.layout.cavity import Spot
 from stubout.layout.draft import DEdge, DNode
+from stubout.layout.level_returns import LevelReturn, level_return
 from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.places import TOUCH_MM
 from stubout.layout.route import Ask, Path, Target
 from stubout.layout.space_shapes import XY, Gauge, inside
 from stubout.layout.stub_limits import box_of
 from stubout.layout.vent_upward import Upward
-from stubout.layout.weights import LEAST_DROP_MM
+from stubout.layout.weights import LEAST_DROP_MM, WEIGHTS
 from stubout.layout.work import TrapDraft, Work
 
 FOOT_IN = 2.0  # a foot vent and the return below it
 LOOP_SPREAD_MM = 200.0  # between the drop and the return of a loop
 LEAST_SPREAD_MM = 165.0  # the same where the cabinet has no more: what a long turn and a wye in the drain take
+LEAST_OVER_MM = 40.0  # a foot vent leaves no lower over its drain than two pipes one over the other
 MOST_SPOTS = 6  # places in walls a foot vent is led to, nearest first
 
 
@@ -78,6 +81,14 @@ def draw_loop(work: Work, upward: Upward, t: TrapDraft) -> list[int]:
     box = box_of(work.house, f)
     g = work.gauge(FOOT_IN)
     xy = return_at((board.nodes[first.up].xy, board.nodes[first.down].xy), box.box if box else None, g.hub_r)
+    in_wall = xy is not None and work.cavity.wall_near(work.house.level(f.level_id), xy, g.r)
+    ways = [] if xy is None or in_wall else _foot_ways(work, t, first, xy)
+    if not any(w.high for w in ways):  # no height over the drain for the fittings of both: beside it, then
+        near = _risers(work, f, board.nodes[first.up].xy, g)[:MOST_SPOTS]
+        spots = [(_alone(work, spot), spot) for spot in near]
+        beside = level_return(work, t, first, box.box if box else None, spots, FOOT_IN)
+        if beside is not None:
+            return _draw_beside(work, upward, t, beside, box)
     if xy is None:
         work.block(
             (t.tag,),
@@ -85,7 +96,7 @@ def draw_loop(work: Work, upward: Upward, t: TrapDraft) -> list[int]:
             "draw the route by hand",
         )
         return []
-    if work.cavity.wall_near(work.house.level(f.level_id), xy, g.r):
+    if in_wall:
         work.block(
             (t.tag,),
             f"{t.tag}: no wall takes its vent, and the return of a loop vent would stand in a wall",
@@ -93,12 +104,24 @@ def draw_loop(work: Work, upward: Upward, t: TrapDraft) -> list[int]:
         )
         return []
     joint = _joint_on(work, f, first, xy)
-    foot, runs = _over_and_down(work, t, joint, box)
-    led = _foot_vent(work, upward, t, joint, foot)
-    if not led:
+    foot = board.node(xy, PointKind.TIE_IN, (joint.z or 0.0) + _foot_over(work), t.tag)
+    runs = _over_and_down(work, t, foot, box)
+    board.edge(foot, joint, "drain", Role.DRAIN, Place("cabinet", f.cabinet_id), FOOT_IN, tag=t.tag, plumb=True)
+    if not ways:
         work.block((t.tag,), f"{t.tag}: the foot vent of the loop reaches no wall", "draw the route by hand")
         return []
-    return runs + led
+    way = min(ways, key=lambda w: w.path.cost + _alone(work, w.spot))
+    foot.z = way.z
+    return runs + _lead(work, upward, t, foot, way.spot, way.path)
+
+
+def _draw_beside(work: Work, upward: Upward, t: TrapDraft, way: LevelReturn, box: CabinetBox | None) -> list[int]:
+    """Draw a loop whose return comes down beside its drain; return the edges of its vent."""
+    board, router = work.board, work.routers[t.need.fixture.level_id]
+    foot = board.node(way.at, PointKind.TIE_IN, way.z, t.tag)
+    runs = _over_and_down(work, t, foot, box)
+    router.draw(way.drain, foot, size_in=FOOT_IN, slope=work.demands.slope(FOOT_IN), role=Role.DRAIN, tag=t.tag)
+    return runs + _lead(work, upward, t, foot, way.spot, way.foot)
 
 
 def _joint_on(work: Work, f: HouseFixture, first: DEdge, xy: XY) -> DNode:
@@ -112,16 +135,15 @@ def _joint_on(work: Work, f: HouseFixture, first: DEdge, xy: XY) -> DNode:
     return joint
 
 
-def _over_and_down(work: Work, t: TrapDraft, joint: DNode, box: CabinetBox | None) -> tuple[DNode, list[int]]:
-    """Draw a loop from its take-off to its joint; return where its foot vent leaves, and the edges of the vent."""
+def _over_and_down(work: Work, t: TrapDraft, foot: DNode, box: CabinetBox | None) -> list[int]:
+    """Draw a loop from its take-off down to where its foot vent leaves; return the edges."""
     board, f = work.board, t.need.fixture
-    take, xy = board.nodes[t.takeoff], joint.xy
+    take, xy = board.nodes[t.takeoff], foot.xy
     under = (f.flood_rim_z_mm or f.finished_z_mm + 900.0) - 60.0
     if box is not None and box.counter_z_mm is not None:
         under = box.counter_z_mm - box.counter_mm - 40.0
     size = max(t.need.vent_in, 1.5)
     place = Place("cabinet", f.cabinet_id)
-    foot = board.node(xy, PointKind.TIE_IN, (joint.z or 0.0) + _foot_over(work), t.tag)
     up = board.node(take.xy, PointKind.TURN, under, t.tag)
     down = board.node(xy, PointKind.TURN, under, t.tag)
     beside = place if box is None or box.box.contains(Vec(*xy, under), TOUCH_MM) else Place("room", f.room_id)
@@ -130,8 +152,7 @@ def _over_and_down(work: Work, t: TrapDraft, joint: DNode, box: CabinetBox | Non
         board.edge(up, down, "vent", Role.VENT, place, size, tag=t.tag),
         board.edge(down, foot, "vent", Role.VENT, beside, size, tag=t.tag, plumb=True),
     ]
-    board.edge(foot, joint, "drain", Role.DRAIN, place, FOOT_IN, tag=t.tag, plumb=True)
-    return foot, [e.id for e in vents]
+    return [e.id for e in vents]
 
 
 def _foot_over(work: Work) -> float:
@@ -140,42 +161,61 @@ def _foot_over(work: Work) -> float:
     return max(LEAST_DROP_MM, fits.tee(FOOT_IN, FOOT_IN, "lower") + fits.joint(FOOT_IN, FOOT_IN, True, "branch"))
 
 
-def _foot_vent(work: Work, upward: Upward, t: TrapDraft, joint: DNode, foot: DNode) -> list[int]:
-    """Draw a foot vent: along under the floor to the nearest wall whose bay lets it rise; none, no edges."""
+@dataclass(frozen=True, slots=True)
+class _FootWay:
+    """A way for a foot vent from over its drain: its height there, where it rises, and whether fittings have room."""
+
+    z: float
+    spot: Spot
+    path: Path
+    high: bool
+
+
+def _foot_ways(work: Work, t: TrapDraft, first: DEdge, xy: XY) -> list[_FootWay]:
+    """Return the ways along under the floor, from over a place on the drain, to walls whose bays let it rise."""
     board, f, g = work.board, t.need.fixture, work.gauge(FOOT_IN)
     router = work.routers[f.level_id]
-    first = board.out(joint.id)[0]
     layer = router.edge_layer[first.id]
-    low = board.nodes[first.down].xy
-    k = round(math.atan2(low[1] - joint.xy[1], low[0] - joint.xy[0]) / (math.pi / 4)) % 8
+    a, b = board.nodes[first.up], board.nodes[first.down]
+    za, zb = a.z or 0.0, b.z or 0.0
+    low_z = za + (zb - za) * math.dist(a.xy, xy) / board.plan(first)
+    k = round(math.atan2(b.xy[1] - xy[1], b.xy[0] - xy[0]) / (math.pi / 4)) % 8
     along = frozenset({k, (k + 4) % 8})  # over the drain itself
-    room = work.space.leg(router.layers[layer], foot.xy, foot.xy, g)
-    slope, over, low_z = work.demands.slope(FOOT_IN), _foot_over(work), joint.z or 0.0
+    room = work.space.leg(router.layers[layer], xy, xy, g)
+    slope, over = work.demands.slope(FOOT_IN), _foot_over(work)
     fits = board.fits
     bend, turn = fits.eighth(FOOT_IN), fits.sweep(FOOT_IN)
     leaves = (fits.tee(FOOT_IN, FOOT_IN, "branch"),) * 8
-    ways: list[tuple[float, float, Spot, Path]] = []
-    for spot in _risers(work, f, foot.xy, g)[:MOST_SPOTS]:
-        z = foot.z
+    ways: list[_FootWay] = []
+    for spot in _risers(work, f, xy, g)[:MOST_SPOTS]:
+        z = low_z + over
         if room is not None:  # low enough that the foot vent still has cover where it reaches the wall
-            rise = slope * (abs(spot.xy[0] - foot.xy[0]) + abs(spot.xy[1] - foot.xy[1]))
-            z = max(low_z + 40.0, min(low_z + over, room.spans[0].hi - 5.0 - rise))
+            rise = slope * (abs(spot.xy[0] - xy[0]) + abs(spot.xy[1] - xy[1]))
+            z = max(low_z + LEAST_OVER_MM, min(z, room.spans[0].hi - 5.0 - rise))
         limits = Ask(spot.xy, (layer,), None, half_45=bend, half_90=turn, half_start=turn)
-        aim = Target(foot.xy, layer, z, along, 0.0, f"n{foot.id}", leaves)
-        path = router.search(limits, g, slope, [aim], router.lattice((foot.xy, spot.xy)))
-        if path is not None and z is not None:
-            ways.append((path.cost, z, spot, path))
-    if not ways:
-        return []
-    _, foot.z, spot, path = min(ways, key=lambda way: way[0])
+        aim = Target(xy, layer, z, along, 0.0, "n0", leaves)
+        path = router.search(limits, g, slope, [aim], router.lattice((xy, spot.xy)))
+        if path is not None:
+            ways.append(_FootWay(z, spot, path, z > low_z + over - 1.0))
+    return ways
+
+
+def _lead(work: Work, upward: Upward, t: TrapDraft, foot: DNode, spot: Spot, path: Path) -> list[int]:
+    """Draw a foot vent along under the floor and up in its wall; return its edges."""
+    board, f = work.board, t.need.fixture
     runs, at = [], foot
     for s in reversed(path.steps):
         nxt = board.node(s.a, PointKind.TURN, s.z_a, t.tag)
         place = s.place or Place("cabinet", f.cabinet_id)
         runs.append(board.edge(at, nxt, "vent", Role.FOOT_VENT, place, FOOT_IN, tag=t.tag).id)
         at = nxt
-    work.risers.append((spot, g.hub_mm))
+    work.risers.append((spot, work.gauge(FOOT_IN).hub_mm))
     return runs + upward.draw(at, spot, FOOT_IN, (t.tag,), Role.VENT)
+
+
+def _alone(work: Work, spot: Spot) -> float:
+    """Return what it weighs that a vent rises in a wall where no other will, into which it could tie or with it out."""
+    return 0.0 if any(r.wall.id == spot.wall.id for r, _ in work.risers) else WEIGHTS.roof / 2
 
 
 def _risers(work: Work, f: HouseFixture, xy: XY, g: Gauge) -> list[Spot]:

@@ -138,11 +138,23 @@ class VentWays:
         if cost is None:
             for into in self._into_above(spot, z0, g):
                 out.append(into)
-        if work.cavity.clear(spot.wall, spot.station, z0, zt, g, spot.offset):
+        if work.cavity.clear(spot.wall, spot.station, z0, self.turns_at(spot.wall, spot.station, zt), g, spot.offset):
             return out.options
         seen = frozenset({spot.wall.id})
         self._along(spot.wall, spot.station, spot.offset, zt, size, (), 0.0, 0.0, out, seen, None)
         return out.options
+
+    def turns_at(self, w: Wall, station: float, zt: float) -> float:
+        """Return how high a vent in a bay has to rise to turn at a height, or to where it meets one lying over it."""
+        board = self.work.board
+        for h in self.headers:
+            e = board.edges[h.edge]
+            a, b = board.nodes[e.up], board.nodes[e.down]
+            run = board.plan(e)
+            if h.wall.id == w.id and h.s_lo < station < h.s_hi and a.z is not None and b.z is not None:
+                along = abs(station - w.station(Vec(*a.xy))) / run
+                zt = min(zt, a.z + (b.z - a.z) * along)
+        return zt
 
     def _into_above(self, spot: Spot, z0: float, g: Gauge) -> Iterator[Option]:
         """Yield the headers in walls of upper storeys that a vent comes up under: into them, since not past them."""

@@ -91,6 +91,8 @@ class Venting:
         s.top = top.id
         level = work.house.level(s.zone)
         p = Vec(s.xy[0], s.xy[1], 0.0)
+        turns = self.ways.tie_height(level)
+        why = "no wall stands over it"
         for size in (v for v in (3.0, 2.0, 1.5) if v <= s.size_in):  # a vent larger than its stack is of no use
             g = work.gauge(size)
             for w in work.cavity.walls_of(level):
@@ -98,12 +100,15 @@ class Venting:
                 if not 0 < st < w.length_mm or abs(off) > max(0.0, w.depth_mm / 2 - g.hub_r) + 0.5:
                     continue
                 bay = w.bay_at(st)
-                if bay is None or work.cavity.clear(
-                    w, st, w.bottom_z_mm, min(w.top_z_mm, w.bottom_z_mm + 1200), g, off
-                ):
+                high = self.ways.turns_at(w, st, min(w.top_z_mm, turns))
+                why = work.cavity.clear(w, st, w.bottom_z_mm, high, g, off)
+                if bay is None or why:
                     continue
                 if self.upward.draw(top, Spot(w, bay, st, off), size, (), Role.STACK_VENT, quiet=size > 1.5):
                     return
+        if why:
+            tags = tuple(sorted({n.tag for n in nodes if n.tag})) or ("stack vent",)
+            work.block(tags, f"no way out for the vent of a stack: {why}", "another place for the stack")
 
     def _attic(self, level_id: str) -> None:
         """Bring the vents of an attic together and out of the roof, or into a drawn riser."""
