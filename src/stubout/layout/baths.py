@@ -29,8 +29,6 @@ from stubout.layout.zone_stacks import stack_targets, with_stack
 from stubout.problems import NotInBook
 from stubout.rulebooks import queries as ask
 
-MOST_IN_GROUND_IN = 3.0  # of a wet vent in the ground from where the lavatory joins a tub's or shower's drain
-
 
 def draw_bath(zone: DrainZone, members: Sequence[HouseFixture]) -> None:
     """Draw a bath: every way of ordering its fixtures is tried, the best one kept."""
@@ -45,7 +43,7 @@ def draw_bath(zone: DrainZone, members: Sequence[HouseFixture]) -> None:
             partial(_spine_first, zone, members, first, wet)
             for first in wets
             for wet in open_closets
-            if wet_size(zone, (lavs[0], first), closets=int(wet)) <= (MOST_IN_GROUND_IN if zone.lowest else MOST_WET_IN)
+            if wet_size(zone, (lavs[0], first), closets=int(wet)) <= MOST_WET_IN
         ]
     if wet_ok and lavs:
         ways.append(partial(_lavatory_first, zone, members, True))
@@ -201,16 +199,12 @@ def _spine(zone: DrainZone, f: HouseFixture, closet: TrapDraft | None, lav: Hous
     trap = TrapDraft(need, weir.id, 0, [])
     trap.closet_tail = [e.id for e in edges]
     work.traps[f.tag] = trap
-    arm_in = size if size <= MOST_WET_IN else need.arm_in
-    probe = TrapDraft(as_laid(zone, need, arm_in), weir.id, 0, closet_tail=list(trap.closet_tail))
+    probe = TrapDraft(as_laid(zone, need, size), weir.id, 0, closet_tail=list(trap.closet_tail))
     tail = wall_fixture(zone, lav, probe, wet_size(zone, (lav,), closets=int(closet is not None)))
     if tail is None or probe.method is not VentMethod.WET:
         work.traps.pop(f.tag, None)
         return False
     trap.arm, trap.takeoff, trap.method = probe.arm, probe.takeoff, VentMethod.WET
-    if arm_in < size:  # as large as the rest only from the lavatory on
-        for e in (work.board.edges[i] for i in trap.arm):
-            e.size_in, e.slope = arm_in, 0.0 if e.plumb else need.slope
     if closet is not None:
         vent_wet(zone, closet, joint)
     return True

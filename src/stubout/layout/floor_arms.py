@@ -32,7 +32,6 @@ from stubout.layout.zone_stacks import with_stack
 MOST_WALL_TRIES = 4  # of the MOST_ARM_TRIES in one wall
 LEAST_WON = 0.05  # by which an arm has to be better than another
 OUT_OF_REACH = "no arm within reach"
-PAST_IT = "does not meet its drain with fall"
 
 Onward = Literal["any", "in line", "square"]
 """How the drain goes on from a vent fitting: the cheapest way, in line with the arm, or square into a side inlet."""
@@ -67,10 +66,7 @@ def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, clo
         if best is not None and (least >= best.total or not (best.dear or short)):
             break
         said = len(why)
-        found = better(xy, layers, spot, out)
-        if found is None and len(why) > said and why[-1].endswith(PAST_IT):  # the drain goes on towards the trap
-            found = better(xy, layers, spot, out, "in line")
-        best = found or best
+        best = better(xy, layers, spot, out) or best
         if len(why) == said or not why[-1].startswith(OUT_OF_REACH):
             tried[spot.wall.id] = tried.get(spot.wall.id, 0) + 1
     if best is not None and best.dear and best.turned:
@@ -219,7 +215,7 @@ def _arm_to(
     arm = zone.router.search(limits, g, need.slope, targets, lat)
     if arm is None:
         zone.restore(before)
-        why.append(f"the arm to {spot.wall.id} {PAST_IT}")
+        why.append(f"the arm to {spot.wall.id} does not meet its drain with fall")
         return None
     if closet:
         weir = board.node(xy, PointKind.FLANGE, None, f.tag)
