@@ -76,7 +76,8 @@ class Box(NamedTuple):
 
     def contains(self, p: Vec, margin: float = 0.0) -> bool:
         """Return whether the point lies in the box grown by `margin` [mm]."""
-        return all(lo - margin <= c <= hi + margin for c, lo, hi in zip(p, self.lo, self.hi, strict=True))
+        (x, y, z), (x0, y0, z0), (x1, y1, z1) = p, self.lo, self.hi
+        return x0 - margin <= x <= x1 + margin and y0 - margin <= y <= y1 + margin and z0 - margin <= z <= z1 + margin
 
     def grown(self, margin: float) -> Box:
         """Return the box grown on all sides [mm]."""

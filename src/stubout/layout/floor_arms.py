@@ -45,13 +45,13 @@ def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, clo
     work, short = zone.work, zone.work.order.short
     why: list[str] = []
     tried: dict[str, int] = {}
-    start = zone.snapshot()  # every try begins from the same board
+    start, short_before = zone.snapshot(), zone.work.board.short_of_room()  # every try begins from the same board
     best: _Try | None = None
 
     def better(xy: XY, layers: tuple[str, ...], spot: Spot, out: float, onward: Onward = "any") -> _Try | None:
         """Draw an arm to one spot and take it back; return it if it is the best so far."""
         most = math.inf if best is None else best.total - LEAST_WON
-        one = _tried(zone, f, need, cap, closet, xy, layers, spot, out, why, onward, most)
+        one = _tried(zone, f, need, cap, closet, xy, layers, spot, out, why, onward, most, short_before)
         zone.restore(start)
         return one if one is not None and one.total < most else None
 
@@ -143,9 +143,10 @@ def _tried(
     why: list[str],
     onward: Onward,
     most: float,
+    short_before: tuple[int, int],
 ) -> _Try | None:
     """Draw one arm and return it with what it weighs; None if it cannot be, or certainly weighs more than `most`."""
-    short, tight = zone.work.board.short_of_room()
+    short, tight = short_before
     cost = _arm_to(zone, f, need, cap, closet, xy, layers, spot, why, onward, most - out * VENT_WEIGHT)
     if cost is None:
         return None

@@ -23,6 +23,8 @@ from stubout.layout.weights import CEILING_BOARD_MM, ROOM_TO_WALL_MM
 IN_WALL_MM = 500.0  # so far below its plates a branch of an upper storey lies in a wall at the most; an estimate
 FINISH_MM = 60.0  # a bulkhead that ends so near the studs of a wall stands at it
 
+_UNASKED: Any = object()
+
 
 class Memory:
     """What has been asked of one floor zone, with the answers: lattices, and paths searched on them.
@@ -168,9 +170,10 @@ class Space(Premises):
 
         def ask(p: XY, q: XY) -> Leg | None:
             ends = (p, q) if p < q else (q, p)
-            if ends not in known:
-                known[ends] = self._ask(layer, p, q, g)
-            return known[ends]
+            found: Leg | None = known.get(ends, _UNASKED)  # looked up once: most have been asked before
+            if found is _UNASKED:
+                found = known[ends] = self._ask(layer, p, q, g)
+            return found
 
         return ask
 

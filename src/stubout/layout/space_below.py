@@ -25,7 +25,10 @@ def below_leg(premises: Premises, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg |
     inside = premises.inside(p) and premises.inside(q)
     if layer.lowest and not inside:
         return outside_leg(premises, layer, p, q, g)
-    region = min((r for r in layer.regions if r.holds(p) and r.holds(q)), key=lambda r: r.lo, default=None)
+    region = None  # the deepest that holds both ends
+    for r in layer.regions:
+        if (region is None or r.lo < region.lo) and r.holds(p) and r.holds(q):
+            region = r
     place_kind: RegionKind = "below frame"
     if region is None:
         holding = [r for r in layer.regions if r.holds(p)] + [r for r in layer.regions if r.holds(q)]

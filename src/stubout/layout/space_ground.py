@@ -46,7 +46,12 @@ def without_footings(premises: Premises, spans: list[Span], p: XY, q: XY, g: Gau
     run = math.hypot(dx, dy)
     dear = WEIGHTS.undermine * run
     nowhere = premises.house.sewer.at.z - BELOW_SEWER_MM
+    x_lo, x_hi = (p[0], q[0]) if dx > 0 else (q[0], p[0])
+    y_lo, y_hi = (p[1], q[1]) if dy > 0 else (q[1], p[1])
     for x0, y0, x1, y1, o in premises.grown(("footing", "pad"), 0.0):
+        far = max(x0 - x_hi, x_lo - x1, y0 - y_hi, y_lo - y1)
+        if far > gap and (far - g.r) * premises.footing_plane > o.box.lo.z + g.r - nowhere:
+            continue  # so far off that its load plane lies under every drain
         away = _away_along((x0, y0, x1, y1), p, dx, dy, run)
         if away is not None:
             plane = o.box.lo.z + g.r - max(0.0, away - g.r) * premises.footing_plane

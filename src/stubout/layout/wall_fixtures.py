@@ -94,10 +94,12 @@ def wall_fixture(zone: DrainZone, f: HouseFixture, wet_closet: TrapDraft | None,
         _why(zone, f, why)
         return None
     _, cand, path, wet = best
+    if not path.target.ref.startswith(("s", "new")):
+        return _draw_wall(zone, f, need, cand, path, size, wet_closet if wet else None)
     before, room = zone.snapshot(), work.board.short_of_room()
     drawn = _draw_wall(zone, f, need, cand, path, size, wet_closet if wet else None)
     now = work.board.short_of_room()
-    if now <= room or not path.target.ref.startswith(("s", "new")):
+    if now <= room:
         return drawn
     # its joint finds no room on the stack: rather into another drain that goes there, or square into a side inlet
     kept = zone.snapshot()
