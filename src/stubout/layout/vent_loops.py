@@ -23,6 +23,7 @@ FOOT_IN = 2.0  # a foot vent and the return below it
 LOOP_SPREAD_MM = 200.0  # between the drop and the return of a loop
 LEAST_SPREAD_MM = 165.0  # the same where the cabinet has no more: what a long turn and a wye in the drain take
 LEAST_OVER_MM = 40.0  # a foot vent leaves no lower over its drain than two pipes one over the other
+EASED_MM = 40.0  # so much less height than fittings take the layout still makes up for; an estimate
 MOST_SPOTS = 6  # places in walls a foot vent is led to, nearest first
 
 
@@ -110,7 +111,7 @@ def draw_loop(work: Work, upward: Upward, t: TrapDraft) -> list[int]:
     if not ways:
         work.block((t.tag,), f"{t.tag}: the foot vent of the loop reaches no wall", "draw the route by hand")
         return []
-    way = min(ways, key=lambda w: w.path.cost + _alone(work, w.spot))
+    way = min(ways, key=lambda w: (not w.high, w.path.cost + _alone(work, w.spot)))
     foot.z = way.z
     return runs + _lead(work, upward, t, foot, way.spot, way.path)
 
@@ -196,7 +197,7 @@ def _foot_ways(work: Work, t: TrapDraft, first: DEdge, xy: XY) -> list[_FootWay]
         aim = Target(xy, layer, z, along, 0.0, "n0", leaves)
         path = router.search(limits, g, slope, [aim], router.lattice((xy, spot.xy)))
         if path is not None:
-            ways.append(_FootWay(z, spot, path, z > low_z + over - 1.0))
+            ways.append(_FootWay(z, spot, path, z > low_z + over - EASED_MM))
     return ways
 
 
