@@ -106,7 +106,7 @@ class Venting:
                     continue
                 if self.upward.draw(top, Spot(w, bay, st, off), size, (), Role.STACK_VENT, quiet=size > 1.5):
                     return
-        if why:
+        if why and not s.drawn:  # what is drawn by hand is told of as it is drawn
             tags = tuple(sorted({n.tag for n in nodes if n.tag})) or ("stack vent",)
             work.block(tags, f"no way out for the vent of a stack: {why}", "another place for the stack")
 
