@@ -21,6 +21,7 @@ from stubout.fixes.concrete import newly_cast, newly_cast_points
 from stubout.geometry.distance import nearest_of_segments
 from stubout.geometry.vec import Vec, angle_deg
 from stubout.laying import Laid
+from stubout.layout import vent_loops
 from stubout.layout.model import Layout, PointKind, Role, Run
 from stubout.layout.places import place_of
 from stubout.problems import Finding, Level
@@ -391,8 +392,9 @@ def test_runs_with_couplings_may_hardly_get_shorter(plain: Finished) -> None:
 # --- what no check speaks of --------------------------------------------------------------------------------------
 
 
-def test_no_pipe_is_lifted_into_a_slab(laid: Laid, plain: Finished) -> None:
-    """A foot vent of example 02 has no room below its slab: it stays tight rather than going through the concrete."""
+def test_no_pipe_is_lifted_into_a_slab(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A foot vent over the drain of example 02 has no room below its slab: it stays tight, not in the concrete."""
+    monkeypatch.setattr(vent_loops, "level_return", lambda *_: None)  # as where its return finds no place beside it
     path = Path(__file__).parents[2] / "examples" / "02-slab-bungalow.yaml"
     island = laying.lay(run.read(str(path)))
     one = finished(island, island.layout)
