@@ -154,8 +154,9 @@ def _vent_roles(
     house: House, flow: Flow, traps: Mapping[str, TrapPlan], stacks: set[str], up: Upstream
 ) -> dict[str, Role]:
     """Return the roles of the vents: stack vent, header, branch vent, foot vent, else individual or common."""
-    island = {f.tag for f in house.fixtures if f.in_island}
-    foot = {i for t in traps.values() if t.tag in island for i in t.vent_runs}
+    floors = {f.tag: f.finished_z_mm for f in house.fixtures if f.in_island}
+    loops = [(i, floors[t.tag]) for t in traps.values() if t.tag in floors for i in t.vent_runs]
+    foot = {i for i, floor in loops if min(flow.at[n].z for n in (flow.runs[i].start, flow.runs[i].end)) < floor}
     starts = {t.takeoff for t in traps.values() if t.takeoff and t.vent_runs}
     stack_vents: set[str] = set()
     for i, run in flow.runs.items():
