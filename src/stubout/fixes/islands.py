@@ -168,7 +168,7 @@ def risers(case: Case) -> Iterator[Candidate]:
             continue
         for p in (net.pipe(i) for i in trap.vent_runs):
             wall = next((w for w in case.design.house.walls if p.place.kind == "wall" and w.id == p.place.ref), None)
-            if wall is None or not p.vertical or p.role is not Role.FOOT_VENT:
+            if wall is None or not p.vertical or p.role not in (Role.FOOT_VENT, Role.VENT):  # below the floor, above it
                 continue
             floor = next(v.subfloor_z_mm for v in case.design.house.levels if v.id == wall.level_id)
             for z in OPEN_MM:
