@@ -299,9 +299,11 @@ def _members(
 
 def _lies_under(house: House, frame: Frame, f: HouseFixture) -> float | None:
     """Return how far to one side of the place of a fixture the nearest member of its floor lies [mm]."""
-    if frame.carries != f.level_id or f.station_mm is None:
+    place = f.outlet
+    if place is None and f.wall_id and f.station_mm is not None:
+        place = house.wall(f.wall_id).point(f.station_mm, 0.0)
+    if place is None or frame.carries != f.level_id:
         return None
-    place = f.outlet or house.wall(f.wall_id).point(f.station_mm, 0.0)
     there = [c - (place.x if frame.runs == "y" else place.y) for c in frame.centres_mm]
     return min((d for d in there if abs(d) < MOST_ASIDE_MM), key=abs, default=None)
 

@@ -18,10 +18,10 @@ from stubout.layout.drain_zone import MOST_ARM_TRIES, VENT_WEIGHT, DrainZone, Sn
 from stubout.layout.floor_traps import floor_trap, outlet_pipe, trap_arm_ask, trap_places
 from stubout.layout.floor_vent_spots import vent_spots
 from stubout.layout.jogs import dear, jog_corners, near, past_trap
-from stubout.layout.lattice import Lattice, direction_index, octile, turn_between
+from stubout.layout.lattice import Lattice, octile, turn_between
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.needs import Need
-from stubout.layout.route import GREED, JOG_MM, Ask, Path, Target
+from stubout.layout.route import GREED, Ask, Path, Target, flows_in, flows_out
 from stubout.layout.space_shapes import XY
 from stubout.layout.traffic import Post
 from stubout.layout.upright_arms import draw_upright, upright_arm
@@ -235,7 +235,7 @@ def _arm_to(
     work.traps[f.tag].dear = dear(arm) or dear(path)
     work.risers.append((spot, work.gauge(need.vent_in).hub_mm))
     zone.router.planned.append(Post(spot.xy, take.z, work.gauge(need.vent_in).r))
-    turned = not t.upright and _flows_in(arm) != _flows_out(path)
+    turned = not t.upright and flows_in(arm) != flows_out(path)
     return arm.cost + path.cost, dear(arm) or dear(path) or (turned and zone.lowest), turned
 
 
@@ -268,7 +268,7 @@ def _on_from(
     if onward == "any":
         return path_from(zone, spot.xy, size, need, start=start, vent_in=need.vent_in, most_cost=most)[0]
     best: tuple[float, Path] | None = None
-    ways = {way for arm in arms.values() if arm is not None and (way := _flows_in(arm)) is not None}
+    ways = {way for arm in arms.values() if arm is not None and (way := flows_in(arm)) is not None}
     for way in sorted(ways):
         path, _ = path_from(zone, spot.xy, size, need, start=start, vent_in=need.vent_in, straight=way)
         if path is None or not path.steps:
@@ -277,22 +277,6 @@ def _on_from(
         if arm is not None and (best is None or arm.cost + path.cost < best[0]):
             best = (arm.cost + path.cost, path)
     return None if best is None else best[1]
-
-
-def _flows_in(arm: Path) -> int | None:
-    """Return the direction in which an arm comes to its vent fitting."""
-    for s in reversed(arm.steps):
-        if s.place is not None and math.hypot(s.b[0] - s.a[0], s.b[1] - s.a[1]) > JOG_MM:
-            return direction_index(s.b[0] - s.a[0], s.b[1] - s.a[1])
-    return None
-
-
-def _flows_out(path: Path) -> int | None:
-    """Return the direction in which a drain leaves its vent fitting."""
-    for s in path.steps:
-        if s.place is not None and math.hypot(s.b[0] - s.a[0], s.b[1] - s.a[1]) > JOG_MM:
-            return direction_index(s.b[0] - s.a[0], s.b[1] - s.a[1])
-    return None
 
 
 def _take_off(zone: DrainZone, need: Need, spot: Spot, path: Path) -> Target:
@@ -305,7 +289,7 @@ def _take_off(zone: DrainZone, need: Need, spot: Spot, path: Path) -> Target:
     blocked: frozenset[int] = frozenset()
     off_line: frozenset[int] = frozenset()
     rooms: tuple[float, ...] = ()
-    out_k = _flows_out(path)
+    out_k = flows_out(path)
     if out_k is not None:
         blocked = frozenset((out_k + d) % 8 for d in (-1, 0, 1))
         ways = [min(2, turn_between(k, (out_k + 4) % 8)) for k in range(8)]

@@ -15,8 +15,7 @@ from stubout.geometry.vec import Box
 from stubout.house.model import HouseFixture
 from stubout.layout.cavity import Spot
 from stubout.layout.draft import DEdge
-from stubout.layout.lattice import direction_index
-from stubout.layout.route import JOG_MM, Ask, Path, Target
+from stubout.layout.route import Ask, Path, Target, flows_out
 from stubout.layout.space_shapes import XY, off_line
 from stubout.layout.work import TrapDraft, Work
 from stubout.layout.zone_router import ZoneRouter
@@ -62,7 +61,7 @@ def level_return(
         lat = router.lattice((at,))
         limits = Ask(at, (layer,), None, half_45=fits.eighth(size_in), half_90=fits.sweep(size_in), half_start=outlet)
         drain = router.search(limits, g, slope, joint_targets(router, lat, own, size_in=size_in), lat)
-        k = None if drain is None else _direction(drain)
+        k = None if drain is None else flows_out(drain)
         if drain is None or k is None or drain.steps[0].z_a is None:
             continue
         if best is not None and drain.cost >= best.cost:
@@ -104,13 +103,3 @@ def _places(work: Work, t: TrapDraft, box: Box, r: float) -> Iterator[XY]:
     for at in product(xs, ys):
         if off_line(at, trap, take) >= OFF_TRAP_MM and not work.cavity.wall_near(level, at, r):
             yield at
-
-
-def _direction(path: Path) -> int | None:
-    """Return the direction in which a drain leaves a return, None where it drops or ends there."""
-    for s in path.steps:
-        if s.place is None:
-            return None
-        if math.dist(s.a, s.b) > JOG_MM:
-            return direction_index(s.b[0] - s.a[0], s.b[1] - s.a[1])
-    return None

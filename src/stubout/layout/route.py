@@ -299,6 +299,23 @@ def find_path(
     return None
 
 
+def flows_out(path: Path) -> int | None:
+    """Return the direction in which a path leaves where it begins, jogs that a fitting swallows left out."""
+    return _direction(path.steps)
+
+
+def flows_in(path: Path) -> int | None:
+    """Return the direction in which a path comes to where it ends, jogs that a fitting swallows left out."""
+    return _direction(path.steps[::-1])
+
+
+def _direction(steps: Iterable[Step]) -> int | None:
+    for s in steps:
+        if s.place is not None and math.hypot(s.b[0] - s.a[0], s.b[1] - s.a[1]) > JOG_MM:
+            return direction_index(s.b[0] - s.a[0], s.b[1] - s.a[1])
+    return None
+
+
 def crosses_itself(path: Path) -> bool:
     """Return whether a path runs through itself in one layer."""
     legs = [s for s in path.steps if s.place is not None]

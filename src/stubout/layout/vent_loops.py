@@ -104,15 +104,14 @@ def draw_loop(work: Work, upward: Upward, t: TrapDraft) -> list[int]:
             "a vent in the wall drawn by hand, or permission for an air admittance valve",
         )
         return []
-    joint = _joint_on(work, f, first, xy)
-    foot = board.node(xy, PointKind.TIE_IN, (joint.z or 0.0) + _foot_over(work), t.tag)
-    runs = _over_and_down(work, t, foot, box)
-    board.edge(foot, joint, "drain", Role.DRAIN, Place("cabinet", f.cabinet_id), FOOT_IN, tag=t.tag, plumb=True)
     if not ways:
         work.block((t.tag,), f"{t.tag}: the foot vent of the loop reaches no wall", "draw the route by hand")
         return []
     way = min(ways, key=lambda w: (not w.high, w.path.cost + _alone(work, w.spot)))
-    foot.z = way.z
+    joint = _joint_on(work, f, first, xy)
+    foot = board.node(xy, PointKind.TIE_IN, way.z, t.tag)
+    runs = _over_and_down(work, t, foot, box)
+    board.edge(foot, joint, "drain", Role.DRAIN, Place("cabinet", f.cabinet_id), FOOT_IN, tag=t.tag, plumb=True)
     return runs + _lead(work, upward, t, foot, way.spot, way.path)
 
 
@@ -128,10 +127,7 @@ def _draw_beside(work: Work, upward: Upward, t: TrapDraft, way: LevelReturn, box
 def _joint_on(work: Work, f: HouseFixture, first: DEdge, xy: XY) -> DNode:
     """Return the joint of a return on the drain under its cabinet."""
     board, router = work.board, work.routers[f.level_id]
-    a, b = board.nodes[first.up], board.nodes[first.down]
-    za, zb, along = a.z or 0.0, b.z or 0.0, math.dist(a.xy, xy) / board.plan(first)
     joint = board.split(first, xy, PointKind.JUNCTION)
-    joint.z = za + (zb - za) * along
     router.edge_layer[board.out(joint.id)[0].id] = router.edge_layer[first.id]
     return joint
 
