@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import TYPE_CHECKING
 
+from stubout.collecting import uncollected
 from stubout.problems import Finding, LayoutError, Level, NotChecked, NotInBook, Question
 
 if TYPE_CHECKING:
@@ -29,6 +30,8 @@ if TYPE_CHECKING:
     from stubout.rulebooks.model import RuleBook
 
 Progress = Callable[[str], None]
+MOST_PUT_RIGHT = 3  # layouts next to the best, put right where that could not be
+MORE_FOUND = 2  # findings more than in the best that one of them may have
 MOST_AT_FIRST = 2  # times the search a house may take at first that is laid out through walls besides
 
 
@@ -78,6 +81,7 @@ def design(job: Job, progress: Progress | None = None) -> Design:
     return laid_out(job, progress).design
 
 
+@uncollected()
 def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     """Return a job laid out, finished and judged; raises what `design` raises.
 
@@ -95,11 +99,19 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     vain: Vain = set()
     first = lay(job, progress, known)
     if job.choices or first.layout.chosen is None:  # None: all of it is drawn by hand
-        return whole(first, progress, shapes=True)
+        return put_right(whole(first, progress, shapes=True))
     one = whole(first, progress, vain=vain)
     bound, drawn = one.design.bound, first.layout.chosen.drawn
 
     tried = [one]
+
+    righted: dict[object, Whole[Laid]] = {}  # by what is laid out: nothing is put right twice
+
+    def right(whole: Whole[Laid]) -> Whole[Laid]:
+        key = whole.laid.layout.points, whole.laid.layout.runs
+        if key not in righted:
+            righted[key] = put_right(whole)
+        return righted[key]
 
     def trial(changed: Job, than: Rank, *, mend: bool = False) -> Whole[Laid]:
         tried.append(whole(again(first, choices(changed), known, mend=mend), bound=bound, than=than, vain=vain))
@@ -114,11 +126,13 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
         with suppress(LayoutError, NotInBook):
             there.append(trial(through, there[0].trial.rank, mend=True))
         there.sort(key=lambda w: w.trial.rank)
-    there[0] = shaped(there[0])
+    say("what the checks find put right")
+    there[0] = right(shaped(there[0]))
     found = best(job, there, trial, say)
     say("ways of all layouts put together")
     put, selection, mixed = _combined(found, first, tried, known)
-    chosen = put if put is there[0] else shaped(put)
+    chosen = put if put is there[0] else right(shaped(put))
+    chosen = min((chosen, *map(right, _next_to(chosen, tried))), key=lambda w: w.trial.rank)
     return _said_of(replace(chosen, design=replace(chosen.design, selection=selection)), one, mixed=mixed)
 
 
@@ -165,6 +179,16 @@ def _those_laid_out(
             with suppress(LayoutError, NotInBook):
                 there.append(trial(job, min(w.trial.rank for w in there)))
     return sorted(there, key=lambda w: w.trial.rank)
+
+
+def _next_to(chosen: Whole[Laid], tried: Sequence[Whole[Laid]]) -> list[Whole[Laid]]:
+    """Return the layouts that come next to one in which more is found than is true of the house."""
+    from stubout.change.best import true_of_house
+
+    if chosen.trial.blocked or true_of_house(chosen.trial, [w.trial for w in tried]):
+        return []
+    most = (0, len(chosen.trial.findings) + MORE_FOUND)
+    return sorted((w for w in tried if w.trial.rank[:2] <= most), key=lambda w: w.trial.rank)[:MOST_PUT_RIGHT]
 
 
 def _said_of(one: Whole[Laid], first: Whole[Laid], *, mixed: bool) -> Whole[Laid]:
@@ -215,6 +239,20 @@ def shaped(one: Whole[Laid]) -> Whole[Laid]:
 
     now = Finished(one.laid.layout, one.design, one.open)
     better = reshaped(now, partial(_finished, one.laid, one.design.bound))
+    return one if better is now else replace(_worth(one.laid, better), drawn=one.drawn)
+
+
+def put_right(one: Whole[Laid]) -> Whole[Laid]:
+    """Return the same with what is found in it put right by the changes that the checks offer."""
+    from stubout.change.eased import Finished
+    from stubout.change.mended import mended
+
+    def look(design: Design) -> tuple[tuple[Finding, ...], tuple[NotChecked, ...]]:
+        verdict = check(design)
+        return verdict.findings, verdict.not_checked
+
+    now = Finished(one.laid.layout, one.design, one.open)
+    better = mended(now, partial(_finished, one.laid, one.design.bound), look)
     return one if better is now else replace(_worth(one.laid, better), drawn=one.drawn)
 
 

@@ -291,3 +291,19 @@ def test_a_cleanout_smaller_than_the_drain_serves_none_of_its_turns(scene, house
     setter.draft.plans.append(small)
     assert setter._open(1.5) == {"W"}
     assert setter._open(2.0) == set()
+
+
+def test_each_drain_that_leaves_the_house_gets_one_it_can_be_rodded_from(sketch, house, upc, without):
+    """A 2 in branch and the 3 in drain leave side by side and meet outside: the small one's cleanout is too small."""
+    k = sketch()
+    k.point("A", 3600, 3000, -300, PointKind.TURN).point("B", 4000, 3000, -300, PointKind.TURN)
+    k.point("C", 3600, -600, -375, PointKind.TURN).point("J", 4000, -1000, -387, PointKind.JUNCTION)
+    k.point("Z", 4000, -6000, -600, PointKind.SEWER)
+    k.run("S", "A", "C", 2.0).run("SJ", "C", "J", 2.0)
+    k.run("L", "B", "J", 3.0, Role.BUILDING_DRAIN).run("E", "J", "Z", 3.0, Role.SEWER, "buried")
+    book = without(upc, "cleanout.upper_end", "cleanout.turn")
+    got = with_cleanouts(k.layout(), house(), book)
+    plans = serving(got, "building drain and sewer")
+    assert max(p.size_in for p in plans) == 3.0
+    large = [p for p in plans if p.size_in == 3.0]
+    assert any(abs(at(got, p).y) < 3048.0 for p in large)

@@ -85,6 +85,11 @@ def of_house(there: Sequence[Trial]) -> Counter[str]:
     return reduce(and_, every)
 
 
+def true_of_house(one: Trial, there: Sequence[Trial]) -> bool:
+    """Return whether nothing is found in a layout but what is found in all of a house."""
+    return not Counter(one.findings) - of_house(there)
+
+
 def better(one: Trial, best: Trial) -> bool:
     """Return whether a layout is better; where nothing is found in the best, cheaper by what is worth another."""
     if one.rank < best.rank and not (best.blocked or best.findings):

@@ -7,13 +7,13 @@ after which all checks let the design pass that let it pass before.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from stubout.checks.registry import by_id, run_all
 from stubout.design import Change, Design
 from stubout.fixes.bench import GRAVE, Bench, applied, key
-from stubout.fixes.model import Case, Edit
+from stubout.fixes.model import Candidate, Case, Edit
 from stubout.fixes.table import proposals
 from stubout.fixes.trial import Found, Trial
 from stubout.problems import Finding
@@ -51,19 +51,32 @@ class Pair:
         return (*(e.told(design) for e in self.first.edits), *(e.told(self.between) for e in self.then.edits))
 
 
-def pair(bench: Bench, finding: Finding, near: Iterable[tuple[Found, str]]) -> Pair | None:
+def anything(_change: Candidate) -> bool:
+    """Return that any change may be made."""
+    return True
+
+
+def pair(
+    bench: Bench,
+    finding: Finding,
+    near: Iterable[tuple[Found, str]],
+    most: int = FIRST,
+    may: Callable[[Candidate], bool] = anything,
+) -> Pair | None:
     """Return the cheapest two changes that clear a finding together and raise no other; None if there are none.
 
     Args:
         bench: The design as it stands.
         finding: The finding.
         near: The single changes that clear it, each with the check that then speaks up.
+        most: How many of them are carried on.
+        may: Whether a change may be made at all.
     """
     best: Pair | None = None
-    for first in _nearest(near):
+    for first in _nearest(near)[:most]:
         if best is not None and first.cost >= best.cost:
             break
-        made = _carried_on(bench, finding, first)
+        made = _carried_on(bench, finding, first, may)
         if made is not None and (best is None or made.cost < best.cost):
             best = made
     return best
@@ -79,7 +92,7 @@ def _nearest(near: Iterable[tuple[Found, str]]) -> list[Found]:
     return out[:FIRST]
 
 
-def _carried_on(bench: Bench, finding: Finding, first: Found) -> Pair | None:
+def _carried_on(bench: Bench, finding: Finding, first: Found, may: Callable[[Candidate], bool]) -> Pair | None:
     """Return the first change with one that puts right what speaks up after it."""
     between = applied(bench.design, first.edits)
     known = bench.known - Counter([key(finding)])
@@ -94,7 +107,7 @@ def _carried_on(bench: Bench, finding: Finding, first: Found) -> Pair | None:
     case = Case(between, new[0], on.anew)
     trial = Trial(on, case, check)
     asked: Counter[str] = Counter()
-    for found in trial.cheapest_first(proposals(case)):
+    for found in trial.cheapest_first(filter(may, proposals(case))):
         if asked[found.one.family] >= SECOND:
             continue
         asked[found.one.family] += 1

@@ -9,13 +9,14 @@ speaks up is put right by a second change (`then.py`). Nothing is offered that a
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable
 
 from stubout.checks.registry import by_id
 from stubout.design import Change, Design, Tried
 from stubout.fixes.bench import GRAVE, Bench
-from stubout.fixes.model import Case, Edit, listed
+from stubout.fixes.model import Candidate, Case, Edit, listed
 from stubout.fixes.table import KINDS, proposals
-from stubout.fixes.then import pair
+from stubout.fixes.then import FIRST, anything, pair
 from stubout.fixes.trial import Found, Trial
 from stubout.problems import Finding, NotChecked
 
@@ -23,8 +24,17 @@ CONFIRMED = 24  # candidates of one kind put before every check
 SHOWN = 2  # those told of when none helps
 
 
-def tried(bench: Bench, finding: Finding) -> tuple[Tried, tuple[Edit, ...]]:
-    """Return the least change that clears a finding without raising another, or what speaks against the nearest."""
+def tried(
+    bench: Bench, finding: Finding, carried_on: int = FIRST, may: Callable[[Candidate], bool] = anything
+) -> tuple[Tried, tuple[Edit, ...]]:
+    """Return the least change that clears a finding without raising another, or what speaks against the nearest.
+
+    Args:
+        bench: The design as it stands.
+        finding: One of its findings.
+        carried_on: How many single changes are carried on by a second one, where none helps alone.
+        may: Whether a change may be made at all.
+    """
     check = by_id(finding.check)
     if check is None:
         return Tried(finding, cleared=False, words="No change was tried."), ()
@@ -32,7 +42,7 @@ def tried(bench: Bench, finding: Finding) -> tuple[Tried, tuple[Edit, ...]]:
     trial = Trial(bench, case, check)
     against: list[tuple[Found, str]] = []
     families: Counter[str] = Counter()
-    for found in trial.cheapest_first(proposals(case)):
+    for found in trial.cheapest_first(filter(may, proposals(case))):
         if families[found.one.family] >= CONFIRMED:
             continue
         good, said = trial.confirmed(found)
@@ -42,7 +52,7 @@ def tried(bench: Bench, finding: Finding) -> tuple[Tried, tuple[Edit, ...]]:
             return _offer(finding, changes, good.one.asks), good.edits
         if said:
             against.append((found, said))
-    both = pair(bench, finding, against)
+    both = pair(bench, finding, against, carried_on, may)
     if both is not None:
         return _offer(finding, both.told(bench.design), both.asks), both.edits
     return _fight(bench, trial, against), ()

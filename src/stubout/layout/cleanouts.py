@@ -86,7 +86,8 @@ class _Demands(TurnSetter):
                 continue
             edge = self._edge(a, b)
             serves = "building drain and sewer"
-            held = [(self.draft.points[p.point].at.minus(edge).plan_length, i) for i, p in enumerate(self.draft.plans)]
+            open_at, plans = self._open(run.size_in), enumerate(self.draft.plans)
+            held = [(self.draft.points[p.point].at.minus(edge).plan_length, i) for i, p in plans if p.point in open_at]
             if held and min(held)[0] <= reach:
                 self._add(min(held)[1], serves, (asked, within))
                 continue
@@ -94,6 +95,7 @@ class _Demands(TurnSetter):
             spots = self.spots.near(joint_end, self.draft.length(run) + reach, down=True)
             way = [r.id for r in (run, *self.draft.chain(run))] + [r.id for r in self._before(run)]
             near = [s for s in spots if s.run in way and s.at.minus(edge).plan_length <= reach]
+            near = self._large(near, run.size_in)
             near = [replace(s, two_way=both and not self.access.inside(s.at)) if s.how == "riser" else s for s in near]
             if wish is not None:
                 near.sort(key=lambda s: (round(s.at.at_z(0.0).to(wish.at_z(0.0)), 1), rank_of(s)))

@@ -8,12 +8,11 @@ last. What cannot be done is `Blocked`, with the constraint and what would free 
 
 from __future__ import annotations
 
-import gc
 import math
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Mapping
 from dataclasses import replace
 
+from stubout.collecting import uncollected
 from stubout.house.model import House
 from stubout.layout.choices import bans_said, order_said
 from stubout.layout.cleanouts import with_cleanouts
@@ -31,7 +30,6 @@ from stubout.problems import LayoutError
 from stubout.rulebooks.model import RuleBook
 
 LEAST_EFFORT = 60_000  # search steps that missing cleanouts may cost in any house
-COLLECT_AFTER = 50_000  # new objects between two looks
 MOST_EFFORT = 250_000  # no further drawing is begun once the path searches have taken so many steps
 FOOTING_PLANE_DEG = 45.0  # where the book is silent: common practice, no source
 MOST_IN_VAIN = 4  # times in a row that nothing is won
@@ -40,18 +38,7 @@ OTHER_ORDERS = (Order(short=True), Order(last_first=True), Order(near_first=True
 NO_FAULT = (0, 0.0)  # nothing blocked, and nothing to doubt
 
 
-@contextmanager
-def _few_collections() -> Iterator[None]:
-    """Let the interpreter look less often for dead objects that hold each other: what the engine makes lives on."""
-    before = gc.get_threshold()
-    gc.set_threshold(COLLECT_AFTER, *before[1:])
-    try:
-        yield
-    finally:
-        gc.set_threshold(*before)
-
-
-@_few_collections()
+@uncollected()
 def lay_out(
     house: House, book: RuleBook, framing: RuleBook, known: Known | None = None, *, mend: bool = False
 ) -> Layout:

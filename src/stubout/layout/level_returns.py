@@ -10,11 +10,13 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
+from operator import itemgetter
 
 from stubout.geometry.vec import Box
 from stubout.house.model import HouseFixture
 from stubout.layout.cavity import Spot
 from stubout.layout.draft import DEdge
+from stubout.layout.lattice import octile
 from stubout.layout.route import Ask, Path, Target, flows_out
 from stubout.layout.space_shapes import XY, off_line
 from stubout.layout.work import TrapDraft, Work
@@ -56,7 +58,7 @@ def level_return(
     fits = work.board.fits
     inlet, outlet = (fits.room("combination", (size_in,) * 3, port) for port in ("inlet", "outlet"))
     own = list(_own(work, first, f))
-    best: LevelReturn | None = None
+    ways: list[tuple[float, Path, Target, float, Spot]] = []
     for at in _places(work, t, box, g.hub_r) if box is not None else ():
         lat = router.lattice((at,))
         limits = Ask(at, (layer,), None, half_45=fits.eighth(size_in), half_90=fits.sweep(size_in), half_start=outlet)
@@ -64,21 +66,24 @@ def level_return(
         k = None if drain is None else flows_out(drain)
         if drain is None or k is None or drain.steps[0].z_a is None:
             continue
-        if best is not None and drain.cost >= best.cost:
-            continue
         aim = Target(at, layer, drain.steps[0].z_a, frozenset(range(8)) - {(k + 4) % 8}, 0.0, "n0", (inlet,) * 8)
-        for more, spot in spots:
-            way = _to_wall(work, router, spot, aim, size_in)
-            cost = math.inf if way is None else drain.cost + way.cost + more
-            if way is not None and (best is None or cost < best.cost):
-                best = LevelReturn(cost, at, drain.steps[0].z_a, spot, drain, way)
+        ways += [(drain.cost + more + octile(at, spot.xy), drain, aim, drain.cost + more, spot) for more, spot in spots]
+    best: LevelReturn | None = None
+    for least, drain, aim, so_far, spot in sorted(ways, key=itemgetter(0)):  # those that may be cheapest first
+        if best is not None and least >= best.cost:
+            break
+        way = _to_wall(work, router, spot, aim, size_in, math.inf if best is None else best.cost - so_far)
+        if way is not None and (best is None or so_far + way.cost < best.cost):
+            best = LevelReturn(so_far + way.cost, aim.xy, drain.steps[0].z_a or 0.0, spot, drain, way)
     return best
 
 
-def _to_wall(work: Work, router: ZoneRouter, spot: Spot, aim: Target, size_in: float) -> Path | None:
-    """Return the way of a foot vent from a return to a place in a wall."""
+def _to_wall(work: Work, router: ZoneRouter, spot: Spot, aim: Target, size_in: float, most: float) -> Path | None:
+    """Return the way of a foot vent from a return to a place in a wall, None also where it costs more than `most`."""
     fits, turn = work.board.fits, work.board.fits.sweep(size_in)
-    limits = Ask(spot.xy, (aim.layer,), None, half_45=fits.eighth(size_in), half_90=turn, half_start=turn)
+    limits = Ask(
+        spot.xy, (aim.layer,), None, most_cost=most, half_45=fits.eighth(size_in), half_90=turn, half_start=turn
+    )
     lat = router.lattice((aim.xy, spot.xy))
     return router.search(limits, work.gauge(size_in), work.demands.slope(size_in), [aim], lat)
 

@@ -1,0 +1,117 @@
+"""What the checks find in the layout that is planned, put right by the changes they offer themselves.
+
+A change is taken where it moves points and nothing else, nobody has to agree to it, no pipe drawn by hand is touched,
+and the house finished and checked again as a whole comes out better. Easing moves along straight pipes for room; this
+goes by what each check itself measures, past studs and joints too. What draws pipes anew is left to who lays out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
+from dataclasses import replace
+
+from stubout import units
+from stubout.change.eased import Finish, Finished
+from stubout.change.easing import placed
+from stubout.design import Design
+from stubout.fixes.bench import GRAVE, Bench, Key, applied, key
+from stubout.fixes.model import Candidate, Edit
+from stubout.fixes.moves import Shift
+from stubout.fixes.tried import tried
+from stubout.geometry.vec import Vec
+from stubout.layout.model import Layout, PointKind, StubMark
+from stubout.layout.stubs import marked_at
+from stubout.problems import Finding, NotChecked
+
+MOST_MENDED = 6  # changes taken one after the other
+MOST_CARRIED_ON = 2  # changes that clear one finding and raise another, carried on by a second
+UNDER_OUTLETS = (PointKind.TRAP, PointKind.FLANGE)  # in plan they stand where their fixture has its outlet
+PROBED_MM, STILL_MM = 10.0, 0.1
+
+Look = Callable[[Design], tuple[Sequence[Finding], Sequence[NotChecked]]]
+
+
+def mended(one: Finished, finish: Finish, look: Look) -> Finished:
+    """Return a layout with what the checks find in it put right, as far as their own changes do; or as it is.
+
+    Args:
+        one: The layout, finished and checked.
+        finish: Does so with another.
+        look: Returns all findings of a design, and what could not be checked.
+    """
+    in_vain: set[Key] = set()
+    for _ in range(MOST_MENDED):
+        better = next((f for f in _changed(one, finish, look, in_vain) if f.rank[:2] < one.rank[:2]), None)
+        if better is None:
+            break
+        one = better
+    return one
+
+
+def _changed(one: Finished, finish: Finish, look: Look, in_vain: set[Key]) -> Iterator[Finished]:
+    """Yield a layout with the change made that clears one of its findings, finding by finding.
+
+    Args:
+        one: The layout, finished and checked.
+        finish: Does so with another.
+        look: Returns all findings of a design, and what could not be checked.
+        in_vain: What was tried before without success, added to.
+    """
+    if all(key(f) in in_vain for f in one.open):
+        return
+    found, unable = look(one.design)
+    bench, may = Bench(one.design, tuple(found), tuple(unable)), _free(one.design)
+    for finding in found:
+        if finding.level not in GRAVE or finding not in one.open or key(finding) in in_vain:
+            continue
+        in_vain.add(key(finding))
+        said, edits = tried(bench, finding, MOST_CARRIED_ON, may)
+        if said.cleared:
+            with suppress(LookupError, ValueError, ZeroDivisionError):
+                yield finish(_laid(one, edits))
+
+
+def _free(design: Design) -> Callable[[Candidate], bool]:
+    """Return what says whether a change only moves points that nobody drew, traps and flanges no way but up or down."""
+    kinds = {n.id: n.kind for n in design.network.nodes}
+    said = {n for p in design.network.pipes if p.drawn for n in (p.start, p.end)}
+    said |= {i for i, kind in kinds.items() if kind is PointKind.SEWER}
+
+    def free(point: str, by: Vec) -> bool:
+        return point not in said and (kinds[point] not in UNDER_OUTLETS or by.plan_length < STILL_MM)
+
+    def may(change: Candidate) -> bool:
+        if change.asks:
+            return False
+        try:
+            edits = change.edits(min(change.most_mm, PROBED_MM))
+        except (LookupError, ValueError):
+            return False
+        return all(isinstance(e, Shift) and not e.fixtures and all(free(*one) for one in e.by) for e in edits)
+
+    return may
+
+
+def _laid(one: Finished, edits: Sequence[Edit]) -> Layout:
+    """Return the layout with its points where edits of its design move them."""
+    design, old = applied(one.design, edits, follow=False, measure=False), one.layout
+    at = {n.id: n.at for n in design.network.nodes}
+    weirs = {t.tag: t.weir_z_mm for t in design.network.traps}
+    there = replace(
+        old,
+        points=tuple(replace(p, at=at[p.id]) for p in old.points),
+        traps=tuple(replace(t, weir_z_mm=weirs[t.tag]) for t in old.traps),
+        stubs=tuple(_marked(m, new, design.house.job.units) for m, new in zip(old.stubs, design.stubs, strict=True)),
+    )
+    return placed(there, old, design.house)
+
+
+def _marked(mark: StubMark, new: StubMark, system: units.Units) -> StubMark:
+    """Return a mark where its arm now passes the finished wall, with words."""
+    by = new.mark_z_mm - mark.mark_z_mm
+    there = replace(mark, station_mm=new.station_mm)
+    if abs(by) < STILL_MM:
+        return there
+    why = f"moved {'up' if by > 0.0 else 'down'} {units.both(abs(by), system)} for what the checks measure"
+    return marked_at(there, new.mark_z_mm, system, why)
