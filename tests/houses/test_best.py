@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from plausible import plausible
 
-from stubout import run
+from stubout import laying, run
 from stubout.change import best
 from stubout.change.combined import MOST_COMBINED
 from stubout.change.refine import Trial, choosing
@@ -174,3 +174,24 @@ def test_a_house_nobody_tuned_for_comes_out_no_worse_than_first_laid_out(tmp_pat
     assert worth_as_much(planned, min(laid, key=lambda t: t.rank))
     assert again.costing() == design.costing()
     assert again.notes == design.notes
+
+
+def test_the_best_and_those_next_to_it_are_put_right_once_each(demo: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where something is found in every layout that no order is to blame for, the next ones get their turn too."""
+    checks = iter(f"X{n}" for n in range(1000))
+    real = best.worth
+
+    def seen(design: Design, layout: Layout, still: Sequence[Finding]) -> Trial:
+        return replace(real(design, layout, still), findings=(next(checks),))
+
+    monkeypatch.setattr(best, "worth", seen)
+    righted: list[Layout] = []
+
+    def put_right(one: Any) -> Any:
+        righted.append(one.laid.layout)
+        return one
+
+    monkeypatch.setattr(laying, "put_right", put_right)
+    run.laid_out(demo)
+    assert 1 < len(righted) <= 2 + laying.MOST_PUT_RIGHT
+    assert len({(one.points, one.runs) for one in righted}) == len(righted)

@@ -185,20 +185,29 @@ def drawn_marks(
         pieces = [(at[by_id[i].start], at[by_id[i].end]) for i in arms.get(m.tag, ())]
         p = next((q for a, b in pieces if (q := _through_face(house, m, a, b)) is not None), None)
         if p is None and m.tag in by_tag and by_tag[m.tag].weir in at:
-            out.append(_mark_at_trap(house, m, at[by_tag[m.tag].weir]))
+            weir = at[by_tag[m.tag].weir]
+            out.append(_mark_at_trap(house, m, weir, next((b for a, b in pieces if a == weir), weir)))
         else:
             out.append(m if p is None else _mark_at(house, m, p))
     return tuple(out)
 
 
-def _mark_at_trap(house: House, m: StubMark, weir: Vec) -> StubMark:
-    """Return the mark of an arm that lies in the wall whole: where its standpipe can stand, if not under the box."""
+def _mark_at_trap(house: House, m: StubMark, weir: Vec, on: Vec) -> StubMark:
+    """Return the mark of an arm that lies in the wall whole: where its standpipe stands, if not under the box.
+
+    Args:
+        house: The resolved house.
+        m: The mark.
+        weir: Where its arm begins.
+        on: Where the first piece of it ends: the standpipe comes down on the other side of the weir.
+    """
     wall = house.wall(m.wall_id)
     station, reach = wall.station(weir), catalog.trap_reach_mm(m.size_in)
-    off = station - m.station_mm
-    if abs(wall.offset(weir)) > wall.depth_mm / 2 or abs(off) <= reach + UNDER_BOX_MM + MARK_MOVED_MM:
+    way = wall.station(on) - station
+    stand = station - math.copysign(reach, way if abs(way) > MARK_MOVED_MM else station - m.station_mm)
+    if abs(wall.offset(weir)) > wall.depth_mm / 2 or abs(stand - m.station_mm) <= UNDER_BOX_MM + MARK_MOVED_MM:
         return m
-    return replace(m, station_mm=station - math.copysign(reach, off))
+    return replace(m, station_mm=stand)
 
 
 def _through_face(house: House, m: StubMark, a: Vec, b: Vec) -> Vec | None:
