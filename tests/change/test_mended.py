@@ -12,7 +12,7 @@ from laid_out import job_named, once
 from stubout import laying, run
 from stubout.change.eased import Finished
 from stubout.change.easing import moved
-from stubout.change.mended import mended
+from stubout.change.mended import as_plain, mended
 from stubout.design import Design
 from stubout.fixes.graph import arm_marks
 from stubout.geometry.vec import Vec
@@ -102,3 +102,21 @@ def test_a_stub_out_goes_along_with_its_arm(laid: Laid) -> None:
     assert passes - passed > 1.0
     assert now.derivation.steps[-1].startswith("moved up ")
     assert now.derivation.value != was.derivation.value
+
+
+def test_no_drain_is_tipped_and_no_fitting_more_is_taken(laid: Laid) -> None:
+    """What the checks let pass a plumber may not lay: steeper than 1/2 in per ft by more than a play, or in more bends.
+
+    That slope is common practice, no source.
+    """
+    kinds = {p.id: p.kind for p in laid.layout.points}
+    foot = next(r.end for r in laid.layout.runs if r.role is Role.STACK and kinds[r.end] is PointKind.STACK_FOOT)
+    fine = finisher(laid)(laid.layout).design
+    tipped = set_wrong(laid, foot, Vec(0.0, 0.0, 120.0)).design
+    assert as_plain(fine, fine)
+    assert as_plain(tipped, fine)
+    assert not as_plain(fine, tipped)
+    fittings = fine.fabrication.fittings
+    more = replace(fine, fabrication=replace(fine.fabrication, fittings=(*fittings, fittings[0])))
+    assert not as_plain(fine, more)
+    assert as_plain(more, fine)

@@ -22,12 +22,16 @@ from stubout.fixes.tried import tried
 from stubout.geometry.vec import Vec
 from stubout.layout.model import Layout, PointKind, StubMark
 from stubout.layout.stubs import marked_at
+from stubout.layout.weights import MOST_STEEPER, STEEPEST_USUAL
+from stubout.network.model import Pipe
 from stubout.problems import Finding, NotChecked
 
 MOST_MENDED = 6  # changes taken one after the other
 MOST_CARRIED_ON = 2  # changes that clear one finding and raise another, carried on by a second
 UNDER_OUTLETS = (PointKind.TRAP, PointKind.FLANGE)  # in plan they stand where their fixture has its outlet
 PROBED_MM, STILL_MM = 10.0, 0.1
+PLAY_MM = 5.0  # a drain may fall so much more than the steepest that is laid; common practice, no source
+LEANING = 0.5  # a pipe that falls more than so much of its plan length is a leaning one, no lying drain
 
 Look = Callable[[Design], tuple[Sequence[Finding], Sequence[NotChecked]]]
 
@@ -69,7 +73,24 @@ def _changed(one: Finished, finish: Finish, look: Look, in_vain: set[Key]) -> It
         said, edits = tried(bench, finding, MOST_CARRIED_ON, may)
         if said.cleared:
             with suppress(LookupError, ValueError, ZeroDivisionError):
-                yield finish(_laid(one, edits))
+                made = finish(_laid(one, edits))
+                if as_plain(one.design, made.design):
+                    yield made
+
+
+def as_plain(before: Design, after: Design) -> bool:
+    """Return whether a changed design takes no more fittings, and no drain in it lies steeper than anybody lays one."""
+    if len(after.fabrication.fittings) > len(before.fabrication.fittings):
+        return False
+    was = {p.id: p for p in before.network.drains()}
+    return all(_too_steep(p) <= max(PLAY_MM, _too_steep(was[p.id])) for p in after.network.drains() if p.id in was)
+
+
+def _too_steep(pipe: Pipe) -> float:
+    """Return how much more a lying drain falls than it would at the steepest slope that is laid [mm]."""
+    plan = pipe.a.minus(pipe.b).plan_length
+    fall = abs(pipe.a.z - pipe.b.z)
+    return fall - plan * MOST_STEEPER * STEEPEST_USUAL if fall < plan * LEANING else 0.0
 
 
 def _free(design: Design) -> Callable[[Candidate], bool]:
