@@ -98,7 +98,9 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     known, say = Known(), progress or quiet
     vain: Vain = set()
     first = lay(job, progress, known)
-    if job.choices or first.layout.chosen is None:  # None: all of it is drawn by hand
+    if first.layout.chosen is None:  # all of it is drawn by hand
+        return whole(first, progress, shapes=True)
+    if job.choices:
         return put_right(whole(first, progress, shapes=True))
     one = whole(first, progress, vain=vain)
     bound, drawn = one.design.bound, first.layout.chosen.drawn
@@ -326,6 +328,7 @@ def finish(laid: Laid, progress: Progress | None = None, bound: Bound | None = N
     from stubout.fabrication.build import fabricate
     from stubout.house.questions import unrepeated
     from stubout.layout.bound.bound import lower_bound
+    from stubout.layout.cleanout_setter import covers_as_drawn
     from stubout.network.build import build, faults_of
     from stubout.rulebooks.asks import merged
     from stubout.sizing.cleanouts import sized_cleanouts
@@ -337,6 +340,7 @@ def finish(laid: Laid, progress: Progress | None = None, bound: Bound | None = N
         say("network and sizes")
         network, derivations = size(build(layout, house, book), layout, house, book, framing)
         layout = replace(layout, cleanouts=sized_cleanouts(layout.cleanouts, network, book))
+        layout = covers_as_drawn(layout, house.job.units)
         say("fittings, pieces, bores")
         fabrication = fabricate(network, layout, house, book, framing)
         bound = bound or lower_bound(house, book, framing, costs_of(house.costs))

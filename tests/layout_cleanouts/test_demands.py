@@ -8,6 +8,7 @@ import pytest
 
 from stubout.geometry.vec import Box, Vec
 from stubout.house.model import Frame, HouseLevel, Obstacle, Room
+from stubout.layout.cleanout_setter import covers_as_drawn
 from stubout.layout.cleanout_turns import TurnSetter
 from stubout.layout.cleanouts import with_cleanouts
 from stubout.layout.model import CleanoutPlan, PointKind, Role
@@ -275,6 +276,11 @@ def test_every_floor_cover_is_asked_about_in_one_question(sketch, house, upc, wi
     for c in covers:
         p = at(got, c)
         assert f"{c.id} in {c.access.split(',')[0]} (x {p.x:.0f}, y {p.y:.0f})" in q.text
+    here, (first, *_) = at(got, covers[0]), covers
+    points = tuple(replace(p, at=p.at.plus(Vec(30.0, -12.0))) if p.id == first.point else p for p in got.points)
+    (moved,) = covers_as_drawn(replace(got, points=points), "mm").questions
+    assert f"{first.id} in {first.access.split(',')[0]} (x {here.x + 30.0:.0f}, y {here.y - 12.0:.0f})" in moved.text
+    assert covers_as_drawn(got, "mm") == got, "nothing moved, nothing said anew"
 
 
 def test_a_vent_stays_as_it_was(scene, house, upc):

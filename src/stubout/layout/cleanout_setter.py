@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Literal
 
 from stubout import units
+from stubout.geometry.vec import Vec
 from stubout.house.model import House
 from stubout.layout.cleanout_access import USUAL_CLEAR_MM, Access
 from stubout.layout.cleanout_draft import Draft
@@ -157,17 +158,11 @@ class Setter:
 
     def _ask_covers(self, covers: Sequence[tuple[str, Spot]]) -> None:
         """Ask once for all covers in finished floors, with the place of each."""
-        u = self.house.job.units
         numbers = tuple(number for number, _ in covers)
-        places = [
-            f"{number} in {spot.access.split(',')[0]} (x {units.length(spot.at.x, u)}, y {units.length(spot.at.y, u)})"
-            for number, spot in covers
-        ]
         one = len(covers) == 1
-        lead = "This cleanout ends under a flush cover" if one else "These cleanouts end under flush covers"
+        places = [(number, spot.access, spot.at) for number, spot in covers]
         self.questions.append(Question(
-            COVERS, f"{lead} in the finished floor, measured as on the plan: {'; '.join(places)}. "
-            f"{'Is the place' if one else 'Are the places'} accepted?", self._who("owner"),
+            COVERS, _covers_text(places, self.house.job.units), self._who("owner"),
             f"closing the floor over {', '.join(numbers)}", f"the {'place' if one else 'places'} as drawn",
             numbers))  # fmt: skip
 
@@ -199,3 +194,29 @@ class Setter:
 def rank_of(s: Spot) -> tuple[float, float, float, float, str, str]:
     """Return the order of spots: good ones first, then a fixed order of places."""
     return (round(s.cost, 3), round(s.at.x, 1), round(s.at.y, 1), round(s.at.z, 1), s.run, s.access)
+
+
+def covers_as_drawn(layout: Layout, system: units.Units) -> Layout:
+    """Return a layout that asks about its covers where they lie now, after points were moved."""
+    at, plans = {p.id: p.at for p in layout.points}, {c.id: c for c in layout.cleanouts}
+
+    def told(q: Question) -> Question:
+        if q.id != COVERS or not all(i in plans and plans[i].point in at for i in q.about):
+            return q
+        return replace(q, text=_covers_text([(i, plans[i].access, at[plans[i].point]) for i in q.about], system))
+
+    return replace(layout, questions=tuple(map(told, layout.questions)))
+
+
+def _covers_text(covers: Sequence[tuple[str, str, Vec]], system: units.Units) -> str:
+    """Return what is asked about covers in finished floors: of each the number, the access and the place."""
+    one = len(covers) == 1
+    places = [
+        f"{number} in {access.split(',')[0]} (x {units.length(at.x, system)}, y {units.length(at.y, system)})"
+        for number, access, at in covers
+    ]
+    lead = "This cleanout ends under a flush cover" if one else "These cleanouts end under flush covers"
+    return (
+        f"{lead} in the finished floor, measured as on the plan: {'; '.join(places)}. "
+        f"{'Is the place' if one else 'Are the places'} accepted?"
+    )
