@@ -110,9 +110,9 @@ def test_the_checks_find_the_same(name: str) -> None:
     assert grave(run.check(drawn(name)).findings) == grave(run.check(laid_out(name)).findings)
 
 
-@pytest.mark.parametrize("check", ["FRM007", "GRD002"])
-def test_a_fix_drawn_into_the_file_clears_its_finding_and_raises_none(check: str) -> None:
-    name = "01-two-storey-basement"
+def test_a_fix_drawn_into_the_file_clears_its_finding_and_raises_none() -> None:
+    """A stack's foot raised from under a footing's load plane: its drain lies steeper then than a plan draws it."""
+    name, check = "01-two-storey-basement", "GRD002"
     before = run.check(laid_out(name))
     bench = Bench(laid_out(name), before.findings, before.not_checked)
     told, edits = tried(bench, next(f for f in before.findings if f.check == check))
