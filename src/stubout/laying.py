@@ -17,7 +17,7 @@ from stubout.problems import Finding, LayoutError, Level, NotChecked, NotInBook,
 
 if TYPE_CHECKING:
     from stubout.change.best import Whole
-    from stubout.change.eased import Finished, Vain
+    from stubout.change.eased import Finish, Finished, Vain
     from stubout.change.judged import Judged, Rank
     from stubout.design import Design
     from stubout.house.facts import Choice
@@ -185,9 +185,9 @@ def _those_laid_out(
 
 def _next_to(chosen: Whole[Laid], tried: Sequence[Whole[Laid]]) -> list[Whole[Laid]]:
     """Return the layouts that come next to one in which more is found than is true of the house."""
-    from stubout.change.best import true_of_house
+    from stubout.change.best import of_house, true_of_house
 
-    if chosen.trial.blocked or true_of_house(chosen.trial, [w.trial for w in tried]):
+    if chosen.trial.blocked or true_of_house(chosen.trial, of_house([w.trial for w in tried])):
         return []
     most = (0, len(chosen.trial.findings) + MORE_FOUND)
     return sorted((w for w in tried if w.trial.rank[:2] <= most), key=lambda w: w.trial.rank)[:MOST_PUT_RIGHT]
@@ -237,24 +237,28 @@ def whole(
 
 def shaped(one: Whole[Laid]) -> Whole[Laid]:
     """Return the same with what has no room in other shapes, where those are better."""
-    from stubout.change.eased import Finished, reshaped
+    from stubout.change.eased import reshaped
 
-    now = Finished(one.laid.layout, one.design, one.open)
-    better = reshaped(now, partial(_finished, one.laid, one.design.bound))
-    return one if better is now else replace(_worth(one.laid, better), drawn=one.drawn)
+    return _bettered(one, reshaped)
 
 
 def put_right(one: Whole[Laid]) -> Whole[Laid]:
     """Return the same with what is found in it put right by the changes that the checks offer."""
-    from stubout.change.eased import Finished
     from stubout.change.mended import mended
 
     def look(design: Design) -> tuple[tuple[Finding, ...], tuple[NotChecked, ...]]:
         verdict = check(design)
         return verdict.findings, verdict.not_checked
 
+    return _bettered(one, partial(mended, look=look))
+
+
+def _bettered(one: Whole[Laid], by: Callable[[Finished, Finish], Finished]) -> Whole[Laid]:
+    """Return what is made of a layout, judged again, or the same where nothing is made of it."""
+    from stubout.change.eased import Finished
+
     now = Finished(one.laid.layout, one.design, one.open)
-    better = mended(now, partial(_finished, one.laid, one.design.bound), look)
+    better = by(now, partial(_finished, one.laid, one.design.bound))
     return one if better is now else replace(_worth(one.laid, better), drawn=one.drawn)
 
 

@@ -85,9 +85,9 @@ def of_house(there: Sequence[Trial]) -> Counter[str]:
     return reduce(and_, every)
 
 
-def true_of_house(one: Trial, there: Sequence[Trial]) -> bool:
-    """Return whether nothing is found in a layout but what is found in all of a house."""
-    return not Counter(one.findings) - of_house(there)
+def true_of_house(one: Trial, of_all: Counter[str]) -> bool:
+    """Return whether nothing is blocked in a layout, nor found but what `of_house` says is found in all of them."""
+    return not one.blocked and not Counter(one.findings) - of_all
 
 
 def better(one: Trial, best: Trial) -> bool:
@@ -131,5 +131,4 @@ class _Found(Generic[Laid]):
             return True
         if not (best.blocked or best.findings):  # only what costs less is looked for, and not for long
             return self.clean >= MOST_CLEAN
-        true = not best.blocked and not Counter(best.findings) - self.of_house
-        return self.in_vain >= (OF_HOUSE_IN_VAIN if true else MOST_IN_VAIN)
+        return self.in_vain >= (OF_HOUSE_IN_VAIN if true_of_house(best, self.of_house) else MOST_IN_VAIN)

@@ -35,6 +35,7 @@ HAIR_MM = 0.2  # kept of what a socket may lack
 DECIMALS = 4  # of a moved coordinate: finer the answer may differ from one machine to the next
 LACK = 1000.0  # what a millimetre that lacks costs, beside one moved
 SHORT_SOCKET = 3.0  # what a millimetre that a socket lacks costs
+IN_BAND = "in its band, so that the fittings behind it go"  # why a mark is moved
 STAYS = frozenset({PointKind.TRAP, PointKind.FLANGE, PointKind.SEWER, PointKind.AAV})
 
 NOWHERE = Vec(0.0, 0.0, 0.0)  # how far a point goes that does not move
@@ -304,7 +305,7 @@ def moved(layout: Layout, house: House, moves: Moves) -> Layout:
         layout,
         points=tuple(there(p) for p in layout.points),
         traps=tuple(replace(t, weir_z_mm=t.weir_z_mm + lifted[t.tag]) if lifted[t.tag] else t for t in layout.traps),
-        stubs=tuple(_marked(m, lifted.get(m.tag, 0.0), house.job.units) for m in layout.stubs),
+        stubs=tuple(marked(m, lifted.get(m.tag, 0.0), house.job.units, IN_BAND) for m in layout.stubs),
     )
     return placed(made, layout, house)
 
@@ -327,9 +328,10 @@ def placed(layout: Layout, before: Layout, house: House) -> Layout:
     return replace(layout, runs=tuple(run(r) for r in layout.runs))
 
 
-def _marked(mark: StubMark, by_mm: float, system: units.Units) -> StubMark:
+def marked(mark: StubMark, by_mm: float, system: units.Units, why: str) -> StubMark:
+    """Return a mark moved up or down, with words that say what for."""
     if math.fabs(by_mm) <= MOVED_MM:
         return mark
     word = "up" if by_mm > 0.0 else "down"
-    why = f"moved {word} {units.both(abs(by_mm), system)} in its band, so that the fittings behind it go"
-    return marked_at(mark, mark.mark_z_mm + by_mm, system, why)
+    said = f"moved {word} {units.both(abs(by_mm), system)} {why}"
+    return marked_at(mark, mark.mark_z_mm + by_mm, system, said)

@@ -11,17 +11,15 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 
-from stubout import units
 from stubout.change.eased import Finish, Finished
-from stubout.change.easing import placed
+from stubout.change.easing import marked, moved
 from stubout.design import Design
 from stubout.fixes.bench import GRAVE, Bench, Key, applied, key
 from stubout.fixes.model import Candidate, Edit
 from stubout.fixes.moves import Shift
 from stubout.fixes.tried import tried
 from stubout.geometry.vec import Vec
-from stubout.layout.model import Layout, PointKind, StubMark
-from stubout.layout.stubs import marked_at
+from stubout.layout.model import Layout, PointKind
 from stubout.layout.weights import MOST_STEEPER, STEEPEST_USUAL
 from stubout.network.model import Pipe
 from stubout.problems import Finding, NotChecked
@@ -30,6 +28,7 @@ MOST_MENDED = 6  # changes taken one after the other
 MOST_CARRIED_ON = 2  # changes that clear one finding and raise another, carried on by a second
 UNDER_OUTLETS = (PointKind.TRAP, PointKind.FLANGE)  # in plan they stand where their fixture has its outlet
 PROBED_MM, STILL_MM = 10.0, 0.1
+TO_MEASURE = "for what the checks measure"  # why a mark is moved
 PLAY_MM = 5.0  # a drain may fall so much more than the steepest that is laid; common practice, no source
 LEANING = 0.5  # a pipe that falls more than so much of its plan length is a leaning one, no lying drain
 
@@ -115,24 +114,12 @@ def _free(design: Design) -> Callable[[Candidate], bool]:
 
 
 def _laid(one: Finished, edits: Sequence[Edit]) -> Layout:
-    """Return the layout with its points where edits of its design move them."""
+    """Return the layout with its points where edits of its design move them, its marks where their arms then pass."""
     design, old = applied(one.design, edits, follow=False, measure=False), one.layout
-    at = {n.id: n.at for n in design.network.nodes}
-    weirs = {t.tag: t.weir_z_mm for t in design.network.traps}
-    there = replace(
-        old,
-        points=tuple(replace(p, at=at[p.id]) for p in old.points),
-        traps=tuple(replace(t, weir_z_mm=weirs[t.tag]) for t in old.traps),
-        stubs=tuple(_marked(m, new, design.house.job.units) for m, new in zip(old.stubs, design.stubs, strict=True)),
+    was, system = {p.id: p.at for p in old.points}, design.house.job.units
+    there = moved(old, design.house, {n.id: n.at.minus(was[n.id]) for n in design.network.nodes if n.at != was[n.id]})
+    marks = (
+        marked(replace(m, station_mm=new.station_mm), new.mark_z_mm - m.mark_z_mm, system, TO_MEASURE)
+        for m, new in zip(old.stubs, design.stubs, strict=True)
     )
-    return placed(there, old, design.house)
-
-
-def _marked(mark: StubMark, new: StubMark, system: units.Units) -> StubMark:
-    """Return a mark where its arm now passes the finished wall, with words."""
-    by = new.mark_z_mm - mark.mark_z_mm
-    there = replace(mark, station_mm=new.station_mm)
-    if abs(by) < STILL_MM:
-        return there
-    why = f"moved {'up' if by > 0.0 else 'down'} {units.both(abs(by), system)} for what the checks measure"
-    return marked_at(there, new.mark_z_mm, system, why)
+    return replace(there, stubs=tuple(marks))
