@@ -22,11 +22,11 @@ from stubout.layout.model import PointKind, Role
 from stubout.problems import Status
 
 
-def two_bends(plot, apart, size=2.0, role=Role.VENT):
-    """Two quarter bends on one plane, V2 between them; the flow goes from b to c."""
+def two_bends(plot, apart, size=2.0, role=Role.VENT, first=None):
+    """Two quarter bends on one plane, V2 between them; the flow goes from b to c. V1 may be of a size of its own."""
     p = plot()
     p.node("a", -900, 0, 0).node("b", 0, 0, 0).node("c", 0, apart, 0).node("d", 900, apart, 0)
-    return p.pipe("V1", "a", "b", size, role).pipe("V2", "b", "c", size, role).pipe("V3", "c", "d", size, role)
+    return p.pipe("V1", "a", "b", first or size, role).pipe("V2", "b", "c", size, role).pipe("V3", "c", "d", size, role)
 
 
 def made(p, house_, book, framing):
@@ -294,14 +294,28 @@ def test_measured_street_bend(plot, house, npc, nbc_framing):
     assert first.takeoff_end_mm == pytest.approx(62.0)  # its hub leg takes the pipe on the other side
 
 
+@pytest.mark.parametrize("hub_mm", [58.7375, 62.0])
+def test_a_bushing_stands_in_the_hub_of_the_street_bend(plot, house, npc, nbc_framing, hub_mm):
+    h = house(measured=(("street 1/4 bend 2", "hub", hub_mm),))
+    fab = made(two_bends(plot, 5.375 * IN, first=1.5), h, npc, nbc_framing)
+    bushing = catalogue.fitting("bushing", (2.0, 1.5)).ports["outlet"]
+    assert sorted(at(fab, "b")) == ["bushing", "street 1/4 bend"]
+    smaller = between(fab, "V1")
+    assert smaller.takeoff_end_mm == pytest.approx(hub_mm + bushing)
+    assert ("street 1/4 bend 2", "hub") in smaller.make_ups
+    used = {catalogue.fitting(f.pattern, f.sizes_in).key for f in fab.fittings}
+    assert {key for q in fab.pieces for key, _ in q.make_ups} <= used
+
+
 @settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     gaps=st.lists(st.floats(25, 300), min_size=2, max_size=4),
     size=st.sampled_from([1.5, 2.0, 3.0, 4.0]),
     role=st.sampled_from([Role.VENT, Role.BRANCH, Role.TRAP_ARM]),
     backward=st.booleans(),
+    first=st.sampled_from([None, 1.5]),
 )
-def test_any_staircase_of_close_bends(plot, house, npc, nbc_framing, gaps, size, role, backward):
+def test_any_staircase_of_close_bends(plot, house, npc, nbc_framing, gaps, size, role, backward, first):
     p = plot().node("n0", -900, 0, 0, PointKind.CAP)
     x = y = 0.0
     points = [(0.0, 0.0)]
@@ -314,7 +328,8 @@ def test_any_staircase_of_close_bends(plot, house, npc, nbc_framing, gaps, size,
         p.node(f"n{i}", px, py, 0, PointKind.SEWER if i == len(points) else PointKind.TURN)
     for i in range(len(points)):
         a, b = f"n{i}", f"n{i + 1}"
-        p.pipe(f"P{i}", *((b, a) if backward else (a, b)), size, role)
+        begins = i == (len(points) - 1 if backward else 0)
+        p.pipe(f"P{i}", *((b, a) if backward else (a, b)), first if first and begins else size, role)
     net = p.network()
     fab = fabricate_network(net, house(), npc, nbc_framing)
     assert sorted(i for ids in {q.pipes for q in fab.pieces} for i in ids) == sorted(q.id for q in net.pipes)

@@ -51,6 +51,7 @@ class TakeOff:
     status: Status
     open_end: str = ""  # "stub-out", "terminal", "open": no socket here
     make_ups: tuple[MakeUp, ...] = ()  # the dimensions it is made of
+    bushed: int = -1  # index of the fitting that its bushing is in, -1 = none
 
 
 def taken(data: FittingData, port: str, draft: int) -> TakeOff:
@@ -126,4 +127,5 @@ def bush(joint: Joint, catalog: Catalog, e: End, port_in: float) -> None:
         len(joint.drafts) - 1,
         weakest((was.status, data.status)),
         make_ups=(*was.make_ups, (data.key, "outlet")),
+        bushed=was.draft,
     )

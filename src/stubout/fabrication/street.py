@@ -160,7 +160,7 @@ def _place(joints: Mapping[str, Joint], node: str, key: EndKey, t: _Try, spigot_
     """Exchange the elbow; False where that would shift an end that a street fitting already holds."""
     joint = joints[node]
     index = joint.take[key].draft
-    others = [k for k, take in joint.take.items() if k != key and take.draft == index]
+    others = [k for k, take in joint.take.items() if k != key and index in (take.draft, take.bushed)]
     if abs(t.hub_less_mm) > 0.05 and fixed & set(others):
         return False
     draft = joint.drafts[index]
@@ -174,5 +174,6 @@ def _place(joints: Mapping[str, Joint], node: str, key: EndKey, t: _Try, spigot_
         was = joint.take[k]
         key_of = catalogue.fitting(t.pattern, draft.sizes_in).key
         hub = tuple((key_of, "hub") if m[0] == t.replaces else m for m in was.make_ups)
-        joint.take[k] = TakeOff(was.mm - t.hub_less_mm, index, weakest((was.status, t.status)), was.open_end, hub)
+        status = weakest((was.status, t.status))
+        joint.take[k] = replace(was, mm=was.mm - t.hub_less_mm, status=status, make_ups=hub)
     return True
