@@ -343,6 +343,8 @@ def _standpipe_from(
     out: list[ArmCandidate] = []
     too_long: list[float] = []
     weir = stand + direction * trap_reach
+    home = w.bay_at(stand)
+    across = 0.0 if home is not None and home.lo_mm <= weir <= home.hi_mm else WEIGHTS.in_stud  # a trap goes in no stud
     for bay in w.bays:
         lo, hi = bay.lo_mm + g.hub_r, bay.hi_mm - g.hub_r
         if lo > hi:
@@ -364,7 +366,7 @@ def _standpipe_from(
         if run > need.arm_max:
             too_long.append(run)
             continue
-        cost = run + bores * WEIGHTS.bore
+        cost = run + bores * WEIGHTS.bore + across
         out.append(ArmCandidate(spot, weir, z, z - need.slope * run, run, bores, 0.0, cost, 0.0))
     why += _too_long(work, need, min(too_long, default=math.inf))
     return out

@@ -249,7 +249,8 @@ class Cavity:
         return self._exits[key]
 
     def _gets_out(self, spot: Spot, g: Gauge) -> bool:
-        return self.rise(spot, spot.wall.bottom_z_mm + EXIT_PROBE_MM, g).ends != "blocked"
+        rise = self.rise(spot, spot.wall.bottom_z_mm + EXIT_PROBE_MM, g)
+        return rise.ends != "blocked" or len(rise.pieces) > 1  # it may turn in a wall of a storey above
 
     def shut_in(self, w: Wall, station: float, g: Gauge, stacks: Sequence[tuple[Spot, float]]) -> bool:
         """Return whether stacks that fill a wall stand between a station and every way out of it for a vent."""

@@ -84,6 +84,7 @@ class DStack:
     top: int = -1
     drawn: bool = False  # its pipe is on the board already
     vented: bool = False  # and its vent is drawn or found
+    top_in: float = 0.0  # how large it is down to where something larger drains into it, 0 = as large as at its foot
 
     def copy(self) -> DStack:
         """Return a stack of its own with the same fields and a list of nodes of its own."""

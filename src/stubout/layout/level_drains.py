@@ -20,7 +20,7 @@ from stubout.layout.one_fixture import draw_fixture
 from stubout.layout.traffic import Post
 from stubout.layout.trunk_drains import draw_trunk
 from stubout.layout.wall_fixtures import WALL_FIXTURES
-from stubout.layout.wet_vents import widen_wet_vents
+from stubout.layout.wet_vents import narrow_dry_drains, widen_wet_vents
 from stubout.layout.work import Work
 from stubout.layout.zone_stacks import find_spots
 
@@ -75,6 +75,7 @@ def draw_level(work: Work, level: HouseLevel, trap_reach: dict[float, float]) ->
     _vent_lone_closets(zone, closets)
     lay_anew(zone)
     widen_wet_vents(zone)
+    narrow_dry_drains(zone)
 
 
 def _vent_lone_closets(zone: DrainZone, closets: Sequence[HouseFixture]) -> None:

@@ -61,7 +61,7 @@ def draw_trunk(zone: DrainZone, closets: Sequence[HouseFixture]) -> None:
         targets = [first] if first.ref and not zone.edges() else tree_targets(zone, lat, g.size_in)
         is_first = not zone.edges()
         if isinstance(what, DStack):
-            what.size_in = _stack_size(zone, what)
+            _grow(what, _stack_size(zone, what))
             size = work.trunk_in if is_first else what.size_in
             slope = work.trunk_slope if is_first else max(work.trunk_slope, work.demands.slope(size))
             clear = zone.foot_clear
@@ -142,6 +142,16 @@ def _met(a: XY, b: XY, x: float) -> list[XY]:
     if min(abs(a[0] - b[0]), abs(a[1] - b[1])) < 1.0 or not min(a[0], b[0]) < x < max(a[0], b[0]):
         return []
     return [(x, a[1] + (b[1] - a[1]) * (x - a[0]) / (b[0] - a[0]))]
+
+
+def _grow(stack: DStack, size_in: float) -> None:
+    """Make a stack as large as what drains into it wants; above that it stays as it was where no larger vent can rise.
+
+    The wall that it was placed in was asked for the room of the smaller pipe only.
+    """
+    if stack.vent_in < size_in:
+        stack.top_in = stack.size_in
+    stack.size_in = size_in
 
 
 def _stack_size(zone: DrainZone, stack: DStack) -> float:

@@ -12,7 +12,7 @@ from stubout.layout.draft import DEdge, DNode
 from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.roof import ROOF_LEAN_MM
 from stubout.layout.space_shapes import XY
-from stubout.layout.vent_ways import ON_LINE_MM, Header, Option, Riser, VentWays
+from stubout.layout.vent_ways import ON_LINE_MM, Header, Lift, Option, Riser, VentWays
 from stubout.layout.weights import LEAST_DROP_MM
 
 VENT_SLOPE = 0.01  # drips back to the drain; common practice, no source
@@ -102,6 +102,8 @@ class Upward:
         """Draw a vent by one of its ways; return its edges."""
         board = self.work.board
         tag = tags[0] if tags else ""
+        if o.lift is not None and o.onward is not None and not o.hops:
+            return self._lifted(start, spot, o.lift, o.onward, size, role, tags)
         w = spot.wall
         runs: list[int] = []
         place = Place("wall", w.id, spot.bay.index)
@@ -175,12 +177,28 @@ class Upward:
             self.ways.headers.append(Header(h.wall, e2.id, min(h.s0, h.s1), max(h.s0, h.s1)))
             behind.append((at, abs(h.s1 - h.s0)))
             at = nxt
+        if o.lift is not None and o.onward is not None and o.spot is not None:
+            self.work.risers.append((o.spot, self.work.gauge(size).hub_mm))
+            runs += self._lifted(at, o.spot, o.lift, o.onward, size, role, tags)
         if o.rise is not None and o.spot is not None:
             ids = self._pieces(at, o.spot.xy, o.rise, size, role if role is Role.STACK_VENT else Role.BRANCH_VENT, tag)
             self._note_riser(o.spot, ids, level, size)
             self.work.risers.append((o.spot, self.work.gauge(size).hub_mm))
             runs += ids
         return runs
+
+    def _lifted(
+        self, at: DNode, spot: Spot, lift: Lift, onward: Option, size: float, role: Role, tags: tuple[str, ...]
+    ) -> list[int]:
+        """Draw a vent up to the foot of the wall above in which it is to turn, and on from there; return its edges."""
+        board, ids, tag = self.work.board, list[int](), tags[0] if tags else ""
+        for p in lift.rise.pieces[:-1]:
+            top = board.node(spot.xy, PointKind.TURN, p.hi, tag)
+            ids.append(board.edge(at, top, "vent", role, p.place, size, tag=tag, plumb=True).id)
+            at = top
+        self._note_riser(spot, ids[:1], self.work.house.level(spot.wall.level_id), size)
+        self.work.risers.append((lift.spot, self.work.gauge(size).hub_mm))
+        return [*ids, *self._draw_option(at, lift.spot, lift.rise.top, size, role, onward, tags)]
 
     def _lean(self, at: DNode, spot: Spot, lane: float, size: float, role: Role, tag: str) -> tuple[list[int], DNode]:
         """Draw a riser leaned over to another lane of its wall with two bends; return the edges and the upper end."""

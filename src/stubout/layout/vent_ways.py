@@ -58,6 +58,14 @@ class Hop:
 
 
 @dataclass(frozen=True, slots=True)
+class Lift:
+    """A vent's way up into a wall of a storey above, to where it may turn in it: nothing lets it out right over it."""
+
+    rise: Rise
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
 class Option:
     """One way for a vent to go on from its tie-in height."""
 
@@ -67,6 +75,19 @@ class Option:
     tie_node: int = 0
     rise: Rise | None = None
     spot: Spot | None = None
+    lift: Lift | None = None  # up into a wall of a storey above, from its start or from the end of its hops
+    onward: Option | None = None  # and on from there
+
+
+@dataclass(frozen=True, slots=True)
+class Foot:
+    """Where a vent would have to turn in a wall of a storey above: what it costs to come there, and by which hops."""
+
+    cost: float
+    spot: Spot
+    hops: tuple[Hop, ...]
+    flat: float
+    z: float
 
 
 class _Every:
@@ -76,6 +97,7 @@ class _Every:
 
     def __init__(self) -> None:
         self.options: list[Option] = []
+        self.feet: list[Foot] = []
 
     def append(self, option: Option) -> None:
         """Keep a way."""
@@ -138,10 +160,13 @@ class VentWays:
         if cost is None:
             for into in self._into_above(spot, z0, g):
                 out.append(into)
-        if work.cavity.clear(spot.wall, spot.station, z0, self.turns_at(spot.wall, spot.station, zt), g, spot.offset):
-            return out.options
-        seen = frozenset({spot.wall.id})
-        self._along(spot.wall, spot.station, spot.offset, zt, size, (), 0.0, 0.0, out, seen, None)
+            out.feet.append(Foot(0.0, spot, (), 0.0, z0))
+        high = self.turns_at(spot.wall, spot.station, zt)
+        if not work.cavity.clear(spot.wall, spot.station, z0, high, g, spot.offset):
+            seen = frozenset({spot.wall.id})
+            self._along(spot.wall, spot.station, spot.offset, zt, size, (), 0.0, 0.0, out, seen, None)
+        if cost is None:
+            self._turned_above(size, out)
         return out.options
 
     def turns_at(self, w: Wall, station: float, zt: float) -> float:
@@ -178,6 +203,39 @@ class VentWays:
             if rise.ends == "there":
                 aside = 2 * WEIGHTS.turn_45 if under is not spot else 0.0
                 yield Option((rise.top - z0) * 0.5 + 200.0 + aside, (), tie_edge=e.id, rise=rise, spot=under)
+
+    def _turned_above(self, size: float, out: _Every) -> None:
+        """Add the cheapest way of a vent that comes up into a wall of a storey above and turns in it, if it is best."""
+        ways, best = _Least(), Option(min((o.cost for o in out.options), default=math.inf), ())
+        ways.options = [best]
+        for foot in sorted(out.feet, key=lambda f: (round(f.cost, 2), f.spot.station)):
+            for lift in self._lifts(foot.spot, foot.z, self.work.gauge(size)):
+                at, so_far = lift.spot, foot.cost + (lift.rise.top - foot.z) * 0.5
+                if ways.hopeless(so_far + self._least_out()):
+                    continue
+                seen = frozenset({at.wall.id})
+                self._along(
+                    at.wall, at.station, at.offset, lift.rise.top, size, (), so_far, foot.flat, ways, seen, None
+                )
+                if (onward := ways.options[0]) is not best:
+                    best = Option(onward.cost, foot.hops, spot=foot.spot, lift=lift, onward=onward)
+                    ways.options = [best]
+        if best.lift is not None:
+            out.append(best)
+
+    def _lifts(self, spot: Spot, z0: float, g: Gauge) -> Iterator[Lift]:
+        """Yield the walls of the storeys above in which a vent may turn that comes straight up into them."""
+        cavity, space = self.work.cavity, self.work.space
+        level = space.level_above(self.work.house.level(spot.wall.level_id))
+        while level is not None:
+            rise = cavity.rise_to(spot, z0, self.tie_height(level), g)
+            if rise.ends != "there" or rise.level.id != level.id:
+                return
+            wall, at = self.work.house.wall(rise.pieces[-1].place.ref), Vec(*spot.xy)
+            bay = wall.bay_at(wall.station(at))
+            if bay is not None and rise.top <= wall.top_z_mm - wall.top_plate_mm - g.r:
+                yield Lift(rise, Spot(wall, bay, wall.station(at), wall.offset(at)))
+            level = space.level_above(level)
 
     def out_cost(self, rise: Rise, xy: XY) -> float | None:
         """Return what it costs from the end of a rise to the open air, None if it does not get there."""
@@ -268,6 +326,7 @@ class VentWays:
         for bay in sorted(w.bays, key=away) if out.least else w.bays:
             if hopeless(cost + away(bay)):
                 continue
+            footed = False
             for spot in work.cavity.spots(w, bay, g):
                 if hopeless(cost + abs(spot.station - s)):
                     continue
@@ -283,6 +342,9 @@ class VentWays:
                     out.append(Option(more + grows(spot.station), (*hops, hop), rise=rise, spot=spot))
                     if not round_it:
                         break
+                elif not hops and len(rise.pieces) > 1 and not footed:  # it comes up into a wall of a storey above
+                    hop, footed = Hop(w, s, spot.station, spot.offset), True
+                    out.feet.append(Foot(cost + c, spot, (hop,), flat + abs(spot.station - s), z))
         if len(seen) >= DEEPEST_WALLS:
             return
         for u, s_here, s_there in work.cavity.neighbours(w, z, g):

@@ -11,6 +11,7 @@ from stubout.layout.draft import DEdge, DNode
 from stubout.layout.drain_zone import MOST_STEPS, DrainZone
 from stubout.layout.lattice import Lattice
 from stubout.layout.model import PointKind, Role, VentMethod
+from stubout.layout.needs import Need
 from stubout.layout.route import Target
 from stubout.layout.space_shapes import XY
 from stubout.layout.work import TrapDraft
@@ -38,11 +39,7 @@ def wet_size(zone: DrainZone, members: Sequence[HouseFixture], closets: int = 0)
 
 def widen_wet_vents(zone: DrainZone) -> None:
     """Make every wet vent as large as what drains through it now asks: something may have joined it later."""
-    board, traps = zone.work.board, zone.work.traps.values()
-    through: dict[int, list[HouseFixture]] = {}
-    for t in traps:
-        for e in _down_from(zone, t.weir):
-            through.setdefault(e.id, []).append(t.need.fixture)
+    board, traps, through = zone.work.board, zone.work.traps.values(), _through(zone)
     wet = [t for t in traps if t.method is VentMethod.WET and t.need.fixture.level_id == zone.level.id]
     for own in traps:
         if own.method is not VentMethod.INDIVIDUAL or own.takeoff not in board.nodes:
@@ -52,8 +49,43 @@ def widen_wet_vents(zone: DrainZone) -> None:
             last = next((i for i, e in enumerate(run) if e.down == t.takeoff), -1)
             for e in run[: last + 1]:
                 if not (e.drawn or e.plumb):
-                    size = wet_size(zone, through.get(e.id, ()), closets=int(t.need.closet))
+                    size = wet_size(zone, [n.fixture for n in through.get(e.id, ())], closets=int(t.need.closet))
                     e.size_in = max(e.size_in, size)
+
+
+def narrow_dry_drains(zone: DrainZone) -> None:
+    """Make drains that were laid for a wet vent, and vent nothing after all, as small as what drains through them asks.
+
+    From the vent fitting, or from where the last that it vents joins, to the next stack or building drain.
+    """
+    work = zone.work
+    board, traps, through = work.board, work.traps.values(), _through(zone)
+    wet = {t.takeoff for t in traps if t.method is VentMethod.WET}
+    for own in traps:
+        if own.need.fixture.level_id != zone.level.id or own.takeoff not in board.nodes or own.drawn:
+            continue
+        if own.method not in (VentMethod.INDIVIDUAL, VentMethod.COMMON):
+            continue
+        run = list(_down_from(zone, own.takeoff))
+        for e in run[max((i + 1 for i, e in enumerate(run) if e.down in wet), default=0) :]:
+            if e.drawn or e.role not in (Role.DRAIN, Role.BRANCH):
+                break
+            needs = through[e.id]
+            others = max((n.joins_in for n in needs), default=0.0) if len(needs) > 1 else 0.0
+            own_in = max(n.branch_in for n in needs)
+            size = max(work.demands.branch_for(sum(n.load for n in needs), own_in), others)
+            size = max(size, *(v.size_in for v in board.into(e.up)))
+            if size < e.size_in and (e.plumb or work.demands.slope(size) <= e.slope):
+                e.size_in = size
+
+
+def _through(zone: DrainZone) -> dict[int, list[Need]]:
+    """Return the needs of all that drains through each edge, down to the stack or the sewer."""
+    out: dict[int, list[Need]] = {}
+    for t in zone.work.traps.values():
+        for e in _down_from(zone, t.weir):
+            out.setdefault(e.id, []).append(t.need)
+    return out
 
 
 def _down_from(zone: DrainZone, node: int) -> Iterator[DEdge]:

@@ -1,0 +1,49 @@
+"""A washer's trap stands in the bay of its box: it is moulded in one piece and goes through no stud. [mm].
+
+Common practice, no source. The reach of a 2 in P-trap is the catalogue's (from memory).
+"""
+
+import pytest
+from plausible import plausible
+
+from stubout.files.books import book_ids, load_book
+from stubout.files.jobs import read_job_text
+from stubout.house.resolve import resolve
+from stubout.layout.arms import UNDER_BOX_MM, arm_candidates
+from stubout.layout.cavity import Cavity
+from stubout.layout.desk import TRAP_REACH_MM
+from stubout.layout.draft import Board
+from stubout.layout.needs import Demands, gauges
+from stubout.layout.space import Space
+from stubout.layout.stubs import stub_marks
+from stubout.layout.weights import WEIGHTS
+from stubout.layout.work import Work
+
+
+@pytest.fixture(scope="module")
+def work():
+    house, _ = resolve(read_job_text(plausible(188), "house.yaml", book_ids()))
+    book, framing = load_book(house.job.book_id), load_book(house.job.framing_id)
+    demands = Demands(house, book, framing, gauges(house.job.material))
+    limits, edges = demands.joist_limits()
+    space = Space(house, limits, edges, demands.stud_limit)
+    needs = {f.tag: demands.need(f) for f in house.fixtures}
+    marks = {m.tag: m for m in stub_marks(house, book, {t: n.arm_in for t, n in needs.items()})}
+    cavity = Cavity(house, space, demands.stud_limit)
+    return Work(house, book, framing, demands, space, cavity, Board(), needs, marks)
+
+
+@pytest.mark.parametrize("tag", ["AW1", "AW2"])
+def test_a_trap_in_a_stud_is_dearer_than_any_other(work, tag):
+    need = work.needs[tag]
+    wall = work.house.wall(need.fixture.wall_id)
+    home = wall.bay_at(need.fixture.station_mm)
+    found, _ = arm_candidates(work, need, TRAP_REACH_MM[need.arm_in])
+    within = [c for c in found if home.lo_mm <= c.stub_station <= home.hi_mm]
+    across = [c for c in found if c not in within]
+    assert within
+    assert across, "a box so near a stud that a trap may reach into it on one side"
+    assert all(c.cost < WEIGHTS.in_stud <= min(a.cost for a in across) for c in within)
+    for c in within:
+        near = TRAP_REACH_MM[need.arm_in] + UNDER_BOX_MM
+        assert abs(c.stub_station - need.fixture.station_mm) <= near + 0.5
