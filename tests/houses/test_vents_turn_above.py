@@ -5,6 +5,8 @@ walls P and UP. That a vent may turn no lower than above every flood rim of its 
 UPC 905.3, 6 in (secondary); of the upper storey it passes, common practice, no source.
 """
 
+import itertools
+
 import pytest
 from plausible import plausible
 
@@ -71,7 +73,7 @@ def test_a_vent_rises_into_the_upper_wall_and_turns_above_every_rim_of_that_stor
     assert lying
     for e in lying:
         assert min(board.nodes[n].z for n in (e.up, e.down)) >= max(rims) + venting.ways.margin
-    for one, two in zip(edges, edges[1:], strict=False):
+    for one, two in itertools.pairwise(edges):
         assert one.down == two.up
     assert not work.blocked
 

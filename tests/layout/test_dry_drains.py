@@ -43,8 +43,9 @@ def test_it_is_as_large_as_what_drains_through_it_asks(laid):
 
 
 def test_what_a_tub_breathes_through_stays_large(laid):
-    zone, lav, drop, branch = laid
-    tub = next(n for n in zone.work.needs.values() if n.fixture.kind in ("bathtub", "shower") and n.fixture.level_id == "upper")
+    zone, _lav, drop, branch = laid
+    upper = [n for n in zone.work.needs.values() if n.fixture.level_id == "upper"]
+    tub = next(n for n in upper if n.fixture.kind in ("bathtub", "shower"))
     board = zone.work.board
     weir = board.node((900.0, 500.0), PointKind.TRAP, 2700.0)
     board.edge(weir, board.nodes[branch.down], "drain", Role.TRAP_ARM, BAY, tub.arm_in, slope=0.02)
