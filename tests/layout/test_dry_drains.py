@@ -4,6 +4,7 @@ from types import SimpleNamespace
 
 import pytest
 
+from stubout.layout.draft import DStack
 from stubout.layout.model import Place, PointKind, Role, VentMethod
 from stubout.layout.wet_vents import narrow_dry_drains
 from stubout.layout.work import TrapDraft
@@ -59,6 +60,14 @@ def test_what_somebody_drew_stays_as_it_is_drawn(laid):
     drop.drawn = branch.drawn = True
     narrow_dry_drains(zone)
     assert (drop.size_in, branch.size_in) == (2.0, 2.0)
+
+
+def test_the_drain_of_a_stack_stays_as_large_as_the_stack(laid):
+    zone, lav, drop, branch = laid
+    board = zone.work.board
+    board.stacks.append(DStack(board.nodes[branch.up].xy, branch.up, 2.0, "upper", ()))
+    narrow_dry_drains(zone)
+    assert (drop.size_in, branch.size_in) == (lav.branch_in, 2.0)
 
 
 def test_a_smaller_pipe_that_would_lie_too_flat_stays_large(laid):

@@ -179,7 +179,8 @@ class Upward:
             at = nxt
         if o.lift is not None and o.onward is not None and o.spot is not None:
             self.work.risers.append((o.spot, self.work.gauge(size).hub_mm))
-            runs += self._lifted(at, o.spot, o.lift, o.onward, size, role, tags)
+            branch = role if role is Role.STACK_VENT else Role.BRANCH_VENT
+            runs += self._lifted(at, o.spot, o.lift, o.onward, size, branch, tags)
         if o.rise is not None and o.spot is not None:
             ids = self._pieces(at, o.spot.xy, o.rise, size, role if role is Role.STACK_VENT else Role.BRANCH_VENT, tag)
             self._note_riser(o.spot, ids, level, size)

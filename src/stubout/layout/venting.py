@@ -93,9 +93,8 @@ class Venting:
         p = Vec(s.xy[0], s.xy[1], 0.0)
         turns = self.ways.tie_height(level)
         why = "no wall stands over it"
-        for size in (
-            v for v in (3.0, 2.0, 1.5) if v <= (s.top_in or s.size_in)
-        ):  # a vent larger than its stack is of no use
+        most = s.top_in or s.size_in  # a vent larger than its stack is of no use
+        for size in (v for v in (3.0, 2.0, 1.5) if v <= most):
             g = work.gauge(size)
             for w in work.cavity.walls_of(level):
                 st, off = w.station(p), w.offset(p)

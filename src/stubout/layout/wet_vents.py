@@ -61,6 +61,7 @@ def narrow_dry_drains(zone: DrainZone) -> None:
     work = zone.work
     board, traps, through = work.board, work.traps.values(), _through(zone)
     wet = {t.takeoff for t in traps if t.method is VentMethod.WET}
+    feet = {s.foot for s in board.stacks}  # what comes down a stack is not on the board yet
     for own in traps:
         if own.need.fixture.level_id != zone.level.id or own.takeoff not in board.nodes or own.drawn:
             continue
@@ -68,7 +69,7 @@ def narrow_dry_drains(zone: DrainZone) -> None:
             continue
         run = list(_down_from(zone, own.takeoff))
         for e in run[max((i + 1 for i, e in enumerate(run) if e.down in wet), default=0) :]:
-            if e.drawn or e.role not in (Role.DRAIN, Role.BRANCH):
+            if e.drawn or e.role not in (Role.DRAIN, Role.BRANCH) or e.up in feet:
                 break
             needs = through[e.id]
             others = max((n.joins_in for n in needs), default=0.0) if len(needs) > 1 else 0.0
