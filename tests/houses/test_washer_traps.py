@@ -20,9 +20,9 @@ from stubout.layout.weights import WEIGHTS
 from stubout.layout.work import Work
 
 
-@pytest.fixture(scope="module")
-def work():
-    house, _ = resolve(read_job_text(plausible(188), "house.yaml", book_ids()))
+def desk(seed):
+    """Return an empty desk for a plausible house."""
+    house, _ = resolve(read_job_text(plausible(seed), "house.yaml", book_ids()))
     book, framing = load_book(house.job.book_id), load_book(house.job.framing_id)
     demands = Demands(house, book, framing, gauges(house.job.material))
     limits, edges = demands.joist_limits()
@@ -31,6 +31,11 @@ def work():
     marks = {m.tag: m for m in stub_marks(house, book, {t: n.arm_in for t, n in needs.items()})}
     cavity = Cavity(house, space, demands.stud_limit)
     return Work(house, book, framing, demands, space, cavity, Board(), needs, marks)
+
+
+@pytest.fixture(scope="module")
+def work():
+    return desk(188)
 
 
 @pytest.mark.parametrize("tag", ["AW1", "AW2"])
@@ -47,3 +52,11 @@ def test_a_trap_in_a_stud_is_dearer_than_any_other(work, tag):
     for c in within:
         near = TRAP_REACH_MM[need.arm_in] + UNDER_BOX_MM
         assert abs(c.stub_station - need.fixture.station_mm) <= near + 0.5
+
+
+def test_of_arms_that_are_too_long_the_shortest_is_told():
+    work = desk(197)
+    need = work.needs["AW1"]
+    _, why = arm_candidates(work, need, TRAP_REACH_MM[need.arm_in])
+    (told,) = (w for w in why if "longer than" in w)
+    assert f"most in {need.arm_in:g} in" in told

@@ -318,13 +318,15 @@ def _standpipe(
     if home is None:
         return [], [f"the washer box of {f.tag} stands on a stud of {w.id}"]
     stand_lo, stand_hi = home.lo_mm + g.hub_r, home.hi_mm - g.hub_r
+    too_long: list[float] = []
     for direction in (1.0, -1.0):
         # the standpipe comes down anywhere under the box; the far side leaves most of the bay to trap and vent
         for stand in dict.fromkeys(
             min(max(s0 + shift, stand_lo), stand_hi)
             for shift in (-direction * UNDER_BOX_MM, 0.0, direction * UNDER_BOX_MM)
         ):
-            out += _standpipe_from(work, need, w, g, z, stand, direction, trap_reach, why)
+            out += _standpipe_from(work, need, w, g, z, stand, direction, trap_reach, why, too_long)
+    why += _too_long(work, need, min(too_long, default=math.inf))
     out.sort(key=lambda c: (round(c.cost, 3), c.spot.station))
     return out, why
 
@@ -339,9 +341,9 @@ def _standpipe_from(
     direction: float,
     trap_reach: float,
     why: list[str],
+    too_long: list[float],
 ) -> list[ArmCandidate]:
     out: list[ArmCandidate] = []
-    too_long: list[float] = []
     weir = stand + direction * trap_reach
     home = w.bay_at(stand)
     across = 0.0 if home is not None and home.lo_mm <= weir <= home.hi_mm else WEIGHTS.in_stud  # a trap goes in no stud
@@ -368,5 +370,4 @@ def _standpipe_from(
             continue
         cost = run + bores * WEIGHTS.bore + across
         out.append(ArmCandidate(spot, weir, z, z - need.slope * run, run, bores, 0.0, cost, 0.0))
-    why += _too_long(work, need, min(too_long, default=math.inf))
     return out
