@@ -1,40 +1,29 @@
 """Vents of a lower storey turn in a wall of the upper one where a truss lies over the whole plumbing wall. [mm].
 
 The house is one of the plausible ones: its trusses stand 2 ft apart from the corner, one of them along the middle of
-walls P and UP. That a vent may turn no lower than above every flood rim of its storey: IPC 905.4 and IRC P3104.4, 6 in,
-UPC 905.3, 6 in (secondary); of the upper storey it passes, common practice, no source.
+walls P and UP. That a vent may turn no lower than 6 in above the flood rims it serves: IPC 905.4 (read), UPC 905.3
+(secondary); above those of the storey it passes too: common practice, no source.
 """
 
 import itertools
 
 import pytest
+from desks import desk_of
 from plausible import plausible
 
-from stubout.files.books import book_ids, load_book
+from stubout.files.books import book_ids
 from stubout.files.jobs import read_job_text
-from stubout.house.resolve import resolve
-from stubout.layout.cavity import Cavity, Spot
-from stubout.layout.draft import Board
+from stubout.layout.cavity import Spot
 from stubout.layout.model import PointKind, Role
-from stubout.layout.needs import Demands, gauges
 from stubout.layout.outlook import tie_in_margin
-from stubout.layout.space import Space
 from stubout.layout.venting import Venting
-from stubout.layout.work import Work
 
 SIZE_IN = 1.5
 
 
 @pytest.fixture
 def venting():
-    house, _ = resolve(read_job_text(plausible(133), "house.yaml", book_ids()))
-    book, framing = load_book(house.job.book_id), load_book(house.job.framing_id)
-    demands = Demands(house, book, framing, gauges(house.job.material))
-    limits, edges = demands.joist_limits()
-    space = Space(house, limits, edges, demands.stud_limit)
-    cavity = Cavity(house, space, demands.stud_limit)
-    needs = {f.tag: demands.need(f) for f in house.fixtures}
-    work = Work(house, book, framing, demands, space, cavity, Board(), needs, {})
+    work = desk_of(read_job_text(plausible(133), "house.yaml", book_ids()))
     return Venting(work, tie_in_margin(work))
 
 

@@ -4,33 +4,19 @@ Common practice, no source. The reach of a 2 in P-trap is the catalogue's (from 
 """
 
 import pytest
+from desks import desk_of
 from plausible import plausible
 
-from stubout.files.books import book_ids, load_book
+from stubout.files.books import book_ids
 from stubout.files.jobs import read_job_text
-from stubout.house.resolve import resolve
 from stubout.layout.arms import UNDER_BOX_MM, arm_candidates
-from stubout.layout.cavity import Cavity
 from stubout.layout.desk import TRAP_REACH_MM
-from stubout.layout.draft import Board
-from stubout.layout.needs import Demands, gauges
-from stubout.layout.space import Space
-from stubout.layout.stubs import stub_marks
 from stubout.layout.weights import WEIGHTS
-from stubout.layout.work import Work
 
 
 def desk(seed):
     """Return an empty desk for a plausible house."""
-    house, _ = resolve(read_job_text(plausible(seed), "house.yaml", book_ids()))
-    book, framing = load_book(house.job.book_id), load_book(house.job.framing_id)
-    demands = Demands(house, book, framing, gauges(house.job.material))
-    limits, edges = demands.joist_limits()
-    space = Space(house, limits, edges, demands.stud_limit)
-    needs = {f.tag: demands.need(f) for f in house.fixtures}
-    marks = {m.tag: m for m in stub_marks(house, book, {t: n.arm_in for t, n in needs.items()})}
-    cavity = Cavity(house, space, demands.stud_limit)
-    return Work(house, book, framing, demands, space, cavity, Board(), needs, marks)
+    return desk_of(read_job_text(plausible(seed), "house.yaml", book_ids()), marked=True)
 
 
 @pytest.fixture(scope="module")

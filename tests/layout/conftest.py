@@ -4,14 +4,10 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from desks import desk_of as desk_of_job
 
 from stubout.files.books import book_ids, load_book
 from stubout.files.jobs import read_job
-from stubout.house.resolve import resolve
-from stubout.layout.cavity import Cavity
-from stubout.layout.draft import Board
-from stubout.layout.needs import Demands, gauges
-from stubout.layout.space import Space
 from stubout.layout.work import Work
 from stubout.rulebooks.model import RuleBook
 
@@ -20,15 +16,7 @@ EXAMPLES = Path(__file__).parents[2] / "examples"
 
 def _desk(job_file: str | Path) -> Work:
     path = job_file if isinstance(job_file, Path) else EXAMPLES / f"{job_file}.yaml"
-    job = read_job(str(path), book_ids())
-    house, _ = resolve(job)
-    book, framing = load_book(house.job.book_id, house.amendments), load_book(house.job.framing_id)
-    demands = Demands(house, book, framing, gauges(house.job.material))
-    limits, edges = demands.joist_limits()
-    space = Space(house, limits, edges, demands.stud_limit)
-    cavity = Cavity(house, space, demands.stud_limit)
-    needs = {f.tag: demands.need(f) for f in house.fixtures}
-    return Work(house, book, framing, demands, space, cavity, Board(), needs, {})
+    return desk_of_job(read_job(str(path), book_ids()))
 
 
 @pytest.fixture

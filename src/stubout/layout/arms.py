@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from stubout import units
 from stubout.geometry.distance import segment_segment
-from stubout.house.framing import Wall
+from stubout.house.framing import Bay, Wall
 from stubout.house.model import HouseFixture
 from stubout.kinds import FixtureKind
 from stubout.layout.cavity import Spot
@@ -325,7 +325,8 @@ def _standpipe(
             min(max(s0 + shift, stand_lo), stand_hi)
             for shift in (-direction * UNDER_BOX_MM, 0.0, direction * UNDER_BOX_MM)
         ):
-            out += _standpipe_from(work, need, w, g, z, stand, direction, trap_reach, why, too_long)
+            weir = stand + direction * trap_reach
+            out += _standpipe_from(work, need, w, g, z, home, stand, weir, why, too_long)
     why += _too_long(work, need, min(too_long, default=math.inf))
     out.sort(key=lambda c: (round(c.cost, 3), c.spot.station))
     return out, why
@@ -337,16 +338,15 @@ def _standpipe_from(
     w: Wall,
     g: Gauge,
     z: float,
+    home: Bay,
     stand: float,
-    direction: float,
-    trap_reach: float,
+    weir: float,
     why: list[str],
     too_long: list[float],
 ) -> list[ArmCandidate]:
     out: list[ArmCandidate] = []
-    weir = stand + direction * trap_reach
-    home = w.bay_at(stand)
-    across = 0.0 if home is not None and home.lo_mm <= weir <= home.hi_mm else WEIGHTS.in_stud  # a trap goes in no stud
+    direction = math.copysign(1.0, weir - stand)
+    across = 0.0 if home.lo_mm <= weir <= home.hi_mm else WEIGHTS.in_stud  # a trap goes through no stud
     for bay in w.bays:
         lo, hi = bay.lo_mm + g.hub_r, bay.hi_mm - g.hub_r
         if lo > hi:

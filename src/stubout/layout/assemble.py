@@ -50,12 +50,7 @@ def raise_stacks(work: Work) -> None:
         chain = [*merged, foot]
         size = s.top_in or s.size_in
         for up, down in itertools.pairwise(chain):
-            cuts = sorted(
-                {v for lo, hi, _ in s.places for v in (lo, hi) if (down.z or 0.0) + 1 < v < (up.z or 0.0) - 1},
-                reverse=True,
-            )
-            del cuts  # one pipe from joint to joint; where it lies is told by its middle
-            mid = ((up.z or 0.0) + (down.z or 0.0)) / 2
+            mid = ((up.z or 0.0) + (down.z or 0.0)) / 2  # one pipe from joint to joint lies where its middle does
             place = next((p for lo, hi, p in s.places if lo <= mid <= hi), s.places[-1][2])
             size = max(size, *(e.size_in for e in board.into(up.id)))
             board.edge(up, down, "drain", Role.STACK, place, s.size_in if down is foot else size, plumb=True)

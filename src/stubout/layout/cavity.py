@@ -64,6 +64,11 @@ class Rise:
     level: HouseLevel  # level reached (the attic is above it)
     bores: int = 0
 
+    @property
+    def comes_up(self) -> bool:
+        """Return whether it comes up into a wall of a storey above, wherever it ends."""
+        return len(self.pieces) > 1
+
 
 class Cavity:
     """The walls of a house asked for room."""
@@ -250,7 +255,7 @@ class Cavity:
 
     def _gets_out(self, spot: Spot, g: Gauge) -> bool:
         rise = self.rise(spot, spot.wall.bottom_z_mm + EXIT_PROBE_MM, g)
-        return rise.ends != "blocked" or len(rise.pieces) > 1  # it may turn in a wall of a storey above
+        return rise.ends != "blocked" or rise.comes_up  # it may turn there
 
     def shut_in(self, w: Wall, station: float, g: Gauge, stacks: Sequence[tuple[Spot, float]]) -> bool:
         """Return whether stacks that fill a wall stand between a station and every way out of it for a vent."""

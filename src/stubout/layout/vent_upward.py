@@ -102,8 +102,8 @@ class Upward:
         """Draw a vent by one of its ways; return its edges."""
         board = self.work.board
         tag = tags[0] if tags else ""
-        if o.lift is not None and o.onward is not None and not o.hops:
-            return self._lifted(start, spot, o.lift, o.onward, size, role, tags)
+        if o.lift is not None and not o.hops:
+            return self._lifted(start, spot, o.lift, size, role, tags)
         w = spot.wall
         runs: list[int] = []
         place = Place("wall", w.id, spot.bay.index)
@@ -177,10 +177,10 @@ class Upward:
             self.ways.headers.append(Header(h.wall, e2.id, min(h.s0, h.s1), max(h.s0, h.s1)))
             behind.append((at, abs(h.s1 - h.s0)))
             at = nxt
-        if o.lift is not None and o.onward is not None and o.spot is not None:
+        if o.lift is not None and o.spot is not None:
             self.work.risers.append((o.spot, self.work.gauge(size).hub_mm))
             branch = role if role is Role.STACK_VENT else Role.BRANCH_VENT
-            runs += self._lifted(at, o.spot, o.lift, o.onward, size, branch, tags)
+            runs += self._lifted(at, o.spot, o.lift, size, branch, tags)
         if o.rise is not None and o.spot is not None:
             ids = self._pieces(at, o.spot.xy, o.rise, size, role if role is Role.STACK_VENT else Role.BRANCH_VENT, tag)
             self._note_riser(o.spot, ids, level, size)
@@ -188,9 +188,7 @@ class Upward:
             runs += ids
         return runs
 
-    def _lifted(
-        self, at: DNode, spot: Spot, lift: Lift, onward: Option, size: float, role: Role, tags: tuple[str, ...]
-    ) -> list[int]:
+    def _lifted(self, at: DNode, spot: Spot, lift: Lift, size: float, role: Role, tags: tuple[str, ...]) -> list[int]:
         """Draw a vent up to the foot of the wall above in which it is to turn, and on from there; return its edges."""
         board, ids, tag = self.work.board, list[int](), tags[0] if tags else ""
         for p in lift.rise.pieces[:-1]:
@@ -199,7 +197,7 @@ class Upward:
             at = top
         self._note_riser(spot, ids[:1], self.work.house.level(spot.wall.level_id), size)
         self.work.risers.append((lift.spot, self.work.gauge(size).hub_mm))
-        return [*ids, *self._draw_option(at, lift.spot, lift.rise.top, size, role, onward, tags)]
+        return [*ids, *self._draw_option(at, lift.spot, lift.rise.top, size, role, lift.onward, tags)]
 
     def _lean(self, at: DNode, spot: Spot, lane: float, size: float, role: Role, tag: str) -> tuple[list[int], DNode]:
         """Draw a riser leaned over to another lane of its wall with two bends; return the edges and the upper end."""

@@ -58,14 +58,6 @@ class Hop:
 
 
 @dataclass(frozen=True, slots=True)
-class Lift:
-    """A vent's way up into a wall of a storey above, to where it may turn in it: nothing lets it out right over it."""
-
-    rise: Rise
-    spot: Spot
-
-
-@dataclass(frozen=True, slots=True)
 class Option:
     """One way for a vent to go on from its tie-in height."""
 
@@ -75,8 +67,16 @@ class Option:
     tie_node: int = 0
     rise: Rise | None = None
     spot: Spot | None = None
-    lift: Lift | None = None  # up into a wall of a storey above, from its start or from the end of its hops
-    onward: Option | None = None  # and on from there
+    lift: Lift | None = None  # from its start, or from the end of its hops at `spot`
+
+
+@dataclass(frozen=True, slots=True)
+class Lift:
+    """A vent's way up into a wall of a storey above, to where it turns in it: nothing lets it out right over it."""
+
+    rise: Rise
+    spot: Spot  # where it stands in that wall
+    onward: Option
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,22 +209,20 @@ class VentWays:
         ways, best = _Least(), Option(min((o.cost for o in out.options), default=math.inf), ())
         ways.options = [best]
         for foot in sorted(out.feet, key=lambda f: (round(f.cost, 2), f.spot.station)):
-            for lift in self._lifts(foot.spot, foot.z, self.work.gauge(size)):
-                at, so_far = lift.spot, foot.cost + (lift.rise.top - foot.z) * 0.5
+            for rise, at in self._lifts(foot.spot, foot.z, self.work.gauge(size)):
+                so_far = foot.cost + (rise.top - foot.z) * 0.5
                 if ways.hopeless(so_far + self._least_out()):
                     continue
                 seen = frozenset({at.wall.id})
-                self._along(
-                    at.wall, at.station, at.offset, lift.rise.top, size, (), so_far, foot.flat, ways, seen, None
-                )
+                self._along(at.wall, at.station, at.offset, rise.top, size, (), so_far, foot.flat, ways, seen, None)
                 if (onward := ways.options[0]) is not best:
-                    best = Option(onward.cost, foot.hops, spot=foot.spot, lift=lift, onward=onward)
+                    best = Option(onward.cost, foot.hops, spot=foot.spot, lift=Lift(rise, at, onward))
                     ways.options = [best]
         if best.lift is not None:
             out.append(best)
 
-    def _lifts(self, spot: Spot, z0: float, g: Gauge) -> Iterator[Lift]:
-        """Yield the walls of the storeys above in which a vent may turn that comes straight up into them."""
+    def _lifts(self, spot: Spot, z0: float, g: Gauge) -> Iterator[tuple[Rise, Spot]]:
+        """Yield the walls of the storeys above in which a vent may turn that comes straight up into them, and how."""
         cavity, space = self.work.cavity, self.work.space
         level = space.level_above(self.work.house.level(spot.wall.level_id))
         while level is not None:
@@ -234,7 +232,7 @@ class VentWays:
             wall, at = self.work.house.wall(rise.pieces[-1].place.ref), Vec(*spot.xy)
             bay = wall.bay_at(wall.station(at))
             if bay is not None and rise.top <= wall.top_z_mm - wall.top_plate_mm - g.r:
-                yield Lift(rise, Spot(wall, bay, wall.station(at), wall.offset(at)))
+                yield rise, Spot(wall, bay, wall.station(at), wall.offset(at))
             level = space.level_above(level)
 
     def out_cost(self, rise: Rise, xy: XY) -> float | None:
@@ -342,7 +340,7 @@ class VentWays:
                     out.append(Option(more + grows(spot.station), (*hops, hop), rise=rise, spot=spot))
                     if not round_it:
                         break
-                elif not hops and len(rise.pieces) > 1 and not footed:  # it comes up into a wall of a storey above
+                elif not hops and rise.comes_up and not footed:
                     hop, footed = Hop(w, s, spot.station, spot.offset), True
                     out.feet.append(Foot(cost + c, spot, (hop,), flat + abs(spot.station - s), z))
         if len(seen) >= DEEPEST_WALLS:
