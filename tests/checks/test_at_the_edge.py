@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
@@ -609,7 +610,10 @@ def test_an_arm_that_drops_first_and_then_lies_level(kit):
 def test_length_from_the_last_cleanout_of_a_pipe(kit, spots, over_mm, n):
     """NPC 2.4.7.2 (memory): 15 m of 4 in from the last of the cleanouts that open it, here 5 m from its start."""
     y0, z0 = 20000.0, 1000.0
-    add = {"K1": branch((3000.0, y0, z0), (3000.0, y0 - 20000.0 - over_mm, z0), size=4, place="under slab:main")}
+    ys = [y0, *(y0 - mm for mm in sorted(spots)), y0 - 20000.0 - over_mm]
+    add = {f"K{i}": branch((3000.0, a, z0), (3000.0, b, z0), size=4, place="under slab:main")
+           for i, (a, b) in enumerate(pairwise(ys), start=1)}  # fmt: skip
+    last = f"K{len(spots) + 1}"
     add |= {f"C{i}": {"role": "cleanout extension", "a": (3000.0, y0 - mm, z0 + 90.0), "b": (3000.0, y0 - mm, z0),
                       "size": 4} for i, mm in enumerate(spots, start=7)}  # fmt: skip
     d = kit.design(add=add)
@@ -618,8 +622,8 @@ def test_length_from_the_last_cleanout_of_a_pipe(kit, spots, over_mm, n):
         for mm in spots
     )
     found = kit.found("CLO005", replace(d, cleanouts=plans))
-    assert [f.about[0] for f in found if f.about[0] == "K1"] == ["K1"] * n
-    assert all("15001 mm" in f.found for f in found if f.about[0] == "K1")
+    assert [f.about[0] for f in found if f.about[0] in add] == [last] * n
+    assert all("15001 mm" in f.found for f in found if f.about[0] == last)
 
 
 def test_of_two_kitchen_sinks_one_has_a_cleanout(kit):

@@ -267,11 +267,9 @@ def test_a_plug_in_a_crawl_space_without_a_way_in(kit):
 
 def test_a_larger_figure_of_the_town_counts_near_the_sewer(kit):
     """An amendment that lets the cleanout stand 20 ft away is heard, and so is the 10 ft of the book."""
-    d = kit.design(book=IPC, cleanouts=())
-    far = {
-        "C9": {"role": "cleanout extension", "a": (0.0, -50.0 - 6000.0, -500.0), "b": (0.0, -6050.0, -550.0), "size": 4}
-    }
-    d = kit.design(book=IPC, add=far)
+    end = (0.0, -6050.0, -457.0)
+    far = {"C9": {"role": "cleanout extension", "a": (0.0, -6050.0, -500.0), "b": end, "size": 4}}
+    d = kit.design(book=IPC, add=far, edit={"S1": {"b": end}})
     d = replace(d, cleanouts=(plan(at(d, (0.0, -6050.0, -500.0))),))
     assert len(kit.found("CLO004", d)) == 1
     cell = replace(d.book.value("cleanout.sewer_junction_within"), value=6096.0)

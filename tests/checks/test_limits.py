@@ -50,9 +50,9 @@ def winding(kit, book, *turns_deg, openings=(), leg_mm=3000.0, size=4):
     return replace(d, cleanouts=tuple(opening(d, p) for p in openings))
 
 
-def opening(d, p, size=4.0):
+def opening(d, p, size=4.0, serves="drain"):
     node = next(n.id for n in d.network.nodes if n.at.to(p) < 1e-6)
-    return CleanoutPlan(f"O-{node}", node, size, Vec(0, 0, 1), 450.0, "drain", "here")
+    return CleanoutPlan(f"O-{node}", node, size, Vec(0, 0, 1), 450.0, serves, "here")
 
 
 # --- cleanouts --------------------------------------------------------------------------------------------------------
@@ -87,10 +87,10 @@ WAY = Vec(0.0, -1.0, -0.021)  # of the first leg
 
 
 @pytest.mark.parametrize(
-    ("book", "reach_mm"), [(IPC, 12192.0), (IRC, 12192.0), (NPC, 1524.0), (UPC, 1524.0)]
-)  # 40 ft, 708.1.4; where turns are added up, at the turn: 5 ft, common practice, no source
+    ("book", "reach_mm"), [(IPC, 12192.0), (IRC, 12192.0), (NPC, 0.0), (UPC, 0.0)]
+)  # 40 ft, 708.1.4; where turns are added up, those above it only
 def test_how_far_a_cleanout_serves_turns(kit, book, reach_mm):
-    """Along the pipe, and down stream of it: beyond the turn it serves only one that it stands at."""
+    """Along the pipe, and down stream of it: the rod goes in with the flow."""
     turns = (90.0, 90.0) if book == UPC else (100.0,)
     corner = Vec(0.0, -500.0, -346.0).plus(WAY.times(14000.0))
     last = ["S4"] if book == UPC else ["S3"]
@@ -108,8 +108,31 @@ def test_how_far_a_cleanout_serves_turns(kit, book, reach_mm):
     assert told(reach_mm + 1.0, WAY.times(-1.0)) == last
     on = math.radians(-90.0 + turns[0])
     down = Vec(math.cos(on), math.sin(on), -0.021)
-    assert told(1524.0, down) == []
-    assert told(1525.0, down) == ([] if book == UPC else last)  # one that stands between two turns parts them
+    assert told(2.0, down) == ([] if book == UPC else last)  # one that stands between two turns parts them
+
+
+def test_where_the_book_gives_no_reach_it_is_five_feet(kit):
+    """Common practice, no source: a book that counts each turn by itself, and says no more."""
+    corner = Vec(0.0, -3500.0, -409.0)
+    for mm, told in ((1524.0, []), (1525.0, ["S3"])):
+        d = winding(kit, IPC, 90.0, openings=(corner.plus(WAY.unit().times(-mm)),))
+        cells = {i: c for i, c in d.book.values.items() if i != "cleanout.turn_serves"}
+        found = kit.found("CLO003", replace(d, book=replace(d.book, values=cells)))
+        assert [f.about[0] for f in found] == told
+
+
+def test_turns_that_no_cleanout_parts_are_added_up_past_one_close_below(kit):
+    """UPC 707.4: five turns between two cleanouts; that the lower one stands 1 m below the last does not matter."""
+    last = Vec(0.0, -500.0, -346.0)
+    turns, heading = (90.0, 45.0, 45.0, -90.0, -90.0), -math.pi / 2
+    for turn in (0.0, *turns):
+        heading += math.radians(turn)
+        last = last.plus(Vec(math.cos(heading), math.sin(heading), -0.021).times(1200.0 if turn != turns[-1] else 0.0))
+    d = winding(kit, UPC, *turns, leg_mm=1200.0)
+    assert [f.about[0] for f in kit.found("CLO003", d)] == ["S5", "S7"]
+    below = d.network.pipe("S7").a.plus(d.network.pipe("S7").b.minus(d.network.pipe("S7").a).times(0.8))
+    d = winding(kit, UPC, *turns, leg_mm=1200.0, openings=(below,))
+    assert [f.about[0] for f in kit.found("CLO003", d)] == ["S5", "S7"]
 
 
 def test_a_cleanout_beyond_another_joint_serves_a_turn(kit):
@@ -139,17 +162,23 @@ def test_a_reach_of_a_book_that_adds_turns_up_is_not_used(kit):
     assert [f.about[0] for f in kit.found("CLO003", d)] == ["S4"]
 
 
-@pytest.mark.parametrize(("drop_mm", "told"), [(0.0, []), (300.0, ["K2"])])
-def test_a_cleanout_below_a_drop_serves_no_turn_above_it(kit, drop_mm, told):
-    """IPC 708.1.4: 700 mm down stream of a turn it stands at the turn, but not where the drain falls in between."""
+@pytest.mark.parametrize(
+    ("serves", "away_mm", "drop_mm", "told"),
+    [
+        ("two-way", 1523.0, 0.0, []), ("two-way", 1526.0, 0.0, ["K2"]), ("two-way", 700.0, 300.0, ["K2"]),
+        ("drain", 700.0, 0.0, ["K2"]),
+    ],
+)  # fmt: skip
+def test_a_two_way_cleanout_serves_a_turn_close_above_it(kit, serves, away_mm, drop_mm, told):
+    """IPC 708.1.4: its rod goes in up stream too, 5 ft, but not where the drain falls in between."""
     a, b, c = Vec(3000.0, 3000.0, -300.0), Vec(0.0, 3000.0, -360.0), Vec(0.0, 3500.0, -370.0)
     low = c.plus(Vec(0.0, 0.0, -drop_mm))
-    spot, end = low.plus(Vec(0.0, 200.0, -4.0)), low.plus(Vec(0.0, 3000.0, -60.0))
+    spot, end = low.plus(Vec(0.0, away_mm - 500.1, -4.0)), low.plus(Vec(0.0, 3000.0, -60.0))
     legs = [(a, b), (b, c), *([(c, low)] if drop_mm else []), (low, spot), (spot, end)]
     add = {f"K{i}": {"role": "branch", "a": p, "b": q, "size": 2, "tags": "LV1", "load": 1}
            for i, (p, q) in enumerate(legs, start=1)}  # fmt: skip
     d = kit.design(book=IPC, add=add, cleanouts=())
-    d = replace(d, cleanouts=(opening(d, spot),))
+    d = replace(d, cleanouts=(opening(d, spot, serves=serves),))
     assert [f.about[0] for f in kit.found("CLO003", d) if f.about[0] in add] == told
 
 
@@ -255,11 +284,15 @@ def test_a_removable_trap_serves_a_drain_one_size_larger(kit, book, size, kind, 
 def test_cleanout_near_where_the_drain_leaves(kit, book, away_mm, n):
     """IPC 708.1.3: within 10 ft of the junction; where a book says "near", the same 10 ft, common practice, no source.
 
-    The drain passes the edge of the house at y -50; the depth of the cleanout does not count.
+    The drain passes the edge of the house at y -50, and is measured along the pipe from there.
     """
-    spot = Vec(0.0, -50.0 - away_mm, -900.0)
-    found = kit.found("CLO004", winding(kit, book, openings=(spot,)))
+    edge, foot = Vec(0.0, -50.0, -336.95), Vec(0.0, -500.0, -346.0)
+    spot = foot.plus(WAY.unit().times(away_mm - edge.to(foot)))
+    d = winding(kit, book, openings=(spot,), leg_mm=6000.0)
+    found = kit.found("CLO004", d)
     assert [f.about for f in found] == [("B2",)] * n
+    beside = replace(d.cleanouts[0], point=next(k.id for k in d.network.nodes if k.at.to(Vec(0, 609, 495.4)) < 1e-6))
+    assert len(kit.found("CLO004", replace(d, cleanouts=(replace(beside, size_in=4.0),)))) == 0  # it drains into it
     if n:
         assert "3049 mm" in found[0].found
         assert "3048 mm" in found[0].wanted
@@ -501,3 +534,23 @@ def test_slope_of_a_wet_vent(kit, fall_mm, n):
     """NPC (trade magazine, secondary): 1:50. 309 mm fall 6.2, half a millimetre in a metre less is passed."""
     found = kit.found("WET010", shared(kit, NPC, others=1, fall_mm=fall_mm))
     assert [f.about for f in found] == [("W0",)] * n
+
+
+def test_a_branch_that_joins_a_closets_straight_arm_or_a_larger_stack_does_not_turn(kit):
+    """UPC 707.4: 180 degrees in all, the last 90 of them where the branch comes into the drain of something else."""
+    a, b, c = Vec(3000.0, 6000.0, -250.0), Vec(3000.0, 3000.0, -310.0), Vec(0.0, 3000.0, -370.0)
+    end = Vec(0.0, 609.0, -418.0)
+
+    def told(**more):
+        legs = {"K1": (a, b), "K2": (b, c), "K3": (c, end)}
+        add = {i: {"role": "branch", "a": p, "b": q, "size": 2, "tags": "LV1", "load": 1} for i, (p, q) in legs.items()}
+        add["K3"]["size"] = 3
+        found = kit.found("CLO003", kit.design(book=UPC, add=add | more, cleanouts=()))
+        return [f.about[0] for f in found if f.about[0] in add]
+
+    stack = {"role": "stack", "a": c.plus(Vec(0.0, 0.0, 2400.0)), "b": c, "size": 3, "tags": "WC1", "load": 4}
+    arm = {"role": "trap arm", "a": c.plus(Vec(0.0, 900.0, 18.0)), "b": c, "size": 3, "tags": "WC1", "load": 4}
+    aside = arm | {"a": c.plus(Vec(900.0, 0.0, 18.0))}
+    assert told() == ["K3"]
+    assert told(X1=stack) == told(X1=arm) == []
+    assert told(X1=stack | {"size": 2}) == told(X1=aside) == told(X1=arm | {"size": 1.5}) == ["K3"]

@@ -314,12 +314,12 @@ def test_highest_rim_said_usual_and_unknown(kit):
 
 def test_cleanouts_large_enough(kit):
     on = review(kit.design())  # one of 4 in
-    assert len(facts.cleanouts_for(on, 4.0)) == 1
+    assert len(facts.openings_for(on, 4.0)) == 1
     small = replace(on.design, cleanouts=(replace(on.design.cleanouts[0], size_in=3.0),))
-    assert facts.cleanouts_for(review(small), 4.0) == ()  # npc-2020: 4 in for a 4 in drain, 3 in for 3 in
-    assert facts.cleanouts_for(review(small), 3.0) == (Vec(0, -500, -250),)
+    assert facts.openings_for(review(small), 4.0) == ()  # npc-2020: 4 in for a 4 in drain, 3 in for 3 in
+    assert [n.at for n in facts.openings_for(review(small), 3.0)] == [Vec(0, -500, -250)]
     silent = replace(small, book=replace(small.book, tables={}))
-    assert len(facts.cleanouts_for(review(silent), 4.0)) == 1
+    assert len(facts.openings_for(review(silent), 4.0)) == 1
 
 
 # --- one cause, one finding; the order of all -------------------------------------------------------------------------

@@ -30,10 +30,10 @@ def opened(d, xyz, size=4.0, opens=(0, 0, 1), serves="drain"):
     return replace(d, cleanouts=(CleanoutPlan("CO1", node, size, Vec(*opens), 450.0, serves, "here"),))
 
 
-def with_opening(kit, xyz, size=4.0, **kw):
-    """Return the bath with one cleanout somewhere, on a piece of pipe of its own."""
+def with_opening(kit, xyz, size=4.0, to=None, **kw):
+    """Return the bath with one cleanout somewhere, on a piece of pipe of its own; it ends where it is to open."""
     x, y, z = xyz
-    own = {"C9": {"role": "cleanout extension", "a": xyz, "b": (x, y, z - 50), "size": size}}
+    own = {"C9": {"role": "cleanout extension", "a": xyz, "b": to or (x, y, z - 50), "size": size}}
     return opened(kit.design(add=own | kw.pop("add", {}), **kw), xyz, size)
 
 
@@ -42,29 +42,49 @@ def with_opening(kit, xyz, size=4.0, **kw):
 
 @pytest.mark.parametrize(("up_mm", "n"), [(1000.4, 0), (1001.0, 1)])
 def test_at_the_base_of_a_stack_is_within_a_metre(kit, up_mm, n):
-    """Where the book says "at the base" and no distance."""
-    d = with_opening(kit, (0, 609, -323.9 + up_mm), edit={"D1": {"role": "stack"}})
+    """Where the book says "at the base" and no distance: up the stack, or down the drain it stands on."""
+    foot = Vec(0, 609, -323.9)
+    spot = foot.plus(Vec(0.0, 0.0, up_mm))
+    cut = {"D2": {"role": "stack", "a": spot, "b": foot, "size": 1.5, "tags": "LV1", "load": 1.5}}
+    d = opened(kit.design(add=cut, edit={"D1": {"role": "stack", "b": spot}}), spot)
     cells = {i: c for i, c in d.book.values.items() if i != "cleanout.stack_base_within"}
     found = kit.found("CLO001", replace(d, book=replace(d.book, values=cells)))
-    assert [f.about for f in found] == [("D1",)] * n
+    assert [f.about for f in found] == [("D2",)] * n
     if n:
         assert "1001 mm" in found[0].found
         assert "1000 mm" in found[0].wanted
 
 
+def test_the_cleanout_of_the_next_stack_does_not_open_this_one(kit):
+    """Both stand in one bay, 150 mm apart; the plug of the one lets no rod into the other."""
+    foot, beside = (0, 609, -323.9), {
+        "K1": {"role": "stack", "a": (0, 459, 2400), "b": (0, 459, 0), "size": 4, "tags": "LV1", "load": 4},
+        "K2": {"role": "stack", "a": (0, 459, 0), "b": (0, 459, -326.9), "size": 4, "tags": "LV1", "load": 4},
+    }  # fmt: skip
+    d = opened(kit.design(add=beside, edit={"D1": {"role": "stack"}}), (0, 459, 0))
+    assert [f.about for f in kit.found("CLO001", d)] == [("D1",)]
+    own = with_opening(kit, (0, 609, -223.9), to=foot, edit={"D1": {"role": "stack"}})
+    assert kit.found("CLO001", own) == []
+
+
 @pytest.mark.parametrize(("away_mm", "n"), [(1524.0, 0), (1525.0, 1)])
 def test_a_cleanout_at_the_upper_end_is_within_five_feet(kit, away_mm, n):
-    branch = {"role": "branch", "a": (3000, 609, -263.9), "b": (0, 609, -323.9), "size": 2, "tags": "LV1", "load": 1}
-    d = with_opening(kit, (3000 + away_mm, 609, -263.9), size=2.0, book="upc-2021", add={"K1": branch})
+    head, spot = (3000, 609, -263.9), (3000, 609, -263.9 + away_mm)
+    branch = {"role": "branch", "a": head, "b": (0, 609, -323.9), "size": 2, "tags": "LV1", "load": 1}
+    drop = {"role": "drain", "a": spot, "b": head, "size": 2, "tags": "LV1", "load": 1}
+    d = opened(kit.design(book="upc-2021", add={"K1": branch, "K2": drop}), spot, 2.0)
     assert len([f for f in kit.found("CLO002", d) if f.about == ("K1",)]) == n
+    other = with_opening(kit, (2900, 500, -263.9), size=2.0, book="upc-2021", add={"K1": branch})
+    assert len([f for f in kit.found("CLO002", other) if f.about == ("K1",)]) == 1  # near it, and not of this drain
 
 
-@pytest.mark.parametrize(("aside_mm", "n"), [(300.0, 0), (301.0, 1)])
-def test_a_cleanout_a_foot_beside_a_pipe_opens_it(kit, aside_mm, n):
+def test_a_cleanout_beside_a_drain_does_not_part_its_length(kit):
     """The 4 in drain runs 16.9 m from the closet's vent on; 15 m are allowed (NPC, memory)."""
     far = {"S1": {"b": (0, -15400, -664)}}
-    d = with_opening(kit, (aside_mm, -500, -346), edit=far, kinds={(0, -15400, -664): "sewer connection"})
-    assert [f.about[0] for f in kit.found("CLO005", d)] == ["S1"] * n
+    kinds = {(0, -15400, -664): "sewer connection"}
+    for spot, to, n in (((0, -500, -246), (0, -500, -346), 0), ((100, -500, -246), None, 1)):
+        d = with_opening(kit, spot, edit=far, kinds=kinds, to=to)
+        assert [f.about[0] for f in kit.found("CLO005", d)] == ["S1"] * n
 
 
 @pytest.mark.parametrize(("away_mm", "n"), [(1000.0, 0), (1001.0, 1)])

@@ -295,11 +295,6 @@ def openings_for(on: Review, size_in: float) -> tuple[Node, ...]:
     )
 
 
-def cleanouts_for(on: Review, size_in: float) -> tuple[Vec, ...]:
-    """Return where the cleanouts open that are large enough for a drain of a size; all, where the book names none."""
-    return tuple(n.at for n in openings_for(on, size_in))
-
-
 def stub_of(on: Review, tag: str) -> StubMark | None:
     """Return the stub-out mark of a fixture."""
     return next((s for s in on.design.stubs if s.tag == tag), None)

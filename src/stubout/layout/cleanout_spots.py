@@ -42,6 +42,8 @@ LARGEST_IN = 4.0  # plugs of larger pipes stay at 4 in where the book lets them
 CRAWL_MM = 300.0  # what hangs so near beside a cleanout is over the person too; common practice, no source
 FOUNDATION_MM = 350.0  # from the outside of the framing: an 8 in wall and a hand; common practice, no source
 OUT_OF_GROUND_MM = 50.0  # the plug of a cleanout in a crawl space
+IN_LINE_DEG = 4.0  # what turns less is one pipe
+EIGHTH_DEG = 50.0  # an eighth bend, and what slopes add to its turn
 VALVE_MM = 600.0  # a backwater valve and the lid above it: common practice, no source
 
 
@@ -116,7 +118,8 @@ class Spots:
         if one or (straight and self.draft.points[node].kind is not PointKind.CLEANOUT):
             return mine + catalog.socket_mm(size)
         if len(meet) == 2:
-            port = catalog.fitting("long-turn 1/4 bend", (size, size)).ports["inlet"]
+            bend = "1/8 bend" if self._turn_deg(node, meet) <= EIGHTH_DEG else "long-turn 1/4 bend"
+            port = catalog.fitting(bend, (size, size)).ports["inlet"]
         elif self.draft.plumb(run) and not at_start:
             port = catalog.fitting("combination", (size, size, run.size_in)).ports["branch"]
         elif self.draft.plumb(run):
@@ -126,9 +129,13 @@ class Spots:
         return mine + port + catalog.socket_mm(run.size_in) + catalog.socket_mm(size)
 
     def _in_line(self, node: str, meet: list[Run]) -> bool:
+        return self._turn_deg(node, meet) < IN_LINE_DEG
+
+    def _turn_deg(self, node: str, meet: list[Run]) -> float:
+        """Return how far the pipe turns from the first run at a point into the second; 180 where one has no length."""
         at = self.draft.points[node].at
         ways = [self.draft.points[r.end if r.start == node else r.start].at.minus(at) for r in meet]
-        return all(w.length > 1.0 for w in ways) and angle_deg(ways[0], ways[1]) > 176.0
+        return 180.0 - angle_deg(ways[0], ways[1]) if all(w.length > 1.0 for w in ways) else 180.0
 
     # tee in an upright drain -----------------------------------------------------------------------------------------
 

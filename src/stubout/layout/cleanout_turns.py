@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from stubout.geometry.vec import Vec, angle_deg
+from stubout.layout.cleanout_draft import FIXTURE_ROLES
 from stubout.layout.cleanout_setter import NO_PLACE, Setter, rank_of
 from stubout.layout.cleanout_spots import Spot
 from stubout.layout.model import PointKind, Role, Run
@@ -12,7 +14,7 @@ from stubout.problems import NotInBook
 from stubout.rulebooks import queries
 from stubout.rulebooks.model import Cell
 
-AT_TURN_MM = 1524.0  # a cleanout within 5 ft along the pipe stands at the turn: common practice, no source
+AT_TURN_MM = 1524.0  # 5 ft: what a cleanout serves where the book is silent; common practice, no source
 TURN_TOL_DEG = 1.0
 NEAR_NODE_MM = 3000.0  # how far below a point of the way a place is looked for
 FAR_MM = 3000.0  # stopping so much short of the rod's reach costs as much as one plain fitting
@@ -31,7 +33,7 @@ class TurnSetter(Setter):
         rule = self.book.find("cleanout.turn_rule")
         total = rule is not None and rule.text == "total"
         serves = self.book.find("cleanout.turn_serves")
-        for head_id in [h.id for h in self.draft.heads()]:
+        for head_id in [h.id for h in self._lines()]:
             for _ in range(30):  # each pass sets one cleanout or gives up on one turn
                 if not self._turn_once(self.draft.runs[head_id], limit, serves, total):
                     break
@@ -66,35 +68,48 @@ class TurnSetter(Setter):
     ) -> bool:  # fmt: skip
         """Set a cleanout for the last of some turns, or for an earlier one that takes enough out of the sum."""
         last = sums[-1][0]
-        tries = [last]
-        if total:  # what is left below an earlier turn must keep within the limit
-            tries += [
-                sums[k][0]
-                for k in range(len(sums) - 2, -1, -1)
-                if sum(d for _, d in sums[k + 1 :]) - limit.number <= TURN_TOL_DEG
-            ]
-        reach = AT_TURN_MM if total or serves is None else max(serves.number, AT_TURN_MM)
-        spots: list[Spot] = []
-        if not total:
+        offsets, turn_mm = self._offsets(head, turns)
+        if total:
+            spots = self._between(head, sums, limit, offsets, turn_mm)
+        else:
+            reach = _reach(serves, total)
             spots = [*self.spots.traps(last, reach), *self.spots.near(last, reach, down=False)]
-        for node in tries:
-            spots += self.spots.near(node, AT_TURN_MM)
         spots = self._large(spots, self.draft.out(last)[0].size_in)
         if not spots:
             return False
-        offsets, turn_mm = self._offsets(head, turns)
 
         def more(s: Spot) -> tuple[float, tuple[float, float, float, float, str, str]]:
-            at = -AT_TURN_MM * 2
-            if s.run in offsets:
-                at = offsets[s.run] + self.draft.a(self.draft.runs[s.run]).to(s.joint)
-            also = sum(1 for n, mm in turn_mm.items() if n not in self.told and abs(mm - at) <= AT_TURN_MM)
+            at = offsets.get(s.run, -math.inf) + self.draft.a(self.draft.runs[s.run]).to(s.joint)
+            served = [mm for n, mm in turn_mm.items() if n not in self.told]
+            if total:  # the fewer turns are left below it, the later the next one is wanted
+                also = sum(mm <= at + 1.0 for mm in served)
+            else:
+                also = sum(at - 1.0 <= mm <= at + AT_TURN_MM for mm in served)
             return round(s.cost - MORE_TURNS * also, 3), rank_of(s)
 
         best = min(spots, key=more)
         point = self._set(best, f"turns of {head.id} at {', '.join(n for n, _ in sums)}", (limit, serves))
         self.for_turns.add(point)
         return True
+
+    def _between(
+        self, head: Run, sums: list[tuple[str, float]], limit: Cell, offsets: dict[str, float],
+        turn_mm: dict[str, float],
+    ) -> list[Spot]:  # fmt: skip
+        """Return the spots on a drain below which no more turns are left, down to the last of some, than are free."""
+        hi = turn_mm[sums[-1][0]]
+        left = [sum(deg for _, deg in sums[k + 1 :]) for k in range(len(sums))]  # below each of the turns
+        lo = min(turn_mm[node] for (node, _), deg in zip(sums, left, strict=True) if deg - limit.number <= TURN_TOL_DEG)
+        out: list[Spot] = []
+        for run in (head, *self.draft.chain(head)):
+            from_mm, length = offsets[run.id], self.draft.length(run)
+            if from_mm > hi + 1.0:
+                break
+            if from_mm + length >= lo:
+                out += self.spots.on(run, max(0.0, lo - from_mm), min(length, hi - from_mm))
+            if from_mm >= lo - 1.0:
+                out += self.spots.ends(run.start)
+        return out
 
     def _offsets(self, head: Run, turns: list[tuple[str, float]]) -> tuple[dict[str, float], dict[str, float]]:
         """Return how far from the upper end the runs of a drain begin and its turns lie [mm]."""
@@ -113,14 +128,13 @@ class TurnSetter(Setter):
         """Return whether a cleanout that is large enough serves a turn, or opens into the drain where it runs on."""
         out = self.draft.out(node)
         open_at = open_at & self._open(out[0].size_in if out else 0.0)
-        if any(k in open_at for k in self.draft.distances(node, AT_TURN_MM if deg > TURN_TOL_DEG else 0.0)):
+        if any(k in open_at for k in self.draft.upstream(node, _reach(serves, total))[1]):
             return True
-        if total or serves is None:
-            return False
-        return any(k in open_at for k in self.draft.upstream(node, serves.number)[1])
+        both = {p.point for p in self.draft.plans if "two-way" in p.serves} & open_at
+        return deg > TURN_TOL_DEG and any(k in both for k in self.draft.downstream(node, AT_TURN_MM)[1])
 
     def _turns_of(self, head: Run) -> list[tuple[str, float]]:
-        """Return the turns of a lying drain in plan, from its upper end until it falls or joins a straighter one."""
+        """Return the turns of a lying drain in plan, from its upper end until it falls or joins another."""
         return [(node, deg) for node, deg in self._way_of(head) if deg > TURN_TOL_DEG]
 
     def _way_of(self, head: Run) -> list[tuple[str, float]]:
@@ -130,24 +144,48 @@ class TurnSetter(Setter):
         for run in self.draft.chain(head):
             if not self.draft.lying(run) or self._joins(last, run):
                 break
-            if self.draft.length(run) <= 1.0:
+            if not self._long(run):
                 continue
-            long = self.draft.length(last) > 1.0  # a piece without length has no direction
-            out.append((run.start, angle_deg(self._way(last).at_z(0.0), self._way(run).at_z(0.0)) if long else 0.0))
+            way = self._way(last).at_z(0.0), self._way(run).at_z(0.0)
+            out.append((run.start, angle_deg(*way) if self._long(last) else 0.0))
             last = run
         return out
 
     def _way(self, run: Run) -> Vec:
         return self.draft.b(run).minus(self.draft.a(run))
 
+    def _lines(self) -> list[Run]:
+        """Return where lying drains begin whose turns are counted."""
+        return [r for r in self.draft.drains() if self.draft.lying(r) and self._begins(r)]
+
+    def _begins(self, run: Run) -> bool:
+        """Return whether a drain begins with a run: all that lies above it joins a stack's foot or a fixture's arm.
+
+        The stack is larger; the arm is no smaller and goes straighter on.
+        """
+        into = [r for r in self.draft.into(run.start) if r.role is not Role.CLEANOUT_EXT]
+        lying = [r for r in into if self.draft.lying(r)]
+        widest = max((r.size_in for r in lying), default=0.0)
+        if not lying or any(self.draft.plumb(r) and r.size_in > widest for r in into):
+            return True
+        bent = min((self._bend(r, run) for r in lying if self._long(r) and self._long(run)), default=0.0)
+        arms = (r for r in into if r.role in FIXTURE_ROLES and r.size_in >= widest and self._long(r))
+        return any(self._bend(r, run) < bent - TURN_TOL_DEG for r in arms if not self.draft.plumb(r))
+
+    def _bend(self, last: Run, run: Run) -> float:
+        return angle_deg(self._way(last), self._way(run))
+
+    def _long(self, run: Run) -> bool:
+        return self.draft.length(run) > 1.0  # a piece without length has no direction
+
     def _joins(self, last: Run, run: Run) -> bool:
-        if self.draft.length(run) <= 1.0 or self.draft.length(last) <= 1.0:
+        if not (self._long(run) and self._long(last)):
             return False
-        own = angle_deg(self._way(last), self._way(run))
+        if self._begins(run):
+            return True
+        own = self._bend(last, run)
         others = [r for r in self.draft.into(run.start) if r.id != last.id and self.draft.lying(r)]
-        return any(
-            self.draft.length(r) > 1.0 and angle_deg(self._way(r), self._way(run)) < own - TURN_TOL_DEG for r in others
-        )
+        return any(self._long(r) and self._bend(r, run) < own - TURN_TOL_DEG for r in others)
 
     def _spacing(self) -> None:
         """Cleanouts on the way where a lying drain runs farther than the book lets a rod reach."""
@@ -222,7 +260,7 @@ class TurnSetter(Setter):
 
     def _withdraw(self, lacking: set[str]) -> None:
         """Take back the question about a turn that a cleanout set later serves after all."""
-        turns = {node for head in self.draft.heads() for node, _ in self._turns_of(head)}
+        turns = {node for head in self._lines() for node, _ in self._turns_of(head)}
         served = {f"Q-{node}{NO_PLACE}" for node in turns - lacking}
         self.questions = [q for q in self.questions if q.id not in served]
 
@@ -241,7 +279,7 @@ class TurnSetter(Setter):
         rule, serves = self.book.find("cleanout.turn_rule"), self.book.find("cleanout.turn_serves")
         total = rule is not None and rule.text == "total"
         out: set[str] = set()
-        for head in self.draft.heads():
+        for head in self._lines():
             counted = 0.0
             for node, deg in self._way_of(head):
                 open_here = self._covered(node, deg, serves, total, open_at)
@@ -254,3 +292,8 @@ class TurnSetter(Setter):
     def _spaced(self, open_at: set[str]) -> bool:
         """Return whether no drain is longer than a rod reaches when some points are open."""
         return all(self._too_long(h, open_at) is None for h in self.draft.heads())
+
+
+def _reach(serves: Cell | None, total: bool) -> float:
+    """Return how far down stream a cleanout serves turns [mm]: where they are added up, those above it only."""
+    return 0.0 if total else serves.number if serves is not None else AT_TURN_MM

@@ -1,7 +1,9 @@
 """CLO001 stack-without-cleanout."""
 
+import math
+
 from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
-from stubout.checks.facts import cleanouts_for
+from stubout.checks.openings import down_from, nearest_mm, up_from
 from stubout.layout.model import Role
 from stubout.problems import Level
 
@@ -13,8 +15,8 @@ def rule(on: Review) -> Findings:
     """No cleanout stands at the foot of a stack.
 
     ## What it checks
-    Every stack where the book asks for a cleanout at its base, within the distance the book gives and large enough
-    for the stack.
+    Every stack where the book asks for a cleanout at its base, within the distance the book gives along the pipe, up
+    the stack or down the drain it stands on, and large enough for the stack.
 
     ## Why it matters
     Stoppages sit at the foot; without an opening the stack is cut to reach them.
@@ -35,15 +37,15 @@ def rule(on: Review) -> Findings:
     within = on.book.find("cleanout.stack_base_within")
     reach_mm = within.number if within is not None else NEAR_MM
     for foot in stacks:
-        below = on.net.downstream(foot)
-        if not below or below[0].vertical:
+        below_foot = on.net.downstream(foot)
+        if not below_foot or below_foot[0].vertical:
             continue
-        spots = cleanouts_for(on, foot.size_in)
-        near_mm = min((foot.b.to(p) for p in spots), default=None)
+        up, down = up_from(on, foot.end, math.inf), down_from(on, below_foot[0], math.inf)
+        near_mm = nearest_mm(on, foot.size_in, up, down)
         if near_mm is None or near_mm - reach_mm > LENGTH_TOL_MM:
             yield on.finding(
                 about=(foot.id,),
-                found=f"the nearest cleanout is {on.mm(near_mm)} from the foot of {foot.id}"
+                found=f"the nearest cleanout is {on.mm(near_mm)} along the pipe from the foot of {foot.id}"
                 if near_mm is not None
                 else f"{foot.id} has no cleanout",
                 wanted=f"a cleanout within {on.mm(reach_mm)} of the foot",

@@ -3,7 +3,8 @@
 import math
 
 from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
-from stubout.checks.facts import cleanouts_for, fixture, incoming
+from stubout.checks.facts import fixture, incoming
+from stubout.checks.openings import down_from, nearest_mm, up_from
 from stubout.layout.model import Role
 from stubout.network.model import Pipe
 from stubout.problems import Level
@@ -18,7 +19,8 @@ def rule(on: Review) -> Findings:
 
     ## What it checks
     Where the book asks for it: every lying drain of the lowest floor, from its upper end to the next drain it joins,
-    if it is long enough and lies flat enough for the rule. A cleanout too small for the drain does not serve it.
+    if it is long enough and lies flat enough for the rule. A cleanout too small for the drain does not serve it, nor
+    does one that opens into another drain.
 
     ## Why it matters
     A rod goes down stream only; without an opening at the end the whole branch is out of reach.
@@ -55,7 +57,7 @@ def rule(on: Review) -> Findings:
         sink = kept is not None and any(takes(kept, f.kind) for f in bodies)
         if short is not None and run_mm <= short.number + LENGTH_TOL_MM and not sink:
             continue
-        if any(head.a.to(p) <= NEAR_MM for p in cleanouts_for(on, head.size_in)):
+        if nearest_mm(on, head.size_in, up_from(on, head.start, NEAR_MM), down_from(on, head, NEAR_MM)) is not None:
             continue
         yield on.finding(
             about=(head.id,),

@@ -1,7 +1,9 @@
 """CLO004 sewer-without-cleanout."""
 
+import math
+
 from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
-from stubout.checks.facts import cleanouts_for
+from stubout.checks.openings import down_from, nearest_mm, up_from
 from stubout.checks.surroundings import crossing
 from stubout.problems import Level
 
@@ -13,7 +15,8 @@ def rule(on: Review) -> Findings:
     """No cleanout stands near where the building drain leaves the house.
 
     ## What it checks
-    The distance from the place where the drain passes the footprint to the nearest cleanout large enough for it.
+    The distance along the drain from the place where it passes the footprint to the nearest cleanout that opens into
+    it, or into what drains into it, and is large enough.
 
     ## Why it matters
     Roots and settlement block the sewer outside; without a cleanout there a closet is lifted to rod it.
@@ -33,12 +36,13 @@ def rule(on: Review) -> Findings:
     within = on.book.find("cleanout.sewer_junction_within")
     reach_mm = max(within.number, NEAR_MM) if within is not None else NEAR_MM
     for pipe, here in crossing(on):
-        spots = cleanouts_for(on, pipe.size_in)
-        near_mm = min((here.minus(p).plan_length for p in spots), default=None)
+        in_mm = pipe.a.to(here)
+        up = {node: mm + in_mm for node, mm in up_from(on, pipe.start, math.inf).items()}
+        near_mm = nearest_mm(on, pipe.size_in, up, down_from(on, pipe, math.inf, in_mm))
         if near_mm is None or near_mm - reach_mm > LENGTH_TOL_MM:
             yield on.finding(
                 about=(pipe.id,),
-                found=f"the nearest cleanout is {on.mm(near_mm)} from where {pipe.id} leaves the house"
+                found=f"the nearest cleanout is {on.mm(near_mm)} along the drain from where {pipe.id} leaves the house"
                 if near_mm is not None
                 else f"{pipe.id} leaves the house without a cleanout",
                 wanted=f"a cleanout within {on.mm(reach_mm)}",
