@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stubout.design import Design
+from stubout.design import Design, Window, free_band
 from stubout.geometry.vec import Vec
 from stubout.layout.model import Place, StubMark, TrapPlan
 from stubout.network.model import Pipe
@@ -85,14 +85,31 @@ def vented_by(trap: TrapPlan) -> str:
     return trap.method.value + with_whom + through
 
 
-def stubs_page(design: Design) -> Document:
-    """Return the stub-out schedule: band, mark from both floors, what governs each end."""
+FREE_WORDS = (
+    "The mark is the height to drill; anywhere in the band will do, all other marks kept: it is what trap and cabinet "
+    "allow and what the pipes on the stub-out allow, whichever is less, and no more than was looked at."
+)
+TRAP_ONLY_WORDS = (
+    "The mark is the height to drill. The band is what trap and cabinet allow; how far the pipes on the stub-out let "
+    "it go was not reckoned here, and may be less: keep to the mark."
+)
+
+
+def stubs_page(design: Design, windows: tuple[Window, ...] = ()) -> Document:
+    """Return the stub-out schedule: band, mark from both floors, what governs each end.
+
+    Args:
+        design: The design.
+        windows: How far the marks may be off; none if that was not reckoned, which the page then says.
+    """
     unit = show(design)
 
     def row(s: StubMark) -> tuple[str, ...]:
         wall = design.house.wall(s.wall_id)
         above = [f"{unit.both(s.mark_z_mm - s.finished_z_mm)}", f"{unit.both(s.mark_z_mm - s.subfloor_z_mm)}"]
-        band = f"{unit.length(s.lo_z_mm - s.finished_z_mm)} to {unit.length(s.hi_z_mm - s.finished_z_mm)}"
+        free = free_band(s, windows)
+        band = f"{unit.length(free.lo_z_mm - s.finished_z_mm)} to {unit.length(free.hi_z_mm - s.finished_z_mm)}"
+        low, high = _governs(unit, free.low, s.lo_governs), _governs(unit, free.high, s.hi_governs)
         return (
             s.tag,
             f"{wall.id}, {s.side}, station {unit.length(s.station_mm)}",
@@ -100,7 +117,7 @@ def stubs_page(design: Design) -> Document:
             above[0] + mark(s.derivation.status),
             above[1],
             band if s.feasible else _no_height(s, unit),
-            f"low: {s.lo_governs}\nhigh: {s.hi_governs}",
+            f"low: {low}\nhigh: {high}",
             unit.length(s.projection_mm),
         )
 
@@ -109,7 +126,7 @@ def stubs_page(design: Design) -> Document:
         "Stub-out schedule",
         (
             Paragraph(
-                "Centre of the pipe at the wall. The mark is the height to drill; anywhere in the band will do. "
+                f"Centre of the pipe at the wall. {FREE_WORDS if windows else TRAP_ONLY_WORDS} "
                 "Stations count from the start of the wall as drawn on the wall mark sheets."
             ),
             TableBlock(
@@ -129,6 +146,15 @@ def stubs_page(design: Design) -> Document:
             Paragraph(UNVERIFIED_NOTE, "note"),
         ),
     )
+
+
+def _governs(unit: Show, window: Window | None, words: str) -> str:
+    """Return what ends a band: the pipes on the stub-out with the rule that binds them, else trap and cabinet."""
+    if window is None:
+        return words
+    if not window.bound:
+        return f"not looked farther than {unit.length(window.amount_mm)}"
+    return f"{window.check} {window.name}, {unit.length(window.amount_mm)} from the mark"
 
 
 def _no_height(s: StubMark, unit: Show) -> str:

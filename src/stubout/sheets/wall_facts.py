@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from stubout import units
-from stubout.design import Design
+from stubout.design import Design, Window, free_band
 from stubout.fabrication.model import Bore
 from stubout.house.framing import Side, Wall
 from stubout.layout.model import PointKind
@@ -31,6 +31,7 @@ class Mark:
     z_mm: float | None  # house height of the centre, None for a mark on a plate or floor
     lo_z_mm: float | None = None  # window
     hi_z_mm: float | None = None
+    trap_only: bool = False  # the window is what trap and cabinet allow; that of the pipes was not reckoned
     hole_mm: float | None = None
     play_mm: float | None = None  # how far the hole may be off, from hole and pipe
     remark: str = ""
@@ -96,11 +97,18 @@ def mark_side(design: Design, wall: Wall, station_mm: float, want: Side | None =
     return main if known or finished_z(design, wall, other(main), station_mm) is None else other(main)
 
 
-def marks(design: Design, wall: Wall, side: Side) -> tuple[Mark, ...]:
-    """Return the marks of a wall side, numbered from the control corner on, low before high."""
+def marks(design: Design, wall: Wall, side: Side, windows: tuple[Window, ...] = ()) -> tuple[Mark, ...]:
+    """Return the marks of a wall side, numbered from the control corner on, low before high.
+
+    Args:
+        design: The design.
+        wall: The wall.
+        side: Its side.
+        windows: How far the marks may be off, where that was reckoned: no stub-out is given more.
+    """
     through = (*_risers(design, wall), *_fittings(design, wall))
     found = [
-        *_stubs(design, wall, side),
+        *_stubs(design, wall, side, windows),
         *_bores(design, wall, side),
         *(m for m in through if mark_side(design, wall, m.station_mm) == side),
         *_outlets(design, wall, side),
@@ -120,7 +128,7 @@ def marks(design: Design, wall: Wall, side: Side) -> tuple[Mark, ...]:
     return tuple(out)
 
 
-def _stubs(design: Design, wall: Wall, side: Side) -> list[Mark]:
+def _stubs(design: Design, wall: Wall, side: Side, windows: tuple[Window, ...]) -> list[Mark]:
     out = []
     for s in design.stubs:
         if s.wall_id != wall.id or s.side != side:
@@ -133,6 +141,7 @@ def _stubs(design: Design, wall: Wall, side: Side) -> list[Mark]:
             remark += f", trap swings {mm(design, abs(s.station_mm - middle))}"
         if not s.feasible:
             remark = "NO HEIGHT FITS: ask first"
+        free = free_band(s, windows)
         out.append(
             Mark(
                 "stub",
@@ -140,8 +149,9 @@ def _stubs(design: Design, wall: Wall, side: Side) -> list[Mark]:
                 f"{s.tag} stub-out {pipe_size(s.size_in)}",
                 s.station_mm,
                 s.mark_z_mm,
-                min(s.lo_z_mm, s.hi_z_mm),
-                max(s.lo_z_mm, s.hi_z_mm),
+                free.lo_z_mm,
+                free.hi_z_mm,
+                trap_only=not free.known,
                 remark=remark,
                 finished_z_mm=s.finished_z_mm,
                 stop=not s.feasible,
