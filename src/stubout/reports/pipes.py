@@ -7,7 +7,7 @@ from stubout.geometry.vec import Vec
 from stubout.layout.model import Place, StubMark, TrapPlan
 from stubout.network.model import Pipe
 from stubout.network.naming import with_pipes
-from stubout.reports.model import Block, Document, Paragraph, TableBlock
+from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
 from stubout.reports.show import (
     NONE,
     UNVERIFIED_NOTE,
@@ -118,7 +118,7 @@ def stubs_page(design: Design, windows: tuple[Window, ...] = ()) -> Document:
             above[1],
             band if s.feasible else _no_height(s, unit),
             f"low: {low}\nhigh: {high}",
-            unit.length(s.projection_mm),
+            "inside the wall, no stub" if design.trap_in_wall(s.tag) else unit.length(s.projection_mm),
         )
 
     return Document(
@@ -126,7 +126,8 @@ def stubs_page(design: Design, windows: tuple[Window, ...] = ()) -> Document:
         "Stub-out schedule",
         (
             Paragraph(
-                f"Centre of the pipe at the wall. {FREE_WORDS if windows else TRAP_ONLY_WORDS} "
+                "Centre of the pipe at the wall; of a trap that stands inside the wall, at the trap. "
+                f"{FREE_WORDS if windows else TRAP_ONLY_WORDS} "
                 "Stations count from the start of the wall as drawn on the wall mark sheets."
             ),
             TableBlock(
@@ -144,8 +145,41 @@ def stubs_page(design: Design, windows: tuple[Window, ...] = ()) -> Document:
                 (0.7, 2, 0.7, 1.6, 1.6, 1.8, 3.4, 1),
             ),
             Paragraph(UNVERIFIED_NOTE, "note"),
+            *_washers(design, unit),
         ),
     )
+
+
+def _washers(design: Design, unit: Show) -> list[Block]:
+    """Return how high standpipes end and washer boxes stand, over the traps in the schedule."""
+    marked = {s.tag for s in design.stubs}
+
+    def height(z_mm: float | None, floor_z_mm: float) -> str:
+        return NONE if z_mm is None else unit.both(z_mm - floor_z_mm)
+
+    rows = tuple(
+        (
+            f.tag,
+            f"{f.wall_id}, {f.side}, station {unit.length(f.station_mm)}",
+            height(f.standpipe_top_z_mm, f.finished_z_mm),
+            height(f.standpipe_top_z_mm, f.subfloor_z_mm),
+            height(f.box_centre_z_mm, f.finished_z_mm),
+            height(f.box_centre_z_mm, f.subfloor_z_mm),
+        )
+        for f in design.house.fixtures
+        if f.tag in marked and (f.standpipe_top_z_mm is not None or f.box_centre_z_mm is not None)
+    )
+    if not rows:
+        return []
+    head = (
+        "Tag",
+        "Wall, side, station of the box",
+        "Rim of standpipe above finished floor",
+        "Rim above subfloor",
+        "Centre of box above finished floor",
+        "Centre above subfloor",
+    )
+    return [Heading("Standpipes and washer boxes"), TableBlock(head, rows, (0.7, 2.2, 1.8, 1.6, 1.8, 1.6))]
 
 
 def _governs(unit: Show, window: Window | None, words: str) -> str:

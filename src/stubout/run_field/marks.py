@@ -86,7 +86,7 @@ def _mark(design: Design, wall: Wall, m: Mark, off: dict[Direction, Window]) -> 
 
 def _place(wall: Wall, m: Mark, height: str) -> str:
     """Return what a mark is known by: a fixture by its tag, wherever it stands; a hole or fitting by where it is."""
-    if m.kind in ("stub", "floor"):
+    if m.kind in ("stub", "floor", "standpipe", "box"):
         return f"{m.kind} of {m.about}"
     return f"{m.kind} of wall {wall.id} {round(m.station_mm)} mm from the corner{height}"
 

@@ -13,10 +13,11 @@ from stubout.layout.model import PointKind
 from stubout.network.model import Node, Pipe
 from stubout.network.naming import with_pipes
 from stubout.sheets.pipeware import od_mm
-from stubout.sheets.words import SHORT_ROLE, finished_z, mm, pipe_size
+from stubout.sheets.words import SHORT_ROLE, finished_z, mm, pipe_size, stub_words
 
-MarkKind = Literal["stub", "stud hole", "plate hole", "riser", "floor", "cleanout", "fitting"]
+MarkKind = Literal["stub", "stud hole", "plate hole", "riser", "floor", "cleanout", "fitting", "standpipe", "box"]
 SAME_MM = 1.5
+IN_WALL = "centre at the trap inside the wall"
 OTHER_FLOOR = "fin. floor: other side"  # said where a height above finished floor counts from the room behind the wall
 
 
@@ -112,6 +113,7 @@ def marks(design: Design, wall: Wall, side: Side, windows: tuple[Window, ...] = 
         *_bores(design, wall, side),
         *(m for m in through if mark_side(design, wall, m.station_mm) == side),
         *_outlets(design, wall, side),
+        *_washers(design, wall, side),
         *_cleanouts(design, wall, side),
     ]
     found.sort(key=lambda m: (round(m.station_mm), m.z_mm if m.z_mm is not None else wall.bottom_z_mm, m.kind, m.about))
@@ -136,6 +138,8 @@ def _stubs(design: Design, wall: Wall, side: Side, windows: tuple[Window, ...]) 
         remark = "flush with finished wall"
         if s.projection_mm > 0.5:
             remark = f"out {mm(design, s.projection_mm)} past finished wall"
+        elif design.trap_in_wall(s.tag):
+            remark = IN_WALL
         middle = design.house.fixture(s.tag).station_mm
         if middle is not None and abs(s.station_mm - middle) > SAME_MM:
             remark += f", trap swings {mm(design, abs(s.station_mm - middle))}"
@@ -146,7 +150,7 @@ def _stubs(design: Design, wall: Wall, side: Side, windows: tuple[Window, ...]) 
             Mark(
                 "stub",
                 s.tag,
-                f"{s.tag} stub-out {pipe_size(s.size_in)}",
+                stub_words(design, s),
                 s.station_mm,
                 s.mark_z_mm,
                 free.lo_z_mm,
@@ -255,6 +259,24 @@ def _outlets(design: Design, wall: Wall, side: Side) -> list[Mark]:
         finish = wall.finish_mm(side, station, f.subfloor_z_mm + 100.0)
         remark = f"{mm(design, away - face)} from framing, {mm(design, away - face - finish)} from finish"
         out.append(Mark("floor", f.tag, f"{f.tag} outlet centre, floor", station, None, remark=remark))
+    return out
+
+
+def _washers(design: Design, wall: Wall, side: Side) -> list[Mark]:
+    """Return how high a standpipe ends, over its trap, and where the box stands that it drains."""
+    stubs = {s.tag: s.station_mm for s in design.stubs}
+    out = []
+    for f in design.house.fixtures:
+        if f.wall_id != wall.id or f.side != side or f.station_mm is None or f.tag not in stubs:
+            continue
+        if f.standpipe_top_z_mm is not None:
+            words = f"{f.tag} standpipe, rim"
+            out.append(
+                Mark("standpipe", f.tag, words, stubs[f.tag], f.standpipe_top_z_mm, finished_z_mm=f.finished_z_mm)
+            )
+        if f.box_centre_z_mm is not None:
+            words = f"{f.tag} washer box, centre"
+            out.append(Mark("box", f.tag, words, f.station_mm, f.box_centre_z_mm, finished_z_mm=f.finished_z_mm))
     return out
 
 
