@@ -235,3 +235,12 @@ def test_a_standpipe_is_no_stub_and_its_rim_and_box_stand_in_the_schedule() -> N
 
 def test_no_table_of_standpipes_where_there_is_none(small_design: Design) -> None:
     assert len(tables(pipes.stubs_page(small_design))) == 1
+
+
+def test_the_words_of_the_owner_are_printed(small_design: Design) -> None:
+    assert "own words" not in words(verdicts.questions_page(small_design, ()))
+    wishes = replace(small_design.house.wishes, said=("no cleanout seen in the kitchen floor", "no valves"))
+    house = replace(small_design.house, wishes=wishes)
+    text = words(verdicts.questions_page(replace(small_design, house=house), ())).replace("\u00a0", " ")
+    assert '"no cleanout seen in the kitchen floor"' in text
+    assert '"no valves"' in text
