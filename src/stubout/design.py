@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -16,6 +17,8 @@ from stubout.layout.select.model import Selection
 from stubout.network.model import Network, Pipe
 from stubout.problems import Basis, Derivation, Finding, Question
 from stubout.rulebooks.model import RuleBook
+
+MARK_TOL_MM = 0.5  # what a mark may lie outside its own band by rounding
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +65,15 @@ class Design:
                 return Vec(n.at.x, n.at.y, fixture.outlet.z)
         return fixture.outlet
 
+    def trap_in_wall(self, tag: str) -> bool:
+        """Return whether the trap of a fixture stands inside its wall, as that of a standpipe does: no stub there."""
+        fixture = self.house.fixture(tag)
+        trap = next((t for t in self.network.traps if t.tag == tag), None)
+        if trap is None or not fixture.wall_id or fixture.floor_outlet:
+            return False
+        wall = self.house.wall(fixture.wall_id)
+        return abs(wall.offset(self.network.node(trap.weir).at)) <= wall.depth_mm / 2 + MARK_TOL_MM
+
     def pipes(self) -> tuple[Pipe, ...]:
         """Return all pipes, drains first."""
         return self.network.pipes
@@ -89,6 +101,43 @@ class Window:
     name: str = ""  # of that fault
     words: str = ""  # what the check would say there
     bases: tuple[Basis, ...] = ()
+
+
+TRAP_CHECKS = ("STB001", "STB002")  # the limits of trap and cabinet, which the mark itself tells in words
+
+
+@dataclass(frozen=True, slots=True)
+class FreeBand:
+    """The heights at which a stub-out may really be drilled, all other marks kept. Heights in house z [mm]."""
+
+    lo_z_mm: float
+    hi_z_mm: float
+    low: Window | None = None  # what ends it below before trap and cabinet do; None: they do
+    high: Window | None = None  # the same above
+    known: bool = True  # False: only trap and cabinet are in it, the windows were not reckoned
+
+
+def free_band(mark: StubMark, windows: Iterable[Window]) -> FreeBand:
+    """Return the smaller of what trap and cabinet allow a stub-out, and of what the pipes on it allow.
+
+    Args:
+        mark: The stub-out, with the band of its trap.
+        windows: How far the marks may be off; none if that was not reckoned.
+    """
+    ends = {w.direction: w for w in windows if w.kind == "stub" and w.about == mark.tag}
+    lo, hi = min(mark.lo_z_mm, mark.hi_z_mm), max(mark.lo_z_mm, mark.hi_z_mm)
+    down, up = ends.get("down"), ends.get("up")
+    if down is None or up is None:
+        return FreeBand(lo, hi, known=False)
+    if not (mark.feasible and lo - MARK_TOL_MM <= mark.mark_z_mm <= hi + MARK_TOL_MM):
+        return FreeBand(lo, hi)  # no height to begin from: the findings speak of it
+    least, most = mark.mark_z_mm - down.amount_mm, mark.mark_z_mm + up.amount_mm
+    return FreeBand(
+        max(lo, least),
+        min(hi, most),
+        down if least > lo and down.check not in TRAP_CHECKS else None,
+        up if most < hi and up.check not in TRAP_CHECKS else None,
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -344,7 +344,7 @@ def finish(laid: Laid, progress: Progress | None = None, bound: Bound | None = N
         say("network and sizes")
         network, derivations = size(build(layout, house, book), layout, house, book, framing)
         layout = replace(layout, cleanouts=sized_cleanouts(layout.cleanouts, network, book))
-        layout = covers_as_drawn(layout, house.job.units)
+        layout = covers_as_drawn(layout, house)
         say("fittings, pieces, bores")
         fabrication = fabricate(network, layout, house, book, framing)
         bound = bound or lower_bound(house, book, framing, costs_of(house.costs))

@@ -41,10 +41,10 @@ def test_keep_and_changed(tmp_path: Path) -> None:
     moved = json.loads(told.output)
     assert moved["installed_moved"] == []
     assert {line["about"] for line in moved["pipes"]} >= {"D23", "D24"}
-    stub = next(m for m in moved["marks"] if "AW stub-out" in m["words"])
+    stub = next(m for m in moved["marks"] if "AW trap arm" in m["words"])
     assert stub["by_mm"] == 304.8, "a foot along the wall"
     words = stubout("changed", accepted, out).output
-    assert 'AW stub-out 2 in: 12" (305 mm) towards the corner' in words
+    assert 'AW trap arm 2 in: 12" (305 mm) towards the corner' in words
     assert "Stale, measures have changed:" in words
 
 

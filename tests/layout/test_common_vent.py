@@ -1,12 +1,16 @@
 """Two fixtures back to back on one wall share a vent fitting where the book and the wishes allow it."""
 
+from types import SimpleNamespace
+
 import pytest
+from laid_out import design_named
 
 from stubout import run
 from stubout.design import Design
 from stubout.files.books import book_ids
 from stubout.files.demo import demo_text
 from stubout.files.jobs import read_job_text
+from stubout.layout.assemble import placed_marks
 from stubout.layout.model import TrapPlan, VentMethod
 from stubout.layout.takeup import TakeUp
 from stubout.sheets.wall_facts import marks as wall_marks
@@ -101,3 +105,28 @@ def test_farther_aside_its_arm_turns_in_the_wall_with_room_for_a_bend():
     assert marks["LV2"].station_mm - marks["LV9"].station_mm == pytest.approx(room, abs=0.5)
     said = [f for f in run.check(d).findings if {"LV2", "LV9"} & set(f.about)]
     assert [f for f in said if f.level.value in ("STOP", "FIX")] == []
+
+
+def test_a_mark_names_the_one_it_meets_and_nobody_else(back_to_back):
+    # A stub-out with a vent fitting of its own used to be "set to the height of that of" nobody.
+    for d in (back_to_back, design_named("03"), design_named("04")):
+        partners = {t.tag: t.partner for t in d.network.traps}
+        for s in d.stubs:
+            words = [w for w in s.derivation.steps if "in one fitting" in w]
+            assert all(partners[s.tag] and f"that of {partners[s.tag]} in one fitting" in w for w in words)
+    assert [s.tag for s in back_to_back.stubs if any("in one fitting" in w for w in s.derivation.steps)] == [
+        "LV2",
+        "LV9",
+    ]
+
+
+@pytest.mark.parametrize(("by_mm", "words"), [(0.0, None), (40.0, "set higher"), (-40.0, "set lower")])
+def test_a_mark_that_makes_way_for_an_arm_says_so(by_mm, words):
+    d = design_named("04")
+    mark = next(s for s in d.stubs if s.tag == "LV2")
+    z = mark.mark_z_mm + by_mm
+    trap = SimpleNamespace(stub_station=mark.station_mm, stub_z=z, partner="")
+    (placed,) = placed_marks(SimpleNamespace(traps={"LV2": trap}, house=d.house), (mark,))
+    assert placed.mark_z_mm == z
+    more = placed.derivation.steps[len(mark.derivation.steps) :]
+    assert more == () if words is None else more[0].startswith(words) and "clear of another" in more[0]

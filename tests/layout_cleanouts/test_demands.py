@@ -278,9 +278,37 @@ def test_every_floor_cover_is_asked_about_in_one_question(sketch, house, upc, wi
         assert f"{c.id} in {c.access.split(',')[0]} (x {p.x:.0f}, y {p.y:.0f})" in q.text
     here, (first, *_) = at(got, covers[0]), covers
     points = tuple(replace(p, at=p.at.plus(Vec(30.0, -12.0))) if p.id == first.point else p for p in got.points)
-    (moved,) = covers_as_drawn(replace(got, points=points), "mm").questions
+    (moved,) = covers_as_drawn(replace(got, points=points), house()).questions
     assert f"{first.id} in {first.access.split(',')[0]} (x {here.x + 30.0:.0f}, y {here.y - 12.0:.0f})" in moved.text
-    assert covers_as_drawn(got, "mm") == got, "nothing moved, nothing said anew"
+    assert covers_as_drawn(got, house()) == got, "nothing moved, nothing said anew"
+
+
+@pytest.mark.parametrize(
+    ("said", "quoted"),
+    [
+        (("no cleanout seen in the utility floor", "both tops flat"), ("no cleanout seen in the utility floor",)),
+        (("no cleanout in a finished floor, please",), ("no cleanout in a finished floor, please",)),
+        (("no cleanout in the kitchen floor",), ()),  # another room of the house
+        (("two-way cleanout wanted in the front bed", "no valves"), ()),
+    ],
+)
+def test_a_cover_against_the_words_of_the_owner_quotes_them(sketch, house, upc, without, said, quoted):
+    k = sketch().point("A", 500, 11500, -300, PointKind.TURN).point("Z", 500, -13500, -800, PointKind.SEWER)
+    k.run("L", "A", "Z", 4.0, Role.BUILDING_DRAIN)
+    book = without(upc, "cleanout.sewer_junction")
+    rooms = (
+        Room("utility", "slab", 100.0, 100.0, 3900.0, 11900.0, 0.0, exposed_pipe_ok=True, title="Utility"),
+        Room("kitchen", "slab", 4000.0, 100.0, 7900.0, 11900.0, 0.0, title="Kitchen"),
+    )
+    plain = house(rooms=rooms)
+    h = replace(plain, wishes=replace(plain.wishes, said=said))
+    got = with_cleanouts(k.layout(), h, book)
+    (q,) = [q for q in got.questions if q.id == "Q-cleanout-covers"]
+    assert "in Utility (x" in q.text
+    for words in said:
+        assert (f'"{words}"' in q.text) == (words in quoted)
+    assert q.text.endswith("accepted all the same?" if quoted else "accepted?")
+    assert covers_as_drawn(got, h) == got
 
 
 def test_a_vent_stays_as_it_was(scene, house, upc):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from laid_out import design_named
 
 from stubout.design import Design
 from stubout.house.facts import Answered
@@ -217,3 +218,29 @@ def test_a_cleanout_is_measured_from_what_one_stands_on(small_design: Design) ->
             cleanouts=(plan,),
         )
         assert zero in words(pipes.cleanouts_page(made))
+
+
+def test_a_standpipe_is_no_stub_and_its_rim_and_box_stand_in_the_schedule() -> None:
+    # 38 in and 42 in above the subfloor stand in the job file; the floor is 1/2 in thick there.
+    page = pipes.stubs_page(design_named("04"))
+    first, second = tables(page)
+    row = next(r for r in first.rows if r[0] == "AW")
+    assert row[-1].startswith("inside the wall")
+    assert next(r for r in first.rows if r[0] == "LV1")[-1].startswith("3")
+    (washer,) = second.rows
+    said = [c.replace("\u00a0", " ") for c in washer]
+    assert said[0] == "AW"
+    assert said[2:] == ["3'-1 1/2\" (953 mm)", "3'-2\" (965 mm)", "3'-5 1/2\" (1054 mm)", "3'-6\" (1067 mm)"]
+
+
+def test_no_table_of_standpipes_where_there_is_none(small_design: Design) -> None:
+    assert len(tables(pipes.stubs_page(small_design))) == 1
+
+
+def test_the_words_of_the_owner_are_printed(small_design: Design) -> None:
+    assert "own words" not in words(verdicts.questions_page(small_design, ()))
+    wishes = replace(small_design.house.wishes, said=("no cleanout seen in the kitchen floor", "no valves"))
+    house = replace(small_design.house, wishes=wishes)
+    text = words(verdicts.questions_page(replace(small_design, house=house), ())).replace("\u00a0", " ")
+    assert '"no cleanout seen in the kitchen floor"' in text
+    assert '"no valves"' in text

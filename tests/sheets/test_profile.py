@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
+from laid_out import design_named
 
 from stubout import units
 from stubout.design import Design
@@ -12,7 +14,7 @@ from stubout.layout.model import PointKind
 from stubout.sheets.model import Line, Text
 from stubout.sheets.pipeware import bore_mm, od_mm
 from stubout.sheets.profile import profile
-from stubout.sheets.profile_facts import main_run, stations
+from stubout.sheets.profile_facts import branches, main_run, stations
 from stubout.sheets.words import level_mark, mm
 
 
@@ -112,3 +114,51 @@ def test_the_ground_is_drawn_at_the_two_heights_the_job_gives(cottage: Design) -
     words = [i.text for i in sheet.items if isinstance(i, Text) and i.layer == "ground words"]
     for z in (ground.at_house_z_mm, ground.at_sewer_z_mm):
         assert level_mark(cottage, z) in words
+
+
+def scales_of(sheet) -> tuple[float, float]:
+    """Return the scale of lengths, and how many times taller heights are drawn."""
+    ratio = float(sheet.scale.split(", heights")[0].rstrip(")").rsplit(":", 1)[1])
+    return ratio, float(sheet.notes[0].split("drawn ")[1].split(" times")[0])
+
+
+@pytest.mark.parametrize("name", ["04", "05"])
+def test_a_riser_is_drawn_up_to_its_plug(name: str) -> None:
+    design = design_named(name)
+    sheet = profile(design)[0]
+    ratio, times = scales_of(sheet)
+    risers = [b for b in branches(design, main_run(design)) if b.access and b.drop]
+    assert {t for b in risers for t in b.tags} == {"04": {"CO1"}, "05": {"CO1", "CO5"}}[name]
+    for b in risers:
+        (co,) = (c for c in design.cleanouts if c.id in b.tags)
+        z = design.network.node(co.point).at.z
+        lines = [i for i in sheet.items if isinstance(i, Line) and i.layer == f"branch:{b.pipe}"]
+        (riser,) = (i for i in lines if i.points[0][0] == i.points[1][0])
+        tall = riser.points[0][1] - riser.points[1][1]
+        assert tall * ratio / times == pytest.approx(z - b.invert_z_mm)
+        words = [i.text for i in sheet.items if isinstance(i, Text) and i.layer == f"branch:{b.pipe}"]
+        assert words == [f"{co.id} {units.size(b.size_in)} in", f"opens at {level_mark(design, z)}"]
+
+
+def test_a_riser_to_ground_that_is_drawn_broken_is_broken() -> None:
+    design = design_named("04")
+    # ground 15 m over the pipe: no scale of the paper holds it, so that it is drawn at the top, broken
+    high = replace(design.house.ground, at_house_z_mm=14_000.0, at_sewer_z_mm=14_000.0)
+    cos = tuple(c for c in design.cleanouts if c.id == "CO1")
+    nodes = tuple(replace(n, at=n.at.at_z(14_000.0)) if n.id == cos[0].point else n for n in design.network.nodes)
+    moved = replace(
+        design, house=replace(design.house, ground=high), network=replace(design.network, nodes=nodes), cleanouts=cos
+    )
+    sheet = profile(moved)[0]
+    layers = [i for i in sheet.items if isinstance(i, Line) and i.layer in ("break", "branch:CO1E")]
+    assert any(i.layer == "break" for i in layers)
+    top = max(y for i in layers for _, y in i.points)
+    assert top < max(y for i in sheet.items if isinstance(i, Line) and i.layer == "level" for _, y in i.points) + 20.0
+    words = [i.text for i in sheet.items if isinstance(i, Text) and i.layer == "branch:CO1E"]
+    assert words == ["CO1 3 in", f"opens at {level_mark(moved, 14_000.0)}", "riser drawn broken"]
+
+
+def test_what_lies_into_the_run_tells_its_invert_and_its_plug(cottage: Design) -> None:
+    words = [i.text for i in profile(cottage)[0].items if isinstance(i, Text) and i.layer == "branch:D9"]
+    invert = cottage.network.pipe("D9").b.z - bore_mm(3.0) / 2
+    assert words == ["CO1 3 in", f"invert {level_mark(cottage, invert)}", f"opens at {level_mark(cottage, -599.2)}"]

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 from drawn import wall_marks
+from laid_out import design_named
 
 from stubout import units
 from stubout.design import Design
 from stubout.fabrication.model import FittingUse
+from stubout.kinds import FixtureKind
 from stubout.problems import Status
 from stubout.sheets.model import Circle, Line, Sheet, Text
 from stubout.sheets.pipeware import coupling_mm, hub_mm, od_mm
@@ -102,7 +105,9 @@ def test_stub_labels_say_what_the_design_says(cottage: Design, drawn_bath: Desig
         for stub in design.stubs:
             sheet = _sheet(design, f"wall-{stub.wall_id}-{stub.side[0].upper()}")
             words = _texts(sheet, f"stub label:{stub.tag}")
-            assert words[0].endswith(f"{stub.tag} stub-out {units.size(stub.size_in)} in")
+            washer = design.house.fixture(stub.tag).kind is FixtureKind.CLOTHES_WASHER
+            what = "trap arm" if washer else "stub-out"  # the trap of a standpipe stands in the wall: no stub comes out
+            assert words[0].endswith(f"{stub.tag} {what} {units.size(stub.size_in)} in")
             assert words[1:] == [
                 f"from corner {units.length(stub.station_mm, u)}",
                 f"above subfloor {units.length(stub.mark_z_mm - stub.subfloor_z_mm, u)}",
@@ -292,3 +297,37 @@ def test_a_wall_sheet_and_the_bore_list_say_one_height_over_the_finished_floor(l
                 assert f" {bore.id}: " in mark.what
                 seen += 1
     assert seen > 20
+
+
+@pytest.mark.parametrize(("name", "rim_in", "box_in"), [("04", 38.0, 42.0), ("03", 38.0, 42.0)])
+def test_a_standpipe_is_marked_for_what_it_is(name: str, rim_in: float, box_in: float) -> None:
+    # 38 in and 42 in above the subfloor stand in the job files.
+    design = design_named(name)
+    stub = next(s for s in design.stubs if s.tag == "AW")
+    wall = design.house.wall(stub.wall_id)
+    found = {
+        m.kind: m for m in marks(design, wall, stub.side) if m.about == "AW" and m.kind in ("stub", "standpipe", "box")
+    }
+    assert found["stub"].what == "AW trap arm 2 in"
+    assert found["stub"].remark.startswith("centre at the trap inside the wall")
+    assert "flush" not in found["stub"].remark
+    for kind, high in (("standpipe", rim_in), ("box", box_in)):
+        assert found[kind].z_mm is not None
+        assert found[kind].z_mm - wall.bottom_z_mm == pytest.approx(high * 25.4)
+    code = f"wall-{wall.id}-{stub.side[0].upper()}"
+    items = [i for s in wall_marks(design) if s.id in (code, f"{code}-marks") for i in s.items]
+    words = [i.text for i in items if isinstance(i, Text)]
+    assert {"AW standpipe, rim", "AW washer box, centre"} <= set(words)
+    heights = {i.text for i in items if isinstance(i, Text) and i.layer == "height above subfloor"}
+    assert {units.length(v * 25.4, "inch") for v in (rim_in, box_in)} <= heights
+    ups = [i for i in items if isinstance(i, Line) and i.layer == "standpipe:AW"]
+    assert max(i.points[1][1] - i.points[0][1] for i in ups) > 0.0
+
+
+def test_the_heights_beside_a_wall_do_not_run_into_one_another() -> None:
+    # Eighteen heights beside the wall of 04; a line of 9 pt is 3.2 mm high.
+    design = design_named("04")
+    sheet = next(s for s in wall_marks(design) if s.id == "wall-P-L")
+    ys = sorted(i.at[1] for i in sheet.items if isinstance(i, Text) and i.layer == "height above subfloor")
+    assert len(ys) >= 18
+    assert min(b - a for a, b in pairwise(ys)) > 3.2

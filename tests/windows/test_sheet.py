@@ -43,7 +43,8 @@ def test_every_amount_with_its_rule_and_number(demo, demo_windows):
             on = [w for s in holding(sheets, wall, side) for w in words(s)]
             here = [w for w in demo_windows if (w.wall, w.side) == (wall.id, side)]
             assert {f"{amount(demo, w)} {w.check}".strip() for w in here} <= set(on)
-            numbers = {str(m.number) for m in marks(demo, wall, side) if m.about in {w.about for w in here}}
+            told = {(w.kind, w.about) for w in here}
+            numbers = {str(m.number) for m in marks(demo, wall, side) if (m.kind, m.about) in told}
             assert numbers <= set(on)
             assert all(w.name in " ".join(on) for w in here if w.bound)
 

@@ -20,7 +20,9 @@ CUT_MM = 0.5  # pieces so alike are the same cut
 NAMES = re.compile(
     r"\b(?:CO|[BDFHNPVSX])\d+[a-z]?(?:[.-]\d+)*\b|^\d+(?:, \d+)*$"
 )  # ids and numbers, which say no measure
-NAMED = frozenset({"stub", "floor", "cleanout"})  # marks known by what they are of, wherever they stand
+NAMED = frozenset(
+    {"stub", "floor", "cleanout", "standpipe", "box"}
+)  # marks known by what they are of, wherever they stand
 
 
 @dataclass(frozen=True, slots=True)

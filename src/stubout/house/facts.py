@@ -31,6 +31,7 @@ class Wishes:
     stack_walls: tuple[str, ...] = ()  # walls where stacks may rise, best first; empty = engine decides
     sewer_cleanout_at: Vec | None = None
     no_stack_in_walls: tuple[str, ...] = ()
+    said: tuple[str, ...] = ()  # the owner's own words: printed, and quoted where a question goes against them
 
 
 @dataclass(frozen=True, slots=True)

@@ -52,6 +52,7 @@ def resolve_fixture(
         outlet_in=_outlet_size(said, asked), from_wall_mm=said.from_wall or said.rough_in or 0.0, trap_in=said.trap,
         wanted_stub_z_mm=None if said.stub_height is None else floor_z + said.stub_height,
         trap_weir_z_mm=said.trap_weir, standpipe_top_z_mm=standpipe,
+        box_centre_z_mm=None if said.box_centre is None else level.subfloor_z_mm + said.box_centre,
         disposer=said.disposer is not None, disposer_drop_mm=said.disposer or 0.0, dishwasher=said.dishwasher,
         heads=_heads(said, asked), gpf_over_1_6=said.gpf is not None and said.gpf > 1.6,
         flush_valve=said.flush == "valve", future=said.future, in_island=said.island,

@@ -180,6 +180,7 @@ class HouseFixture:
     wanted_stub_z_mm: float | None = None  # the fixture sheet wants the stub here (house z)
     trap_weir_z_mm: float | None = None  # fixed by the sheet (shower trap set), house z
     standpipe_top_z_mm: float | None = None
+    box_centre_z_mm: float | None = None  # of a washer box, house z
     disposer: bool = False
     disposer_drop_mm: float = 0.0
     dishwasher: str = ""  # "", "tailpiece", "disposer", "air gap"

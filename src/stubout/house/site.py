@@ -125,6 +125,7 @@ def wishes(job: Job) -> Wishes:
         max_terminals=w.at_most_terminals, aav=w.aav, methods_not_wanted=w.methods_not_wanted,
         cold_spaces=w.cold_spaces, stack_walls=w.stack_walls, no_stack_in_walls=w.no_stacks_in_walls,
         sewer_cleanout_at=None if w.sewer_cleanout_at is None else Vec(*w.sewer_cleanout_at),
+        said=w.said,
     )  # fmt: skip
 
 

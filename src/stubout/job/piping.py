@@ -34,7 +34,7 @@ class FixtureSaid(Record):
     trap: Size | None = None
     trap_weir: Length | None = None  # house z, fixed by the sheet
     standpipe_top: Length | None = None  # above subfloor
-    box_centre: Length | None = None
+    box_centre: Length | None = None  # above subfloor
     faucet: Literal["deck", "wall", "floor", "none"] = "deck"
     disposer: Length | None = None  # outlet centre below the bowl bottom; given = there is one
     dishwasher: Literal["", "tailpiece", "disposer", "air gap"] = ""

@@ -19,6 +19,8 @@ from stubout.layout.street_drops import lifts
 from stubout.layout.stubs import marked_at
 from stubout.layout.work import TrapDraft, Work
 
+SAME_HEIGHT_MM = 0.5
+
 
 def raise_stacks(work: Work) -> None:
     """Draw the plumb pipe of every stack through the points that drain into it, highest first."""
@@ -119,10 +121,18 @@ def placed_marks(work: Work, marks: tuple[StubMark, ...]) -> tuple[StubMark, ...
             steps = (*steps, f"moved {by} along the wall from the fixture's centre; the trap swings over")
         placed = replace(m, station_mm=t.stub_station, derivation=replace(m.derivation, steps=steps))
         if t.stub_z is not None:
-            why = f"set to the height at which its arm meets that of {t.partner} in one fitting"
-            placed = marked_at(placed, t.stub_z, u, why)
+            placed = marked_at(placed, t.stub_z, u, _other_height(t, t.stub_z - m.mark_z_mm))
         out.append(placed)
     return tuple(out)
+
+
+def _other_height(t: TrapDraft, by_mm: float) -> str:
+    """Return why a stub-out stands at the height of its arm; nothing where that is the height of its mark."""
+    if t.partner:
+        return f"set to the height at which its arm meets that of {t.partner} in one fitting"
+    if abs(by_mm) < SAME_HEIGHT_MM:
+        return ""
+    return f"set {'higher' if by_mm > 0 else 'lower'} so that its arm passes clear of another in the wall"
 
 
 def assemble(work: Work, marks: tuple[StubMark, ...], trap_runs: dict[str, list[int]]) -> Layout:

@@ -162,7 +162,7 @@ class Setter:
         one = len(covers) == 1
         places = [(number, spot.access, spot.at) for number, spot in covers]
         self.questions.append(Question(
-            COVERS, _covers_text(places, self.house.job.units), self._who("owner"),
+            COVERS, _covers_text(places, self.house), self._who("owner"),
             f"closing the floor over {', '.join(numbers)}", f"the {'place' if one else 'places'} as drawn",
             numbers))  # fmt: skip
 
@@ -196,21 +196,26 @@ def rank_of(s: Spot) -> tuple[float, float, float, float, str, str]:
     return (round(s.cost, 3), round(s.at.x, 1), round(s.at.y, 1), round(s.at.z, 1), s.run, s.access)
 
 
-def covers_as_drawn(layout: Layout, system: units.Units) -> Layout:
+def covers_as_drawn(layout: Layout, house: House) -> Layout:
     """Return a layout that asks about its covers where they lie now, after points were moved."""
     at, plans = {p.id: p.at for p in layout.points}, {c.id: c for c in layout.cleanouts}
 
     def told(q: Question) -> Question:
         if q.id != COVERS or not all(i in plans and plans[i].point in at for i in q.about):
             return q
-        return replace(q, text=_covers_text([(i, plans[i].access, at[plans[i].point]) for i in q.about], system))
+        return replace(q, text=_covers_text([(i, plans[i].access, at[plans[i].point]) for i in q.about], house))
 
     return replace(layout, questions=tuple(map(told, layout.questions)))
 
 
-def _covers_text(covers: Sequence[tuple[str, str, Vec]], system: units.Units) -> str:
-    """Return what is asked about covers in finished floors: of each the number, the access and the place."""
-    one = len(covers) == 1
+def _covers_text(covers: Sequence[tuple[str, str, Vec]], house: House) -> str:
+    """Return what is asked about covers in finished floors: of each the number, the access and the place.
+
+    Where the job says something about cleanouts in these floors, the owner is asked knowing what he said.
+    """
+    one, system = len(covers) == 1, house.job.units
+    said = _said_of(house, {access.split(",")[0] for _, access, _ in covers})
+    quoted = f"The job says: {'; '.join(said)}. No better place was found. " if said else ""
     places = [
         f"{number} in {access.split(',')[0]} (x {units.length(at.x, system)}, y {units.length(at.y, system)})"
         for number, access, at in covers
@@ -218,5 +223,22 @@ def _covers_text(covers: Sequence[tuple[str, str, Vec]], system: units.Units) ->
     lead = "This cleanout ends under a flush cover" if one else "These cleanouts end under flush covers"
     return (
         f"{lead} in the finished floor, measured as on the plan: {'; '.join(places)}. "
-        f"{'Is the place' if one else 'Are the places'} accepted?"
+        f"{quoted}{'Is the place' if one else 'Are the places'} accepted{' all the same' if said else ''}?"
     )
+
+
+def _said_of(house: House, rooms: set[str]) -> tuple[str, ...]:
+    """Return what the job says in its own words of cleanouts in the floors of some rooms, each in quotes.
+
+    The words are not understood, only found: a sentence about cleanouts that names one of the rooms, or that speaks of
+    a floor and names no room of the house.
+    """
+    named = {(r.title or r.id).lower() for r in house.rooms}
+    here = {r.lower() for r in rooms}
+    out = []
+    for words in house.wishes.said:
+        low = words.lower()
+        speaks_of = {r for r in named | here if r in low}
+        if "cleanout" in low and (speaks_of & here if speaks_of else "floor" in low):
+            out.append(f'"{words}"')
+    return tuple(out)

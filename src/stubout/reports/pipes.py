@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from stubout.design import Design
+from stubout.design import Design, Window, free_band
 from stubout.geometry.vec import Vec
 from stubout.layout.model import Place, StubMark, TrapPlan
 from stubout.network.model import Pipe
 from stubout.network.naming import with_pipes
-from stubout.reports.model import Block, Document, Paragraph, TableBlock
+from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
 from stubout.reports.show import (
     NONE,
     UNVERIFIED_NOTE,
@@ -85,14 +85,31 @@ def vented_by(trap: TrapPlan) -> str:
     return trap.method.value + with_whom + through
 
 
-def stubs_page(design: Design) -> Document:
-    """Return the stub-out schedule: band, mark from both floors, what governs each end."""
+FREE_WORDS = (
+    "The mark is the height to drill; anywhere in the band will do, all other marks kept: it is what trap and cabinet "
+    "allow and what the pipes on the stub-out allow, whichever is less, and no more than was looked at."
+)
+TRAP_ONLY_WORDS = (
+    "The mark is the height to drill. The band is what trap and cabinet allow; how far the pipes on the stub-out let "
+    "it go was not reckoned here, and may be less: keep to the mark."
+)
+
+
+def stubs_page(design: Design, windows: tuple[Window, ...] = ()) -> Document:
+    """Return the stub-out schedule: band, mark from both floors, what governs each end.
+
+    Args:
+        design: The design.
+        windows: How far the marks may be off; none if that was not reckoned, which the page then says.
+    """
     unit = show(design)
 
     def row(s: StubMark) -> tuple[str, ...]:
         wall = design.house.wall(s.wall_id)
         above = [f"{unit.both(s.mark_z_mm - s.finished_z_mm)}", f"{unit.both(s.mark_z_mm - s.subfloor_z_mm)}"]
-        band = f"{unit.length(s.lo_z_mm - s.finished_z_mm)} to {unit.length(s.hi_z_mm - s.finished_z_mm)}"
+        free = free_band(s, windows)
+        band = f"{unit.length(free.lo_z_mm - s.finished_z_mm)} to {unit.length(free.hi_z_mm - s.finished_z_mm)}"
+        low, high = _governs(unit, free.low, s.lo_governs), _governs(unit, free.high, s.hi_governs)
         return (
             s.tag,
             f"{wall.id}, {s.side}, station {unit.length(s.station_mm)}",
@@ -100,8 +117,8 @@ def stubs_page(design: Design) -> Document:
             above[0] + mark(s.derivation.status),
             above[1],
             band if s.feasible else _no_height(s, unit),
-            f"low: {s.lo_governs}\nhigh: {s.hi_governs}",
-            unit.length(s.projection_mm),
+            f"low: {low}\nhigh: {high}",
+            "inside the wall, no stub" if design.trap_in_wall(s.tag) else unit.length(s.projection_mm),
         )
 
     return Document(
@@ -109,7 +126,8 @@ def stubs_page(design: Design) -> Document:
         "Stub-out schedule",
         (
             Paragraph(
-                "Centre of the pipe at the wall. The mark is the height to drill; anywhere in the band will do. "
+                "Centre of the pipe at the wall; of a trap that stands inside the wall, at the trap. "
+                f"{FREE_WORDS if windows else TRAP_ONLY_WORDS} "
                 "Stations count from the start of the wall as drawn on the wall mark sheets."
             ),
             TableBlock(
@@ -127,8 +145,50 @@ def stubs_page(design: Design) -> Document:
                 (0.7, 2, 0.7, 1.6, 1.6, 1.8, 3.4, 1),
             ),
             Paragraph(UNVERIFIED_NOTE, "note"),
+            *_washers(design, unit),
         ),
     )
+
+
+def _washers(design: Design, unit: Show) -> list[Block]:
+    """Return how high standpipes end and washer boxes stand, over the traps in the schedule."""
+    marked = {s.tag for s in design.stubs}
+
+    def height(z_mm: float | None, floor_z_mm: float) -> str:
+        return NONE if z_mm is None else unit.both(z_mm - floor_z_mm)
+
+    rows = tuple(
+        (
+            f.tag,
+            f"{f.wall_id}, {f.side}, station {unit.length(f.station_mm)}",
+            height(f.standpipe_top_z_mm, f.finished_z_mm),
+            height(f.standpipe_top_z_mm, f.subfloor_z_mm),
+            height(f.box_centre_z_mm, f.finished_z_mm),
+            height(f.box_centre_z_mm, f.subfloor_z_mm),
+        )
+        for f in design.house.fixtures
+        if f.tag in marked and (f.standpipe_top_z_mm is not None or f.box_centre_z_mm is not None)
+    )
+    if not rows:
+        return []
+    head = (
+        "Tag",
+        "Wall, side, station of the box",
+        "Rim of standpipe above finished floor",
+        "Rim above subfloor",
+        "Centre of box above finished floor",
+        "Centre above subfloor",
+    )
+    return [Heading("Standpipes and washer boxes"), TableBlock(head, rows, (0.7, 2.2, 1.8, 1.6, 1.8, 1.6))]
+
+
+def _governs(unit: Show, window: Window | None, words: str) -> str:
+    """Return what ends a band: the pipes on the stub-out with the rule that binds them, else trap and cabinet."""
+    if window is None:
+        return words
+    if not window.bound:
+        return f"not looked farther than {unit.length(window.amount_mm)}"
+    return f"{window.check} {window.name}, {unit.length(window.amount_mm)} from the mark"
 
 
 def _no_height(s: StubMark, unit: Show) -> str:

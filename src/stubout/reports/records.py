@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stubout import units
-from stubout.design import Design
+from stubout.design import Design, Window, free_band
 from stubout.house.facts import Reading
 from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
 from stubout.reports.show import show, size
@@ -12,20 +12,29 @@ from stubout.reports.waivers import WAIVER
 HEIGHT_WORDS = ("height", "stub")
 
 
-def records_page(design: Design) -> Document:
-    """Return stub-outs and sloping drains with what was planned, beside what was read or a space to write it."""
+TRAP_ONLY_WORDS = " Bands are what trap and cabinet allow; how far the pipes let a stub-out go was not reckoned here."
+
+
+def records_page(design: Design, windows: tuple[Window, ...] = ()) -> Document:
+    """Return stub-outs and sloping drains with what was planned, beside what was read or a space to write it.
+
+    Args:
+        design: The design.
+        windows: How far the marks may be off; none if that was not reckoned, which the page then says.
+    """
     unit = show(design)
     readings = [r for r in design.house.readings if r.what.strip().lower() != WAIVER]
     stub_rows = []
     for s in design.stubs:
         planned = s.mark_z_mm - s.subfloor_z_mm
+        free = free_band(s, windows)
         said = next((r for r in readings if r.about == s.tag and any(w in r.what.lower() for w in HEIGHT_WORDS)), None)
         stub_rows.append(
             (
                 s.tag,
                 size(s.size_in),
                 f"{unit.both(planned)}",
-                f"{unit.length(s.lo_z_mm - s.subfloor_z_mm)} to {unit.length(s.hi_z_mm - s.subfloor_z_mm)}"
+                f"{unit.length(free.lo_z_mm - s.subfloor_z_mm)} to {unit.length(free.hi_z_mm - s.subfloor_z_mm)}"
                 if s.feasible
                 else "NO HEIGHT FITS",
                 said.value if said else "",
@@ -46,7 +55,7 @@ def records_page(design: Design) -> Document:
     blocks: list[Block] = [
         Paragraph(
             "Write what you measure; type it into the job file under records, and the next revision prints it "
-            "here. Measured heights count from the subfloor."
+            f"here. Measured heights count from the subfloor.{'' if windows or not stub_rows else TRAP_ONLY_WORDS}"
         ),
         TableBlock(
             ("Stub-out", "Size", "Planned above subfloor", "Band above subfloor", "Measured", "Off by", "Date, by"),

@@ -144,6 +144,10 @@ def questions_page(design: Design, findings: tuple[Finding, ...]) -> Document:
         ]
     else:
         blocks = [Paragraph("No open question.")]
+    if design.house.wishes.said:
+        blocks.append(Heading("What the job says in its own words"))
+        blocks.append(Paragraph("Printed as typed in. The layout does not understand it: see that it is kept."))
+        blocks += [Paragraph(f'"{words}"') for words in design.house.wishes.said]
     blocks += _answered(design)
     if design.notes:
         blocks.append(Heading("What the layout says of itself"))

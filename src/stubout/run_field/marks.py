@@ -28,13 +28,14 @@ CLEAR_MM = {"stub": 2.4, "cleanout": 1.9, "floor": 1.0}  # round a mark, before 
 def sides(design: Design, windows: Iterable[Window], sheet_files: dict[str, str]) -> list[tuple[WallSide, Sheet]]:
     """Return every wall side with work, level by level, with its picture; `sheet_files` by the id of the sheet."""
     off: dict[tuple[str, str, str, str], dict[Direction, Window]] = {}
-    for w in windows:
+    known = tuple(windows)
+    for w in known:
         off.setdefault((w.wall, w.side, w.kind, w.about), {})[w.direction] = w
     order = {v.id: v.order for v in design.house.levels}
     out = []
     for wall in sorted(design.house.walls, key=lambda w: order[w.level_id]):
         for side in sides_with_work(design, wall):
-            found = marks(design, wall, side)
+            found = marks(design, wall, side, known)
             if not found and not pipes_in_wall(design, wall):
                 continue
             stretch = work_stretch(design, wall, found)
@@ -85,7 +86,7 @@ def _mark(design: Design, wall: Wall, m: Mark, off: dict[Direction, Window]) -> 
 
 def _place(wall: Wall, m: Mark, height: str) -> str:
     """Return what a mark is known by: a fixture by its tag, wherever it stands; a hole or fitting by where it is."""
-    if m.kind in ("stub", "floor"):
+    if m.kind in ("stub", "floor", "standpipe", "box"):
         return f"{m.kind} of {m.about}"
     return f"{m.kind} of wall {wall.id} {round(m.station_mm)} mm from the corner{height}"
 

@@ -15,6 +15,9 @@ from stubout.run_field.words import Say, english, noted
 # The first that fits is taken.
 WHOLE: Final = (
     noted("{tag} stub-out {size}"),
+    noted("{tag} trap arm {size}"),
+    noted("{tag} standpipe, rim"),
+    noted("{tag} washer box, centre"),
     noted("bottom plate {id}: {pipe}"),
     noted("top plate {id}: {pipe}"),
     noted("stud {id}: {pipe}"),
@@ -65,6 +68,7 @@ WHOLE: Final = (
 # Remarks are several of these with commas between.
 PIECES: Final = (
     noted("flush with finished wall"),
+    noted("centre at the trap inside the wall"),
     noted("out {far} past finished wall"),
     noted("trap swings {far}"),
     noted("NO HEIGHT FITS: ask first"),

@@ -14,7 +14,7 @@ from stubout.reports.show import clause, show
 from stubout.reports.water_test import pressure, sections
 from stubout.rulebooks.queries import min_slope, test_head, test_hold
 from stubout.run_field.model import Drain, Filling, Task, WallSide
-from stubout.sheets.words import SHORT_ROLE, pipe_size
+from stubout.sheets.words import SHORT_ROLE, pipe_size, stub_words
 
 LEVEL_MM = 300.0  # a drain this long takes a short level; common practice, no source
 
@@ -34,7 +34,7 @@ def tasks(design: Design, walls: tuple[WallSide, ...]) -> tuple[Task, ...]:
             words = f"{b.member}: hole {units.named(b.hole_mm, design.house.job.units)} for {b.pipe}"
             yield Task("bore", b.id, words, f"{b.member}, {_at(b.centre)}, {b.hole_mm:.0f} mm", told.get(b.id, ""))
         for s in design.stubs:
-            words = f"{s.tag} stub-out {pipe_size(s.size_in)}"
+            words = stub_words(design, s)
             yield Task("stub", s.tag, words, f"stub-out {s.tag}, wall {s.wall_id} {s.side}", told.get(s.tag, ""))
         for f in design.fabrication.fittings:
             joins = tuple(p for p in f.pipes if p in runs)

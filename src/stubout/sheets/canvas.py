@@ -33,6 +33,7 @@ class Canvas:
         self.missing: list[str] = []  # layers of labels that found no room
         self.spoken: list[XY] = []  # what the labels speak of
         self.strained: list[XY] = []  # what those speak of that found no room, stand over a pipe or far away
+        self.over: list[XY] = []  # what those speak of that stand over a pipe
         self._taken = Taken(paper.width, paper.height)
         self._hidden: list[Rect] = []
         self._leaders: list[tuple[XY, XY]] = []
@@ -228,7 +229,10 @@ class Canvas:
             self.told(best.anchor, best.cost if best.careful else None)
         self._lead(best, clear)
         box = best.box
-        over = self.covered(box, "soft") + self.covered(box, "firm") > 0
+        firm = self.covered(box, "firm")
+        if firm and not lesser:
+            self.over.append(best.anchor)
+        over = self.covered(box, "soft") + firm > 0
         if boxed:
             self.rect(box, Style("thin", fill="white"), "leader", cover="none")
         left = (box[0] + box[2]) / 2 >= best.anchor[0] - width / 4

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import groupby
 
 from stubout.network.model import Pipe
 
@@ -30,6 +31,10 @@ class Chain:
     def vertical(self) -> bool:
         """Return whether its pipes stand."""
         return self.pipes[0].vertical
+
+    def stretches(self) -> tuple[Chain, ...]:
+        """Return the pieces of one load each: what comes in between them makes the load grow."""
+        return tuple(Chain(tuple(some)) for _, some in groupby(self.pipes, key=lambda p: p.load))
 
 
 def _like(a: Pipe, b: Pipe) -> bool:

@@ -15,6 +15,10 @@ from stubout.geometry.vec import Vec
 from stubout.network.model import Network
 
 SAME_MM = 2.0
+# How far points that follow each other in plan are drawn apart: at least, and at most. The square root of a gap lies
+# between; where a house is long and its baths are full, long gaps are drawn shorter still.
+SPACINGS = ((9.0, math.inf), (9.0, 30.0), (9.0, 20.0), (14.0, 30.0), (14.0, 20.0))
+MORE_CROSSINGS = 8  # more than the best view has, that one may have which is tried for the sake of its words
 COS30, SIN30 = math.cos(math.radians(30)), 0.5
 XY = tuple[float, float]
 
@@ -81,12 +85,12 @@ def _classes(values: dict[str, float], joined: list[tuple[str, str]]) -> list[tu
     return sorted(out, key=lambda t: (t[0], t[1]))
 
 
-def _spaced(means: list[float], least: float) -> list[float]:
-    """Return drawing coordinates for rising values: the square root of each gap, but not less than `least`."""
+def _spaced(means: list[float], least: float, most: float) -> list[float]:
+    """Return drawing coordinates for rising values: the square root of each gap, within `least` and `most`."""
     out = [0.0]
     for a, b in pairwise(means):
         gap = b - a
-        out.append(out[-1] + (max(least, math.sqrt(gap)) if gap > 1e-6 else 0.0))
+        out.append(out[-1] + (min(most, max(least, math.sqrt(gap))) if gap > 1e-6 else 0.0))
     return out
 
 
@@ -129,12 +133,12 @@ def _heights(network: Network) -> dict[str, float]:
     return out
 
 
-def frame(network: Network) -> dict[str, Vec]:
-    """Return the schematic coordinates of every node."""
+def frame(network: Network, spacing: tuple[float, float] = SPACINGS[0]) -> dict[str, Vec]:
+    """Return the schematic coordinates of every node, in plan so far apart at least and at most."""
     axes: list[dict[str, float]] = []
     for axis in (0, 1):
         groups = _classes({n.id: n.at[axis] for n in network.nodes}, [])
-        places = _spaced([m for m, _ in groups], 9.0)
+        places = _spaced([m for m, _ in groups], *spacing)
         axes.append({k: places[i] for i, (_, g) in enumerate(groups) for k in g})
     z = _heights(network)
     return {n.id: Vec(axes[0][n.id], axes[1][n.id], z[n.id]) for n in network.nodes}
@@ -168,19 +172,39 @@ def aspect(network: Network, corner: int | None = None) -> Aspect:
         network: The pipes.
         corner: Quarter turns of the house, if it must be seen from a certain corner.
     """
-    at = frame(network)
-    best: tuple[int, Aspect] | None = None
+    return _scored(network, SPACINGS[0], corner)[0][1]
+
+
+def aspects(network: Network, most: int, corner: int | None = None) -> tuple[Aspect, ...]:
+    """Return other views that may hold their words better than `aspect`: hardly more pipes cross in them.
+
+    Args:
+        network: The pipes.
+        most: How many at most, those first in which pipes cross least.
+        corner: Quarter turns of the house, if it must be seen from a certain corner.
+    """
+    found: list[tuple[int, Aspect]] = []
+    for n, spacing in enumerate(SPACINGS):
+        by_corner: dict[int, tuple[int, Aspect]] = {}
+        for one in _scored(network, spacing, corner):
+            by_corner.setdefault(one[1].quarter, one)
+        found += list(by_corner.values())[0 if n else 1 :]  # the first of all is `aspect` itself
+    least = min((score for score, _ in found), default=0)
+    found = sorted((f for f in found if f[0] <= least + MORE_CROSSINGS), key=lambda f: f[0])
+    return tuple(view for _, view in found[:most])
+
+
+def _scored(network: Network, spacing: tuple[float, float], corner: int | None) -> list[tuple[int, Aspect]]:
+    """Return the views of one spacing with what speaks against each, the best first."""
+    at = frame(network, spacing)
+    found = []
     # A 45 degree leg looks upright or level in an isometric; one axis drawn shorter sets it apart.
     for short in (1.0, 0.8, 0.62):
         pressed = {k: Vec(v.x, v.y * short, v.z) for k, v in at.items()}
         for quarter in range(4) if corner is None else (corner,):
             trial = Aspect(pressed, quarter)
-            score = _score(network, trial) + (0 if short == 1.0 else 1)
-            if best is None or score < best[0]:
-                best = (score, trial)
-    if best is None:
-        raise ValueError("no view")
-    return best[1]
+            found.append((_score(network, trial) + (0 if short == 1.0 else 1), trial))
+    return sorted(found, key=lambda f: f[0])
 
 
 def _score(network: Network, view: Aspect) -> int:

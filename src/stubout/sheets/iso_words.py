@@ -6,6 +6,7 @@ import math
 
 from stubout.design import Design
 from stubout.layout.model import PointKind, Role
+from stubout.network.model import Pipe
 from stubout.sheets.canvas import XY, Canvas
 from stubout.sheets.chains import Chain, chains
 from stubout.sheets.iso_frame import IsoFrame
@@ -25,7 +26,8 @@ def iso_notes(design: Design) -> tuple[str, ...]:
         "Lengths and heights are on the plans and wall sheets.",
         f"Solid: drain. Dashed: vent. Heavy: 3 in and larger. {unit}: fixture units of the rule book. "
         "CO: cleanout. VTR: vent through roof. AAV: air admittance valve. Bar across a riser: floor. "
-        "Under a tag: its load, then size and slope of the pipe that leaves it.",
+        "Under a tag: its load, then size and slope of the pipe that leaves it. "
+        f"{unit} beside a stack or the building drain: what that piece of it carries.",
     ]
     if design.house.climate.frost_prone_vents is None:
         out.append("Open: whether vents are prone to frost here is not said; the sizes at the roof depend on it.")
@@ -57,10 +59,20 @@ def number(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
-def _label(design: Design, c: Chain) -> list[str]:
-    p = c.longest
+def load_words(design: Design, p: Pipe) -> str:
+    """Return what a pipe carries: `12 DFU`."""
+    return f"{number(p.load)} {design.book.load_unit}"
+
+
+def named(p: Pipe) -> bool:
+    """Return whether a pipe is called by its role. A header lies: what stands below its end is a vent like others."""
+    return p.role in NAMED and not (p.role is Role.HEADER and p.vertical)
+
+
+def _label(design: Design, c: Chain, p: Pipe) -> list[str]:
+    """Return the words of a chain that stand at one of its pipes."""
     lines = []
-    if p.role in NAMED:
+    if named(p):
         lines.append(SHORT_ROLE[p.role])
     words = pipe_size(c.size_in)
     if p.system == "drain" and not c.vertical:
@@ -69,12 +81,12 @@ def _label(design: Design, c: Chain) -> list[str]:
         words += " wet"
     lines.append(words)
     if p.role in LOADED:
-        lines.append(f"{number(max(q.load for q in c.pipes))} {design.book.load_unit}")
+        lines.append(load_words(design, p))
     return lines
 
 
-def write_labels(design: Design, view: IsoFrame, canvas: Canvas, size_pt: float, most: int | None) -> int:
-    """Write all words, or until too many stand badly; return how many found no room."""
+def write_labels(design: Design, view: IsoFrame, canvas: Canvas, size_pt: float) -> int:
+    """Write all words; return how many found no room."""
     missing = 0
     load = loads(design)
     fixtures = {f.tag: f for f in design.house.fixtures}
@@ -90,8 +102,6 @@ def write_labels(design: Design, view: IsoFrame, canvas: Canvas, size_pt: float,
         layers: tuple[str, ...] = (),
     ) -> None:
         nonlocal missing
-        if most is not None and len(canvas.strained) > most:
-            return
         got = canvas.place(
             at, lines, layer, size_pt=size_pt, reach=104.0, clear=clear, bold_first=bold, also=also, layers=layers
         )
@@ -117,7 +127,7 @@ def write_labels(design: Design, view: IsoFrame, canvas: Canvas, size_pt: float,
             layers = [f"tag:{n.tag}"] * len(lines)
             own = heads.get(n.id)
             if own is not None:
-                words = _label(design, own)
+                words = _label(design, own, own.pipes[0])
                 lines += words
                 layers += [f"size:{own.pipes[0].id}"] * len(words)
                 told.add(own.pipes[0].id)
@@ -140,30 +150,46 @@ def write_labels(design: Design, view: IsoFrame, canvas: Canvas, size_pt: float,
             put(at, [f"{trap}{cos[n.id].id} {pipe_size(cos[n.id].size_in)}"], f"cleanout:{n.id}", 1.8)
         elif n.kind is PointKind.CLEANOUT:
             put(at, ["CO"], f"cleanout:{n.id}", 1.8)
-    for c in sorted(runs, key=lambda c: (c.longest.role not in NAMED, -len(c.pipes))):
-        if c.pipes[0].id in told:
-            continue
-        if size_pt == UPRIGHT_PT and _upright(design, c, view, canvas):
-            continue
-        first, *also = _spots(c, view)
-        put(first, _label(design, c), f"size:{c.pipes[0].id}", 0.2, also=tuple(also))
+    later: list[tuple[Pipe, list[str], str]] = []
+    for c in sorted(runs, key=lambda c: (not any(named(p) for p in c.pipes), -len(c.pipes))):
+        layer = f"size:{c.pipes[0].id}"
+        p = _stands_at(c, view)
+        if c.pipes[0].id not in told:
+            words = _label(design, c, p)
+            if size_pt != UPRIGHT_PT or not _upright(p, words, layer, view, canvas):
+                first, *also = _spots(p, view)
+                put(first, words, layer, 0.2, also=tuple(also))
+        if p.role in LOADED:  # its words tell the load of the piece they stand at: the others tell their own
+            said = c.pipes[0] if c.pipes[0].id in told else p
+            rest = [s for s in c.stretches() if said not in s.pipes]
+            later += [(q := _longest(s.pipes, view), [load_words(design, q)], f"load:{q.id}") for s in rest]
+    for p, words, layer in later:
+        if size_pt != UPRIGHT_PT or not _upright(p, words, layer, view, canvas):
+            first, *also = _spots(p, view)
+            put(first, words, layer, 0.2, also=tuple(also))
     return missing
 
 
-def _upright(design: Design, c: Chain, view: IsoFrame, canvas: Canvas) -> bool:
+def _longest(pipes: tuple[Pipe, ...], view: IsoFrame) -> Pipe:
+    """Return the pipe that is the longest on paper."""
+    return max(pipes, key=lambda q: (round(math.dist(view.point(q.start), view.point(q.end)), 2), q.id))
+
+
+def _stands_at(c: Chain, view: IsoFrame) -> Pipe:
+    """Return the pipe the words of a chain stand at: of those it is called by, if any, the longest on paper."""
+    return _longest(tuple(p for p in c.pipes if named(p)) or c.pipes, view)
+
+
+def _upright(p: Pipe, words: list[str], layer: str, view: IsoFrame, canvas: Canvas) -> bool:
     """Write the words of a riser along it, where there is room: between risers that stand close they cross nothing."""
-    standing = [p for p in c.pipes if abs(view.point(p.start)[0] - view.point(p.end)[0]) < 0.1]
-    if not standing or not c.vertical:
+    (x, y0), (x1, y1) = sorted((view.point(p.start), view.point(p.end)), key=lambda at: at[1])
+    if not p.vertical or abs(x1 - x) >= 0.1:
         return False
-    p = max(standing, key=lambda q: (round(math.dist(view.point(q.start), view.point(q.end)), 2), q.id))
-    (x, y0), (_, y1) = sorted((view.point(p.start), view.point(p.end)), key=lambda at: at[1])
-    words = " ".join(_label(design, c))
-    return canvas.place_upright((x - 2.3, x + 2.3), (y0 + 1.0, y1 - 1.0), words, f"size:{c.pipes[0].id}")
+    return canvas.place_upright((x - 2.3, x + 2.3), (y0 + 1.0, y1 - 1.0), " ".join(words), layer)
 
 
-def _spots(c: Chain, view: IsoFrame) -> list[XY]:
-    """Return the points of a run its words may stand at: along its longest pipe, near the middle first."""
-    p = max(c.pipes, key=lambda q: (round(math.dist(view.point(q.start), view.point(q.end)), 2), q.id))
+def _spots(p: Pipe, view: IsoFrame) -> list[XY]:
+    """Return the points of a pipe its words may stand at, near the middle first."""
     a, b = view.point(p.start), view.point(p.end)
     shares = (0.45, 0.6, 0.3, 0.75, 0.15) if math.dist(a, b) > 12.0 else (0.45, 0.75, 0.2)
     return [(a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t) for t in shares]

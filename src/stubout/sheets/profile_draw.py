@@ -12,12 +12,14 @@ from stubout.sheets.chains import SLOPE_TOL
 from stubout.sheets.model import Style
 from stubout.sheets.pipeware import bore_mm, od_mm
 from stubout.sheets.profile_facts import Station, branches, exit_along, ground_level, main_run
-from stubout.sheets.profile_frame import Frame, footings, ground_drawn
-from stubout.sheets.profile_words import branch_words, length_before
-from stubout.sheets.symbols import arrow, cleanout, place_balloon
+from stubout.sheets.profile_frame import Frame, footings, ground_drawn, plug_drawn
+from stubout.sheets.profile_words import branch_words, length_before, opening_words
+from stubout.sheets.symbols import arrow, cleanout, place_balloon, zigzag
 from stubout.sheets.words import level_mark, mm, pipe_size
 
 At = Callable[[float, float], XY]  # length along the run and house height [mm] to paper
+DROP_MM = 3.5  # what is shown of a drain that comes down from above: where it comes from is on other sheets
+BREAK_MM = 6.0  # of a riser that is drawn broken
 GRID_STEPS_MM = {"mm": (100.0, 200.0, 250.0, 500.0, 1000.0), "inch": (76.2, 152.4, 304.8, 609.6, 1219.2)}
 
 
@@ -88,6 +90,7 @@ def draw_words(design: Design, canvas: Canvas, points: tuple[Station, ...], fram
         canvas.line(((x, y - 0.8), (x, y0 - 0.5), (p, y0 - 2.5)), Style("hair", "short"), "station", cover="soft")
         canvas.text((p + 1.1, y0 - 3.0), mm(design, s.along_mm), "station", anchor="end", turn_deg=90)
     run = main_run(design)
+    _branches(design, canvas, run, frame, at)
     for name, (lo, _), (start, end) in footings(design, run):
         words = (name, f"underside {level_mark(design, lo)}")
         canvas.place(at((start + end) / 2, lo), words, "words", reach=60, prefer_deg=270)
@@ -110,7 +113,6 @@ def draw_words(design: Design, canvas: Canvas, points: tuple[Station, ...], fram
         low = ground_level(design)
         word = "slab" if low.kind == "slab" else (low.title or low.id)
         canvas.place(at(out_at * 0.4, low.subfloor_z_mm), (word,), "words", prefer_deg=90)
-    _branches(design, canvas, run, at)
     for s in points:
         place_balloon(canvas, at(s.along_mm, s.invert_z_mm), s.number, f"point:{s.number}", 0.8)
     for group in _groups(run):
@@ -149,21 +151,31 @@ def _groups(run: tuple[Pipe, ...]) -> list[list[Pipe]]:
     return out
 
 
-def _branches(design: Design, canvas: Canvas, run: tuple[Pipe, ...], at: At) -> None:
-    """Mark where each branch enters: a ring at its height, an arrow where it drops in; then its fixtures and invert."""
+def _branches(design: Design, canvas: Canvas, run: tuple[Pipe, ...], frame: Frame, at: At) -> None:
+    """Mark where each branch enters: a ring at its height, an arrow where it drops in; then its fixtures and invert.
+
+    A cleanout's riser is drawn up to its plug.
+    """
     labels: list[tuple[XY, list[str], str]] = []
     for b in branches(design, run):
         x, y = at(b.along_mm, b.invert_z_mm)
         layer = f"branch:{b.pipe}"
-        words = [branch_words(b), f"invert {level_mark(design, b.invert_z_mm)}"]
-        if b.drop:
-            high = at(b.along_mm, b.invert_z_mm + od_mm(b.size_in))[1] + 3.5
+        words = [branch_words(b)]
+        if not (b.access and b.drop):
+            words.append(f"invert {level_mark(design, b.invert_z_mm)}")
+        if opens := opening_words(design, b):
+            words.append(opens)
+        if b.drop and b.opens_z_mm is not None:
+            z, broken = plug_drawn(design, run, frame, b)
+            high = max(at(b.along_mm, z)[1], y + 1.0)
+            if broken:
+                words.append("riser drawn broken")
+            _riser(canvas, x, (y, high), broken, layer)
+            y = high
+        elif b.drop:
+            high = at(b.along_mm, b.invert_z_mm + od_mm(b.size_in))[1] + DROP_MM
             canvas.line(((x, high), (x, y)), Style("thick", tint="drain"), layer, cover="firm")
-            if b.access:
-                cleanout(canvas, (x, high), (0.0, 1.0), layer)
-                words = words[:1]
-            else:
-                arrow(canvas, (x, y), (0.0, -1.0), layer)
+            arrow(canvas, (x, y), (0.0, -1.0), layer)
             y = high
         else:
             canvas.circle((x, y + 1.1), 1.1, Style("medium", fill="white"), layer)
@@ -171,3 +183,17 @@ def _branches(design: Design, canvas: Canvas, run: tuple[Pipe, ...], at: At) -> 
         labels.append(((x, y), words, layer))
     for place, words, layer in labels:
         canvas.place(place, words, layer, clear=1.1, reach=60, prefer_deg=90)
+
+
+def _riser(canvas: Canvas, x: float, ends: tuple[float, float], broken: bool, layer: str) -> None:
+    """Draw the riser of a cleanout with its plug, broken in the middle where it is longer than it is drawn."""
+    style = Style("thick", tint="drain")
+    low, high = ends
+    if broken and high - low > BREAK_MM:
+        lo, hi = (low + high - BREAK_MM) / 2, (low + high + BREAK_MM) / 2
+        canvas.line(((x, high), (x, hi)), style, layer, cover="firm")
+        canvas.line(((x, lo), (x, low)), style, layer, cover="firm")
+        zigzag(canvas, x, lo, hi)
+    else:
+        canvas.line(((x, high), (x, low)), style, layer, cover="firm")
+    cleanout(canvas, (x, high), (0.0, 1.0), layer)

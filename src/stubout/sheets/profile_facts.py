@@ -48,6 +48,7 @@ class Branch:
     invert_z_mm: float  # of the branch where it enters; of a drop: where it turns into the run
     drop: bool  # it comes down from above
     access: bool = False  # a cleanout's riser: nothing flows in
+    opens_z_mm: float | None = None  # of such a riser: the height of its plug, house z
 
 
 def branches(design: Design, run: tuple[Pipe, ...]) -> tuple[Branch, ...]:
@@ -62,8 +63,10 @@ def branches(design: Design, run: tuple[Pipe, ...]) -> tuple[Branch, ...]:
             if q.system != "drain" or q.id in own:
                 continue
             invert = p.a.z - bore_mm(p.size_in) / 2 if q.vertical else q.b.z - bore_mm(q.size_in) / 2
-            tags = q.tags or tuple(sorted({cos[n] for n in _heads(design, q) if n in cos}))
-            out.append(Branch(q.id, tags, q.size_in, here, invert, q.vertical, not q.tags))
+            plugs = () if q.tags else tuple(sorted(n for n in _heads(design, q) if n in cos))
+            tags = q.tags or tuple(sorted({cos[n] for n in plugs}))
+            opens = max((design.network.node(n).at.z for n in plugs), default=None)
+            out.append(Branch(q.id, tags, q.size_in, here, invert, q.vertical, not q.tags, opens))
         here += p.plan_mm
     return tuple(out)
 

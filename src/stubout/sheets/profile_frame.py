@@ -8,7 +8,7 @@ from stubout.design import Design
 from stubout.network.model import Pipe
 from stubout.sheets.model import Paper
 from stubout.sheets.notes import notes_height
-from stubout.sheets.profile_facts import Station, crossings, ground_level
+from stubout.sheets.profile_facts import Branch, Station, branches, crossings, exit_along, ground_level
 from stubout.sheets.profile_words import profile_notes
 from stubout.sheets.scales import scales
 from stubout.sheets.titleblock import body
@@ -17,6 +17,7 @@ LEFT_MM, RIGHT_MM, TOP_MM, FOOT_MM = 30.0, 8.0, 8.0, 25.0
 CLEAR_RATIO = 16.0  # heights drawn at 1:16 or larger show a fall of 1 in 100 as well
 CLEAR_TIMES = 4.0  # heights drawn at least so many times as tall as lengths, if the paper allows
 ABOVE_MM, BELOW_MM = 350.0, 250.0  # shown over the surface and under the pipe [mm, house]
+OVER_PLUG_MM = 100.0  # shown over the plug of a cleanout [mm, house]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +51,11 @@ def frame_of(
     low_z = min([low_z, *(lo - 60.0 for _, (lo, _), _ in footings(design, run))])
     crown = max(p.a.z for p in run)
     inner = max([crown, *(ground_level(design).subfloor_z_mm for s in points[:1] if s.inside)]) + ABOVE_MM
-    outer = max([inner, *(s.surface_z_mm for s in points), design.house.ground.at_house_z_mm]) + ABOVE_MM / 2
+    plugs = [(b.along_mm, b.opens_z_mm) for b in branches(design, run) if b.opens_z_mm is not None]
+    out_at = exit_along(design, run)
+    inner = max([inner, *(z + OVER_PLUG_MM for along, z in plugs if along <= out_at)])
+    surfaces = [*(s.surface_z_mm for s in points), *(z for _, z in plugs), design.house.ground.at_house_z_mm]
+    outer = max([inner, *surfaces]) + ABOVE_MM / 2
 
     def best(top_z: float) -> float:
         return next((t for t in (10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.0, 1.0) if (top_z - low_z) * t / ratio <= room), 0.0)
@@ -82,3 +87,21 @@ def ground_drawn(design: Design, frame: Frame) -> tuple[float, float, float]:
     if shift:
         return max(low, ground.at_house_z_mm + shift), max(low, ground.at_sewer_z_mm + shift), shift
     return ground.at_house_z_mm, ground.at_sewer_z_mm, 0.0
+
+
+def plug_drawn(design: Design, run: tuple[Pipe, ...], frame: Frame, branch: Branch) -> tuple[float, bool]:
+    """Return the height a cleanout's plug is drawn at [mm, house z], and whether its riser is broken to get there.
+
+    It is drawn at its own height; one that opens in ground that is drawn broken stands as it does to that ground.
+    """
+    z = branch.opens_z_mm if branch.opens_z_mm is not None else branch.invert_z_mm
+    out_at, total = exit_along(design, run), sum(p.plan_mm for p in run)
+    house_z, sewer_z, shift = ground_drawn(design, frame)
+    drawn = z
+    if shift and branch.along_mm > out_at:
+        ground = design.house.ground
+        share = (branch.along_mm - out_at) / max(total - out_at, 1.0)
+        real = ground.at_house_z_mm + (ground.at_sewer_z_mm - ground.at_house_z_mm) * share
+        drawn = z - real + house_z + (sewer_z - house_z) * share
+    drawn = min(drawn, frame.top_z - OVER_PLUG_MM / 2)
+    return drawn, abs(drawn - z) > 1.0

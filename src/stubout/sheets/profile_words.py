@@ -24,7 +24,7 @@ def stations_grid(design: Design, points: tuple[Station, ...], run: tuple[Pipe, 
         rows.append(
             (
                 str(s.number),
-                _what(s, joins),
+                _what(design, s, joins),
                 mm(design, s.along_mm),
                 mm(design, total - s.along_mm),
                 level_mark(design, s.invert_z_mm),
@@ -62,11 +62,16 @@ def branch_words(branch: Branch) -> str:
     return f"{', '.join(branch.tags) or branch.pipe} {pipe_size(branch.size_in)}"
 
 
-def _what(station: Station, joins: tuple[Branch, ...]) -> str:
+def opening_words(design: Design, branch: Branch) -> str:
+    """Return at which height a cleanout's riser is opened; nothing for another branch."""
+    return f"opens at {level_mark(design, branch.opens_z_mm)}" if branch.opens_z_mm is not None else ""
+
+
+def _what(design: Design, station: Station, joins: tuple[Branch, ...]) -> str:
     here = _at(station, joins)
     if not here:
         return station.what
-    words = "; ".join(branch_words(b) for b in here)
+    words = "; ".join(", ".join(w for w in (branch_words(b), opening_words(design, b)) if w) for b in here)
     if all(b.access for b in here):
         return f"up: {words}"
     return f"{'in' if station.what == 'junction' else station.what}: {words}"

@@ -40,7 +40,7 @@ def wall_marks(design: Design, windows: tuple[Window, ...] = ()) -> tuple[Sheet,
     out: list[Sheet] = []
     short: list[tuple[Wall, Side, WindowTable]] = []
     for wall, side in ((w, s) for w in walls for s in sides_with_work(design, w)):
-        found = marks(design, wall, side)
+        found = marks(design, wall, side, windows)
         table = window_table(design, wall, side, found, windows)
         sheets, told = _sheets(design, wall, side, found, table)
         out += sheets

@@ -6,17 +6,18 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from stubout import units
-from stubout.design import Design
+from stubout.design import Design, Window, free_band
 from stubout.fabrication.model import Bore
 from stubout.house.framing import Side, Wall
 from stubout.layout.model import PointKind
 from stubout.network.model import Node, Pipe
 from stubout.network.naming import with_pipes
 from stubout.sheets.pipeware import od_mm
-from stubout.sheets.words import SHORT_ROLE, finished_z, mm, pipe_size
+from stubout.sheets.words import SHORT_ROLE, finished_z, mm, pipe_size, stub_words
 
-MarkKind = Literal["stub", "stud hole", "plate hole", "riser", "floor", "cleanout", "fitting"]
+MarkKind = Literal["stub", "stud hole", "plate hole", "riser", "floor", "cleanout", "fitting", "standpipe", "box"]
 SAME_MM = 1.5
+IN_WALL = "centre at the trap inside the wall"
 OTHER_FLOOR = "fin. floor: other side"  # said where a height above finished floor counts from the room behind the wall
 
 
@@ -31,6 +32,7 @@ class Mark:
     z_mm: float | None  # house height of the centre, None for a mark on a plate or floor
     lo_z_mm: float | None = None  # window
     hi_z_mm: float | None = None
+    trap_only: bool = False  # the window is what trap and cabinet allow; that of the pipes was not reckoned
     hole_mm: float | None = None
     play_mm: float | None = None  # how far the hole may be off, from hole and pipe
     remark: str = ""
@@ -96,14 +98,22 @@ def mark_side(design: Design, wall: Wall, station_mm: float, want: Side | None =
     return main if known or finished_z(design, wall, other(main), station_mm) is None else other(main)
 
 
-def marks(design: Design, wall: Wall, side: Side) -> tuple[Mark, ...]:
-    """Return the marks of a wall side, numbered from the control corner on, low before high."""
+def marks(design: Design, wall: Wall, side: Side, windows: tuple[Window, ...] = ()) -> tuple[Mark, ...]:
+    """Return the marks of a wall side, numbered from the control corner on, low before high.
+
+    Args:
+        design: The design.
+        wall: The wall.
+        side: Its side.
+        windows: How far the marks may be off, where that was reckoned: no stub-out is given more.
+    """
     through = (*_risers(design, wall), *_fittings(design, wall))
     found = [
-        *_stubs(design, wall, side),
+        *_stubs(design, wall, side, windows),
         *_bores(design, wall, side),
         *(m for m in through if mark_side(design, wall, m.station_mm) == side),
         *_outlets(design, wall, side),
+        *_washers(design, wall, side),
         *_cleanouts(design, wall, side),
     ]
     found.sort(key=lambda m: (round(m.station_mm), m.z_mm if m.z_mm is not None else wall.bottom_z_mm, m.kind, m.about))
@@ -120,7 +130,7 @@ def marks(design: Design, wall: Wall, side: Side) -> tuple[Mark, ...]:
     return tuple(out)
 
 
-def _stubs(design: Design, wall: Wall, side: Side) -> list[Mark]:
+def _stubs(design: Design, wall: Wall, side: Side, windows: tuple[Window, ...]) -> list[Mark]:
     out = []
     for s in design.stubs:
         if s.wall_id != wall.id or s.side != side:
@@ -128,20 +138,24 @@ def _stubs(design: Design, wall: Wall, side: Side) -> list[Mark]:
         remark = "flush with finished wall"
         if s.projection_mm > 0.5:
             remark = f"out {mm(design, s.projection_mm)} past finished wall"
+        elif design.trap_in_wall(s.tag):
+            remark = IN_WALL
         middle = design.house.fixture(s.tag).station_mm
         if middle is not None and abs(s.station_mm - middle) > SAME_MM:
             remark += f", trap swings {mm(design, abs(s.station_mm - middle))}"
         if not s.feasible:
             remark = "NO HEIGHT FITS: ask first"
+        free = free_band(s, windows)
         out.append(
             Mark(
                 "stub",
                 s.tag,
-                f"{s.tag} stub-out {pipe_size(s.size_in)}",
+                stub_words(design, s),
                 s.station_mm,
                 s.mark_z_mm,
-                min(s.lo_z_mm, s.hi_z_mm),
-                max(s.lo_z_mm, s.hi_z_mm),
+                free.lo_z_mm,
+                free.hi_z_mm,
+                trap_only=not free.known,
                 remark=remark,
                 finished_z_mm=s.finished_z_mm,
                 stop=not s.feasible,
@@ -245,6 +259,24 @@ def _outlets(design: Design, wall: Wall, side: Side) -> list[Mark]:
         finish = wall.finish_mm(side, station, f.subfloor_z_mm + 100.0)
         remark = f"{mm(design, away - face)} from framing, {mm(design, away - face - finish)} from finish"
         out.append(Mark("floor", f.tag, f"{f.tag} outlet centre, floor", station, None, remark=remark))
+    return out
+
+
+def _washers(design: Design, wall: Wall, side: Side) -> list[Mark]:
+    """Return how high a standpipe ends, over its trap, and where the box stands that it drains."""
+    stubs = {s.tag: s.station_mm for s in design.stubs}
+    out = []
+    for f in design.house.fixtures:
+        if f.wall_id != wall.id or f.side != side or f.station_mm is None or f.tag not in stubs:
+            continue
+        if f.standpipe_top_z_mm is not None:
+            words = f"{f.tag} standpipe, rim"
+            out.append(
+                Mark("standpipe", f.tag, words, stubs[f.tag], f.standpipe_top_z_mm, finished_z_mm=f.finished_z_mm)
+            )
+        if f.box_centre_z_mm is not None:
+            words = f"{f.tag} washer box, centre"
+            out.append(Mark("box", f.tag, words, f.station_mm, f.box_centre_z_mm, finished_z_mm=f.finished_z_mm))
     return out
 
 

@@ -88,7 +88,12 @@ def label_fixtures(e: Elevation) -> None:
             lo, hi = e.span(f.extent)
             if hi - lo < 2500:
                 _inside(e, lo, hi, f.extent.lo.z, f.extent.hi.z, f.tag, f"fixture tag:{f.tag}")
-        elif f.flood_rim_z_mm is not None and f.station_mm is not None and e.view.shows(f.station_mm):
+        elif (
+            f.standpipe_top_z_mm is None
+            and f.flood_rim_z_mm is not None
+            and f.station_mm is not None
+            and e.view.shows(f.station_mm)
+        ):
             at = e.view.at(f.station_mm, f.flood_rim_z_mm)
             words = (f"{f.tag} rim {mm(e.design, f.flood_rim_z_mm - e.wall.bottom_z_mm)}",)
             e.canvas.place(at, words, f"fixture tag:{f.tag}", reach=20, over_pipes=True, optional=True)

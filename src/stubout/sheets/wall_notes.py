@@ -19,6 +19,15 @@ def wall_title(design: Design, wall: Wall, side: Side, found: tuple[Mark, ...], 
     return f"Wall {wall.id}, {side} side{where}"
 
 
+def _bar_words(found: tuple[Mark, ...]) -> str:
+    if any(m.trap_only for m in found):
+        return (
+            "Bar beside a stub-out: what trap and cabinet allow; how far the pipes on it let it go was not reckoned "
+            "here, and may be less. "
+        )
+    return "Bar beside a stub-out: its window, all other marks kept. "
+
+
 def wall_notes(
     design: Design, wall: Wall, side: Side, found: tuple[Mark, ...], stretch: tuple[float, float]
 ) -> tuple[str, ...]:
@@ -40,7 +49,7 @@ def wall_notes(
         "run from it along the wall to the centre of the mark.",
         f"Heights to the centre. Subfloor: top of the floor of {level.title or level.id} before flooring "
         f"(house z {mm(design, wall.bottom_z_mm)}). Finished floor: {fin}.",
-        "Solid and grey: drain. Dashed: vent. Dark: hub at its real width. Bar beside a stub-out: its window. "
+        f"Solid and grey: drain. Dashed: vent. Dark: hub at its real width. {_bar_words(found)}"
         "Black bar beside a hole: shield on this face. Crossed hole: do not bore.",
     ]
     notes += installed_words(pipes_in_wall(design, wall))

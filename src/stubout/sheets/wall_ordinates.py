@@ -13,6 +13,7 @@ from stubout.sheets.wall_frame import STUD_TEXT_GAP_MM, Elevation
 from stubout.sheets.words import mm
 
 _HEAD = ("subfloor", "fin. floor", "mark")
+UNDER_MM = 17.0  # how far below the wall heights may stand beside it
 _BRACKET_MM, _WORDS_MM, _COLUMN_GAP_MM = 4.2, 5.6, 2.2
 
 
@@ -74,7 +75,8 @@ def draw_ordinates(e: Elevation, stations: list[tuple[float, int]], rows: tuple[
     # Beside it, away from the floor labels: heights that lie close together share one line and a bracket.
     right = view.x0 + view.width
     ys = [view.y(r.z_mm) for r in rows]
-    places = spread(ys, STUD_TEXT_GAP_MM, view.y0 - 2.0, top - 9.0)
+    need = (len(rows) - 1) * STUD_TEXT_GAP_MM  # many heights go on below the wall rather than into one another
+    places = spread(ys, STUD_TEXT_GAP_MM, max(view.y0 - UNDER_MM, min(view.y0 - 2.0, top - 9.0 - need)), top - 9.0)
     first = 0
     for k in range(len(rows)):
         if k + 1 < len(rows) and ys[k + 1] - ys[k] < STUD_TEXT_GAP_MM / 2:

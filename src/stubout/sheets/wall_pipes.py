@@ -190,6 +190,7 @@ def draw_marks(e: Elevation, marks: tuple[Mark, ...]) -> None:
     """Draw stub-outs with their windows, cleanouts, floor outlets."""
     sub = e.wall.bottom_z_mm
     sizes = {s.tag: s.size_in for s in e.design.stubs}
+    traps = {s.tag: s.mark_z_mm for s in e.design.stubs}
     for m in marks:
         if not e.view.shows(m.station_mm):
             continue
@@ -207,6 +208,13 @@ def draw_marks(e: Elevation, marks: tuple[Mark, ...]) -> None:
         elif m.kind == "cleanout":
             e.canvas.circle(at, 1.8, Style("thick", fill="white"), f"cleanout:{m.about}")
             e.canvas.circle(at, 0.7, Style("thin", fill="black"), f"cleanout:{m.about}")
+        elif m.kind in ("standpipe", "box"):
+            x, y = at
+            if m.kind == "standpipe":  # it stands on its trap: no pipe of the network, but the crew sets it
+                foot = e.view.y(traps[m.about])
+                e.canvas.line(((x, foot), (x, y)), Style("medium", tint="drain"), f"standpipe:{m.about}", cover="firm")
+            for a, b in (((x - 1.8, y), (x + 1.8, y)), ((x, y - 1.8), (x, y + (1.8 if m.kind == "box" else 0.0)))):
+                e.canvas.line((a, b), Style("medium"), f"{m.kind}:{m.about}", cover="hard")
         elif m.kind == "floor":
             x, y = at
             e.canvas.line(((x, y - 2.6), (x, y + 2.6)), Style("medium", "dashdot"), f"floor:{m.about}", cover="hard")

@@ -16,6 +16,8 @@ from stubout.sheets.wall_windows import WindowTable
 from stubout.sheets.words import mm
 
 GAP_MM = 6.0  # between the marks and their windows on one page
+WINDOW_HEAD = "Window|above subfl."
+TRAP_HEAD = "Trap's band|above subfl."  # where it was not reckoned how far the pipes on a stub-out let it go
 
 
 def marks_grid(design: Design, wall: Wall, found: tuple[Mark, ...], title: str) -> Grid:
@@ -48,7 +50,7 @@ def marks_grid(design: Design, wall: Wall, found: tuple[Mark, ...], title: str) 
         Column("From|corner", "end"),
         Column("Above|subfloor", "end"),
         Column("Above|fin. floor", "end"),
-        Column("Window|above subfl.", "end"),
+        Column(TRAP_HEAD if any(m.trap_only for m in found) else WINDOW_HEAD, "end"),
         Column("Hole", "end"),
         Column("Remark"),
     )

@@ -9,6 +9,7 @@ from stubout.design import Design
 from stubout.geometry.vec import Vec
 from stubout.house.framing import Side, Wall
 from stubout.house.model import Room
+from stubout.layout.model import StubMark
 from stubout.network.model import Pipe, Role
 
 SHORT_ROLE = {
@@ -26,6 +27,12 @@ SHORT_ROLE = {
     Role.HEADER: "vent header",
     Role.CLEANOUT_EXT: "cleanout",
 }
+
+
+def stub_words(design: Design, stub: StubMark) -> str:
+    """Return what the mark of a stub-out is called: where the trap stands in the wall, nothing comes out of it."""
+    what = "trap arm" if design.trap_in_wall(stub.tag) else "stub-out"
+    return f"{stub.tag} {what} {pipe_size(stub.size_in)}"
 
 
 def mm(design: Design, value_mm: float) -> str:

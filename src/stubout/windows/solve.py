@@ -34,6 +34,8 @@ WAYS: dict[str, tuple[Direction, ...]] = {
     "floor": ("up", "down", "away", "back", "out", "in"),
     "cleanout": ("up", "down", "away", "back"),
     "fitting": ("up", "down", "away", "back"),
+    "standpipe": (),  # cut to length and box nailed up as the job says: no point of the network moves with them
+    "box": (),
 }
 
 
