@@ -109,6 +109,7 @@ def test_every_end_of_a_piece_in_a_fitting_has_its_hub(design, scene, read):
     told = {n.name: n.extras for n in read.nodes}
     names = {n for n in told if told[n]["kind"] == "fitting"}
     wanted = {}
+    coupled = {f.id: f.pipes[0] for f in design.fabrication.fittings if f.in_run}  # anywhere in a run, by its own pipe
     for c in design.fabrication.pieces:
         run_ = c.pipes or (c.pipe,)
         if not run_[0]:
@@ -118,7 +119,7 @@ def test_every_end_of_a_piece_in_a_fitting_has_its_hub(design, scene, read):
             (run_[-1], c.end_fitting, c.takeoff_end_mm),
         ):
             if fitting not in ("", "trap", "terminal", c.street) and take > 0:
-                wanted.setdefault((fitting, pipe), []).append(take)
+                wanted.setdefault((fitting, coupled.get(fitting, pipe)), []).append(take)
     assert len(names) > 40
     seen = set()
     for (fitting, pipe), takes in wanted.items():

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from stubout.fabrication.joined import Joined
-from stubout.fabrication.model import CutPiece, PutIn, WallOrder
-from stubout.fabrication.parting import SEVERAL, WAYS, Length, Line, Way
+from stubout.fabrication.model import CutPiece, InLine, PutIn, WallOrder
+from stubout.fabrication.parting import SEVERAL, Length, Line, Way
+from stubout.fabrication.pieces import Straight
+from stubout.fabrication.turns import turns
 from stubout.house.model import House
 from stubout.network.model import Network, Pipe
 
@@ -14,62 +17,80 @@ from stubout.network.model import Network, Pipe
 def put_in(made: Joined) -> tuple[PutIn, ...]:
     """Return every run through several members: the room it has, what it is cut into, and whether that can be put in.
 
+    Of upright runs also those through one member that cannot be put in whole.
+
     Args:
         made: The runs and their pieces.
     """
     by_run: dict[tuple[str, ...], list[CutPiece]] = {}
     for piece in made.pieces:
         by_run.setdefault(piece.pipes, []).append(piece)
-    out = []
+    out: list[PutIn] = []
     for run in made.runs:
         own = by_run[run.ids]
         line = made.framing.line(run, own[0].takeoff_start_mm, own[-1].takeoff_end_mm)
         if own[0].street or not line.passed:
             continue
-        order, goes = _order(line, own)
-        for owner in dict.fromkeys(p.owner for p in line.passed):
-            through = [p for p in line.passed if p.owner == owner and line.start_mm <= p.at_mm <= line.end_mm]
-            if len(through) < SEVERAL:
-                continue
-            rooms = (through[0].before_mm, through[-1].after_mm)
-            bays = [r for r in rooms if r < float("inf")]
-            out.append(
-                PutIn(
-                    piece=own[0].id,
-                    owner=owner,
-                    members=len(through),
-                    length_mm=line.end_mm - line.start_mm,
-                    room_mm=max(bays, default=0.0),
-                    open_end=len(bays) < len(rooms),
-                    couplings=len(own) - 1,
-                    pieces=tuple(own[k].id for k in order),
-                    joints=tuple(p.end_fitting for p in own[:-1]),
-                    goes=goes,
-                )
-            )
+        out += _upright(run, line, own) if run.upright else _lying(line, own)
     return tuple(out)
 
 
-def _order(line: Line, own: list[CutPiece]) -> tuple[list[int], bool]:
-    """Return the pieces of a run in the order they go in, and whether all of them do.
+def _lying(line: Line, own: list[CutPiece]) -> Iterator[PutIn]:
+    """Yield how a lying run is put in, owner by owner of what it goes through."""
+    order = turns(line, _lengths(line, own))
+    for owner in dict.fromkeys(p.owner for p in line.passed):
+        through = [p for p in line.passed if p.owner == owner and line.start_mm <= p.at_mm <= line.end_mm]
+        if len(through) < SEVERAL:
+            continue
+        rooms = (through[0].before_mm, through[-1].after_mm)
+        bays = [r for r in rooms if r < math.inf]
+        yield PutIn(
+            piece=own[0].id,
+            owner=owner,
+            members=len(through),
+            length_mm=line.end_mm - line.start_mm,
+            room_mm=max(bays, default=0.0),
+            open_end=len(bays) < len(rooms),
+            couplings=len(own) - 1,
+            pieces=tuple(own[k].id for k in order.ways),
+            joints=tuple(p.end_fitting for p in own[:-1]),
+            goes=order.goes,
+        )
 
-    Those that have to come in from before the members go in first, the last of them first; then those that have to
-    come in from behind; then those that are slanted in.
-    """
-    lengths: list[Length] = []
+
+def _upright(run: Straight, line: Line, own: list[CutPiece]) -> Iterator[PutIn]:
+    """Yield how an upright run is put in; nothing where one member does not keep it from going in whole."""
+    lengths = _lengths(line, own)
+    order = turns(line, lengths)
+    through = [p for p in line.passed if line.start_mm <= p.at_mm <= line.end_mm]
+    if not through or (len(through) < SEVERAL and len(own) == 1 and order.goes):
+        return
+    rises = run.point(run.length_mm).z > run.point(0.0).z
+    words: dict[Way | None, InLine] = {"before": "up" if rises else "down", "after": "down" if rises else "up"}
+    rooms = [r for p in line.passed for r in (p.before_mm, p.after_mm)]
+    bays = [r for r in rooms if r < math.inf]
+    yield PutIn(
+        piece=own[0].id,
+        owner=", ".join(dict.fromkeys(p.owner for p in (through if rises else reversed(through)))),
+        members=len(through),
+        length_mm=line.end_mm - line.start_mm,
+        room_mm=max(bays, default=0.0),
+        open_end=len(bays) < len(rooms),
+        couplings=len(own) - 1,
+        pieces=tuple(own[k].id for k in order.ways),
+        joints=tuple(p.end_fitting for p in own[:-1]),
+        goes=order.goes,
+        ways=tuple("first" if line.poured(lengths[k]) else words.get(w, "side") for k, w in order.ways.items()),
+    )
+
+
+def _lengths(line: Line, own: list[CutPiece]) -> list[Length]:
+    """Return where the pieces of a run begin and end, in their sockets."""
+    out: list[Length] = []
     for k, piece in enumerate(own):
-        start = lengths[-1].end_mm + own[k - 1].takeoff_end_mm + piece.takeoff_start_mm if k else line.start_mm
-        lengths.append(Length(start, start + piece.cut_mm))
-    can = [{way for way in WAYS if line.lets(one, way)} for one in lengths]
-    threaded = [k for k, one in enumerate(lengths) if line.several(one)]
-    ways: dict[int, Way] = {}
-    last = max((k for k in threaded if can[k] == {"before"}), default=-1)
-    for k in threaded:
-        ways[k] = "before" if k <= last or "after" not in can[k] else "after"
-    goes = all(ways[k] in can[k] for k in threaded)
-    before = [k for k in reversed(threaded) if ways[k] == "before"]
-    after = [k for k in threaded if ways[k] == "after"]
-    return [*before, *after, *(k for k in range(len(own)) if k not in ways)], goes
+        start = out[-1].end_mm + own[k - 1].takeoff_end_mm + piece.takeoff_start_mm if k else line.start_mm
+        out.append(Length(start, start + piece.cut_mm))
+    return out
 
 
 def wall_orders(

@@ -189,20 +189,24 @@ class RunTolerance:
     likely_mm: float  # root of the sum of squares
 
 
+InLine = Literal["up", "down", "side", "first"]  # from below, from above, into its bay, before the concrete round it
+
+
 @dataclass(frozen=True, slots=True)
 class PutIn:
     """A straight run through several members, and how it is put in."""
 
     piece: str  # the first it is cut into
-    owner: str  # wall or frame
+    owner: str  # wall or frame; all of them of an upright run, from its foot up, with the level of a slab and "roof"
     members: int
     length_mm: float  # in one piece
-    room_mm: float  # in line beside the members: the wider of the two bays
-    open_end: bool  # of the wall, in line: any length goes in from there
+    room_mm: float  # in line beside the members: the wider of the two bays; the longest stretch of an upright run
+    open_end: bool  # of the wall, in line, or of the roof: any length goes in from there
     couplings: int  # in the run; 0 = one piece
     pieces: tuple[str, ...] = ()  # in the order they are put in
     joints: tuple[str, ...] = ()  # the couplings, along the run
     goes: bool = True  # False: not even so; there is no place for the couplings it would need
+    ways: tuple[InLine, ...] = ()  # of an upright run: how each of its pieces comes in, in their order
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,25 +7,29 @@ has to pass where another one is in already.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from typing import Literal, NamedTuple
 
 Way = Literal["before", "after"]
 WAYS: tuple[Way, Way] = ("before", "after")
-SEVERAL = 2  # members: one alone lets a pipe be slanted in its hole
+SEVERAL = 2  # members: one alone lets a lying pipe be slanted in its hole
+STAND_MM = 1800.0  # in lower stretches nobody stands up to an upright pipe; common practice, no source
+LOW = 10.0  # a coupling there is as far from where one would like it as one so many times farther off than it is low
 SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)  # of a free stretch: places that are tried beside those that have to be
 EPS_MM = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
 class Passed:
-    """A stud or joist that a run goes through, and the room in line with the run on both sides of it."""
+    """A member that a run goes through, and the room in line with the run on both sides of it."""
 
-    owner: str  # wall or frame
+    owner: str  # wall or frame; of an upright run also a slab's level, or "roof"
     at_mm: float  # its middle, along the run
     before_mm: float  # up to the next member of the owner; inf where that side is open, 0 where there is none
     after_mm: float
+    poured: bool = False  # concrete round a pipe that stands there first
 
 
 class Span(NamedTuple):
@@ -67,6 +71,8 @@ class Line:
     last_mm: float = 0.0  # the last length is no shorter
     passed: tuple[Passed, ...] = ()  # in order
     closed: tuple[Span, ...] = ()  # no middle of a coupling may be there
+    upright: bool = False  # one member is enough to hold it, and all of them are in one line
+    open: tuple[Span, ...] = ()  # of an upright run: what is open of its line between all that is across it
 
     def parted(self) -> tuple[Length, ...]:
         """Return the lengths of the run, the fewest there can be; nothing where it cannot be parted.
@@ -75,6 +81,31 @@ class Line:
         where only the stick is too short, every length but the last is as long as it gets.
         """
         return _Search(self, _free(self)).best()
+
+    def places(self, wanted: list[float]) -> list[float]:
+        """Return the places of couplings that are looked at, with those nearest to some others on both sides."""
+        search = _Search(self, _free(self))
+        near = {search.nearest(w, sign) for w in wanted for sign in (1.0, -1.0)}
+        return sorted({*search.places()[:-1], *(at for at in near if at is not None)})
+
+    def off(self, at: float, free: Span | None = None) -> float:
+        """Return how far a coupling stands from where one would like it: the middle of its stretch.
+
+        Of an upright run: the middle of a bay or a storey in which one can stand.
+
+        Args:
+            at: The middle of the coupling.
+            free: The stretch in which it may be.
+        """
+        lo, hi = next((s for s in self.open if s.lo_mm <= at <= s.hi_mm), free or Span(at, at))
+        if not self.upright:
+            return abs(at - (lo + hi) / 2)
+        lo, hi = max(lo, self.start_mm - STAND_MM), min(hi, self.end_mm + STAND_MM)
+        return abs(at - (lo + hi) / 2) + LOW * max(STAND_MM - (hi - lo), 0.0)
+
+    def room_mm(self, length: Length, way: Way) -> float:
+        """Return the shortest of the rooms in line that a length comes from on one side; inf where none is limited."""
+        return min((_room(own, through, way) for own, through in self._held(length)), default=math.inf)
 
     @property
     def goes_whole(self) -> bool:
@@ -102,20 +133,30 @@ class Line:
     def lets(self, length: Length, way: Way) -> bool:
         """Return whether a length can be put in from one side."""
         return all(
-            length.mm <= _room(own, through, way) + EPS_MM
-            for own, through in self._through(length)
-            if len(through) >= SEVERAL
+            len(through) == 1  # it stands there before the concrete, and before the walls on it
+            if any(p.poured for p in through)
+            else length.mm <= _room(own, through, way) + EPS_MM
+            for own, through in self._held(length)
         )
 
     def several(self, length: Length) -> bool:
         """Return whether a length goes through more members of one owner than it can be slanted into."""
-        return any(len(through) >= SEVERAL for _, through in self._through(length))
+        return any(True for _ in self._held(length))
 
-    def _through(self, length: Length) -> Iterator[tuple[list[Passed], list[Passed]]]:
-        """Yield by owner all that the run passes, and of these what a length passes."""
-        for owner in dict.fromkeys(p.owner for p in self.passed):
-            own = [p for p in self.passed if p.owner == owner]
-            yield own, [p for p in own if length.start_mm <= p.at_mm <= length.end_mm]
+    def poured(self, length: Length) -> bool:
+        """Return whether a length stands where it belongs before the concrete is poured round it."""
+        return any(p.poured for _, through in self._held(length) for p in through)
+
+    def _held(self, length: Length) -> Iterator[tuple[list[Passed], list[Passed]]]:
+        """Yield all that the run passes of one owner, and of these what a length passes, where that holds it in line.
+
+        All that an upright run passes is in one line.
+        """
+        for owner in ("",) if self.upright else dict.fromkeys(p.owner for p in self.passed):
+            own = [p for p in self.passed if self.upright or p.owner == owner]
+            through = [p for p in own if length.start_mm <= p.at_mm <= length.end_mm]
+            if len(through) >= (1 if self.upright else SEVERAL):
+                yield own, through
 
 
 def _room(own: list[Passed], through: list[Passed], way: Way) -> float:
@@ -151,7 +192,7 @@ class _Search:
     def best(self) -> tuple[Length, ...]:
         """Return the fewest lengths; of those the couplings where they are wanted."""
         line = self.line
-        places = self._places()
+        places = self.places()
         known: dict[tuple[float, Way], tuple[Rank, tuple[Length, ...]]] = {(line.start_mm, "before"): ((0, 0.0), ())}
         for q in places:
             for p, way in list(known):
@@ -164,7 +205,7 @@ class _Search:
         ends = [known[line.end_mm, w] for w in WAYS if (line.end_mm, w) in known]
         return min(ends, key=lambda e: e[0])[1] if ends else ()
 
-    def _places(self) -> list[float]:
+    def places(self) -> list[float]:
         """Return the places of couplings that are looked at, and the end: few, and enough for the fewest couplings."""
         line = self.line
         middles = not line.goes_whole
@@ -174,7 +215,7 @@ class _Search:
         out |= set(self._chain("before")) | set(self._chain("after"))
         for c in out:
             span = next(s for s in self.free if s.lo_mm - 1e-5 <= c <= s.hi_mm + 1e-5)
-            self._wish[c] = abs(c - (span.lo_mm + span.hi_mm) / 2) if middles else -c
+            self._wish[c] = line.off(c, span) if middles else -c
         self._wish[line.end_mm] = 0.0
         return sorted({*out, line.end_mm})
 
@@ -186,7 +227,7 @@ class _Search:
         while True:
             limits = [line.longest_mm, *(p.before_mm if way == "before" else p.after_mm for p in line.passed)]
             wanted = [at + sign * (x + line.gap_mm / (2 if at in (line.start_mm, line.end_mm) else 1)) for x in limits]
-            tried = {c for w in wanted if (c := self._nearest(w, sign)) is not None}
+            tried = {c for w in wanted if (c := self.nearest(w, sign)) is not None}
             tried |= {s.hi_mm if sign > 0 else s.lo_mm for s in self.free}
             ahead = [c for c in tried if sign * (c - at) > EPS_MM and line.goes(min(at, c), max(at, c), way)]
             if line.goes(min(at, end), max(at, end), way) or not ahead:
@@ -194,7 +235,7 @@ class _Search:
             at = max(ahead, key=lambda c: sign * c)
             yield at
 
-    def _nearest(self, place: float, sign: float) -> float | None:
+    def nearest(self, place: float, sign: float) -> float | None:
         """Return the last free place up to a place, seen in a direction."""
         held = [s for s in self.free if sign * ((s.lo_mm if sign > 0 else s.hi_mm) - place) <= EPS_MM]
         if not held or place in (float("inf"), float("-inf")):

@@ -39,6 +39,11 @@ class Straight:
         """Return the pipe ids in order, jogs taken up in its joints last."""
         return (*(p.id for p, _ in self.pipes), *self.jogs)
 
+    @property
+    def upright(self) -> bool:
+        """Return whether it stands within 45 degrees of plumb."""
+        return self.pipes[0][0].vertical
+
     def point(self, along_mm: float) -> Vec:
         """Return the point at a distance from the beginning [mm]."""
         left = along_mm

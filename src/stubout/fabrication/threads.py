@@ -1,8 +1,8 @@
 """What a straight run goes through, and where a coupling may stand on it. Lengths [mm].
 
-A piece that goes through two members and more stands square in their holes and cannot be slanted in: it has to lie in
-line beside the first of them before it goes in. The room there is the bay up to the next member, or none is limited
-where the wall has an open end. Common practice, no source.
+A lying piece that goes through two members and more stands square in their holes and cannot be slanted in: it has to
+lie in line beside the first of them before it goes in. The room there is the bay up to the next member, or none is
+limited where the wall has an open end. Common practice, no source. Upright pieces: `uprights`.
 """
 
 from __future__ import annotations
@@ -17,7 +17,10 @@ from stubout.fabrication.bores import passes_over, reach, touching
 from stubout.fabrication.members import TOUCH_MM, Member, crossing
 from stubout.fabrication.parting import WAYS, Line, Parted, Passed, Span
 from stubout.fabrication.pieces import EndOfPiece, Straight
-from stubout.geometry.distance import boxes_overlap, clip_to_box, nearest_of_segments, point_segment
+from stubout.fabrication.stretches import in_box, panels, touched
+from stubout.fabrication.turns import parted
+from stubout.fabrication.uprights import SPACES, Upright, out_of_doors, upright
+from stubout.geometry.distance import boxes_overlap, nearest_of_segments, point_segment
 from stubout.geometry.vec import Box, Vec
 from stubout.house.framing import Wall
 from stubout.house.model import House
@@ -28,7 +31,6 @@ CORNER_MM = 50.0  # a wall that comes this near to the end of another one closes
 FREE_MM = 10.0  # between a hub and wood or anything else; common practice, no source
 LEAST_BARE_MM = 25.0  # of a length between two hubs, so that hands and cement get at both; common practice, no source
 LEAST_REST_MM = 300.0  # the last length of a run longer than a stick is not cut shorter; common practice, no source
-SPACES = ("zone", "soffit")  # obstacles a pipe may lie in
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,24 +42,28 @@ class Framing:
     members: tuple[tuple[Member, Box], ...]
     catalog: Catalog
     _owned: dict[str, list[Member]] = field(default_factory=dict)
-    _passes: dict[tuple[str, ...], tuple[Passed, ...]] = field(default_factory=dict)  # by run, found once
+    _passes: dict[tuple[str, ...], Upright] = field(default_factory=dict)  # by run, found once
 
     def __post_init__(self) -> None:
         for m, _ in self.members:
             if m.kind in LINED:
                 self._owned.setdefault(m.owner, []).append(m)
 
-    def passed(self, run: Straight) -> tuple[Passed, ...]:
-        """Return the studs and joists a lying run goes through, in order; nothing of an upright one.
+    def passed(self, run: Straight) -> Upright:
+        """Return what a run goes through, in order: studs and joists of a lying one, all across an upright one.
 
         Args:
             run: The straight run.
         """
-        if run.pipes[0][0].vertical or run.length_mm < 1.0:
-            return ()
+        if run.length_mm < 1.0:
+            return Upright()
         if run.ids not in self._passes:
-            self._passes[run.ids] = self._found(run)
+            self._passes[run.ids] = self._up(run) if run.upright else Upright(self._found(run))
         return self._passes[run.ids]
+
+    def _up(self, run: Straight) -> Upright:
+        a, b = run.point(0.0), run.point(run.length_mm)
+        return upright(self.house, self.members, a, b, self.catalog.od_mm(run.pipes[0][0].size_in) / 2)
 
     def _found(self, run: Straight) -> tuple[Passed, ...]:
         a, b = run.point(0.0), run.point(run.length_mm)
@@ -105,7 +111,16 @@ class Framing:
         gap = sum(catalogue.fitting("coupling", (size, size), self.catalog).ports.values())
         least = 2 * self.catalog.socket_mm(size) + LEAST_BARE_MM
         seats = (start_mm, run.length_mm - end_mm)
-        return Line(*seats, gap_mm=gap, least_mm=least, longest_mm=longest_mm, passed=self.passed(run))
+        through = self.passed(run)
+        return Line(
+            *seats,
+            gap_mm=gap,
+            least_mm=least,
+            longest_mm=longest_mm,
+            passed=through.passed,
+            upright=run.upright,
+            open=through.open,
+        )
 
     def lengths(self, run: Straight, start: EndOfPiece, end: EndOfPiece, longest_mm: float) -> Parted:
         """Return the lengths a run is cut into: one where it is on a stick and goes in whole.
@@ -124,7 +139,7 @@ class Framing:
         if any(line.goes(line.start_mm, line.end_mm, way) for way in WAYS):
             return whole
         line = replace(line, closed=self.closed(run), last_mm=LEAST_REST_MM if line.goes_whole else 0.0)
-        if found := line.parted():
+        if found := parted(line):
             return Parted(found, to_go_in=not line.goes_whole)
         on_sticks = replace(line, passed=(), last_mm=LEAST_REST_MM)
         found = on_sticks.parted() or replace(on_sticks, closed=()).parted()
@@ -140,7 +155,9 @@ class Framing:
         size = run.pipes[0][0].size_in
         radius = self.catalog.hub_od_mm(size) / 2
         pad = catalogue.coupling_mm(size, self.catalog) / 2 + FREE_MM
-        spans = (*self._wood(a, b, radius), *self._bodies(a, b, radius), *self._pipes(run, a, b, radius))
+        spans = [*self._wood(a, b, radius), *self._bodies(a, b, radius), *self._pipes(run, a, b, radius)]
+        if run.upright:
+            spans += out_of_doors(self.house, a, b)
         return tuple(Span(lo - pad, hi + pad) for lo, hi in spans)
 
     def _wood(self, a: Vec, b: Vec, radius: float) -> Iterator[Span]:
@@ -153,13 +170,8 @@ class Framing:
     def _bodies(self, a: Vec, b: Vec, radius: float) -> Iterator[Span]:
         """Yield where a hub would be in an obstacle, or in the panel of a floor."""
         boxes = [o.box for o in self.house.obstacles if o.kind not in SPACES]
-        for f in self.house.frames:
-            lo, hi = (f.along_lo_mm, f.across_lo_mm), (f.along_hi_mm, f.across_hi_mm)
-            if f.runs == "y":
-                lo, hi = (lo[1], lo[0]), (hi[1], hi[0])
-            boxes.append(Box(Vec(*lo, f.top_z_mm), Vec(*hi, f.top_z_mm + f.panel_mm)))
-        for box in boxes:
-            span = _in_box(a, b, box, radius)
+        for box in (*boxes, *(box for _, box in panels(self.house))):
+            span = in_box(a, b, box, radius)
             if span is not None:
                 yield span
 
@@ -174,27 +186,6 @@ class Framing:
             at, _ = nearest_of_segments(a, b, p.a, p.b)
             if point_segment(at, p.a, p.b) < near:
                 yield Span(*(_edge(a, b, at, end, (p.a, p.b), near) for end in (a, b)))
-
-
-def touched(member: Member, a: Vec, b: Vec, radius: float) -> Span | None:
-    """Return the stretch of a line from a to b on which something round it would be in a member; None if nowhere.
-
-    Args:
-        member: The member.
-        a: Where the line begins.
-        b: Where it ends.
-        radius: Of what is round it [mm].
-    """
-    return _in_box(member.local(a), member.local(b), Box(member.lo, member.hi), radius)
-
-
-def _in_box(a: Vec, b: Vec, box: Box, radius: float) -> Span | None:
-    """Return where a round thing on a line would be in a box: wider by its radius, but not along the line."""
-    way = b.minus(a)
-    along = max(range(3), key=lambda i: abs(way[i]))
-    wide = Vec(*(0.0 if i == along else radius - TOUCH_MM for i in range(3)))
-    held = clip_to_box(a, b, Box(box.lo.minus(wide), box.hi.plus(wide)))
-    return None if held is None else Span(held[0] * way.length, held[1] * way.length)
 
 
 def _edge(a: Vec, b: Vec, at: Vec, end: Vec, other: tuple[Vec, Vec], near: float) -> float:

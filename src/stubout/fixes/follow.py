@@ -18,6 +18,8 @@ from stubout.fabrication.joined import joined
 from stubout.fabrication.joining import room
 from stubout.fabrication.model import Bore, CutPiece, Fabrication, FittingUse, Plate
 from stubout.fixes.near import BESIDE_MM, RINGS, frame_round, joined_near
+from stubout.geometry.vec import Box
+from stubout.house.model import House
 from stubout.network.model import Network, Pipe
 
 
@@ -123,15 +125,25 @@ def _neighbourhood(design: Design, pipes: frozenset[str], *, bare: bool) -> Desi
     )
     house = design.house
     if bare:
-        house = replace(house, walls=tuple(replace(w, studs=()) for w in house.walls), frames=())
+        walls = tuple(replace(w, studs=()) for w in house.walls)
+        house = replace(house, walls=walls, frames=tuple(replace(f, centres_mm=()) for f in house.frames))
     else:
-        house = frame_round(house, [reach(p.a, p.b, BESIDE_MM) for p in net.pipes if p.id in near])
+        house = frame_round(house, [_round(design.house, p) for p in net.pipes if p.id in near])
     return replace(
         design,
         network=Network(nodes, tuple(p for p in net.pipes if p.id in near), net.traps),
         house=house,
         cleanouts=tuple(c for c in design.cleanouts if c.point in ends),
     )
+
+
+def _round(house: House, p: Pipe) -> Box:
+    """Return the box round what a pipe can touch; an upright one is put in from above or below, in its line."""
+    box = reach(p.a, p.b, BESIDE_MM)
+    if not p.vertical:
+        return box
+    lo, hi = house.footprint.lo.z, house.footprint.hi.z
+    return Box(box.lo.at_z(min(box.lo.z, lo)), box.hi.at_z(max(box.hi.z, hi)))
 
 
 def relisted(design: Design, pipes: frozenset[str], anew: Fabrication) -> Design:

@@ -13,7 +13,7 @@ from stubout.checks.space import boxes_meet, segment_box
 from stubout.checks.surroundings import around, pipe_box
 from stubout.fabrication.bores import framed, reach
 from stubout.fabrication.hubs import couplings_on
-from stubout.fabrication.threads import touched
+from stubout.fabrication.stretches import touched
 from stubout.geometry.vec import Box, Vec
 from stubout.house.framing import Wall
 from stubout.house.model import Frame
