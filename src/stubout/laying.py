@@ -374,6 +374,14 @@ def judged(job: Job, progress: Progress | None = None) -> Judged:
     return Judged(made.design, made.open)
 
 
+def planned(job: Job, progress: Progress | None = None) -> Judged:
+    """Return a job designed and checked as `design` plans it: what stands on its sheets."""
+    from stubout.change.judged import Judged
+
+    made = laid_out(job, progress)
+    return Judged(made.design, made.open)
+
+
 def check(design: Design) -> Verdict:
     """Return what the checks find in a design, gravest first, and what they could not check."""
     from stubout.checks.registry import run_all

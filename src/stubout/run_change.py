@@ -61,7 +61,7 @@ def kept(accepted: str, changed: str = "", progress: run.Progress | None = None)
     path = changed or accepted
     new = run.read(path)
     say("the accepted layout")
-    return kept_in(run.judged(old), new, text_of(path), path, say)
+    return kept_in(run.planned(old), new, text_of(path), path, say)
 
 
 def kept_in(was: Judged, new: Job, text: str, path: str, progress: run.Progress) -> Kept:
@@ -107,9 +107,9 @@ def changed(before: str, after: str, progress: run.Progress | None = None) -> Ch
     """Return what moved between the layouts of two job files, and which sheets are stale."""
     say = progress or (lambda _: None)
     say("the earlier layout")
-    was = run.judged(run.read(before))
+    was = run.planned(run.read(before))
     say("the later layout")
-    return between(was, run.judged(run.read(after)), say)
+    return between(was, run.planned(run.read(after)), say)
 
 
 def between(was: Judged, now: Judged, progress: run.Progress) -> Changed:

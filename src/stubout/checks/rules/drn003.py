@@ -11,7 +11,8 @@ def rule(on: Review) -> Findings:
     """A drain gets smaller in flow direction.
 
     ## What it checks
-    Every place where drains meet or go on: the pipe going on is not smaller than any that comes in.
+    Every place where drains meet or go on: the pipe going on is not smaller than any that comes in, and the sewer it is
+    connected to is not smaller than the last of them.
 
     ## Why it matters
     What fits through the larger pipe stops at the smaller one.
@@ -25,6 +26,7 @@ def rule(on: Review) -> Findings:
     ## Does not check
     The 4 x 3 closet flange or bend, which the books do not call a reduction; cleanout extensions.
     """
+    asked = on.book.find("drain.no_reduction") or trade("drain", "not reduced in flow direction")
     for node in on.net.nodes:
         into = [p for p in incoming(on.net, node, "drain") if p.role != Role.CLEANOUT_EXT]
         out = outgoing(on.net, node, "drain")
@@ -39,6 +41,18 @@ def rule(on: Review) -> Findings:
                 wanted=f"at least {on.size(big.size_in)} from here to the sewer",
                 do=f"lay {small.id} and what follows in {on.size(big.size_in)}",
                 why="What fits through the larger pipe stops at the smaller one.",
-                bases=(on.book.find("drain.no_reduction") or trade("drain", "not reduced in flow direction"),),
+                bases=(asked,),
                 at=node.at,
+            )
+    sewer_in = on.house.sewer.size_in
+    for last in on.net.drains():
+        if on.net.node(last.end).kind is PointKind.SEWER and sewer_in < last.size_in - 1e-6:
+            yield on.finding(
+                about=(last.id, "sewer"),
+                found=f"{on.size(last.size_in)} drain {last.id} is connected to a sewer of {on.size(sewer_in)}",
+                wanted=f"a sewer of at least {on.size(last.size_in)}",
+                do="look the size of the sewer up in the job file, or have a larger one laid",
+                why="What fits through the larger pipe stops at the smaller one.",
+                bases=(asked,),
+                at=last.b,
             )
