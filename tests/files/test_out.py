@@ -52,6 +52,76 @@ def test_refuses_a_folder_of_somebody_elses(place: Path) -> None:
     assert tree(place) == {"letter.txt": b"mine"}
 
 
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [("notes.txt", "results/notes.txt"), ("photos/a.jpg", "results/photos"), ("sheets/mine.svg", "sheets/mine.svg")],
+)
+def test_refuses_its_own_folder_where_somebody_put_something_in(place: Path, name: str, told: str) -> None:
+    write_folder(place, {"a.txt": b"1", "sheets/b.svg": b"2"})
+    (place / name).parent.mkdir(exist_ok=True)
+    (place / name).write_text("mine")
+    before = tree(place)
+    for call in (lambda: refuse(place), lambda: write_folder(place, {"a.txt": b"2"})):
+        with pytest.raises(OutputError, match=f"{told} is no result of an earlier run; move it elsewhere"):
+            call()
+    assert tree(place) == before
+
+
+def test_refuses_an_empty_folder_and_a_link_of_somebody_elses(place: Path) -> None:
+    write_folder(place, {"a.txt": b"1"})
+    (place / "photos").mkdir()
+    with pytest.raises(OutputError, match="results/photos is no result"):
+        write_folder(place, {"a.txt": b"2"})
+    (place / "photos").rmdir()
+    (place / "a.txt").rename(place.parent / "a.txt")
+    (place / "a.txt").symlink_to(place.parent / "a.txt")
+    with pytest.raises(OutputError, match=r"results/a\.txt is no result"):
+        write_folder(place, {"a.txt": b"2"})
+
+
+def test_refuses_a_result_that_was_changed(place: Path) -> None:
+    write_folder(place, {"packet.pdf": b"1", "b.txt": b"2"})
+    (place / "packet.pdf").write_bytes(b"1, with notes of mine in it")
+    with pytest.raises(OutputError, match=r"results/packet\.pdf was changed after it was written; move it elsewhere"):
+        write_folder(place, {"packet.pdf": b"3"})
+    (place / "packet.pdf").unlink()
+    write_folder(place, {"packet.pdf": b"3"})
+    assert tree(place) == {"packet.pdf": b"3"}
+
+
+def test_what_a_file_manager_leaves_behind_is_nobodys(place: Path) -> None:
+    write_folder(place, {"a.txt": b"1", "sheets/b.svg": b"2"})
+    (place / ".DS_Store").write_bytes(b"x")
+    (place / "sheets/Thumbs.db").write_bytes(b"x")
+    write_folder(place, {"a.txt": b"2"})
+    assert tree(place) == {"a.txt": b"2"}
+
+
+def test_refuses_a_folder_whose_marker_lists_no_files(place: Path) -> None:
+    place.mkdir()
+    text = "This folder is written by Stubout and replaced as a whole. Keep nothing else in it.\n"
+    (place / MARKER).write_text(text)  # as earlier versions wrote it
+    write_folder(place, {"a.txt": b"1"})
+    (place / MARKER).write_text(text)
+    with pytest.raises(OutputError, match=r"written by an earlier version.*choose a new or empty folder"):
+        write_folder(place, {"a.txt": b"2"})
+    assert tree(place) == {"a.txt": b"1"}
+
+
+def test_what_is_put_in_while_it_writes_is_kept(place: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    write_folder(place, {"a.txt": b"1"})
+    real = os.fsync
+
+    def slow(number: int) -> None:
+        (place / "mine.txt").write_text("mine")
+        real(number)
+
+    monkeypatch.setattr(os, "fsync", slow)
+    with pytest.raises(OutputError, match=r"results/mine\.txt is no result"):
+        write_folder(place, {"a.txt": b"2"})
+    assert tree(place) == {"a.txt": b"1", "mine.txt": b"mine"}
+
+
 def test_says_beforehand_what_it_would_refuse(place: Path) -> None:
     refuse(place)
     place.mkdir()

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import contextlib
+import hashlib
 import os
 import shutil
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path, PurePosixPath
 from typing import Final
 
 from stubout.problems import StuboutError
 
 MARKER: Final = ".stubout-output"
-_MARKER_TEXT: Final = b"This folder is written by Stubout and replaced as a whole. Keep nothing else in it.\n"
+_MARKER_TEXT: Final = "This folder is written by Stubout and replaced as a whole. Keep nothing else in it."
+_LIST: Final = "Its files, as they were written:"  # then a line each: digest and name
+_STRAY: Final = {".DS_Store", "Thumbs.db", "desktop.ini"}  # what file managers leave behind where they have looked
+_ELSEWHERE: Final = "move it elsewhere, or choose a new or empty folder"
 _RESERVED: Final = {"con", "prn", "aux", "nul", *(f"{d}{n}" for d in ("com", "lpt") for n in range(1, 10))}
 
 
@@ -36,7 +40,7 @@ def write_folder(directory: Path | str, files: Mapping[str, bytes]) -> None:
     """Write files into a folder, replacing what an earlier run wrote there.
 
     The files go into a new folder beside the target, which then takes its place; if anything goes wrong before that,
-    the target is as it was. A folder that holds anything but earlier output is never replaced.
+    the target is as it was. A folder that holds anything but earlier output, as it was written, is never replaced.
 
     Args:
         directory: The folder; its parent is made if need be.
@@ -50,7 +54,7 @@ def write_folder(directory: Path | str, files: Mapping[str, bytes]) -> None:
     if target.is_symlink():
         target = target.resolve()
     names = _checked(files)
-    _refuse_foreign(target)
+    refuse(target)
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         fresh = Path(tempfile.mkdtemp(prefix=f".{target.name}.new-", dir=target.parent))
@@ -59,6 +63,8 @@ def write_folder(directory: Path | str, files: Mapping[str, bytes]) -> None:
     try:
         _fill(fresh, names, files)
         _swap(fresh, target)
+    except OutputError:
+        raise
     except OSError as error:
         raise OutputError(f"{directory}: {error.strerror or error}") from error
     finally:
@@ -84,14 +90,57 @@ def _checked(files: Mapping[str, bytes]) -> dict[str, PurePosixPath]:
     return paths
 
 
-def _refuse_foreign(target: Path) -> None:
-    """Refuse a target that is no folder, or one that holds something and no marker of ours."""
+def _refuse_foreign(target: Path, called: str = "") -> None:
+    """Refuse a target that is no folder, or one that holds anything but what a run of ours has written there."""
+    called = called or target.name
     if not os.path.lexists(target):
         return
     if not target.is_dir():
-        raise OutputError(f"{target.name} is a file, not a folder")
-    if any(target.iterdir()) and not (target / MARKER).is_file():
-        raise OutputError(f"{target.name} holds files that are not results; choose a new or empty folder")
+        raise OutputError(f"{called} is a file, not a folder")
+    there = list(_inside(target))
+    if there == [target / MARKER] or not there:
+        return
+    if not (target / MARKER).is_file():
+        raise OutputError(f"{called} holds files that are not results; choose a new or empty folder")
+    listed = _listed(target)
+    if listed is None:
+        raise OutputError(
+            f"{called} was written by an earlier version, which did not note its files, so that yours cannot be told "
+            "from results; choose a new or empty folder"
+        )
+    folders = {parent for name in listed for parent in PurePosixPath(name).parents}
+    for path in there:
+        name = path.relative_to(target)
+        shown = f"{called}/{name.as_posix()}"
+        if path.is_symlink() or not (path.is_file() or PurePosixPath(name) in folders):
+            raise OutputError(f"{shown} is no result of an earlier run; {_ELSEWHERE}")
+        if not path.is_file() or path == target / MARKER or path.name in _STRAY:
+            continue
+        if name.as_posix() not in listed:
+            raise OutputError(f"{shown} is no result of an earlier run; {_ELSEWHERE}")
+        if _digest(path.read_bytes()) != listed[name.as_posix()]:
+            raise OutputError(f"{shown} was changed after it was written; {_ELSEWHERE}")
+
+
+def _inside(folder: Path) -> Iterator[Path]:
+    """Yield all that lies in a folder, in order of names; nothing of what a link leads to."""
+    for path in sorted(folder.iterdir()):
+        yield path
+        if path.is_dir() and not path.is_symlink():
+            yield from _inside(path)
+
+
+def _listed(folder: Path) -> dict[str, str] | None:
+    """Return the names and digests the marker of a folder lists, None if it lists none."""
+    lines = (folder / MARKER).read_bytes().decode("utf-8", "replace").split("\n")
+    if _LIST not in lines:
+        return None
+    pairs = (line.partition("  ") for line in lines[lines.index(_LIST) + 1 :])
+    return {name: digest for digest, _, name in pairs}
+
+
+def _digest(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()
 
 
 def _fill(fresh: Path, names: Mapping[str, PurePosixPath], files: Mapping[str, bytes]) -> None:
@@ -99,7 +148,8 @@ def _fill(fresh: Path, names: Mapping[str, PurePosixPath], files: Mapping[str, b
     mask = os.umask(0)
     os.umask(mask)
     fresh.chmod(0o777 & ~mask)
-    (fresh / MARKER).write_bytes(_MARKER_TEXT)
+    lines = (_MARKER_TEXT, _LIST, *(f"{_digest(files[name])}  {name}" for name in names))
+    (fresh / MARKER).write_bytes(("\n".join(lines) + "\n").encode())
     for name, path in names.items():
         place = fresh.joinpath(*path.parts)
         place.parent.mkdir(parents=True, exist_ok=True)
@@ -118,6 +168,7 @@ def _swap(fresh: Path, target: Path) -> None:
     try:
         target.rename(old)
         try:
+            _refuse_foreign(old, target.name)  # once more, where nobody puts anything beside them any more
             fresh.rename(target)
         except BaseException:
             old.rename(target)
