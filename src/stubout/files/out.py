@@ -25,11 +25,65 @@ class OutputError(StuboutError, OSError):
     """The results cannot be written there; nothing was changed."""
 
 
+def put_right(directory: Path | str) -> tuple[str, ...]:
+    """Put right what a run that was killed left beside a folder of results.
+
+    The folder goes back where it was, if nothing has taken its place; what an earlier run wrote, and a later one has
+    replaced, is removed; nothing else is touched.
+
+    Returns:
+        What its owner has to be told of it, in sentences.
+
+    Raises:
+        OutputError: If the disk refuses.
+    """
+    target = _real(directory)
+    told: list[str] = []
+    try:
+        beside = sorted(target.parent.iterdir()) if target.parent.is_dir() else []
+        for path in beside:
+            if path.name.startswith(f".{target.name}.old-") and (path / "old" / MARKER).is_file():
+                told += _put_back(path, target)
+            elif path.name.startswith(f".{target.name}.new-") and (path / MARKER).is_file():
+                told.append(
+                    f"{path} holds what a run that was broken off had written so far; delete it, unless another run "
+                    "is at work there."
+                )
+    except OSError as error:
+        raise OutputError(f"{directory}: {error.strerror or error}") from error
+    return tuple(told)
+
+
+def _put_back(aside: Path, target: Path) -> Iterator[str]:
+    """Put the results that a killed run had set aside back in their place, or away where others stand there."""
+    old = aside / "old"
+    if not os.path.lexists(target):
+        old.rename(target)
+        aside.rmdir()
+        yield f"{target.name} is back: a run that was broken off had left it as {old}."
+        return
+    try:
+        if not (target / MARKER).is_file():
+            raise OutputError
+        _refuse_foreign(old)
+    except OutputError:
+        yield (
+            f"{old} holds an earlier {target.name}, as a run that was broken off left it; take from it what you need, "
+            "and delete it."
+        )
+    else:
+        _drop(aside)
+
+
+def _real(directory: Path | str) -> Path:
+    target = Path(os.path.abspath(directory))
+    return target.resolve() if target.is_symlink() else target
+
+
 def refuse(directory: Path | str) -> None:
     """Raise OutputError where `write_folder` would refuse this folder whatever the files are; writes nothing."""
-    target = Path(os.path.abspath(directory))
     try:
-        _refuse_foreign(target.resolve() if target.is_symlink() else target)
+        _refuse_foreign(_real(directory))
     except OutputError:
         raise
     except OSError as error:
@@ -50,9 +104,7 @@ def write_folder(directory: Path | str, files: Mapping[str, bytes]) -> None:
         OutputError: If a name leads outside the folder or names two things, the folder holds something else, or the
             disk refuses.
     """
-    target = Path(os.path.abspath(directory))
-    if target.is_symlink():
-        target = target.resolve()
+    target = _real(directory)
     names = _checked(files)
     refuse(target)
     try:
@@ -164,17 +216,28 @@ def _swap(fresh: Path, target: Path) -> None:
     if not target.exists():
         fresh.rename(target)
         return
-    old = Path(tempfile.mkdtemp(prefix=f".{target.name}.old-", dir=target.parent)) / "old"
+    aside = Path(tempfile.mkdtemp(prefix=f".{target.name}.old-", dir=target.parent))
+    old = aside / "old"
     try:
         target.rename(old)
-        try:
-            _refuse_foreign(old, target.name)  # once more, where nobody puts anything beside them any more
-            fresh.rename(target)
-        except BaseException:
+        _refuse_foreign(old, target.name)  # once more, where nobody puts anything beside them any more
+        fresh.rename(target)
+    except BaseException:
+        if old.exists() and not target.exists():
             old.rename(target)
-            raise
-    finally:
         with contextlib.suppress(OSError):
-            # Only if the new folder stands may the old one go.
-            if target.exists():
-                shutil.rmtree(old.parent)
+            aside.rmdir()  # not if the old one is still in it: the next run tells of it
+        raise
+    with contextlib.suppress(OSError):
+        _drop(aside)
+
+
+def _drop(aside: Path) -> None:
+    """Remove results that were set aside, last the marker: what is left of them still says whose they are."""
+    old = aside / "old"
+    for path in old.iterdir() if old.exists() else ():
+        if path.is_dir() and not path.is_symlink():
+            shutil.rmtree(path)
+        elif path.name != MARKER:
+            path.unlink()
+    shutil.rmtree(aside)
