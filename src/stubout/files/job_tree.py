@@ -22,7 +22,7 @@ _DEEPEST: Final = 40
 _ODD: Final = re.compile(
     "[^\\t\\n\\x20-\\x7e\\xa0-\\u2027\\u202a-\\ud7ff\\ue000-\\ufefe\\uff00-\\ufffd\\U00010000-\\U0010ffff]"
 )
-_LOADER: Final[Any] = getattr(yaml, "CBaseLoader", yaml.BaseLoader)  # libyaml where it is built in
+LOADER: Final[Any] = getattr(yaml, "CBaseLoader", yaml.BaseLoader)  # libyaml where it is built in
 
 
 @dataclass(slots=True)
@@ -77,9 +77,9 @@ def read_tree(text: str, name: str) -> Node:
     text = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
     _refuse_odd_characters(text, name)
     try:
-        return _grow(yaml.parse(text, Loader=_LOADER), name)
+        return _grow(yaml.parse(text, Loader=LOADER), name)
     except yaml.MarkedYAMLError as error:
-        raise BrokenText(_syntax_fault(error, text, name)) from None
+        raise BrokenText(syntax_fault(error, text, name)) from None
     except yaml.YAMLError as error:
         raise _broken(name, 0, str(error).splitlines()[0], "plain text") from None
 
@@ -189,12 +189,15 @@ _SAYINGS: Final = (
 )  # fmt: skip
 
 
-def _syntax_fault(error: yaml.MarkedYAMLError, text: str, name: str) -> Fault:
+def syntax_fault(error: yaml.MarkedYAMLError, text: str, name: str) -> Fault:
+    """Return the fault that an error of the YAML parser stands for."""
     mark = error.problem_mark or error.context_mark
     lines = text.split("\n")
     line = min(mark.line + 1, len(lines)) if mark else 0  # the parser may stand behind the last line
     shown = lines[line - 1] if 0 < line <= len(lines) else ""
     problem = error.problem or "text that is no YAML"
+    if "duplicate anchor" in (error.context or ""):
+        problem = "duplicate anchor"
     if "\t" in shown[: len(shown) - len(shown.lstrip(" \t-"))]:
         problem = "tab character"
     said = next((s for s in _SAYINGS if s[0] in problem), ("", problem, "lines of `key: value`", ""))
