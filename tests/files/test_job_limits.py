@@ -125,6 +125,23 @@ def test_a_word_at_a_point_of_a_run_is_not_passed_over(word: str, said: str) -> 
     assert said in line
 
 
+@pytest.mark.parametrize(
+    ("through", "points"),
+    [
+        ('["60, 100, 20", "60, 100, 20"]', ["1 and 2"]),
+        ('["60, 100, 20", "60, 90, 20", "60, 90, 20.02", "60, 0, 19"]', ["2 and 3"]),  # half a millimetre
+        ('["60, 90, 20", "60, 90, 20", "60, 90, 20", "60, 0, 19"]', ["1 and 2", "2 and 3"]),
+    ],
+)
+def test_two_points_of_a_run_in_the_same_place(through: str, points: list[str]) -> None:
+    text = f"routes:\n  - {{id: R1, system: drain, through: {through}, fixture: LV1, into: sewer}}\n"
+    lines = told(("\nwishes:", f"\n{text}\nwishes:"))
+    assert len(lines) == len(points)
+    for line, two in zip(lines, points, strict=True):
+        assert "routes[R1].through[no. " in line
+        assert f"found points {two} in the same place" in line
+
+
 AMENDS = """amendments:
   - {value: terminal.above_rof, is: 450 mm, citation: c, author: a, date: d}
   - {value: terminal.above_roof, is: 450, citation: c, author: a, date: d}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterable, Iterator
+from itertools import pairwise
 from typing import Any, Final, TypeVar
 
 from stubout import units
@@ -23,6 +24,7 @@ from stubout.job.model import (
     OpeningSaid,
     WallSaid,
 )
+from stubout.layout.places import TOUCH_MM
 from stubout.problems import Fault
 
 T = TypeVar("T")
@@ -294,6 +296,11 @@ class _Sense:
             loc: Loc = ("routes", number)
             if len(route.through) < 2:
                 yield self.fault((*loc, "through"), f"{len(route.through)} points", "two or more points x, y, z")
+            for after, (one, two) in enumerate(pairwise(route.through), start=1):
+                if math.dist(one, two) <= TOUCH_MM:
+                    found = f"points {after} and {after + 1} in the same place"
+                    do = f"Take one of them out, or put right x, y or z of point {after + 1}."
+                    yield self.fault((*loc, "through", after), found, "each point of a run in a place of its own", do)
             for key, word in route.fittings.items():
                 if word.strip().lower() not in _POINT_WORDS:
                     do = did_you_mean(word, _POINT_WORDS) or "Tees, bends and wyes follow from the run itself."
