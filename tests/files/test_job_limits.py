@@ -37,6 +37,9 @@ def told(*changes: tuple[str, str]) -> list[str]:
         ("drain: 4'-5\", 10'-8\"", "drain: 54'-5\", 10'-8\"", "The point counts from the origin of the house"),
         ("    x: 0'-6\", 5'-5\"", "    x: 50'-6\", 55'-5\"", "a place in the house, which is 20'-0\" by 16'-0\""),
         ("to: 19'-9 1/4\", 15'-6 1/2\"", "to: 19'-9 1/4\", 215'-6 1/2\"", "walls[E].to: found x 19'-9 1/4\", y 215'"),
+        ("to: 5'-8 1/4\", 15'-6 1/2\"", "to: 5'-8 1/4\", 25'-6 1/2\"", "walls[P].to: found x 5'-8 1/4\", y 25'"),
+        ("from: 0'-2 3/4\", 0'-5 1/2\"", "from: 0'-2 3/4\", -5'-0\"", "overhang may pass the footprint, by 4'-0\""),
+        ("    y: 6'-4\", 15'-6\"", "    y: 6'-4\", 25'-6\"", "rooms[bath].x: found a room from x"),
         ("rise: 4:12", "rise: 4", "found \"4\", wanted a rise such as 5:12. Write 4:12 for 4 in 12."),
         ("rise: 4:12", "rise: 4/12", "Write 4:12."),
         ("rise: 4:12", "rise: 4 in 12", "Write 4:12."),
@@ -46,6 +49,12 @@ def told(*changes: tuple[str, str]) -> list[str]:
 )  # fmt: skip
 def test_a_slip_of_measure(old: str, new: str, said: str) -> None:
     assert any(said in line for line in told((old, new))), told((old, new))
+
+
+def test_a_bay_may_pass_the_footprint() -> None:
+    text = INCH.replace("from: 0'-2 3/4\", 0'-5 1/2\"", "from: 0'-2 3/4\", -3'-11\"")
+    assert text != INCH
+    read_job_text(text, "house.yaml", book_ids(), framing_ids())
 
 
 def test_a_room_that_is_lost_is_told_once() -> None:
