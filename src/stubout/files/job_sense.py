@@ -13,6 +13,7 @@ from stubout.files.job_costs import cost_faults
 from stubout.files.job_faults import Loc, Marks
 from stubout.files.job_limits import limit_faults
 from stubout.files.job_measured import measured_faults
+from stubout.files.job_records import record_faults
 from stubout.files.job_words import cut_short, did_you_mean, key_of, one_of, quoted, shown_key
 from stubout.job.model import (
     CabinetSaid,
@@ -72,6 +73,7 @@ def sense_faults(job: Job, marks: Marks) -> Iterator[Fault]:
     yield from sense.routes()
     yield from cost_faults(job, marks)
     yield from measured_faults(job, marks, sense.show)
+    yield from record_faults(job, marks)
 
 
 def _each(check: Callable[[int, T], Iterator[Fault]], entries: Iterable[T]) -> Iterator[Fault]:

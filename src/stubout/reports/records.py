@@ -7,19 +7,18 @@ from stubout.design import Design
 from stubout.house.facts import Reading
 from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
 from stubout.reports.show import show, size
-from stubout.reports.waivers import WAIVER
 
-HEIGHT_WORDS = ("height", "stub")
+HEIGHTS = ("height", "stub height")
 
 
 def records_page(design: Design) -> Document:
     """Return stub-outs and sloping drains with what was planned, beside what was read or a space to write it."""
     unit = show(design)
-    readings = [r for r in design.house.readings if r.what.strip().lower() != WAIVER]
+    readings = [r for r in design.house.readings if r.kind != "waiver"]
     stub_rows = []
     for s in design.stubs:
         planned = s.mark_z_mm - s.subfloor_z_mm
-        said = next((r for r in readings if r.about == s.tag and any(w in r.what.lower() for w in HEIGHT_WORDS)), None)
+        said = next((r for r in readings if r.about == s.tag and r.kind in HEIGHTS), None)
         stub_rows.append(
             (
                 s.tag,
@@ -37,11 +36,11 @@ def records_page(design: Design) -> Document:
     for p in design.network.drains():
         if p.vertical:
             continue
-        said = next((r for r in readings if r.about == p.id and "slope" in r.what.lower()), None)
+        said = next((r for r in readings if r.about == p.id and r.kind == "slope"), None)
         drain_rows.append(
             (p.id, p.role.value, size(p.size_in), unit.slope(p.slope), said.value if said else "", _signed(said))
         )
-    shown = {(r.about, r.what) for r in readings if any(w in r.what.lower() for w in (*HEIGHT_WORDS, "slope"))}
+    shown = {(r.about, r.what) for r in readings if r.kind in (*HEIGHTS, "slope")}
     others = [r for r in readings if (r.about, r.what) not in shown]
     blocks: list[Block] = [
         Paragraph(
