@@ -113,7 +113,7 @@ def test_a_counter_beside_its_cabinet_is_asked(inches: float) -> None:
     found = asked(read_job_text(text))["ask-cabinet-LV1"]
     assert found.owner == "cabinet maker"
     assert "no cabinet run holds station" in found.text
-    assert "on the left side of wall P: V1 stands from 12\" (305 mm) to 3'-0\" (914 mm)" in found.text
+    assert 'on the left side of wall P: V1 stands from 12" (305 mm) to 3\'-0" (914 mm)' in found.text
     assert found.line == text[: text.index("  - tag: LV1")].count("\n") + 1
 
 
