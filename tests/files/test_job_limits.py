@@ -40,6 +40,9 @@ def told(*changes: tuple[str, str]) -> list[str]:
         ("to: 5'-8 1/4\", 15'-6 1/2\"", "to: 5'-8 1/4\", 25'-6 1/2\"", "walls[P].to: found x 5'-8 1/4\", y 25'"),
         ("from: 0'-2 3/4\", 0'-5 1/2\"", "from: 0'-2 3/4\", -5'-0\"", "overhang may pass the footprint, by 4'-0\""),
         ("    y: 6'-4\", 15'-6\"", "    y: 6'-4\", 25'-6\"", "rooms[bath].x: found a room from x"),
+        ("trap: 1 1/2\"", "trap: 6\"", "fixtures[LV1].trap: found 6, wanted a size traps are made in, one of 1-1/4"),
+        ("  aav: no ", "  said: no wall, no pipe\n  aav: no ", "wanted a list, each text on a line of its own"),
+        ("  aav: no ", "  said: no pipe\n  aav: no ", "Write it under the key, as a line of its own: - no pipe"),
         ("rise: 4:12", "rise: 4", "found \"4\", wanted a rise such as 5:12. Write 4:12 for 4 in 12."),
         ("rise: 4:12", "rise: 4/12", "Write 4:12."),
         ("rise: 4:12", "rise: 4 in 12", "Write 4:12."),
@@ -49,6 +52,13 @@ def told(*changes: tuple[str, str]) -> list[str]:
 )  # fmt: skip
 def test_a_slip_of_measure(old: str, new: str, said: str) -> None:
     assert any(said in line for line in told((old, new))), told((old, new))
+
+
+def test_a_size_no_trap_is_made_in_is_told_on_its_line() -> None:
+    (line,) = told(('trap: 1 1/2"', 'trap: 2 1/2"'))
+    assert line.startswith(
+        f"house.yaml:{INCH[: INCH.index('    trap: 1 1/2')].count(chr(10)) + 1}: fixtures[LV1].trap: "
+    )
 
 
 def test_a_bay_may_pass_the_footprint() -> None:

@@ -21,7 +21,6 @@ _CHECK: Final = re.compile(r"[A-Za-z]{3}[0-9]{3}")
 
 def record_faults(job: Job, marks: Marks) -> Iterator[Fault]:
     """Yield what is wrong with the records of a job."""
-    bare = "mm" if job.job.units == "mm" else "inch"
     for number, said in enumerate(job.records):
         loc: Loc = ("records", number)
         kind = reading_kind(said.what)
@@ -36,7 +35,7 @@ def record_faults(job: Job, marks: Marks) -> Iterator[Fault]:
             yield from _acceptance(said, loc, marks)
         elif kind != "test":
             try:
-                units.parse_slope(said.value) if kind == "slope" else units.parse_length_mm(said.value, bare)
+                units.parse_slope(said.value) if kind == "slope" else units.parse_length_mm(said.value, job.job.units)
             except units.UnitError as error:
                 do = f"{error.do[0].upper()}{error.do[1:]}." if error.do else ""
                 yield marks.fault((*loc, "value"), quoted(error.found), error.wanted, do)

@@ -9,6 +9,8 @@ from itertools import pairwise
 from typing import Any, Final, TypeVar
 
 from stubout import units
+from stubout.catalog.model import size_text
+from stubout.catalog.shipped import SHIPPED
 from stubout.files.job_costs import cost_faults
 from stubout.files.job_faults import Loc, Marks
 from stubout.files.job_limits import limit_faults
@@ -260,6 +262,10 @@ class _Sense:
     def fixture(self, number: int, fixture: FixtureSaid) -> Iterator[Fault]:
         loc: Loc = ("fixtures", number)
         wall, room = self.walls.get(fixture.wall), self.rooms.get(fixture.room)
+        if fixture.trap is not None and fixture.trap not in SHIPPED.reaches:
+            sizes = tuple(size_text(s) for s in SHIPPED.reaches)
+            do = "It is the nominal size of the trap; left away, the book says it."
+            yield self.fault((*loc, "trap"), size_text(fixture.trap), f"a size traps are made in, {one_of(sizes)}", do)
         if wall and fixture.at is None:
             yield self.fault((*loc, "at"), "nothing", f"the station along wall {quoted(wall.id)}")
         if wall and fixture.at is not None and not 0 <= fixture.at <= _length(wall):

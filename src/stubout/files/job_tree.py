@@ -66,8 +66,8 @@ class BrokenText(Exception):  # noqa: N818 - never leaves this package
         super().__init__(str(fault))
 
 
-def read_tree(text: str, name: str) -> Node:
-    """Return the tree of a job file.
+def read_tree(text: str, name: str, wanted: str = "a job", do: str = "`stubout new` writes one to begin from.") -> Node:
+    """Return the tree of a job file; `wanted` is what an empty file should be, and what to `do` then.
 
     Raises:
         BrokenText: If it is no single YAML document, or one too long, deep or repetitive to be a job.
@@ -77,11 +77,14 @@ def read_tree(text: str, name: str) -> Node:
     text = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
     _refuse_odd_characters(text, name)
     try:
-        return _grow(yaml.parse(text, Loader=LOADER), name)
+        root = _grow(yaml.parse(text, Loader=LOADER), name)
     except yaml.MarkedYAMLError as error:
         raise BrokenText(syntax_fault(error, text, name)) from None
     except yaml.YAMLError as error:
         raise _broken(name, 0, str(error).splitlines()[0], "plain text") from None
+    if root is None:
+        raise _broken(name, 1, "an empty file", wanted, do)
+    return root
 
 
 def _broken(name: str, line: int, found: str, wanted: str, do: str = "") -> BrokenText:
@@ -97,8 +100,8 @@ def _odd(name: str, line: int, odd: re.Match[str]) -> BrokenText:
     return _broken(name, line, f"the unprintable character U+{ord(odd.group()):04X}", "plain text", "Delete it.")
 
 
-def _grow(events: Iterator[Any], name: str) -> Node:
-    """Build the tree from parser events with an explicit stack."""
+def _grow(events: Iterator[Any], name: str) -> Node | None:
+    """Build the tree from parser events with an explicit stack; None if the text holds nothing."""
     root: Node | None = None
     stack: list[Many | Keyed] = []
     keys: list[Text | None] = []  # the key that waits for its value, one per level
@@ -159,8 +162,6 @@ def _grow(events: Iterator[Any], name: str) -> Node:
             if anchor := anchor_of.pop():
                 anchors[anchor] = done
             put(done)
-    if root is None:
-        raise _broken(name, 1, "an empty file", "a job", "`stubout new` writes one to begin from.")
     return root
 
 
