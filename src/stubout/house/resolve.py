@@ -64,6 +64,7 @@ def resolve(job: Job) -> tuple[House, tuple[Question, ...]]:
         readings=site.readings(job), installed=site.installed(job),
         answers=answers(job),
         measured=tuple(sorted((*as_catalogued(m.fitting, m.dimension), m.is_) for m in job.measured)),
+        measured_at=tuple(sorted((as_catalogued(m.fitting, m.dimension)[0], m.line) for m in job.measured)),
         costs=tuple(sorted(((c.item, c.size, c.work, c.material) for c in job.costs), key=lambda c: (c[0], c[1] or 0))),
     )  # fmt: skip
     faults.stop()
