@@ -98,7 +98,7 @@ def _record(record: type[Record]) -> Iterator[str]:
     yield "| key | takes | if left away |"
     yield "|---|---|---|"
     for field_name, field in record.model_fields.items():
-        if field_name in ("line", "source"):
+        if field_name in ("line", "source", "file_lines"):
             continue
         default = "must be there" if field.is_required() else _default(field.get_default(call_default_factory=True))
         yield f"| `{field.alias or field_name}` | {_takes(field)} | {default} |"

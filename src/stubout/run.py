@@ -243,6 +243,13 @@ def refuse_folder(folder: str) -> None:
     refuse(folder)
 
 
+def put_right(folder: str) -> tuple[str, ...]:
+    """Put right what a killed run left beside a folder of results; return what its owner has to be told of it."""
+    from stubout.files.out import put_right
+
+    return put_right(folder)
+
+
 def write(folder: str, files: dict[str, bytes]) -> None:
     """Write the files of a plan into a folder: all of them, or none."""
     from stubout.files.out import write_folder

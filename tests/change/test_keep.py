@@ -15,6 +15,7 @@ from stubout.change.judged import Judged
 from stubout.change.moved import lies_as, moved
 from stubout.files.demo import demo_text
 from stubout.files.jobs import read_job_text
+from stubout.job.starter import starter_text
 from stubout.sheets.all import sheets
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -73,6 +74,23 @@ def test_what_is_said_to_be_installed_and_not_held_is_asked() -> None:
     assert len(asked) == 1
     assert "V3" in asked[0].about
     assert "keep" in asked[0].assumed
+
+
+@pytest.mark.parametrize(
+    ("entry", "told", "about"),
+    [
+        ("runs: D99", "D99: said to be installed since {}, but this layout has no pipe called D99.", "D99"),
+        ("walls: N", "N: said to be installed since {}, but this layout has no pipe there.", "N"),
+    ],
+)
+def test_what_is_said_to_be_installed_and_is_not_there_is_asked(entry: str, told: str, about: str) -> None:
+    text = starter_text("inch") + WALL.format(wall="P").replace("walls: P", entry)
+    design = run.design(read_job_text(text))
+    (asked,) = [q for q in design.questions if q.id.startswith("installed")]
+    assert asked.id == "installed-1-unknown"
+    assert asked.text.startswith(told.format("2030-03-01, Plumber P"))
+    assert asked.about == (about,)
+    assert asked.line == text[: text.index(f"  - {entry}")].count("\n") + 1
 
 
 def test_a_fixture_moved_off_its_installed_pipe_is_told_and_the_pipe_stays(tmp_path: Path) -> None:

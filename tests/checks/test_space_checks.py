@@ -4,6 +4,8 @@ from dataclasses import replace
 
 import pytest
 
+from stubout.catalog.model import fitting_key
+from stubout.checks.registry import run_all
 from stubout.fabrication.model import Bore, CutPiece, Fabrication, FittingUse, Hanger, Plate
 from stubout.geometry.vec import Box, Vec
 from stubout.house.facts import Climate, Reading, TestPlanFacts, Wishes
@@ -572,3 +574,48 @@ def test_the_pipe_deepest_in_a_footing_is_named_first(kit):
            "K2": {**lying, "a": (2500, 3500, -400), "b": (4500, 3500, -401)}}  # fmt: skip
     (f,) = [f for f in kit.found("GRD003", kit.design(obstacles=(pad,), add=add)) if "K1" in f.about]
     assert f.about[:2] == ("K2", "K1")
+
+
+SIGNED = ("2030-01-02", "Inspector I")
+
+
+@pytest.mark.parametrize(
+    ("reading", "n"),
+    [
+        (Reading("B1", "slope", "2%"), 0),
+        (Reading("V1", "slope", "2%"), 1),  # a vent
+        (Reading("ZZ", "fall", "2%"), 1),
+        (Reading("LV1", "stub height", "480 mm"), 0),
+        (Reading("LV9", "Stub height", "480 mm"), 1),
+        (Reading("LV9", "height of cleanout", "480 mm"), 1),
+        (Reading("B1", "height", "480 mm"), 0),
+        (Reading("section Q", "test", "held"), 0),
+        (Reading("LV9", "photo", "x.jpg"), 0),
+    ],
+)
+def test_a_record_of_nothing(kit, reading, n):
+    """REC002: what is about no part of the layout; tests and kinds of the user's own are not looked at."""
+    told = kit.found("REC002", kit.design(readings=(reading,)))
+    assert [(f.about, f.level.value) for f in told] == [((reading.about,), "NOTE")] * n
+
+
+def test_a_measured_fitting_that_is_not_used(kit):
+    d = kit.design(measured=(("wye 6 x 6 x 6", "branch", 200.0), ("wye 6 x 6 x 6", "inlet", 200.0)))
+    (f,) = kit.found("REC002", d)
+    assert f.about == ("wye 6 x 6 x 6",)
+    use = FittingUse("F1", "n", "wye", (6.0, 6.0, 6.0), Vec(0, 0, 0), (), Status.MEMORY)
+    assert fitting_key(use.pattern, use.sizes_in) == "wye 6 x 6 x 6"
+    assert kit.found("REC002", replace(d, fabrication=replace(d.fabrication, fittings=(use,)))) == []
+
+
+def test_an_acceptance_of_nothing_is_told(kit):
+    d = kit.design(
+        readings=(Reading("B1", "slope", "0.9 deg"), Reading("REC001 B1", "waiver", "as it lies", *SIGNED)),
+        edit={"B1": {"size": 3}},
+    )
+    told = [f for f in run_all(d)[0] if f.check in ("REC001", "REC002")]
+    assert [f.check for f in told] == ["REC001"]
+    for about in ("REC001 B9", "REC009 B1"):
+        idle = replace(d, house=replace(d.house, readings=(Reading(about, "waiver", "as it lies", *SIGNED, 41),)))
+        (f,) = [f for f in run_all(idle)[0] if f.check == "REC002"]
+        assert (f.about, f.line, f.level.value) == ((about,), 41, "NOTE")

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import json
+import os
+import signal
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import jsonschema
@@ -12,8 +15,9 @@ import pytest
 import yaml
 from typer.testing import CliRunner, Result
 
-from stubout.cli.exits import STOPPED, Exit
+from stubout.cli.exits import STOPPED, Exit, answered, guarded
 from stubout.cli.main import app
+from stubout.files.out import write_folder
 
 RAN = (Exit.CLEAN, Exit.FINDINGS, Exit.BLOCKED)  # the job was read, laid out as far as it goes, and judged
 
@@ -163,6 +167,50 @@ def test_a_run_that_is_broken_off_is_no_finding(begun: Path, monkeypatch: pytest
     result = stubout("check", begun)
     assert result.exit_code == STOPPED
     assert "stopped" in result.output
+
+
+@pytest.mark.skipif(os.name != "posix", reason="nobody is asked to end by a signal elsewhere")
+def test_a_request_to_end_is_taken_like_the_keyboards(begun: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def ended(_job: object, _progress: object = None) -> None:
+        os.kill(os.getpid(), signal.SIGTERM)
+        time.sleep(5)
+
+    before = signal.getsignal(signal.SIGTERM)
+    monkeypatch.setattr("stubout.run.design", ended)
+    result = stubout("check", begun)
+    assert result.exit_code == STOPPED
+    assert "stubout: stopped." in result.output
+    assert signal.getsignal(signal.SIGTERM) is before
+
+
+def test_the_server_keeps_its_own_way_to_end() -> None:
+    seen = []
+
+    @answered
+    def serving() -> None:
+        seen.append(signal.getsignal(signal.SIGTERM))
+
+    @guarded
+    def working() -> None:
+        seen.append(signal.getsignal(signal.SIGTERM))
+
+    serving()
+    working()
+    assert seen[0] is signal.SIG_DFL
+    assert seen[1] is not signal.SIG_DFL
+
+
+def test_what_a_killed_run_left_is_told_on_stderr(begun: Path, tmp_path: Path) -> None:
+    files = {"a.txt": b"1"}
+    write_folder(tmp_path / "p", files)
+    aside = tmp_path / ".p.old-a1b2c3d4"
+    aside.mkdir()
+    (tmp_path / "p").rename(aside / "old")
+    result = stubout("plan", tmp_path / "no-such.yaml", "-o", tmp_path / "p", "-q")
+    assert result.exit_code == Exit.INPUT
+    assert "stubout: p is back: a run that was broken off" in result.stderr
+    assert (tmp_path / "p/a.txt").read_bytes() == b"1"
+    assert not aside.exists()
 
 
 def test_a_figure_the_book_leaves_to_the_town_is_asked_for(begun: Path, tmp_path: Path) -> None:

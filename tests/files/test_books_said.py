@@ -81,6 +81,7 @@ def test_confirmations_come_from_the_job_its_files_and_the_one_who_runs_it(tmp_p
 def test_a_job_names_no_file_outside_of_its_folder(tmp_path: Path, key: str, name: str) -> None:
     (fault,) = faults(job_at(tmp_path, f"{key}:\n  - '{name}'"))
     assert (fault.path, fault.wanted) == (key, "a file in the folder of the job file, or in one below it")
+    assert fault.line == demo_text()[: demo_text().index("\nlevels:")].count("\n") + 3
 
 
 def test_a_file_that_is_not_there_says_who_names_it(tmp_path: Path) -> None:
@@ -88,7 +89,13 @@ def test_a_file_that_is_not_there_says_who_names_it(tmp_path: Path) -> None:
     (fault,) = faults(path)
     assert fault.file == str(tmp_path / "city.yaml")
     assert fault.found == "no such file"
-    assert fault.do == f"`amendment files` of {path} names it."
+    line = demo_text()[: demo_text().index("\nlevels:")].count("\n") + 2
+    assert fault.do == f"`amendment files` of {path} names it, on line {line}."
+    path = job_at(tmp_path, "confirmation files: [city.yaml]")
+    (fault,) = faults(path)
+    assert fault.do == f"`confirmation files` of {path} names it, on line {line}."
+    (fault,) = faults(job_at(tmp_path, ""), str(tmp_path / "none.yaml"))
+    assert fault.do == "`--confirmations` names it."
 
 
 def test_faults_of_every_file_are_told_in_one_run_with_their_lines(tmp_path: Path) -> None:

@@ -36,6 +36,11 @@ def test_an_unknown_item_gets_its_line_and_a_guess() -> None:
     [
         (("  - item: pipe",), 1, "`work` or `material`, in minutes"),
         (("  - item: pipe", "    work: -2"), 2, "minutes, no minus"),
+        (("  - item: pipe", "    work: 1e308"), 2, "minutes, no minus and at most 10000"),
+        (("  - item: pipe", "    work: 2", "    material: 10001"), 3, "at most 10000"),
+        (("  - item: pipe", "    work: 1e400"), 2, "at most 10000"),
+        (("  - item: pipe", "    work: nan"), 2, "at most 10000"),
+        (("  - item: factor crawl", "    work: 101"), 2, "how many times as long it takes, no minus and at most 100"),
         (("  - item: pipe", "    material: .nan"), 2, "wanted a number"),
         (("  - item: pipe", "    work: much"), 2, "number"),
         (("  - item: hanger", '    size: 2"', "    work: 2"), 2, "costs the same in all"),

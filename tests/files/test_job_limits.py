@@ -37,6 +37,12 @@ def told(*changes: tuple[str, str]) -> list[str]:
         ("drain: 4'-5\", 10'-8\"", "drain: 54'-5\", 10'-8\"", "The point counts from the origin of the house"),
         ("    x: 0'-6\", 5'-5\"", "    x: 50'-6\", 55'-5\"", "a place in the house, which is 20'-0\" by 16'-0\""),
         ("to: 19'-9 1/4\", 15'-6 1/2\"", "to: 19'-9 1/4\", 215'-6 1/2\"", "walls[E].to: found x 19'-9 1/4\", y 215'"),
+        ("to: 5'-8 1/4\", 15'-6 1/2\"", "to: 5'-8 1/4\", 25'-6 1/2\"", "walls[P].to: found x 5'-8 1/4\", y 25'"),
+        ("from: 0'-2 3/4\", 0'-5 1/2\"", "from: 0'-2 3/4\", -5'-0\"", "overhang may pass the footprint, by 4'-0\""),
+        ("    y: 6'-4\", 15'-6\"", "    y: 6'-4\", 25'-6\"", "rooms[bath].x: found a room from x"),
+        ("trap: 1 1/2\"", "trap: 6\"", "fixtures[LV1].trap: found 6, wanted a size traps are made in, one of 1-1/4"),
+        ("  aav: no ", "  said: no wall, no pipe\n  aav: no ", "wanted a list, each text on a line of its own"),
+        ("  aav: no ", "  said: no pipe\n  aav: no ", "Write it under the key, as a line of its own: - no pipe"),
         ("rise: 4:12", "rise: 4", "found \"4\", wanted a rise such as 5:12. Write 4:12 for 4 in 12."),
         ("rise: 4:12", "rise: 4/12", "Write 4:12."),
         ("rise: 4:12", "rise: 4 in 12", "Write 4:12."),
@@ -46,6 +52,19 @@ def told(*changes: tuple[str, str]) -> list[str]:
 )  # fmt: skip
 def test_a_slip_of_measure(old: str, new: str, said: str) -> None:
     assert any(said in line for line in told((old, new))), told((old, new))
+
+
+def test_a_size_no_trap_is_made_in_is_told_on_its_line() -> None:
+    (line,) = told(('trap: 1 1/2"', 'trap: 2 1/2"'))
+    assert line.startswith(
+        f"house.yaml:{INCH[: INCH.index('    trap: 1 1/2')].count(chr(10)) + 1}: fixtures[LV1].trap: "
+    )
+
+
+def test_a_bay_may_pass_the_footprint() -> None:
+    text = INCH.replace("from: 0'-2 3/4\", 0'-5 1/2\"", "from: 0'-2 3/4\", -3'-11\"")
+    assert text != INCH
+    read_job_text(text, "house.yaml", book_ids(), framing_ids())
 
 
 def test_a_room_that_is_lost_is_told_once() -> None:
@@ -123,6 +142,23 @@ def test_a_word_at_a_point_of_a_run_is_not_passed_over(word: str, said: str) -> 
     (line,) = told(("\nwishes:", f"\n{ROUTE.replace('FITTING', word)}\nwishes:"))
     assert "routes[A].fittings.2" in line
     assert said in line
+
+
+@pytest.mark.parametrize(
+    ("through", "points"),
+    [
+        ('["60, 100, 20", "60, 100, 20"]', ["1 and 2"]),
+        ('["60, 100, 20", "60, 90, 20", "60, 90, 20.02", "60, 0, 19"]', ["2 and 3"]),  # half a millimetre
+        ('["60, 90, 20", "60, 90, 20", "60, 90, 20", "60, 0, 19"]', ["1 and 2", "2 and 3"]),
+    ],
+)
+def test_two_points_of_a_run_in_the_same_place(through: str, points: list[str]) -> None:
+    text = f"routes:\n  - {{id: R1, system: drain, through: {through}, fixture: LV1, into: sewer}}\n"
+    lines = told(("\nwishes:", f"\n{text}\nwishes:"))
+    assert len(lines) == len(points)
+    for line, two in zip(lines, points, strict=True):
+        assert "routes[R1].through[no. " in line
+        assert f"found points {two} in the same place" in line
 
 
 AMENDS = """amendments:

@@ -383,7 +383,7 @@ def test_tags_build_nothing() -> None:
 
 
 def test_reads_the_same_without_the_c_library(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(job_tree, "_LOADER", yaml.BaseLoader)
+    monkeypatch.setattr(job_tree, "LOADER", yaml.BaseLoader)
     assert read_job_text(MM) == plain_reading
     assert "levels inside each other" in only("a: " + "[" * 1000)
     assert "a tab" in only(swapped(("  paper: letter", "\tpaper: letter")))

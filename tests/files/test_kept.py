@@ -8,6 +8,7 @@ from __future__ import annotations
 import pytest
 import yaml
 
+from stubout.files.job_tree import read_tree
 from stubout.files.kept import kept_before, with_entries
 from stubout.problems import JobFileError
 
@@ -50,6 +51,25 @@ def test_an_empty_list_takes_entries() -> None:
 
 def test_nothing_to_write_changes_nothing() -> None:
     assert with_entries("sewer: 1\n", "routes", []) == "sewer: 1\n"
+
+
+def test_what_the_reader_of_jobs_understands_is_understood_here() -> None:
+    # a question mark at the end of a value in braces; keys as a person may write them
+    text = "questions:\n  - {id: Q1, ask: B, text: Does it?}\nRoutes:\n  - {ID: A, Kept: yes, through: [0?]}\n"
+    read_tree(text, "job.yaml")
+    out = with_entries(text, "routes", NEW, kept_before)
+    assert out.startswith("questions:\n  - {id: Q1, ask: B, text: Does it?}\nRoutes:\n  - id: D9\n")
+    assert "ID: A" not in out
+    assert out.lower().count("routes:") == 1
+    empty = with_entries("Routes:\nsewer: {what: x?}\n", "routes", NEW)
+    assert empty.startswith("sewer: {what: x?}\n\nroutes:\n  - id: D9\n")
+
+
+def test_an_anchor_given_twice_is_a_fault_and_not_one_of_the_program() -> None:
+    text = "a: &x 1\nb: &x 2\n"
+    read_tree(text, "job.yaml")
+    with pytest.raises(JobFileError, match=r":2: .*the same anchor twice"):
+        with_entries(text, "routes", NEW)
 
 
 def test_a_list_in_brackets_is_refused() -> None:

@@ -9,10 +9,12 @@ from typing import Any
 import pytest
 
 from stubout.files.books import load_book
+from stubout.files.jobs import read_job_text
 from stubout.house.model import House
 from stubout.house.questions import needed, unrepeated
 from stubout.house.resolve import resolve
 from stubout.job.model import Job
+from stubout.job.starter import starter_text
 from stubout.problems import JobFileError, Question
 from stubout.rulebooks.frozen import Frozen
 
@@ -102,6 +104,29 @@ def test_cabinet_boxes_that_do_not_fill_their_run_are_asked(job_of: Callable[[st
     job = job_of("demo")
     runs = tuple(c.model_copy(update={"to": (c.to or 0) + 10}) if c.id == "V1" else c for c in job.cabinets)
     assert asked(job.model_copy(update={"cabinets": runs}))["ask-run-V1"].owner == "cabinet maker"
+
+
+@pytest.mark.parametrize("inches", [36.5, 37.0, 78.0])
+def test_a_counter_beside_its_cabinet_is_asked(inches: float) -> None:
+    # the vanity V1 of the starter stands from 1'-0" to 3'-0"
+    text = starter_text("inch").replace("at: 2'-0\"\n    counter", f'at: {inches}"\n    counter')
+    found = asked(read_job_text(text))["ask-cabinet-LV1"]
+    assert found.owner == "cabinet maker"
+    assert "no cabinet run holds station" in found.text
+    assert 'on the left side of wall P: V1 stands from 12" (305 mm) to 3\'-0" (914 mm)' in found.text
+    assert found.line == text[: text.index("  - tag: LV1")].count("\n") + 1
+
+
+def test_a_counter_in_its_cabinet_or_without_one_asks_nothing_of_it() -> None:
+    assert "ask-cabinet-LV1" not in asked(read_job_text(starter_text("inch")))
+    at_the_end = starter_text("inch").replace("at: 2'-0\"\n    counter", "at: 3'-0\"\n    counter")
+    assert "ask-cabinet-LV1" not in asked(read_job_text(at_the_end))
+    text = starter_text("inch").replace(
+        'at: 2\'-0"\n    counter: 34"\n    counter thick: 1 1/4"\n    bowl: 5"',
+        'at: 5\'-0"\n    rim: 34"\n    bowl from: rim\n    bowl: 5"',
+    )
+    assert "bowl from: rim" in text
+    assert "ask-cabinet-LV1" not in asked(read_job_text(text))
 
 
 def test_unknown_names_are_faults_with_the_nearest_name(job_of: Callable[[str], Job]) -> None:

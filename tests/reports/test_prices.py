@@ -93,14 +93,22 @@ def test_the_order_as_a_list(tmp_path, bought: Design) -> None:
 @pytest.mark.parametrize(
     ("text", "path", "line"),
     [
-        (FILE.replace("each: 4", "each: four"), "prices[3].each", 13),
-        (FILE.replace("each: 4", "each: -1"), "prices[3].each", 13),
-        (FILE.replace("each: 4", "each: NaN"), "prices[3].each", 13),
-        (FILE.replace("ABS wye", "ABS Sanitary tee").replace("2 x 2 x 2", "3x3x2"), "prices[3]", 13),
+        (FILE.replace("each: 4", "each: four"), "prices[no. 4].each", 14),
+        (FILE.replace("each: 4", "each: -1"), "prices[no. 4].each", 14),
+        (FILE.replace("each: 4", "each: NaN"), "prices[no. 4].each", 14),
+        (FILE.replace("ABS wye", "ABS Sanitary tee").replace("2 x 2 x 2", "3x3x2"), "prices[no. 4]", 12),
         (FILE.replace("currency", "curency"), "curency", 2),
     ],
 )
 def test_faults_are_told_with_their_line(tmp_path, text: str, path: str, line: int) -> None:
     with pytest.raises(JobFileError) as told:
         read(tmp_path, text)
-    assert any(f.path.startswith(path) and abs(f.line - line) <= 2 for f in told.value.faults), told.value.faults
+    assert any(f.path.startswith(path) and f.line == line for f in told.value.faults), told.value.faults
+
+
+@pytest.mark.parametrize("text", ["", "# nothing yet\n"])
+def test_an_empty_file_of_prices_is_no_job(tmp_path, text: str) -> None:
+    with pytest.raises(JobFileError) as told:
+        read(tmp_path, text)
+    (fault,) = told.value.faults
+    assert (fault.found, fault.wanted, fault.do) == ("an empty file", "lines of `key: value`", "")

@@ -11,6 +11,7 @@ from functools import cache
 from stubout import units
 from stubout.catalog.costs import Costs, CostSaid
 from stubout.catalog.estimate import make_ups, spigot_least
+from stubout.catalog.measured import laid_over
 from stubout.catalog.model import (
     Catalog,
     Dim,
@@ -116,15 +117,12 @@ def fitting(pattern: str, sizes_in: tuple[float, ...], catalog: Catalog = SHIPPE
     ports = {name: d.mm for name, d in dims.items()}
     statuses = {name: d.status for name, d in dims.items()}
     hubs = {name: catalog.hub_od_mm(sizes_in[i]) for i, name in enumerate(dims)}
-    for said, dimension, mm in catalog.measured:
-        if not same_key(said, key):
-            continue
-        if dimension == "hub":
-            hubs = dict.fromkeys(hubs, mm)
-        for name in ports:
-            if dimension in (name, name.rstrip(" 12"), "make-up"):
-                ports[name] = mm
-                statuses[name] = Status.JOB
+    measured_here = tuple((dimension, mm) for said, dimension, mm in catalog.measured if same_key(said, key))
+    if measured_here:
+        said_ports, hub_mm = laid_over(dims, measured_here)
+        ports |= said_ports
+        statuses |= dict.fromkeys(said_ports, Status.JOB)
+        hubs = hubs if hub_mm is None else dict.fromkeys(hubs, hub_mm)
     status = weakest(tuple(statuses.values()))
     notes = tuple(dict.fromkeys(d.note for d in dims.values() if d.note))
     measured = all(s is Status.JOB for s in statuses.values())

@@ -65,19 +65,35 @@ def _lies_under(house: House, p: Pipe, level_id: str) -> bool:
 
 
 def unheld(house: House, net: Network) -> Iterator[Question]:
-    """Yield a question for every entry some of whose pipes the job file does not hold: the next plan may move them."""
+    """Yield a question for every entry some of whose pipes the job file does not hold: the next plan may move them.
+
+    And one for every entry that names runs, walls or floors of which this layout has no pipe.
+    """
     for number, said in enumerate(house.installed, 1):
-        loose = [p for p in net.pipes if p.id in in_place(house, net, said) and p.said != "installed"]
-        if not loose:
-            continue
+        there = in_place(house, net, said)
+        loose = [p for p in net.pipes if p.id in there and p.said != "installed"]
         what = ", ".join((*said.walls, *(f"under {v}" for v in said.under), *said.levels, *said.runs))
-        yield Question(
-            f"installed-{number}",
-            f"{what}: said to be installed since {said_since(said)}, but the job does not hold "
-            f"{', '.join(p.id for p in loose)} there. In place, or still to be laid?",
-            "plumber",
-            blocks="what may still move",
-            assumed="still to be laid; `stubout keep` holds what is in place",
-            about=tuple(p.id for p in loose),
-            line=said.line,
-        )
+        unknown = unknown_runs(net, said)
+        if unknown or not there:
+            none = f"called {' or '.join(unknown)}" if unknown else "there"
+            yield Question(
+                f"installed-{number}-unknown",
+                f"{what}: said to be installed since {said_since(said)}, but this layout has no pipe {none}. "
+                "Which is meant?",
+                "plumber",
+                blocks="what may still move",
+                assumed="nothing is in place there",
+                about=tuple(dict.fromkeys((*unknown, *said.walls, *said.under, *said.levels))) or said.runs,
+                line=said.line,
+            )
+        if loose:
+            yield Question(
+                f"installed-{number}",
+                f"{what}: said to be installed since {said_since(said)}, but the job does not hold "
+                f"{', '.join(p.id for p in loose)} there. In place, or still to be laid?",
+                "plumber",
+                blocks="what may still move",
+                assumed="still to be laid; `stubout keep` holds what is in place",
+                about=tuple(p.id for p in loose),
+                line=said.line,
+            )

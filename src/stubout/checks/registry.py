@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from stubout.checks.base import Check
+from stubout.checks.base import Check, Review
 from stubout.checks.once import told_once
 from stubout.checks.rules import (
     arm001,
@@ -109,6 +109,7 @@ from stubout.checks.rules import (
     mat001,
     mth001,
     rec001,
+    rec002,
     sew001,
     sew002,
     sgl001,
@@ -280,6 +281,7 @@ CHECKS: tuple[Check, ...] = (
     mat001.rule,
     mth001.rule,
     rec001.rule,
+    rec002.rule,
     sew001.rule,
     sew002.rule,
     sgl001.rule,
@@ -379,5 +381,6 @@ def run_all(
         found, unjudged = one.run(design)
         findings.extend(found)
         silent.extend(unjudged)
+    findings.extend(rec002.idle(Review(design, rec002.rule), findings))
     ranked = sorted(told_once(findings), key=lambda f: (ORDER[f.level], f.check, f.about, f.found))
     return tuple(ranked), tuple(silent)

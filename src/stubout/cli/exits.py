@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import functools
 import os
+import signal
 import sys
+import threading
 import traceback
 from collections.abc import Callable
 from enum import IntEnum
@@ -28,7 +30,7 @@ class Exit(IntEnum):
     PROGRAM = 5  # a fault of the program itself
 
 
-STOPPED: Final = 130  # broken off by the user, as shells count it: no verdict on the job
+STOPPED: Final = 130  # broken off by Ctrl-C or SIGTERM, as shells count the first: no verdict on the job
 
 
 class InputError(StuboutError, ValueError):
@@ -47,7 +49,32 @@ def stop(code: int, message: str, *, as_json: bool = False, faults: list[Fault] 
 
 
 def guarded(command: F) -> F:
-    """Turn every exception of a command into a sentence and an exit code; never a traceback."""
+    """Turn every exception of a command into a sentence and an exit code, and a request to end into Ctrl-C."""
+    return answered(_endable(command))
+
+
+def _endable(command: F) -> F:
+    """Let the system's request to end, SIGTERM, break a command off as Ctrl-C does: what it began is put away first."""
+
+    def broken_off(_number: int, _frame: object) -> None:
+        raise KeyboardInterrupt
+
+    @functools.wraps(command)
+    def inner(*args: Any, **kwargs: Any) -> Any:
+        ours = threading.current_thread() is threading.main_thread()
+        if not ours or signal.getsignal(signal.SIGTERM) is not signal.SIG_DFL:
+            return command(*args, **kwargs)
+        signal.signal(signal.SIGTERM, broken_off)
+        try:
+            return command(*args, **kwargs)
+        finally:
+            signal.signal(signal.SIGTERM, signal.SIG_DFL)
+
+    return inner  # type: ignore[return-value]  # functools.wraps keeps the signature typer reads
+
+
+def answered(command: F) -> F:
+    """Turn every exception of a command into a sentence and an exit code; never a traceback. Signals are its own."""
 
     @functools.wraps(command)
     def inner(*args: Any, **kwargs: Any) -> Any:

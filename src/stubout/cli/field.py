@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from stubout.cli.exits import InputError, guarded
+from stubout.cli.exits import InputError, answered, guarded
 from stubout.cli.shared import JOB, QUIET, progress
 from stubout.problems import several
 
@@ -108,7 +108,7 @@ def cards(
     typer.echo(f"{out} written: {several(count, 'card')}.")
 
 
-@guarded
+@answered  # the server ends itself by the signals
 def serve(
     data: Path | None = DATA,
     port: int = typer.Option(8787, "--port", "-p", min=0, max=65535, help="Port to listen on; 0 takes a free one."),

@@ -90,6 +90,8 @@ def _plan(
 ) -> Exit:
     from stubout import run
 
+    for sentence in run.put_right(str(out)):
+        typer.echo(f"stubout: {sentence}", err=True)
     run.refuse_folder(str(out))
     with progress(quiet or as_json) as say:
         said = read()

@@ -39,11 +39,14 @@ class _Overlay:
 
     def read(self, confirmations: str) -> Job:
         job = self.job
-        amends = [a for name in job.amendment_files for a in self._amendments(name)]
-        reads = [c for name in job.confirmation_files if self._beside(name, "confirmation files")
-                 for c in self._confirmations(name, str(Path(self.path).parent / name))]  # fmt: skip
+        first = len(job.amendment_files)
+        amends = [a for n, name in enumerate(job.amendment_files) for a in self._amendments(name, self._line(n))]
+        reads = [c for n, name in enumerate(job.confirmation_files, first)
+                 if self._beside(name, "confirmation files", self._line(n))
+                 for c in self._confirmations(name, str(Path(self.path).parent / name),
+                                              self._named("confirmation files", self._line(n)))]  # fmt: skip
         if confirmations:
-            reads += self._confirmations(confirmations, confirmations)
+            reads += self._confirmations(confirmations, confirmations, "`--confirmations` names it.")
         self.faults += amendment_faults(job.amendments, self.books, self.path)
         self.faults += confirmation_faults(job.confirmations, self.books, self.path)
         if self.faults:
@@ -52,21 +55,28 @@ class _Overlay:
             update={"amendments": (*amends, *job.amendments), "confirmations": (*reads, *job.confirmations)}
         )
 
-    def _beside(self, name: str, key: str) -> bool:
+    def _line(self, number: int) -> int:
+        """Return the line on which the job names one of its files, 1 where nobody knows."""
+        return self.job.file_lines[number] if number < len(self.job.file_lines) else 1
+
+    def _named(self, key: str, line: int) -> str:
+        return f"`{key}` of {self.path} names it, on line {line}."
+
+    def _beside(self, name: str, key: str, line: int) -> bool:
         """Return whether a job may name this file: a job file from elsewhere must not make us read elsewhere."""
         parts = (*PurePosixPath(name).parts, *PureWindowsPath(name).parts)
         rooted = PurePosixPath(name).is_absolute() or bool(PureWindowsPath(name).anchor)
         if name.strip() and not rooted and ".." not in parts:
             return True
-        self.faults.append(Fault(self.path, 0, key, quoted(name), _INSIDE))
+        self.faults.append(Fault(self.path, line, key, quoted(name), _INSIDE))
         return False
 
-    def _amendments(self, name: str) -> list[AmendSaid]:
-        if not self._beside(name, "amendment files"):
+    def _amendments(self, name: str, line: int) -> list[AmendSaid]:
+        if not self._beside(name, "amendment files", line):
             return []
         path = str(Path(self.path).parent / name)
         try:
-            text = text_of(path, "a file of amendments", f"`amendment files` of {self.path} names it.")
+            text = text_of(path, "a file of amendments", self._named("amendment files", line))
             said = read_record_text(text, path, AmendFileSaid)
         except JobFileError as fault:
             self.faults += fault.faults
@@ -80,9 +90,9 @@ class _Overlay:
         self.faults += amendment_faults(said.amendments, self.books, path)
         return [a.model_copy(update={"source": f"{said.title}, {name}"}) for a in said.amendments]
 
-    def _confirmations(self, name: str, path: str) -> list[ConfirmSaid]:
+    def _confirmations(self, name: str, path: str, named: str) -> list[ConfirmSaid]:
         try:
-            said = read_record_text(text_of(path, "a file of confirmations", ""), path, ConfirmFileSaid)
+            said = read_record_text(text_of(path, "a file of confirmations", named), path, ConfirmFileSaid)
         except JobFileError as fault:
             self.faults += fault.faults
             return []

@@ -1,9 +1,9 @@
-"""Faults of a job's own costs: an item nobody knows, a size it has not, nothing said, said twice, a minus."""
+"""Faults of a job's own costs: an item nobody knows, a size it has not, nothing said, said twice, no sane number."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
+from typing import Final
 
 from stubout.catalog.costs import ANY, FACTOR
 from stubout.catalog.model import size_text
@@ -12,6 +12,9 @@ from stubout.files.job_faults import Marks
 from stubout.files.job_words import did_you_mean, quoted
 from stubout.job.model import CostSaid, Job
 from stubout.problems import Fault
+
+MOST_MIN: Final = 10_000.0  # of one piece or metre: a month of one plumber
+MOST_TIMES: Final = 100.0
 
 
 def cost_faults(job: Job, marks: Marks) -> Iterator[Fault]:
@@ -26,10 +29,12 @@ def cost_faults(job: Job, marks: Marks) -> Iterator[Fault]:
         if (said.item, said.size) in seen:
             yield marks.fault(("costs", number, "item"), f"{quoted(said.item)} again", "one entry an item and size")
         seen.add((said.item, said.size))
+        factor = said.item.startswith(FACTOR)
+        most, what = (MOST_TIMES, "how many times as long it takes") if factor else (MOST_MIN, "minutes")
         for key in ("work", "material"):
             value = getattr(said, key)
-            if value is not None and not (math.isfinite(value) and value >= 0.0):
-                yield marks.fault(("costs", number, key), f"{value:g}", "minutes, no minus")
+            if value is not None and not 0.0 <= value <= most:
+                yield marks.fault(("costs", number, key), f"{value:g}", f"{what}, no minus and at most {most:g}")
         yield from _shape(said, number, marks)
 
 

@@ -5,7 +5,17 @@ from __future__ import annotations
 from typing import Any, get_origin
 
 from stubout import units
-from stubout.files.job_words import did_you_mean, key_of, quoted, shown_key, type_at, wanted, words_in
+from stubout.files.job_words import (
+    cut_short,
+    did_you_mean,
+    is_plain_list,
+    key_of,
+    quoted,
+    shown_key,
+    type_at,
+    wanted,
+    words_in,
+)
 from stubout.job.model import Record
 from stubout.problems import Fault
 
@@ -72,6 +82,8 @@ def fault_of(error: Any, marks: Marks, root: type[Record]) -> Fault:
         return marks.fault(loc, quoted(reason.found), reason.wanted, do)
     words = words_in(plain)
     do = did_you_mean(value, words) if words and isinstance(value, str) else ""
+    if isinstance(value, str) and is_plain_list(plain, meta):
+        do = f"Write it under the key, as a line of its own: - {cut_short(value)}"
     return marks.fault(loc, found, wanted(plain, meta), do)
 
 

@@ -14,7 +14,7 @@ from stubout.problems import Fault
 
 _FARTHEST_MM: Final = 304_800.0  # 1000 ft: the longest service line to a septic tank is far shorter
 _LARGEST_HOUSE_MM: Final = 60_960.0  # 200 ft
-_OUTSIDE_MM: Final = 3_048.0  # 10 ft: a bay or a bump-out of an upper floor may pass the footprint, not by more
+_OUTSIDE_MM: Final = 1_219.2  # 4 ft: a bay or a bump-out of an upper floor may pass the footprint, not by more
 _OUT_OF_ROOM_MM: Final = 1_000.0  # a fixture set to the studs, or one in an alcove of an L-shaped room
 _MOST_FIXTURES: Final = 100  # a large house has some 30; the layout takes most of a second for each
 _SHORTEST_STOCK_MM: Final = 609.6  # 2 ft
@@ -90,6 +90,7 @@ def _too_far(value_mm: float, loc: Loc, marks: Marks, show: Show) -> Fault:
 def _places(job: Job, marks: Marks, show: Show) -> Iterator[Fault]:
     east, north = job.site.footprint
     house = f"a place in the house, which is {show(east)} by {show(north)} from the origin"
+    bay = f"Only a bay or an overhang may pass the footprint, by {show(_OUTSIDE_MM)} at most."
     rooms = {r.id: r for r in job.rooms}
 
     def outside(point: tuple[float, float]) -> bool:
@@ -98,13 +99,13 @@ def _places(job: Job, marks: Marks, show: Show) -> Iterator[Fault]:
     for number, wall in enumerate(job.walls):
         for key, point in (("from", wall.from_), ("to", wall.to)):
             if outside(point):
-                yield marks.fault(("walls", number, key), _point(point, show), house)
+                yield marks.fault(("walls", number, key), _point(point, show), house, bay)
     lost = set()
     for number, room in enumerate(job.rooms):
         if outside((room.x[0], room.y[0])) or outside((room.x[1], room.y[1])):
             lost.add(room.id)
             found = f"a room from {_point((room.x[0], room.y[0]), show)} to {_point((room.x[1], room.y[1]), show)}"
-            yield marks.fault(("rooms", number, "x"), found, house)
+            yield marks.fault(("rooms", number, "x"), found, house, bay)
     for number, fixture in enumerate(job.fixtures):
         home = rooms.get(fixture.room)
         if fixture.drain is None or home is None or home.id in lost:

@@ -5,12 +5,17 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterable, Iterator
+from itertools import pairwise
 from typing import Any, Final, TypeVar
 
 from stubout import units
+from stubout.catalog.model import size_text
+from stubout.catalog.shipped import SHIPPED
 from stubout.files.job_costs import cost_faults
 from stubout.files.job_faults import Loc, Marks
 from stubout.files.job_limits import limit_faults
+from stubout.files.job_measured import measured_faults
+from stubout.files.job_records import record_faults
 from stubout.files.job_words import cut_short, did_you_mean, key_of, one_of, quoted, shown_key
 from stubout.job.model import (
     CabinetSaid,
@@ -23,6 +28,7 @@ from stubout.job.model import (
     OpeningSaid,
     WallSaid,
 )
+from stubout.layout.places import TOUCH_MM
 from stubout.problems import Fault
 
 T = TypeVar("T")
@@ -68,6 +74,8 @@ def sense_faults(job: Job, marks: Marks) -> Iterator[Fault]:
     yield from sense.roof()
     yield from sense.routes()
     yield from cost_faults(job, marks)
+    yield from measured_faults(job, marks, sense.show)
+    yield from record_faults(job, marks)
 
 
 def _each(check: Callable[[int, T], Iterator[Fault]], entries: Iterable[T]) -> Iterator[Fault]:
@@ -254,6 +262,10 @@ class _Sense:
     def fixture(self, number: int, fixture: FixtureSaid) -> Iterator[Fault]:
         loc: Loc = ("fixtures", number)
         wall, room = self.walls.get(fixture.wall), self.rooms.get(fixture.room)
+        if fixture.trap is not None and fixture.trap not in SHIPPED.reaches:
+            sizes = tuple(size_text(s) for s in SHIPPED.reaches)
+            do = "It is the nominal size of the trap; left away, the book says it."
+            yield self.fault((*loc, "trap"), size_text(fixture.trap), f"a size traps are made in, {one_of(sizes)}", do)
         if wall and fixture.at is None:
             yield self.fault((*loc, "at"), "nothing", f"the station along wall {quoted(wall.id)}")
         if wall and fixture.at is not None and not 0 <= fixture.at <= _length(wall):
@@ -294,6 +306,11 @@ class _Sense:
             loc: Loc = ("routes", number)
             if len(route.through) < 2:
                 yield self.fault((*loc, "through"), f"{len(route.through)} points", "two or more points x, y, z")
+            for after, (one, two) in enumerate(pairwise(route.through), start=1):
+                if math.dist(one, two) <= TOUCH_MM:
+                    found = f"points {after} and {after + 1} in the same place"
+                    do = f"Take one of them out, or put right x, y or z of point {after + 1}."
+                    yield self.fault((*loc, "through", after), found, "each point of a run in a place of its own", do)
             for key, word in route.fittings.items():
                 if word.strip().lower() not in _POINT_WORDS:
                     do = did_you_mean(word, _POINT_WORDS) or "Tees, bends and wyes follow from the run itself."

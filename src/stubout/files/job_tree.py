@@ -22,7 +22,7 @@ _DEEPEST: Final = 40
 _ODD: Final = re.compile(
     "[^\\t\\n\\x20-\\x7e\\xa0-\\u2027\\u202a-\\ud7ff\\ue000-\\ufefe\\uff00-\\ufffd\\U00010000-\\U0010ffff]"
 )
-_LOADER: Final[Any] = getattr(yaml, "CBaseLoader", yaml.BaseLoader)  # libyaml where it is built in
+LOADER: Final[Any] = getattr(yaml, "CBaseLoader", yaml.BaseLoader)  # libyaml where it is built in
 
 
 @dataclass(slots=True)
@@ -66,8 +66,8 @@ class BrokenText(Exception):  # noqa: N818 - never leaves this package
         super().__init__(str(fault))
 
 
-def read_tree(text: str, name: str) -> Node:
-    """Return the tree of a job file.
+def read_tree(text: str, name: str, wanted: str = "a job", do: str = "`stubout new` writes one to begin from.") -> Node:
+    """Return the tree of a job file; `wanted` is what an empty file should be, and what to `do` then.
 
     Raises:
         BrokenText: If it is no single YAML document, or one too long, deep or repetitive to be a job.
@@ -77,11 +77,14 @@ def read_tree(text: str, name: str) -> Node:
     text = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
     _refuse_odd_characters(text, name)
     try:
-        return _grow(yaml.parse(text, Loader=_LOADER), name)
+        root = _grow(yaml.parse(text, Loader=LOADER), name)
     except yaml.MarkedYAMLError as error:
-        raise BrokenText(_syntax_fault(error, text, name)) from None
+        raise BrokenText(syntax_fault(error, text, name)) from None
     except yaml.YAMLError as error:
         raise _broken(name, 0, str(error).splitlines()[0], "plain text") from None
+    if root is None:
+        raise _broken(name, 1, "an empty file", wanted, do)
+    return root
 
 
 def _broken(name: str, line: int, found: str, wanted: str, do: str = "") -> BrokenText:
@@ -97,8 +100,8 @@ def _odd(name: str, line: int, odd: re.Match[str]) -> BrokenText:
     return _broken(name, line, f"the unprintable character U+{ord(odd.group()):04X}", "plain text", "Delete it.")
 
 
-def _grow(events: Iterator[Any], name: str) -> Node:
-    """Build the tree from parser events with an explicit stack."""
+def _grow(events: Iterator[Any], name: str) -> Node | None:
+    """Build the tree from parser events with an explicit stack; None if the text holds nothing."""
     root: Node | None = None
     stack: list[Many | Keyed] = []
     keys: list[Text | None] = []  # the key that waits for its value, one per level
@@ -159,8 +162,6 @@ def _grow(events: Iterator[Any], name: str) -> Node:
             if anchor := anchor_of.pop():
                 anchors[anchor] = done
             put(done)
-    if root is None:
-        raise _broken(name, 1, "an empty file", "a job", "`stubout new` writes one to begin from.")
     return root
 
 
@@ -189,12 +190,15 @@ _SAYINGS: Final = (
 )  # fmt: skip
 
 
-def _syntax_fault(error: yaml.MarkedYAMLError, text: str, name: str) -> Fault:
+def syntax_fault(error: yaml.MarkedYAMLError, text: str, name: str) -> Fault:
+    """Return the fault that an error of the YAML parser stands for."""
     mark = error.problem_mark or error.context_mark
     lines = text.split("\n")
     line = min(mark.line + 1, len(lines)) if mark else 0  # the parser may stand behind the last line
     shown = lines[line - 1] if 0 < line <= len(lines) else ""
     problem = error.problem or "text that is no YAML"
+    if "duplicate anchor" in (error.context or ""):
+        problem = "duplicate anchor"
     if "\t" in shown[: len(shown) - len(shown.lstrip(" \t-"))]:
         problem = "tab character"
     said = next((s for s in _SAYINGS if s[0] in problem), ("", problem, "lines of `key: value`", ""))

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from enum import StrEnum
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
-from pydantic import WithJsonSchema
+from pydantic import BeforeValidator, WithJsonSchema
 from pydantic.fields import FieldInfo
 
 from stubout.job.model import Record
@@ -20,6 +20,7 @@ _TITLED = {
     "temperature": "a temperature such as -5 F or -20 C",
 }
 _COUNTED = {2: "two", 3: "three"}
+OURS = ("line", "source", "file_lines")  # filled in by the reader
 # What people say, and the word of the job file for it.
 _SAID_FOR = {
     "toilet": "water closet", "wc": "water closet", "closet": "water closet", "basin": "lavatory",
@@ -46,8 +47,8 @@ def shown_key(key: str) -> str:
 
 
 def fields_of(record: type[Record]) -> dict[str, str]:
-    """Return the keys a record knows (inner spelling) with the names of their fields; `line` and `source` are ours."""
-    return {key_of(name): name for name in record.model_fields if name not in ("line", "source")}
+    """Return the keys a record knows (inner spelling) with the names of their fields; not those that are ours."""
+    return {key_of(name): name for name in record.model_fields if name not in OURS}
 
 
 def plain_type(annotation: Any) -> tuple[Any, tuple[Any, ...]]:
@@ -108,8 +109,18 @@ def type_at(root: type[Record], loc: Sequence[str | int]) -> tuple[Any, tuple[An
     return plain, meta
 
 
+def is_plain_list(plain: Any, meta: Iterable[Any]) -> bool:
+    """Return whether a field takes a list of texts and nothing else: sentences, in which a comma parts nothing."""
+    return (
+        get_origin(plain) is tuple
+        and get_args(plain) == (str, Ellipsis)
+        and not any(isinstance(note, BeforeValidator) for note in meta)
+    )
+
+
 def wanted(plain: Any, meta: Iterable[Any] = ()) -> str:
     """Return what a field wants, in words."""
+    meta = tuple(meta)
     for note in meta:
         if isinstance(note, WithJsonSchema) and note.json_schema:
             if title := note.json_schema.get("title"):
@@ -122,6 +133,8 @@ def wanted(plain: Any, meta: Iterable[Any] = ()) -> str:
         item, item_meta = plain_type(args[0])
         if record_in(item):
             return "a list, each entry begun with a dash"
+        if is_plain_list(plain, meta):
+            return "a list, each text on a line of its own that begins with a dash"
         several = "lengths" if any(isinstance(n, WithJsonSchema) for n in item_meta) else "words"
         if args[-1] is Ellipsis:
             return f"{several} with commas between"

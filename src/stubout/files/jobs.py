@@ -100,7 +100,8 @@ def read_job_text(
     faults = reader.faults
     job = None
     try:
-        job = Job.model_validate({**raw, "source": Path(name).name or "job.yaml"}, context={"bare": _bare(raw)})
+        ours = {"source": Path(name).name or "job.yaml", "file_lines": _file_lines(raw, reader.marks)}
+        job = Job.model_validate({**raw, **ours}, context={"bare": _bare(raw)})
     except ValidationError as error:
         faults += reader.told(error)
     faults += islice(reference_faults(raw, reader.marks, known_books, framing_books), _MOST_FAULTS + 1)
@@ -109,6 +110,12 @@ def read_job_text(
     if faults or job is None:
         raise JobFileError(_ranked(faults, name))
     return job
+
+
+def _file_lines(raw: dict[str, Any], marks: Marks) -> list[int]:
+    """Return the lines on which a job names files of amendments, then those of confirmations."""
+    said = ((key, raw.get(key)) for key in ("amendment_files", "confirmation_files"))
+    return [marks.line((key, number)) for key, many in said if isinstance(many, list) for number in range(len(many))]
 
 
 R = TypeVar("R", bound=Record)
@@ -120,6 +127,11 @@ def read_record_text(text: str, name: str, kind: type[R]) -> R:
     Raises:
         JobFileError: With every fault of the text.
     """
+    return read_marked_text(text, name, kind)[0]
+
+
+def read_marked_text(text: str, name: str, kind: type[R]) -> tuple[R, Marks]:
+    """Return the same with the line of every place of the text."""
     raw, reader = _read(text, name, kind)
     faults = reader.faults
     try:
@@ -128,12 +140,12 @@ def read_record_text(text: str, name: str, kind: type[R]) -> R:
         raise JobFileError(_ranked([*faults, *reader.told(error)], name)) from None
     if faults:
         raise JobFileError(_ranked(faults, name))
-    return record
+    return record, reader.marks
 
 
 def _read(text: str, name: str, kind: type[Record]) -> tuple[dict[str, Any], _Reader]:
     try:
-        tree = read_tree(text, name)
+        tree = read_tree(text, name, *(() if kind is Job else ("lines of `key: value`", "")))
     except BrokenText as broken:
         raise JobFileError([broken.fault]) from None
     if not isinstance(tree, Keyed):

@@ -1,8 +1,8 @@
 """Routes and questions that `keep` writes, put into the text of a job file; everything else stays letter for letter.
 
-The text is composed, which tells where every entry begins; the new text is read again before it is handed out. The
-field app changes single values in place with an editor that keeps comments (`web.yaml_edit`, an extra); here whole
-entries come and go, and the command line has to do it as installed.
+The text is composed by the parser that reads job files, which tells where every entry begins; the new text is read
+again before it is handed out. The field app changes single values in place with an editor that keeps comments
+(`web.yaml_edit`, an extra); here whole entries come and go, and the command line has to do it as installed.
 """
 
 from __future__ import annotations
@@ -12,6 +12,8 @@ from typing import Any
 
 import yaml
 
+from stubout.files.job_tree import LOADER, syntax_fault
+from stubout.files.job_words import key_of, shown_key
 from stubout.problems import Fault, JobFileError
 
 Value = str | Sequence["Value"] | Mapping[str, "Value"]
@@ -32,10 +34,15 @@ def with_entries(
         out: Which entries to take out, by what they say.
 
     Raises:
-        JobFileError: If the list is written in brackets, so that nothing can be put there line by line.
+        JobFileError: If the list is written in brackets, so that nothing can be put there line by line, or an anchor
+            of the text is given twice.
     """
-    root = yaml.compose(text, Loader=yaml.SafeLoader)
-    node = next((v for k, v in root.value if k.value == listed), None) if isinstance(root, yaml.MappingNode) else None
+    try:
+        root = yaml.compose(text, Loader=LOADER)
+    except yaml.MarkedYAMLError as error:  # the same anchor twice, which reading alone puts up with
+        raise JobFileError([syntax_fault(error, text, "")]) from None
+    pairs = root.value if isinstance(root, yaml.MappingNode) else []
+    node = next((v for k, v in pairs if key_of(str(k.value)) == listed), None)
     if node is None or (isinstance(node, yaml.ScalarNode) and not node.value):
         return _begun(_without_key(text, root, listed), listed, entries)
     if not isinstance(node, yaml.SequenceNode) or node.flow_style:
@@ -61,7 +68,7 @@ def with_entries(
 def _without_key(text: str, root: Any, listed: str) -> str:
     """Return the text without the key of an empty list."""
     for key, _ in root.value:
-        if key.value == listed:
+        if key_of(str(key.value)) == listed:
             lines = text.splitlines(keepends=True)
             return "".join((*lines[: key.start_mark.line], *lines[key.start_mark.line + 1 :]))
     return text
@@ -87,7 +94,7 @@ def _said(entry: Any) -> dict[str, str]:
     """Return what an entry says in one word a key."""
     if not isinstance(entry, yaml.MappingNode):
         return {}
-    return {k.value.replace("_", " "): str(v.value) for k, v in entry.value if isinstance(v, yaml.ScalarNode)}
+    return {shown_key(key_of(str(k.value))): str(v.value) for k, v in entry.value if isinstance(v, yaml.ScalarNode)}
 
 
 def kept_before(route: Mapping[str, str]) -> bool:

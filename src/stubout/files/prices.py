@@ -6,7 +6,7 @@ from decimal import Decimal, InvalidOperation
 
 from stubout.catalog.prices import Price, PriceList, same_item
 from stubout.files.job_words import quoted
-from stubout.files.jobs import read_record_text, text_of
+from stubout.files.jobs import read_marked_text, text_of
 from stubout.job.prices import PriceFileSaid
 from stubout.problems import Fault, JobFileError
 
@@ -29,17 +29,17 @@ def read_prices_text(text: str, path: str) -> PriceList:
     Raises:
         JobFileError: With every fault: no amount, an item priced twice.
     """
-    said = read_record_text(text, path, PriceFileSaid)
+    said, marks = read_marked_text(text, path, PriceFileSaid)
     faults: list[Fault] = []
     prices: list[Price] = []
     for k, p in enumerate(said.prices):
         each = amount(p.each)
         if each is None:
-            faults.append(Fault(path, p.line, f"prices[{k}].each", quoted(p.each), WANTED))
+            faults.append(marks.fault(("prices", k, "each"), quoted(p.each), WANTED))
             continue
         if any(same_item(p.item, p.size, q.item, q.size) for q in prices):
             name = f"{p.item} {p.size}".strip()
-            faults.append(Fault(path, p.line, f"prices[{k}]", quoted(name), "every item once", "It has a price above."))
+            faults.append(marks.fault(("prices", k), quoted(name), "every item once", "It has a price above."))
             continue
         prices.append(Price(p.item, p.size, each))
     if faults:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -109,6 +110,42 @@ class Reading:
     date: str = ""
     author: str = ""
     line: int = 0
+
+    @property
+    def kind(self) -> ReadingKind:
+        """Return what kind of reading it is."""
+        return reading_kind(self.what)
+
+    def accepts(self, check: str, about: Iterable[str]) -> bool:
+        """Return whether it accepts what a check finds of something; an acceptance nobody signed is none."""
+        words = self.about.replace(",", " ").split()
+        return (
+            self.kind == "waiver"
+            and check in (w.upper() for w in words)
+            and any(a in words for a in about)
+            and all((self.author, self.date, self.value))
+        )
+
+
+ReadingKind = Literal["waiver", "stub height", "height", "slope", "test", ""]
+
+
+def reading_kind(what: str) -> ReadingKind:
+    """Return what kind of reading a record says it is, "" for one that is only printed; capitals and blanks are free.
+
+    >>> reading_kind("Stubheight"), reading_kind("test of section A"), reading_kind("fall"), reading_kind("photo")
+    ('stub height', 'test', 'slope', '')
+    """
+    word = "".join(c for c in what.lower() if c not in " -_")
+    if word == "waiver":
+        return "waiver"
+    if word.startswith("test"):
+        return "test"
+    if "stub" in word:
+        return "stub height"
+    if "height" in word:
+        return "height"
+    return "slope" if "slope" in word or word in ("fall", "grade") else ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -61,6 +61,8 @@ def resolve_fixture(
         may_move_mm=said.may_move, extent=body, faucet=said.faucet, primer=said.primer, line=said.line,
     )  # fmt: skip
     _ask_heights(said, fixture, asked)
+    if cabinet is None:
+        _ask_cabinet(said, wall, boxes, asked)
     return fixture
 
 
@@ -185,6 +187,31 @@ def _heads(said: FixtureSaid, asked: Asked) -> int | None:
         about=(said.tag, "heads"), line=said.line,
     )  # fmt: skip
     return None
+
+
+def _ask_cabinet(said: FixtureSaid, wall: Wall | None, boxes: Mapping[str, CabinetBox], asked: Asked) -> None:
+    """Ask where the cabinet is whose counter a fixture counts from: its station may be a slip, or a run is missing."""
+    if said.counter is None or said.bowl_from == "rim" or said.kind in FLOOR_OUTLET or said.future:
+        return
+    if wall is None or said.at is None:
+        place = "its drain lies in no box of an island"
+    else:
+        runs: dict[str, list[CabinetBox]] = {}
+        for box in boxes.values():
+            if box.wall_id == wall.id and box.side == said.side:
+                runs.setdefault(box.run_id, []).append(box)
+        there = [
+            f"{run} stands from {asked.long(min(b.from_station_mm for b in some))} to "
+            f"{asked.long(max(b.to_station_mm for b in some))}"
+            for run, some in runs.items()
+        ]
+        side = f"station {asked.long(said.at)} on the {said.side} side of wall {wall.id}"
+        place = f"no cabinet run holds {side}" + (f": {', '.join(there)}" if there else "")
+    asked.ask(
+        f"cabinet-{said.tag}", f"{said.tag} counts from a counter, but {place}. Is its place a slip, or a cabinet "
+        "missing?", "cabinet maker", blocks=f"whether trap and stub-out of {said.tag} suit its cabinet",
+        assumed="the counter as said, and no cabinet round the trap", about=(said.tag, "counter"), line=said.line,
+    )  # fmt: skip
 
 
 def _ask_heights(said: FixtureSaid, fixture: HouseFixture, asked: Asked) -> None:

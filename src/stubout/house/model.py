@@ -226,6 +226,7 @@ class House:
     installed: tuple[Installed, ...] = ()
     answers: tuple[Answered, ...] = ()  # to questions of the file
     measured: tuple[tuple[str, str, float], ...] = ()  # (fitting key, dimension, mm) measured by the user
+    measured_at: tuple[tuple[str, int], ...] = ()  # fitting key -> line of the job file
     costs: tuple[CostSaid, ...] = ()  # laid over those of the data, what holds for every size first
 
     def level(self, level_id: str) -> HouseLevel:

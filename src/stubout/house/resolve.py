@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from stubout.catalog.measured import as_catalogued
 from stubout.house import site
 from stubout.house.cabinets import island_run, resolve_run, wall_run
 from stubout.house.fixtures import resolve_fixture
@@ -62,7 +63,8 @@ def resolve(job: Job) -> tuple[House, tuple[Question, ...]]:
         routes=tuple(site.route(r, faults) for r in sorted(job.routes, key=lambda r: natural(r.id))),
         readings=site.readings(job), installed=site.installed(job),
         answers=answers(job),
-        measured=tuple(sorted((m.fitting, m.dimension, m.is_) for m in job.measured)),
+        measured=tuple(sorted((*as_catalogued(m.fitting, m.dimension), m.is_) for m in job.measured)),
+        measured_at=tuple(sorted((as_catalogued(m.fitting, m.dimension)[0], m.line) for m in job.measured)),
         costs=tuple(sorted(((c.item, c.size, c.work, c.material) for c in job.costs), key=lambda c: (c[0], c[1] or 0))),
     )  # fmt: skip
     faults.stop()

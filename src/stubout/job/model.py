@@ -144,3 +144,4 @@ class Job(Record):
     offcuts: tuple[OffcutSaid, ...] = ()
     costs: tuple[CostSaid, ...] = ()
     source: str = Field(default="job.yaml", exclude=True)
+    file_lines: tuple[int, ...] = Field(default=(), exclude=True)  # of its amendment files, then confirmation files

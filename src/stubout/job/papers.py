@@ -146,6 +146,7 @@ class MeasuredSaid(Record):
     fitting: str  # "sanitary tee 3 x 3 x 2"
     dimension: str  # "upper", "lower", "branch", "make-up", "hub"
     is_: Length = Field(alias="is")
+    line: int = Field(default=0, exclude=True)
 
 
 class OffcutSaid(Record):

@@ -11,7 +11,7 @@ from pydantic.json_schema import GenerateJsonSchema
 from stubout.job.model import Job, Record
 from stubout.job.overlays import AmendFileSaid, ConfirmFileSaid
 
-_OURS: Final = ("line", "source")  # filled in by the reader
+_OURS: Final = ("line", "source", "file_lines")  # filled in by the reader
 _ALWAYS_LISTS: Final = ("said",)  # whole sentences: a comma in one parts nothing
 _HELP: Final = {
     "length": "A length: 14 3/4\", 5'-11 3/8\", 375 mm; a bare number is in the job's units.",

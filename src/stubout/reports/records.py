@@ -7,9 +7,8 @@ from stubout.design import Design, Window, free_band
 from stubout.house.facts import Reading
 from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
 from stubout.reports.show import show, size
-from stubout.reports.waivers import WAIVER
 
-HEIGHT_WORDS = ("height", "stub")
+HEIGHTS = ("height", "stub height")
 
 
 TRAP_ONLY_WORDS = " Bands are what trap and cabinet allow; how far the pipes let a stub-out go was not reckoned here."
@@ -23,12 +22,12 @@ def records_page(design: Design, windows: tuple[Window, ...] = ()) -> Document:
         windows: How far the marks may be off; none if that was not reckoned, which the page then says.
     """
     unit = show(design)
-    readings = [r for r in design.house.readings if r.what.strip().lower() != WAIVER]
+    readings = [r for r in design.house.readings if r.kind != "waiver"]
     stub_rows = []
     for s in design.stubs:
         planned = s.mark_z_mm - s.subfloor_z_mm
         free = free_band(s, windows)
-        said = next((r for r in readings if r.about == s.tag and any(w in r.what.lower() for w in HEIGHT_WORDS)), None)
+        said = next((r for r in readings if r.about == s.tag and r.kind in HEIGHTS), None)
         stub_rows.append(
             (
                 s.tag,
@@ -46,11 +45,11 @@ def records_page(design: Design, windows: tuple[Window, ...] = ()) -> Document:
     for p in design.network.drains():
         if p.vertical:
             continue
-        said = next((r for r in readings if r.about == p.id and "slope" in r.what.lower()), None)
+        said = next((r for r in readings if r.about == p.id and r.kind == "slope"), None)
         drain_rows.append(
             (p.id, p.role.value, size(p.size_in), unit.slope(p.slope), said.value if said else "", _signed(said))
         )
-    shown = {(r.about, r.what) for r in readings if any(w in r.what.lower() for w in (*HEIGHT_WORDS, "slope"))}
+    shown = {(r.about, r.what) for r in readings if r.kind in (*HEIGHTS, "slope")}
     others = [r for r in readings if (r.about, r.what) not in shown]
     blocks: list[Block] = [
         Paragraph(

@@ -202,7 +202,7 @@ def test_page(design: Design) -> Document:
             (0.9, 1, 0.9, 1.1, 1.1, 0.9, 2.9, 1.6, 1.6),
         ),
     ]
-    readings = [r for r in design.house.readings if r.what.startswith("test")]
+    readings = [r for r in design.house.readings if r.kind == "test"]
     if readings:
         blocks.append(
             TableBlock(

@@ -67,7 +67,10 @@ UNMOVED: dict[str, str] = {
         _GRAPH,
     ),
     **dict.fromkeys(
-        ("ASK001", "BLK001", "FLD002", "MAT001", "REC001", "SEW001", "SEW002", "STB007", "TST001", "TST002", "VAL001"),
+        (
+            "ASK001", "BLK001", "FLD002", "MAT001", "REC001", "REC002", "SEW001", "SEW002", "STB007", "TST001",
+            "TST002", "VAL001",
+        ),
         _JOB,
     ),
     **dict.fromkeys(("CLR003", "DSH001", "MTH001", "STP003"), _JOB),

@@ -29,7 +29,7 @@ def rule(on: Review) -> Findings:
     """
     pipes = {p.id: p for p in on.net.pipes}
     for reading in on.house.readings:
-        if reading.what.strip().lower() not in ("slope", "fall", "grade"):
+        if reading.kind != "slope":
             continue
         pipe = pipes.get(reading.about)
         if pipe is None or pipe.system != "drain":
