@@ -7,12 +7,17 @@ from pathlib import Path
 import pytest
 
 from stubout import run
+from stubout.layout.cleanout_spots import Spots
 
-CRAWL = Path(__file__).parent / "data" / "missing-cleanout.yaml"  # invented: a drain that turns in a crawl space
+TURNS = Path(__file__).parent / "data" / "missing-cleanout.yaml"  # invented: a drain that turns under a slab
 
 
-def test_a_missing_cleanout_is_one_finding_with_its_question():
-    design = run.design(run.read(str(CRAWL)))
+def test_a_missing_cleanout_is_one_finding_with_its_question(monkeypatch):
+    """Nothing opens indoors: no removable trap, no cover in a floor."""
+    monkeypatch.setattr(Spots, "traps", lambda *_: [])
+    monkeypatch.setattr(Spots, "_to_floor", lambda *_: None)
+    monkeypatch.setattr(Spots, "_tees", lambda *_: [])
+    design = run.finish(run.lay(run.read(str(TURNS))))
     asked = {q.about[0] for q in design.questions if q.id.endswith("-cleanout")}
     assert asked
     told = [f for f in run.check(design).findings if asked & set(f.about)]

@@ -118,7 +118,7 @@ def test_a_branch_without_turn_asks_for_none_of_it(scene, house, fixture_, kinds
 
 
 def test_npc_adds_turns_up(sketch, house, npc):
-    # NPC 2.4.7.1, cumulative 90 degrees from memory: one turn is free, each of the next two wants one above it
+    # NPC 2.4.7.1, cumulative 90 degrees from memory: of three turns the one in the middle wants one
     def line(*ys):
         k = sketch().point("P0", 1000, 11000, -300)
         x = 1000
@@ -131,7 +131,8 @@ def test_npc_adds_turns_up(sketch, house, npc):
     one = with_cleanouts(line(7000), house(), npc)
     assert not serving(one, "turns of")
     two = with_cleanouts(line(7000, 3000), house(), npc)
-    assert len(serving(two, "turns of")) == 2
+    (plan,) = serving(two, "turns of")
+    assert [r.end for r in two.runs if r.role is Role.CLEANOUT_EXT and r.start == f"{plan.point}J"] == ["P2"]
 
 
 def over_a_crawl_space(house, ground_z, joists_z=-290.0):
@@ -341,3 +342,46 @@ def test_each_drain_that_leaves_the_house_gets_one_it_can_be_rodded_from(sketch,
     assert max(p.size_in for p in plans) == 3.0
     large = [p for p in plans if p.size_in == 3.0]
     assert any(abs(at(got, p).y) < 3048.0 for p in large)
+
+
+def three_eighths(sketch, gap_mm=300.0):
+    """A 3 in drain under the slab that turns three times by 45 degrees, with too little pipe between for a riser."""
+    k = sketch().point("P0", 3000, 9000, -300)
+    pts = [(3000, 6000), (3000 + gap_mm, 6000 - gap_mm), (3000 + 2 * gap_mm, 6000 - gap_mm)]
+    pts.append((pts[-1][0] + 2000, pts[-1][1] - 2000))
+    for i, (x, y) in enumerate(pts, 1):
+        k.point(f"P{i}", x, y, -300 - 20 * i).run(f"R{i}", f"P{i - 1}", f"P{i}", 3.0, Role.BUILDING_DRAIN)
+    return k.layout()
+
+
+def test_a_turn_is_opened_by_a_wye_whose_run_is_carried_back_and_up(sketch, house, npc):
+    # NPC 2.4.7.1, cumulative 90 degrees from memory; a wye in place of the bend: common practice, no source
+    got = with_cleanouts(three_eighths(sketch), house(), npc)
+    (plan,) = serving(got, "turns of")
+    at_ = {p.id: p.at for p in got.points}
+    lead = [r for r in got.runs if r.role is Role.CLEANOUT_EXT]
+    assert sorted(r.id for r in lead) == ["CO1E", "CO1F"]
+    upright, back = sorted(lead, key=lambda r: r.id)
+    assert (upright.start, upright.end, back.start) == (plan.point, "CO1J", "CO1J")
+    turn = back.end
+    assert turn in {"P1", "P2", "P3"}
+    (on,) = [r for r in got.runs if r.start == turn]
+    into = at_[turn].minus(at_["CO1J"])
+    way = at_[on.end].minus(at_[turn])
+    assert into.z < 0.0  # it falls into the drain
+    assert into.at_z(0.0).unit().to(way.at_z(0.0).unit()) < 1e-6  # straight on
+    assert at_["CO1J"].at_z(0.0).to(at_[plan.point].at_z(0.0)) < 1e-6
+    assert next(p.kind for p in got.points if p.id == turn) is PointKind.JUNCTION
+    again = with_cleanouts(got, house(), npc)
+    assert len(again.cleanouts) == len(got.cleanouts)
+
+
+def test_a_wye_carried_back_is_taken_out_again_as_it_was_set(sketch, house, npc):
+    setter = TurnSetter(three_eighths(sketch), house(), npc)
+    before = dict(setter.draft.points), dict(setter.draft.runs)
+    (spot,) = [s for s in setter.spots.ends("P2") if s.how == "back"]
+    point = setter._set(spot, "turns", ())
+    assert len(setter.draft.runs) == len(before[1]) + 2
+    setter._unset(point)
+    assert (setter.draft.points, setter.draft.runs) == before
+    assert setter.draft.plans == []

@@ -227,15 +227,16 @@ class Draft:
 
     def retract(self, node: str) -> str:
         """Take the extension below a cleanout away with the cleanout and return its joint."""
-        run = self.out(node)[0]
-        del self.runs[run.id], self.points[node]
-        self._tables = {}
-        return run.end
+        while (run := self.out(node)[0]).role is Role.CLEANOUT_EXT:
+            del self.runs[run.id], self.points[node]
+            self._tables = {}
+            node = run.end
+        return node
 
     def rename(self, names: dict[str, str]) -> None:
         """Call the points of cleanouts, their joints and extensions by the numbers of the cleanouts."""
         points = {f"{old}J": f"{new}J" for old, new in names.items() if f"{old}J" in self.points} | names
-        runs = {f"{old}E": f"{new}E" for old, new in names.items()}
+        runs = {f"{old}{end}": f"{new}{end}" for old, new in names.items() for end in "EF"}
         self.points = {
             points.get(i, i): replace(p, id=points.get(i, i)) if i in points else p for i, p in self.points.items()
         }

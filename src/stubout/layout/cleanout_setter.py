@@ -99,12 +99,18 @@ class Setter:
             if spot.how == "end":
                 d.points[node] = replace(d.points[node], kind=PointKind.CLEANOUT)
                 size = min(max(r.size_in for r in d.meeting(node)), LARGEST_IN)
-        elif spot.how == "riser":
+        elif spot.how in ("riser", "back"):
             node = d.new_point(spot.at, PointKind.CLEANOUT)
-            joint = d.joint_point(spot.joint, node)
-            d.split(run.id, joint)
+            joint = d.joint_point(spot.corner or spot.joint, node)
             kind: Literal["under slab", "crawl"] = "crawl" if run.place.kind == "crawl" else "under slab"
             place = Place(kind if self.access.inside(spot.at) else "buried", run.place.ref)
+            if spot.corner is None:
+                d.split(run.id, joint)
+            else:
+                size = min(max(r.size_in for r in d.meeting(spot.node)), LARGEST_IN)
+                d.points[joint] = replace(d.points[joint], kind=PointKind.TURN)
+                d.points[spot.node] = replace(d.points[spot.node], kind=PointKind.JUNCTION)
+                d.extend(f"{node}F", joint, spot.node, place, size)
             d.extend(f"{node}E", node, joint, place, size)
         else:
             node = d.new_point(spot.at, PointKind.CLEANOUT)
@@ -141,7 +147,8 @@ class Setter:
     def _number(self) -> None:
         """Number the cleanouts and say what is to be said about each."""
         self.draft.plans = [replace(p, id=f"CO{i}") for i, p in enumerate(self.draft.plans, 1)]
-        mine = {p.point: p.id for p in self.draft.plans if p.point in self.made and self.made[p.point].node == ""}
+        new = {n for n, s in self.made.items() if s.node == "" or s.corner is not None}
+        mine = {p.point: p.id for p in self.draft.plans if p.point in new}
         self.draft.rename(mine)
         self.made = {mine.get(k, k): v for k, v in self.made.items()}
         covers: list[tuple[str, Spot]] = []

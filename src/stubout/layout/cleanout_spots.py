@@ -4,6 +4,7 @@
 - wye: in a lying drain one can get at, opening to the side;
 - end: at a turn or foot one can get at, the run carried straight on into the plug;
 - riser: from a drain in the ground up to the floor, to grade or to the ground of a crawl space;
+- back: at a turn of such a drain, a wye in place of the bend: its run is carried straight back and turned up;
 - trap: a removable trap, where the book lets it count.
 """
 
@@ -11,7 +12,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from stubout.catalog import queries as catalog
@@ -42,6 +43,8 @@ LARGEST_IN = 4.0  # plugs of larger pipes stay at 4 in where the book lets them
 CRAWL_MM = 300.0  # what hangs so near beside a cleanout is over the person too; common practice, no source
 FOUNDATION_MM = 350.0  # from the outside of the framing: an 8 in wall and a hand; common practice, no source
 OUT_OF_GROUND_MM = 50.0  # the plug of a cleanout in a crawl space
+LEAST_PIECE_MM = 15.0  # between two sockets, beyond what stands in them
+BACK = 0.4  # what a bend and a piece of pipe more weigh, in the units of a place's cost
 IN_LINE_DEG = 4.0  # what turns less is one pipe
 EIGHTH_DEG = 50.0  # an eighth bend, and what slopes add to its turn
 VALVE_MM = 600.0  # a backwater valve and the lid above it: common practice, no source
@@ -51,15 +54,16 @@ VALVE_MM = 600.0  # a backwater valve and the lid above it: common practice, no 
 class Spot:
     """One place for a cleanout."""
 
-    how: Literal["tee", "wye", "end", "riser", "trap"]
+    how: Literal["tee", "wye", "end", "riser", "back", "trap"]
     run: str  # the run it is set in, or that it opens
-    node: str  # the point that is there already (end, trap)
+    node: str  # the point that is there already (end, back, trap)
     joint: Vec  # place on the run
     at: Vec  # place of the opening
     opens: Vec
     access: str
     cost: float
     remark: str = ""
+    corner: Vec | None = None  # where a run carried back turns up
     two_way: bool = False
     cover: bool = False  # it ends under a cover in a finished floor
 
@@ -274,7 +278,7 @@ class Spots:
                     yield Spot("wye", run.id, "", p, p, u, place.words, 1.3 + place.cost + got.cost, got.remark)
 
     def ends(self, node: str) -> list[Spot]:
-        """Return the spot at a turn or a foot one can get at: the run goes straight on into the plug."""
+        """Return the spot at a turn: the run goes straight on into the plug where one gets at it, else it is led up."""
         point = self.draft.points[node]
         meet = self.draft.meeting(node)
         into, out = self.draft.into(node), self.draft.out(node)
@@ -287,8 +291,14 @@ class Spots:
             return []
         if any(r.drawn or r.role in (*FIXTURE_ROLES, Role.CLEANOUT_EXT) for r in meet) or self.draft.plumb(out[0]):
             return []
+        if self._in_line(node, meet):
+            return []
+        if out[0].place.kind in ("under slab", "buried", "crawl") and not self.draft.plumb(into[0]):
+            led = self._back(node, into[0], out[0])
+            if led is not None:
+                return [led]
         place = self.open_at(point.at)
-        if place is None or not self._hangs(out[0]) or self._in_line(node, meet):
+        if place is None or not self._hangs(out[0]):
             return []
         u = self.draft.a(out[0]).minus(self.draft.b(out[0])).at_z(0.0).unit()
         size = max(r.size_in for r in meet)
@@ -304,6 +314,31 @@ class Spots:
             return []
         cost = 1.0 + place.cost + got.cost
         return [Spot("end", out[0].id, node, point.at, point.at, u, place.words, cost, got.remark)]
+
+    def _back(self, node: str, into: Run, out: Run) -> Spot | None:
+        """Return the spot at a turn in the ground: the run of a wye goes straight back, turns up and ends above."""
+        at, fall = self.draft.points[node].at, self.draft.a(out).minus(self.draft.b(out))
+        size = max(into.size_in, out.size_in)
+        eighth = self._turn_deg(node, [into, out]) <= EIGHTH_DEG
+        ports = catalog.fitting("wye" if eighth else "combination", (size, size, into.size_in)).ports
+        if size > LARGEST_IN or fall.plan_length < 1.0:
+            return None
+        short = self.draft.length(out) < self._room(out, False, ports["outlet"])
+        if short or self.draft.length(into) < self._room(into, True, ports["branch"]):
+            return None  # the fitting is longer than the bend it replaces
+        bend = catalog.fitting("long-turn 1/4 bend", (size, size)).ports["inlet"]
+        away = ports["inlet"] + bend + 2 * catalog.socket_mm(size) + LEAST_PIECE_MM
+        corner = at.plus(fall.times(away / fall.plan_length))
+        own = {into.id, out.id}
+        if self.access.line_blocked(at, corner, size, own):
+            return None
+        if not self.access.inside(corner):
+            spot = self._outdoors(out, corner)
+        else:
+            spot = self._to_crawl(out, corner) if out.place.kind == "crawl" else self._to_floor(out, corner)
+        if spot is None:
+            return None
+        return replace(spot, how="back", node=node, joint=at, corner=corner, cost=spot.cost + BACK)
 
     # from the ground to the floor ------------------------------------------------------------------------------------
 

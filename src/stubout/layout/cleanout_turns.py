@@ -250,8 +250,9 @@ class TurnSetter(Setter):
         except NotInBook:
             return
         before = self._lacking(limit, self._open())
+        led = ("riser", "back")
         order = sorted(
-            self.for_turns & set(self.made), key=lambda n: (self.made[n].how != "riser", -self.made[n].cost, n)
+            self.for_turns & set(self.made), key=lambda n: (self.made[n].how not in led, -self.made[n].cost, n)
         )
         for node in order:
             if self._lacking(limit, self._open() - {node}) <= before and self._spaced(self._open() - {node}):
@@ -271,6 +272,9 @@ class TurnSetter(Setter):
             self.draft.points[node] = replace(self.draft.points[node], kind=PointKind.TURN)
         elif spot.how == "riser":
             self.draft.join(self.draft.retract(node))
+        elif spot.how == "back":
+            joint = self.draft.retract(node)
+            self.draft.points[joint] = replace(self.draft.points[joint], kind=PointKind.TURN)
         elif spot.how != "trap":
             self.draft.join(node)
 

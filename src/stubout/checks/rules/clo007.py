@@ -2,7 +2,7 @@
 
 from stubout.checks.base import Findings, Review, check
 from stubout.checks.facts import drains_at
-from stubout.layout.model import CleanoutPlan
+from stubout.layout.model import CleanoutPlan, Role
 from stubout.problems import Level
 from stubout.rulebooks import queries
 
@@ -43,10 +43,17 @@ def rule(on: Review) -> Findings:
 
 def _serves(on: Review, plan: CleanoutPlan) -> float:
     """Return the size of the drain a cleanout opens, looking through its extension."""
-    node = on.net.node(plan.point)
-    near = list(drains_at(on.net, node))
-    for pipe in list(near):
-        if pipe.role.value == "cleanout extension":
-            far = pipe.end if pipe.start == node.id else pipe.start
-            near += [p for p in drains_at(on.net, on.net.node(far)) if p.id != pipe.id]
-    return max((p.size_in for p in near if p.role.value != "cleanout extension"), default=0.0)
+    node, seen = plan.point, set[str]()
+    served: list[float] = []
+    front = [node]
+    while front:
+        node = front.pop()
+        for pipe in drains_at(on.net, on.net.node(node)):
+            if pipe.id in seen:
+                continue
+            seen.add(pipe.id)
+            if pipe.role is Role.CLEANOUT_EXT:
+                front.append(pipe.end if pipe.start == node else pipe.start)
+            else:
+                served.append(pipe.size_in)
+    return max(served, default=0.0)
