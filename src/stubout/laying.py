@@ -333,6 +333,7 @@ def finish(laid: Laid, progress: Progress | None = None, bound: Bound | None = N
     from stubout.house.questions import unrepeated
     from stubout.layout.bound.bound import lower_bound
     from stubout.layout.cleanout_setter import covers_as_drawn
+    from stubout.layout.cleanout_turns import turns_as_drawn
     from stubout.network.build import build, faults_of
     from stubout.rulebooks.asks import merged
     from stubout.sizing.cleanouts import sized_cleanouts
@@ -344,7 +345,7 @@ def finish(laid: Laid, progress: Progress | None = None, bound: Bound | None = N
         say("network and sizes")
         network, derivations = size(build(layout, house, book), layout, house, book, framing)
         layout = replace(layout, cleanouts=sized_cleanouts(layout.cleanouts, network, book))
-        layout = covers_as_drawn(layout, house)
+        layout = turns_as_drawn(covers_as_drawn(layout, house), house, book)
         say("fittings, pieces, bores")
         fabrication = fabricate(network, layout, house, book, framing)
         bound = bound or lower_bound(house, book, framing, costs_of(house.costs))

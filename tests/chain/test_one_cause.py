@@ -12,11 +12,24 @@ from stubout.layout.cleanout_spots import Spots
 TURNS = Path(__file__).parent / "data" / "missing-cleanout.yaml"  # invented: a drain that turns under a slab
 
 
-def test_a_missing_cleanout_is_one_finding_with_its_question(monkeypatch):
+@pytest.fixture
+def closed_in(monkeypatch):
     """Nothing opens indoors: no removable trap, no cover in a floor."""
     monkeypatch.setattr(Spots, "traps", lambda *_: [])
     monkeypatch.setattr(Spots, "_to_floor", lambda *_: None)
     monkeypatch.setattr(Spots, "_tees", lambda *_: [])
+
+
+@pytest.mark.usefixtures("closed_in")
+def test_a_turn_that_easing_takes_asks_for_no_cleanout():
+    """Both square turns become two of 45 degrees, which the book (IRC, 708.1.4) lets go without."""
+    design = run.design(run.read(str(TURNS)))
+    assert not [q for q in design.questions if q.id.endswith("-cleanout")]
+    assert not [f for f in run.check(design).findings if f.check.startswith("CLO")]
+
+
+@pytest.mark.usefixtures("closed_in")
+def test_a_missing_cleanout_is_one_finding_with_its_question():
     design = run.finish(run.lay(run.read(str(TURNS))))
     asked = {q.about[0] for q in design.questions if q.id.endswith("-cleanout")}
     assert asked

@@ -6,13 +6,14 @@ import math
 from dataclasses import replace
 
 from stubout.geometry.vec import Vec, angle_deg
+from stubout.house.model import House
 from stubout.layout.cleanout_draft import FIXTURE_ROLES
 from stubout.layout.cleanout_setter import NO_PLACE, Setter, rank_of
 from stubout.layout.cleanout_spots import Spot
-from stubout.layout.model import PointKind, Role, Run
+from stubout.layout.model import Layout, PointKind, Role, Run
 from stubout.problems import NotInBook
 from stubout.rulebooks import queries
-from stubout.rulebooks.model import Cell
+from stubout.rulebooks.model import Cell, RuleBook
 
 AT_TURN_MM = 1524.0  # 5 ft: what a cleanout serves where the book is silent; common practice, no source
 TURN_TOL_DEG = 1.0
@@ -278,6 +279,10 @@ class TurnSetter(Setter):
         elif spot.how != "trap":
             self.draft.join(node)
 
+    def lacking(self, limit: Cell) -> set[str]:
+        """Return the turns that go without a cleanout as the layout is."""
+        return self._lacking(limit, self._open())
+
     def _lacking(self, limit: Cell, open_at: set[str]) -> set[str]:
         """Return the turns that go without a cleanout when some points are open."""
         rule, serves = self.book.find("cleanout.turn_rule"), self.book.find("cleanout.turn_serves")
@@ -296,6 +301,21 @@ class TurnSetter(Setter):
     def _spaced(self, open_at: set[str]) -> bool:
         """Return whether no drain is longer than a rod reaches when some points are open."""
         return all(self._too_long(h, open_at) is None for h in self.draft.heads())
+
+
+def turns_as_drawn(layout: Layout, house: House, book: RuleBook) -> Layout:
+    """Return a layout that asks where to open a turn only if it still wants a cleanout, after points were moved."""
+    points = {p.id for p in layout.points}
+    asked = {f"Q-{i}{NO_PLACE}": i for i in points} if any(q.id.endswith(NO_PLACE) for q in layout.questions) else {}
+    if not any(q.id in asked for q in layout.questions):
+        return layout
+    try:
+        limit = queries.cleanout_turn(book)
+    except NotInBook:
+        return layout
+    lacking = TurnSetter(layout, house, book).lacking(limit)
+    still = tuple(q for q in layout.questions if q.id not in asked or asked[q.id] in lacking)
+    return replace(layout, questions=still)
 
 
 def _reach(serves: Cell | None, total: bool) -> float:
