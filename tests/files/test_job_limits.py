@@ -185,3 +185,31 @@ def test_faults_of_amendments_have_their_line(tmp_path: Path) -> None:
     assert "450 mm" in faults[1].do
     assert faults[2].wanted == "no minus here"
     assert faults[3].wanted == "yes or no"
+
+
+@pytest.mark.parametrize(
+    ("tag", "key", "changed", "n"),
+    [
+        ("LV1", "at", "", 1), ("LV1", "at", "at: 2'-0 3/4\"", 1), ("LV1", "at", "at: 2'-3\"", 0),
+        ("LV1", "at", "side: right", 0), ("LV1", "at", "kind: sink", 0), ("BT1", "drain", "", 1),
+        ("WC1", "drain", "kind: bidet", 1), ("BT1", "drain", "drain: 5'-5\", 14'-3 1/2\"", 1),
+    ],
+)  # fmt: skip
+def test_two_fixtures_in_one_place(tag: str, key: str, changed: str, n: int) -> None:
+    """Copied and not moved: a tub on the wall of another is told by its station, where its outlet is another."""
+    rest = INCH[INCH.index(f"  - tag: {tag}") :]
+    entry = rest[: rest.index("\n  - tag:", 5) if "\n  - tag:" in rest[5:] else rest.index("\n\n")]
+    copy = entry.replace(f"tag: {tag}", "tag: X9")
+    if changed:
+        old = next(line for line in copy.splitlines() if line.strip().startswith(changed.split(":")[0] + ":"))
+        copy = copy.replace(old, f"    {changed}")
+    text = INCH.replace(entry, f"{entry}\n{copy}", 1)
+    try:
+        read_job_text(text, "house.yaml", book_ids(), framing_ids())
+        lines = []
+    except JobFileError as caught:
+        lines = [str(f) for f in caught.faults if "in the same place" in str(f)]
+    assert len(lines) == n
+    for line in lines:
+        assert f'"X9" in the same place as "{tag}" of line ' in line
+        assert f".{'at' if 'drain:' in changed else key}: found" in line

@@ -34,6 +34,7 @@ from stubout.problems import Fault
 T = TypeVar("T")
 
 _TOLERANCE_MM: Final = 3.0  # drawings round to 1/8 in; what is closer than that agrees
+_SAME_PLACE_MM: Final = 25.0  # outlets of two fixtures are never so near each other
 _BEYOND_WALL_MM: Final = 60.0  # a cabinet run may end this far past the framing: boards and end panels
 
 _CHOICES: Final = ("drawn", "vent_not_in", "joins_not_near", "not_vented_by", "stack_not_near", "not_through_walls")
@@ -70,6 +71,7 @@ def sense_faults(job: Job, marks: Marks) -> Iterator[Fault]:
     yield from sense.overlaps()
     yield from _each(sense.cabinet, job.cabinets)
     yield from _each(sense.fixture, job.fixtures)
+    yield from sense.together()
     yield from _each(sense.obstacle, job.obstacles)
     yield from sense.roof()
     yield from sense.routes()
@@ -275,6 +277,30 @@ class _Sense:
         if wall and room and wall.level != room.level:
             found = f"wall {quoted(wall.id)} on level {quoted(wall.level)}"
             yield self.fault((*loc, "wall"), found, f"a wall of level {quoted(room.level)}, where its room is")
+
+    def together(self) -> Iterator[Fault]:
+        """Yield the fixtures that stand where another stands: one outlet is no place for two."""
+        said = self.job.fixtures
+        for number, one in enumerate(said):
+            for other in said[:number]:
+                drains = one.drain is not None and other.drain is not None and self._level(one) == self._level(other)
+                if drains and math.dist(one.drain or (), other.drain or ()) <= _SAME_PLACE_MM:
+                    key = "drain"
+                elif (
+                    one.wall and (one.wall, one.side, one.kind) == (other.wall, other.side, other.kind)
+                    and one.at is not None and other.at is not None and abs(one.at - other.at) <= _SAME_PLACE_MM
+                ):  # fmt: skip
+                    key = "at"
+                else:
+                    continue
+                found = f"{quoted(one.tag)} in the same place as {quoted(other.tag)} of line {other.line}"
+                do = "Give it a place of its own, or take it out if it was copied."
+                yield self.fault(("fixtures", number, key), found, "one fixture in one place", do)
+                break
+
+    def _level(self, fixture: FixtureSaid) -> str:
+        room = self.rooms.get(fixture.room)
+        return room.level if room else ""
 
     def obstacle(self, number: int, obstacle: ObstacleSaid) -> Iterator[Fault]:
         loc: Loc = ("obstacles", number)
