@@ -201,7 +201,8 @@ def test_two_fixtures_in_one_place(tag: str, key: str, changed: str, n: int) -> 
     entry = rest[: rest.index("\n  - tag:", 5) if "\n  - tag:" in rest[5:] else rest.index("\n\n")]
     copy = entry.replace(f"tag: {tag}", "tag: X9")
     if changed:
-        old = next(line for line in copy.splitlines() if line.strip().startswith(changed.split(":")[0] + ":"))
+        name = changed.split(":", maxsplit=1)[0]
+        old = next(line for line in copy.splitlines() if line.strip().startswith(f"{name}:"))
         copy = copy.replace(old, f"    {changed}")
     text = INCH.replace(entry, f"{entry}\n{copy}", 1)
     try:

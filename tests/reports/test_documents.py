@@ -233,6 +233,18 @@ def test_a_standpipe_is_no_stub_and_its_rim_and_box_stand_in_the_schedule() -> N
     assert said[2:] == ["3'-1 1/2\" (953 mm)", "3'-2\" (965 mm)", "3'-5 1/2\" (1054 mm)", "3'-6\" (1067 mm)"]
 
 
+def test_the_schedule_has_the_size_of_the_trap_that_is_ordered() -> None:
+    """A tub on an arm of 2 in gets a trap of 2 in, as the order list has it, where 1-1/2 in would do by the book."""
+    design = design_named("04")
+    page = pipes.fixtures_page(design)
+    rows = {r[0]: r[3] for r in tables(page)[0].rows}
+    ordered = {u.node: u.sizes_in[0] for u in design.fabrication.fittings if u.pattern == "P-trap"}
+    tub = next(t for t in design.network.traps if t.tag == "BT1")
+    assert (tub.trap_in, ordered[tub.weir], rows["BT1"]) == (1.5, 2.0, '2"')
+    assert 'The trap of BT1 is ordered in 2", as its arm; 1-1/2" would do.' in words(page)
+    assert rows["LV1"] == '1-1/4"'  # on a tailpiece, nothing is cemented there
+
+
 def test_no_table_of_standpipes_where_there_is_none(small_design: Design) -> None:
     assert len(tables(pipes.stubs_page(small_design))) == 1
 

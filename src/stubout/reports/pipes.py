@@ -51,7 +51,7 @@ def fixtures_page(design: Design) -> Document:
                 f.tag,
                 (f.title or f.kind.value) + (" (capped provision)" if f.future else ""),
                 design.house.room(f.room_id).title or f.room_id,
-                size(trap.trap_in) if trap else NONE,
+                size(ordered_in(design, trap)) if trap else NONE,
                 vented_by(trap) if trap else "not laid out",
                 fixture_units(pipe.load) + (mark(load.status) if load else "") if pipe else NONE,
                 (clause(load.bases) or "; ".join(load.steps)) if load else NONE,
@@ -68,6 +68,15 @@ def fixtures_page(design: Design) -> Document:
     ]
     blocks += [
         Paragraph(
+            f"The trap of {trap.tag} is ordered in {size(ordered_in(design, trap))}, as its arm; "
+            f"{size(trap.trap_in)} would do.",
+            "note",
+        )
+        for trap in design.network.traps
+        if ordered_in(design, trap) != trap.trap_in
+    ]
+    blocks += [
+        Paragraph(
             f"Load at the lower end of {last.id} ({last.role.value}, {size(last.size_in)}): "
             f"{fixture_units(last.load)} {design.book.load_unit}. Groups and rounding are the book's own; the "
             "sum of the rows above may differ."
@@ -76,6 +85,12 @@ def fixtures_page(design: Design) -> Document:
         if not design.network.downstream(last)
     ]
     return Document("fixtures", "Fixtures and loads", tuple(blocks))
+
+
+def ordered_in(design: Design, trap: TrapPlan) -> float:
+    """Return the size of the trap that is cemented on with the pipes [nominal in], else the least that would do."""
+    own = (u for u in design.fabrication.fittings if u.pattern == "P-trap" and u.node == trap.weir)
+    return next((u.sizes_in[0] for u in own), trap.trap_in)
 
 
 def vented_by(trap: TrapPlan) -> str:
