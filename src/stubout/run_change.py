@@ -86,8 +86,8 @@ def kept_in(was: Judged, new: Job, text: str, path: str, progress: run.Progress)
         return run.judged(job)
 
     keeping = keep(was, new, house, one)
-    text = with_entries(text, "routes", [dict(r.entry) for r in keeping.routes], kept_before)
-    text = with_entries(text, "questions", keeping.questions)
+    text = with_entries(text, "routes", [dict(r.entry) for r in keeping.routes], kept_before, path=path)
+    text = with_entries(text, "questions", keeping.questions, path=path)
     read_job_text(text, path, book_ids(), framing_ids())
     return Kept(text, keeping, was)
 

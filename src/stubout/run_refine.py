@@ -76,7 +76,7 @@ def refined_in(
     found = refine(job, run.laid_out(job).trial, every, most, say)
     if not found.better:
         return Choosing(text, found)
-    text = with_entries(text, LISTED, found.entries, lambda _: True)
+    text = with_entries(text, LISTED, found.entries, lambda _: True, path=path)
     read_job_text(text, path, book_ids(), framing_ids())
     return Choosing(text, found)
 

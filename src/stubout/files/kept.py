@@ -24,6 +24,8 @@ def with_entries(
     listed: str,
     entries: Sequence[Mapping[str, Value]],
     out: Callable[[Mapping[str, str]], bool] = lambda _: False,
+    *,
+    path: str = "",
 ) -> str:
     """Return the text of a job file with entries added to a list of it, and some taken out.
 
@@ -32,6 +34,7 @@ def with_entries(
         listed: The key of the list.
         entries: What to add.
         out: Which entries to take out, by what they say.
+        path: What faults are told of.
 
     Raises:
         JobFileError: If the list is written in brackets, so that nothing can be put there line by line, or an anchor
@@ -40,14 +43,14 @@ def with_entries(
     try:
         root = yaml.compose(text, Loader=LOADER)
     except yaml.MarkedYAMLError as error:  # the same anchor twice, which reading alone puts up with
-        raise JobFileError([syntax_fault(error, text, "")]) from None
+        raise JobFileError([syntax_fault(error, text, path)]) from None
     pairs = root.value if isinstance(root, yaml.MappingNode) else []
     node = next((v for k, v in pairs if key_of(str(k.value)) == listed), None)
     if node is None or (isinstance(node, yaml.ScalarNode) and not node.value):
         return _begun(_without_key(text, root, listed), listed, entries)
     if not isinstance(node, yaml.SequenceNode) or node.flow_style:
         raise JobFileError(
-            [Fault("", node.start_mark.line + 1, listed, "a list in brackets", "one entry a line, each with a dash")]
+            [Fault(path, node.start_mark.line + 1, listed, "a list in brackets", "one entry a line, each with a dash")]
         )
     lines = text.splitlines(keepends=True)
     dash = " " * (node.start_mark.column)
