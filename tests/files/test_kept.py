@@ -73,7 +73,7 @@ def test_an_anchor_given_twice_is_a_fault_and_not_one_of_the_program() -> None:
 
 
 def test_a_list_in_brackets_is_refused() -> None:
-    with pytest.raises(JobFileError, match="house.yaml:1: routes: .*one entry a line"):
+    with pytest.raises(JobFileError, match=r"house.yaml:1: routes: .*one entry a line"):
         with_entries("routes: [{id: A}]\n", "routes", NEW, path="house.yaml")
 
 
