@@ -87,8 +87,9 @@ class _Demands(TurnSetter):
             edge = self._edge(a, b)
             serves = "building drain and sewer"
             open_at, plans = self._open(run.size_in), enumerate(self.draft.plans)
-            held = [(self.draft.points[p.point].at.minus(edge).plan_length, i) for i, p in plans if p.point in open_at]
-            if held and min(held)[0] <= reach:
+            along = self._along(run, edge, reach)
+            held = [(along[p.point], i) for i, p in plans if p.point in open_at and p.point in along]
+            if held:
                 self._add(min(held)[1], serves, (asked, within))
                 continue
             joint_end = run.end
@@ -104,6 +105,16 @@ class _Demands(TurnSetter):
                 near = [replace(s, cost=s.cost + self._from_edge(s, edge)) for s in near]
             if not self._take(near, serves, (asked, within, rule)):
                 self._no_place(run.id, f"where {run.id} leaves the house", (asked,))
+
+    def _along(self, run: Run, edge: Vec, reach_mm: float) -> dict[str, float]:
+        """Return the points within reach along the pipe of the place where a run leaves the house [mm]."""
+        out: dict[str, float] = {}
+        for node, first, on in ((run.start, self.draft.a(run), True), (run.end, self.draft.b(run), False)):
+            own = first.to(edge)
+            if own <= reach_mm:
+                far = (self.draft.upstream if on else self.draft.downstream)(node, reach_mm - own)[1]
+                out |= {k: v + own for k, v in far.items()}
+        return out
 
     def _from_edge(self, spot: Spot, edge: Vec) -> float:
         away = spot.at.minus(edge).plan_length
