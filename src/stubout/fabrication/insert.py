@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from stubout.fabrication.joined import Joined
 from stubout.fabrication.model import CutPiece, InLine, PutIn, WallOrder
-from stubout.fabrication.parting import SEVERAL, Length, Line, Way
+from stubout.fabrication.parting import SEVERAL, Length, Line, Passed, Way
 from stubout.fabrication.pieces import Straight
-from stubout.fabrication.turns import turns
+from stubout.fabrication.turns import Turns, turns
 from stubout.house.model import House
 from stubout.network.model import Network, Pipe
 
@@ -43,19 +44,7 @@ def _lying(line: Line, own: list[CutPiece]) -> Iterator[PutIn]:
         if len(through) < SEVERAL:
             continue
         rooms = (through[0].before_mm, through[-1].after_mm)
-        bays = [r for r in rooms if r < math.inf]
-        yield PutIn(
-            piece=own[0].id,
-            owner=owner,
-            members=len(through),
-            length_mm=line.end_mm - line.start_mm,
-            room_mm=max(bays, default=0.0),
-            open_end=len(bays) < len(rooms),
-            couplings=len(own) - 1,
-            pieces=tuple(own[k].id for k in order.ways),
-            joints=tuple(p.end_fitting for p in own[:-1]),
-            goes=order.goes,
-        )
+        yield _put_in(line, own, order, through, rooms, owner)
 
 
 def _upright(run: Straight, line: Line, own: list[CutPiece]) -> Iterator[PutIn]:
@@ -68,10 +57,28 @@ def _upright(run: Straight, line: Line, own: list[CutPiece]) -> Iterator[PutIn]:
     rises = run.point(run.length_mm).z > run.point(0.0).z
     words: dict[Way | None, InLine] = {"before": "up" if rises else "down", "after": "down" if rises else "up"}
     rooms = [r for p in line.passed for r in (p.before_mm, p.after_mm)]
+    owner = ", ".join(dict.fromkeys(p.owner for p in (through if rises else reversed(through))))
+    ways = tuple("first" if line.poured(lengths[k]) else words.get(w, "side") for k, w in order.ways.items())
+    yield replace(_put_in(line, own, order, through, rooms, owner), ways=ways)
+
+
+def _put_in(
+    line: Line, own: list[CutPiece], order: Turns, through: Sequence[Passed], rooms: Sequence[float], owner: str
+) -> PutIn:
+    """Return how a run is put in.
+
+    Args:
+        line: The run.
+        own: Its pieces.
+        order: The order they go in.
+        through: What it goes through.
+        rooms: The stretches in line beside that, without end where it is open.
+        owner: Whose members those are.
+    """
     bays = [r for r in rooms if r < math.inf]
-    yield PutIn(
+    return PutIn(
         piece=own[0].id,
-        owner=", ".join(dict.fromkeys(p.owner for p in (through if rises else reversed(through)))),
+        owner=owner,
         members=len(through),
         length_mm=line.end_mm - line.start_mm,
         room_mm=max(bays, default=0.0),
@@ -80,7 +87,6 @@ def _upright(run: Straight, line: Line, own: list[CutPiece]) -> Iterator[PutIn]:
         pieces=tuple(own[k].id for k in order.ways),
         joints=tuple(p.end_fitting for p in own[:-1]),
         goes=order.goes,
-        ways=tuple("first" if line.poured(lengths[k]) else words.get(w, "side") for k, w in order.ways.items()),
     )
 
 

@@ -250,15 +250,15 @@ class TurnSetter(Setter):
             limit = queries.cleanout_turn(self.book)
         except NotInBook:
             return
-        before = self._lacking(limit, self._open())
+        before = self.lacking(limit)
         led = ("riser", "back")
         order = sorted(
             self.for_turns & set(self.made), key=lambda n: (self.made[n].how not in led, -self.made[n].cost, n)
         )
         for node in order:
-            if self._lacking(limit, self._open() - {node}) <= before and self._spaced(self._open() - {node}):
+            if self.lacking(limit, self._open() - {node}) <= before and self._spaced(self._open() - {node}):
                 self._unset(node)
-        self._withdraw(self._lacking(limit, self._open()))
+        self._withdraw(self.lacking(limit))
 
     def _withdraw(self, lacking: set[str]) -> None:
         """Take back the question about a turn that a cleanout set later serves after all."""
@@ -279,12 +279,9 @@ class TurnSetter(Setter):
         elif spot.how != "trap":
             self.draft.join(node)
 
-    def lacking(self, limit: Cell) -> set[str]:
-        """Return the turns that go without a cleanout as the layout is."""
-        return self._lacking(limit, self._open())
-
-    def _lacking(self, limit: Cell, open_at: set[str]) -> set[str]:
-        """Return the turns that go without a cleanout when some points are open."""
+    def lacking(self, limit: Cell, open_at: set[str] | None = None) -> set[str]:
+        """Return the turns that go without a cleanout, as the layout is or when some points are open."""
+        open_at = self._open() if open_at is None else open_at
         rule, serves = self.book.find("cleanout.turn_rule"), self.book.find("cleanout.turn_serves")
         total = rule is not None and rule.text == "total"
         out: set[str] = set()
