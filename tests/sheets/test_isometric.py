@@ -104,8 +104,8 @@ def test_every_trap_has_its_tag_and_load(cottage: Design, large_house: Design) -
 
 def test_stacks_and_the_building_drain_say_what_they_carry(cottage: Design, large_house: Design) -> None:
     for design in (cottage, large_house):
-        written = _texts(design, "size:") | _texts(design, "load:")
-        said = {line for lines in written.values() for words in lines for line in words.split(" in ")}
+        written = [*_texts(design, "size:").values(), *_texts(design, "load:").values()]  # one pipe may have both
+        said = {line for lines in written for words in lines for line in words.split(" in ")}
         runs = [c for c in chains(design.pipes()) if c.longest.role in (Role.STACK, Role.BUILDING_DRAIN, Role.SEWER)]
         assert runs
         for c in runs:
