@@ -17,10 +17,11 @@ GAP_MM = 1.1  # half the gap in a line that passes behind another
 TRAP_MM = 1.1  # radius of a trap
 
 
-def draw_cut(at: XY, letter: str, canvas: Canvas) -> None:
-    """Draw the end of a pipe that goes on on the other sheet, with the letter both sheets give it."""
-    canvas.line(((at[0] - 2.0, at[1] - 0.8), (at[0] + 2.0, at[1] + 0.8)), Style("thick"), f"cut:{letter}", cover="hard")
-    place_balloon(canvas, at, letter, f"cut:{letter}", 0.9)
+def draw_cut(at: XY, letter: str, canvas: Canvas, kind: str = "cut") -> None:
+    """Draw the end of a pipe that goes on on another drawing, with the letter both give it; `kind` names its layer."""
+    layer = f"{kind}:{letter}"
+    canvas.line(((at[0] - 2.0, at[1] - 0.8), (at[0] + 2.0, at[1] + 0.8)), Style("thick"), layer, cover="hard")
+    place_balloon(canvas, at, letter, layer, 0.9)
 
 
 def draw_lines(design: Design, view: IsoFrame, canvas: Canvas) -> None:

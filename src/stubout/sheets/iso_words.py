@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
 
 from stubout.design import Design
 from stubout.layout.model import PointKind, Role
-from stubout.network.model import Pipe
+from stubout.network.model import Node, Pipe
 from stubout.sheets.canvas import XY, Canvas
 from stubout.sheets.chains import Chain, chains
-from stubout.sheets.iso_frame import IsoFrame
+from stubout.sheets.iso_frame import IsoFrame, crossing
 from stubout.sheets.iso_split import IsoPart
+from stubout.sheets.metrics import MM_PER_POINT, Rect
+from stubout.sheets.model import Line
 from stubout.sheets.words import SHORT_ROLE, installed_words, mm, pipe_size, slope
 
 LOADED = (Role.STACK, Role.BUILDING_DRAIN, Role.SEWER)  # the load they carry is written beside them
 UPRIGHT_PT = 9.0  # the size at which a riser's words may run along it
 NAMED = (Role.STACK, Role.BUILDING_DRAIN, Role.SEWER, Role.STACK_VENT, Role.HEADER, Role.FOOT_VENT)
+TAGGED = (PointKind.TRAP, PointKind.FLANGE, PointKind.CAP)
+LONG_MM = 30.0 * MM_PER_POINT  # a leader line longer than this is looked for
 
 
 def iso_notes(design: Design) -> tuple[str, ...]:
@@ -85,89 +91,184 @@ def _label(design: Design, c: Chain, p: Pipe) -> list[str]:
     return lines
 
 
-def write_labels(design: Design, view: IsoFrame, canvas: Canvas, size_pt: float) -> int:
-    """Write all words; return how many found no room."""
-    missing = 0
-    load = loads(design)
-    fixtures = {f.tag: f for f in design.house.fixtures}
-    cos = {c.point: c for c in design.cleanouts}
+@dataclass(frozen=True, slots=True)
+class Elsewhere:
+    """What of a drawing has its words on another one."""
+
+    pipes: frozenset[str] = frozenset()
+    nodes: frozenset[str] = frozenset()
+    named: bool = False  # the tags of its fixtures stand here all the same
+    goes_on: frozenset[str] = frozenset()  # points at which a pipe is cut: no open end
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """One label, and how hard it is to attribute."""
+
+    of: str  # id of the pipe or node it speaks of
+    leader_mm: float  # length of its leader line on paper, 0 if it has none
+    over: bool  # it lies over a pipe
+    across: int  # pipes that lie between it and what it speaks of
+    missing: bool  # it found no room
+
+    @property
+    def doubts(self) -> int:
+        """Return how many things keep one from seeing at once what the label speaks of."""
+        return 3 * self.missing + self.over + (self.across > 0) + (self.leader_mm > LONG_MM)
+
+
+def doubts(said: Iterable[Said]) -> int:
+    """Return how many things keep one from seeing at once what some labels speak of."""
+    return sum(s.doubts for s in said)
+
+
+def write_labels(
+    design: Design, view: IsoFrame, canvas: Canvas, size_pt: float, elsewhere: Elsewhere | None = None
+) -> tuple[Said, ...]:
+    """Write all words but those that stand elsewhere; return how each stands."""
+    writer = _Writer(design, view, canvas, size_pt, elsewhere or Elsewhere())
+    writer.nodes()
+    writer.sizes()
+    return tuple(writer.said)
+
+
+@dataclass(slots=True)
+class _Writer:
+    """The words of one drawing under way."""
+
+    design: Design
+    view: IsoFrame
+    canvas: Canvas
+    size_pt: float
+    elsewhere: Elsewhere
+    said: list[Said] = field(default_factory=list)
+    told: set[str] = field(default_factory=set)  # first pipe of each chain that is written under a tag
+    runs: tuple[Chain, ...] = ()
+
+    def __post_init__(self) -> None:
+        self.runs = chains(p for p in self.design.pipes() if p.id not in self.elsewhere.pipes)
 
     def put(
+        self,
+        of: str,
         at: XY,
-        lines: list[str],
+        lines: Sequence[str],
         layer: str,
         clear: float,
+        *,
         bold: bool = False,
-        also: tuple[XY, ...] = (),
-        layers: tuple[str, ...] = (),
+        also: Sequence[XY] = (),
+        layers: Sequence[str] = (),
     ) -> None:
-        nonlocal missing
+        """Write a label near a point, and keep how it stands."""
+        canvas = self.canvas
+        over, first = len(canvas.over), len(canvas.items)
         got = canvas.place(
-            at, lines, layer, size_pt=size_pt, reach=104.0, clear=clear, bold_first=bold, also=also, layers=layers
+            at, lines, layer, size_pt=self.size_pt, reach=104.0, clear=clear, bold_first=bold, also=also, layers=layers
         )
-        missing += got is None
+        drawn = [i for i in canvas.items[first:] if isinstance(i, Line) and i.layer == "leader"]
+        self.said.append(
+            Said(
+                of,
+                sum(math.dist(i.points[0], i.points[-1]) for i in drawn),
+                len(canvas.over) > over,
+                self._across(canvas.spoken[-1], got) if got is not None else 0,
+                got is None,
+            )
+        )
 
-    runs = chains(design.pipes())
-    # What leaves a trap or a flange is written under its tag: one label less, and no doubt which pipe it means.
-    heads = {c.pipes[0].start: c for c in runs if c.pipes[0].system == "drain" and len(c.pipes[0].tags) == 1}
-    told: set[str] = set()
-    tagged: set[str] = set()
-    for n in design.network.nodes:
-        at = view.point(n.id)
-        touching = [p for p in design.pipes() if n.id in (p.start, p.end)]
-        if not touching:
-            continue
-        if n.kind in (PointKind.TRAP, PointKind.FLANGE, PointKind.CAP) and n.tag and n.tag not in tagged:
-            tagged.add(n.tag)
-            lines = [n.tag]
-            if n.tag in load:
-                lines.append(f"{number(load[n.tag])} {design.book.load_unit}")
-            if n.tag in fixtures and fixtures[n.tag].future:
-                lines.append("future, capped")
-            layers = [f"tag:{n.tag}"] * len(lines)
-            own = heads.get(n.id)
-            if own is not None:
-                words = _label(design, own, own.pipes[0])
-                lines += words
-                layers += [f"size:{own.pipes[0].id}"] * len(words)
-                told.add(own.pipes[0].id)
-            put(at, lines, f"tag:{n.tag}", 2.0, bold=True, layers=tuple(layers))
-        elif n.kind is PointKind.TERMINAL:
-            size = max(p.size_in for p in touching)
-            lines = [f"VTR {pipe_size(size)}"]
-            if design.house.climate.frost_prone_vents:
+    def _across(self, at: XY, box: Rect) -> int:
+        """Return how many pipes lie between a label and what it speaks of."""
+        near = (max(box[0], min(at[0], box[2])), max(box[1], min(at[1], box[3])))
+        lines = ((self.view.point(p.start), self.view.point(p.end)) for p in self.design.pipes())
+        return sum(crossing(at, near, c, d) is not None for c, d in lines)
+
+    def nodes(self) -> None:
+        """Write what ends, opens and stands at points: tags, terminals, valves, the sewer, cleanouts."""
+        # What leaves a trap or a flange is written under its tag: one label less, and no doubt which pipe it means.
+        heads = {c.pipes[0].start: c for c in self.runs if c.pipes[0].system == "drain" and len(c.pipes[0].tags) == 1}
+        load = loads(self.design)
+        tagged: set[str] = set()
+        for n in self.design.network.nodes:
+            touching = [p for p in self.design.pipes() if n.id in (p.start, p.end)]
+            if not touching:
+                continue
+            fixture = n.kind in TAGGED and n.tag and n.tag not in tagged
+            if fixture:
+                tagged.add(n.tag)
+            if n.id not in self.elsewhere.nodes:
+                if fixture:
+                    self._tag(n, load, heads.get(n.id))
+                else:
+                    self._end(n, touching)
+                self._cleanout(n)
+            elif fixture and self.elsewhere.named:
+                self.put(n.id, self.view.point(n.id), [n.tag], f"tag:{n.tag}", 2.0, bold=True)
+
+    def _tag(self, n: Node, load: dict[str, float], own: Chain | None) -> None:
+        lines = [n.tag]
+        if n.tag in load:
+            lines.append(f"{number(load[n.tag])} {self.design.book.load_unit}")
+        if any(f.tag == n.tag and f.future for f in self.design.house.fixtures):
+            lines.append("future, capped")
+        layers = [f"tag:{n.tag}"] * len(lines)
+        if own is not None:
+            words = _label(self.design, own, own.pipes[0])
+            lines += words
+            layers += [f"size:{own.pipes[0].id}"] * len(words)
+            self.told.add(own.pipes[0].id)
+        self.put(n.id, self.view.point(n.id), lines, f"tag:{n.tag}", 2.0, bold=True, layers=tuple(layers))
+
+    def _end(self, n: Node, touching: list[Pipe]) -> None:
+        at = self.view.point(n.id)
+        if n.kind is PointKind.TERMINAL:
+            lines = [f"VTR {pipe_size(max(p.size_in for p in touching))}"]
+            if self.design.house.climate.frost_prone_vents:
                 lines.append("frost size")
-            put(at, lines, f"terminal:{n.id}", 2.4)
-        elif not n.outflow and all(p.system == "vent" for p in touching) and n.kind is not PointKind.AAV:
-            put(at, ["OPEN END:", "not laid out"], f"open end:{n.id}", 0.8, bold=True)
+            self.put(n.id, at, lines, f"terminal:{n.id}", 2.4)
+        elif self._open(n, touching):
+            self.put(n.id, at, ["OPEN END:", "not laid out"], f"open end:{n.id}", 0.8, bold=True)
         elif n.kind is PointKind.AAV:
-            put(at, ["AAV"], f"aav:{n.id}", 2.0)
+            self.put(n.id, at, ["AAV"], f"aav:{n.id}", 2.0)
         elif n.kind is PointKind.SEWER:
-            sewer = design.house.sewer
-            put(at, [f"to {sewer.what}", f"invert {mm(design, sewer.at.z)}"], "sewer", 2.4)
-        if n.id in cos:
+            sewer = self.design.house.sewer
+            self.put(n.id, at, [f"to {sewer.what}", f"invert {mm(self.design, sewer.at.z)}"], "sewer", 2.4)
+
+    def _open(self, n: Node, touching: list[Pipe]) -> bool:
+        """Return whether a vent ends nowhere."""
+        vent = n.kind is not PointKind.AAV and all(p.system == "vent" for p in touching)
+        return vent and not n.outflow and n.id not in self.elsewhere.goes_on
+
+    def _cleanout(self, n: Node) -> None:
+        at = self.view.point(n.id)
+        co = {c.point: c for c in self.design.cleanouts}.get(n.id)
+        if co is not None:
             trap = "trap as " if n.kind is PointKind.TRAP else ""
-            put(at, [f"{trap}{cos[n.id].id} {pipe_size(cos[n.id].size_in)}"], f"cleanout:{n.id}", 1.8)
+            self.put(n.id, at, [f"{trap}{co.id} {pipe_size(co.size_in)}"], f"cleanout:{n.id}", 1.8)
         elif n.kind is PointKind.CLEANOUT:
-            put(at, ["CO"], f"cleanout:{n.id}", 1.8)
-    later: list[tuple[Pipe, list[str], str]] = []
-    for c in sorted(runs, key=lambda c: (not any(named(p) for p in c.pipes), -len(c.pipes))):
-        layer = f"size:{c.pipes[0].id}"
-        p = _stands_at(c, view)
-        if c.pipes[0].id not in told:
-            words = _label(design, c, p)
-            if size_pt != UPRIGHT_PT or not _upright(p, words, layer, view, canvas):
-                first, *also = _spots(p, view)
-                put(first, words, layer, 0.2, also=tuple(also))
-        if p.role in LOADED:  # its words tell the load of the piece they stand at: the others tell their own
-            said = c.pipes[0] if c.pipes[0].id in told else p
-            rest = [s for s in c.stretches() if said not in s.pipes]
-            later += [(q := _longest(s.pipes, view), [load_words(design, q)], f"load:{q.id}") for s in rest]
-    for p, words, layer in later:
-        if size_pt != UPRIGHT_PT or not _upright(p, words, layer, view, canvas):
-            first, *also = _spots(p, view)
-            put(first, words, layer, 0.2, also=tuple(also))
-    return missing
+            self.put(n.id, at, ["CO"], f"cleanout:{n.id}", 1.8)
+
+    def sizes(self) -> None:
+        """Write size, slope and load of every chain, and what each other piece of a loaded one carries."""
+        later: list[tuple[Pipe, list[str], str]] = []
+        for c in sorted(self.runs, key=lambda c: (not any(named(p) for p in c.pipes), -len(c.pipes))):
+            p = _stands_at(c, self.view)
+            if c.pipes[0].id not in self.told:
+                self._along(p, _label(self.design, c, p), f"size:{c.pipes[0].id}")
+            if p.role in LOADED:  # its words tell the load of the piece they stand at: the others tell their own
+                said = c.pipes[0] if c.pipes[0].id in self.told else p
+                rest = [s for s in c.stretches() if said not in s.pipes]
+                later += [
+                    (q := _longest(s.pipes, self.view), [load_words(self.design, q)], f"load:{q.id}") for s in rest
+                ]
+        for p, words, layer in later:
+            self._along(p, words, layer)
+
+    def _along(self, p: Pipe, words: list[str], layer: str) -> None:
+        """Write the words of a pipe along it if it stands, else beside it."""
+        if self.size_pt != UPRIGHT_PT or not _upright(p, words, layer, self.view, self.canvas):
+            first, *also = _spots(p, self.view)
+            self.put(p.id, first, words, layer, 0.2, also=tuple(also))
 
 
 def _longest(pipes: tuple[Pipe, ...], view: IsoFrame) -> Pipe:
