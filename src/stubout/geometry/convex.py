@@ -10,7 +10,7 @@ XY = tuple[float, float]
 def convex(points: Iterable[XY]) -> tuple[XY, ...]:
     """Return the corners of the convex line round some points, counter-clockwise from the leftmost, lowest one.
 
-    Source: Andrew's monotone chain (1979), from memory.
+    Source: the monotone chain, from memory.
 
     >>> convex([(0, 0), (2, 0), (1, 1), (2, 2), (0, 2), (1, 0)])
     ((0, 0), (2, 0), (2, 2), (0, 2))
