@@ -65,15 +65,6 @@ class Design:
                 return Vec(n.at.x, n.at.y, fixture.outlet.z)
         return fixture.outlet
 
-    def trap_in_wall(self, tag: str) -> bool:
-        """Return whether the trap of a fixture stands inside its wall, as that of a standpipe does: no stub there."""
-        fixture = self.house.fixture(tag)
-        trap = next((t for t in self.network.traps if t.tag == tag), None)
-        if trap is None or not fixture.wall_id or fixture.floor_outlet:
-            return False
-        wall = self.house.wall(fixture.wall_id)
-        return abs(wall.offset(self.network.node(trap.weir).at)) <= wall.depth_mm / 2 + MARK_TOL_MM
-
     def pipes(self) -> tuple[Pipe, ...]:
         """Return all pipes, drains first."""
         return self.network.pipes

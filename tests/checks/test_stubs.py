@@ -12,6 +12,7 @@ from stubout.geometry.vec import Box, Vec
 from stubout.house.framing import Stud
 from stubout.house.model import CabinetBox, Drawer
 from stubout.house.resolve import resolve
+from stubout.layout.model import StubPlace
 from stubout.layout.stubs import stub_marks
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "01-two-storey-basement.yaml"
@@ -181,3 +182,32 @@ def test_finding_and_derivation_say_the_same_shortage(kit):
     heights = re.search(r"at most (\d+) mm .*? at least (\d+) mm", f.why)
     assert int(heights.group(2)) - int(heights.group(1)) == 31
     assert kit.found("STB007", d) == []
+
+
+IN_CABINET = StubPlace("in cabinet", "V1.1", 300.0)
+
+
+@pytest.mark.parametrize("check", ["STB003", "STB004", "STB006"])
+def test_a_riser_clear_of_the_wall_meets_no_stud_no_seam_and_no_swing(kit, check):
+    """On the stud at 812, 203 off the bowl's centre and on a seam: told of a stub-out, not of an arm that passes no
+    wall.
+    """
+    told = kit.stub(station_mm=812.0)
+    for mark, n in ((told, 1), (replace(told, place=IN_CABINET), 0)):
+        d = kit.design(stubs=(mark,), cabinets=(box(lo=812.0),))
+        assert len(kit.found(check, d)) == n
+
+
+@pytest.mark.parametrize(("check", "z", "do"), [("STB001", 620.0, "lower the arm"), ("STB002", 240.0, "raise the arm")])
+def test_an_arm_in_a_cabinet_is_told_as_an_arm(kit, check, z, do):
+    (f,) = kit.found(check, kit.design(stubs=(kit.stub(mark_z_mm=z, place=IN_CABINET),)))
+    assert f.found.startswith("arm of LV1, in cabinet V1.1, at ")
+    assert f.do.startswith(do)
+
+
+def test_a_drawer_is_met_by_the_trap_not_by_the_riser_aside(kit):
+    """A drawer box that ends at 700: the trap hangs under the bowl at 609, its riser stands at 750."""
+    b = box("drawers", hi=700.0, drawers=(Drawer(400.0, 600.0),))
+    aside = kit.stub(station_mm=750.0)
+    assert kit.found("STB005", kit.design(cabinets=(b,), stubs=(aside,))) == []
+    assert len(kit.found("STB005", kit.design(cabinets=(b,), stubs=(replace(aside, place=IN_CABINET),)))) == 1

@@ -3,12 +3,13 @@
 from collections import Counter
 
 import pytest
+from laid_out import design_named, job_named
 from live_hands import all_handles, held
 
 from stubout import run
 from stubout.fixes.bench import GRAVE, key
 from stubout.geometry.vec import Vec
-from stubout.live.drag import Drag
+from stubout.live.drag import Drag, Ground
 from stubout.live.given import job_with
 from stubout.live.rest import rested
 from stubout.live.views import outlines, view_ids, view_of
@@ -133,3 +134,13 @@ def test_every_picture_holds_its_handles(demo, drawn):
                 assert 0 <= y <= view.sheet.paper.height, (name, h.id)
                 assert view.handle(h.id) == h
         assert view_of(ground.design, ground.job, "wall no such left") is None
+
+
+def test_an_arm_in_a_cabinet_goes_along_its_wall_but_has_no_height_of_its_own():
+    """House 03: its height follows from the outlet, so that a wished stub height would change nothing."""
+    ground = Ground(design_named("03"), job_named("03"))
+    by_tag = {h.of: h for _, h in all_handles(ground) if h.kind == "stub"}
+    assert by_tag["KS"].name == "KS arm at its riser in cabinet K1.5, its fixture along the wall"
+    assert not any(w.z for w in by_tag["KS"].ways)
+    assert any(w.z for w in by_tag["LV1"].ways)
+    assert by_tag["LV1"].name == "LV1 stub-out, its fixture along the wall"

@@ -106,9 +106,12 @@ def test_stub_labels_say_what_the_design_says(cottage: Design, drawn_bath: Desig
             sheet = _sheet(design, f"wall-{stub.wall_id}-{stub.side[0].upper()}")
             words = _texts(sheet, f"stub label:{stub.tag}")
             washer = design.house.fixture(stub.tag).kind is FixtureKind.CLOTHES_WASHER
-            what = "trap arm" if washer else "stub-out"  # the trap of a standpipe stands in the wall: no stub comes out
+            what = "trap arm" if washer else stub.place.noun  # its trap stands in the wall: no stub comes out
             assert words[0].endswith(f"{stub.tag} {what} {units.size(stub.size_in)} in")
+            clear = [f"{stub.place.words}:", "no hole in this wall"] if stub.place.clear else []
+            clear += [f"from fin. wall {units.length(stub.place.from_face_mm, u)}"] if stub.place.clear else []
             assert words[1:] == [
+                *clear,
                 f"from corner {units.length(stub.station_mm, u)}",
                 f"above subfloor {units.length(stub.mark_z_mm - stub.subfloor_z_mm, u)}",
                 f"above fin. floor {units.length(stub.mark_z_mm - stub.finished_z_mm, u)}",

@@ -229,6 +229,13 @@ def test_a_photo_of_a_mark_stands_at_the_mark(
     assert side.id in needs[0].left  # a mark is no wall
 
 
+def test_no_photo_is_asked_of_a_wall_with_nothing_in_it(field: Field) -> None:
+    first = field.walls[0]
+    bare = replace(field, walls=(replace(first, covered=False), *field.walls[1:]))
+    (need,) = [n for g in gates.gates(bare, ()) for n in g.needs if n.words == "A photo of every wall, open"]
+    assert (need.of, first.id in need.left) == (len(field.walls) - 1, False)
+
+
 def test_a_photo_of_a_mark_that_has_gone_stays_on_its_wall(
     plumber: Browser, fresh: int, field: Field, photo: bytes, office: Office
 ) -> None:

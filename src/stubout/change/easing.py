@@ -20,6 +20,7 @@ from stubout.geometry.vec import Vec
 from stubout.house.model import House
 from stubout.layout.model import Layout, Point, PointKind, Run, StubMark
 from stubout.layout.places import place_of, roof_plane
+from stubout.layout.stub_place import in_place
 from stubout.layout.stubs import marked_at
 from stubout.solver import INFINITE, Linear, Term
 
@@ -307,7 +308,7 @@ def moved(layout: Layout, house: House, moves: Moves) -> Layout:
         traps=tuple(replace(t, weir_z_mm=t.weir_z_mm + lifted[t.tag]) if lifted[t.tag] else t for t in layout.traps),
         stubs=tuple(marked(m, lifted.get(m.tag, 0.0), house.job.units, IN_BAND) for m in layout.stubs),
     )
-    return placed(made, layout, house)
+    return in_place(house, placed(made, layout, house))
 
 
 def placed(layout: Layout, before: Layout, house: House) -> Layout:

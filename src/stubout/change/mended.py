@@ -119,7 +119,7 @@ def _laid(one: Finished, edits: Sequence[Edit]) -> Layout:
     was, system = {p.id: p.at for p in old.points}, design.house.job.units
     there = moved(old, design.house, {n.id: n.at.minus(was[n.id]) for n in design.network.nodes if n.at != was[n.id]})
     marks = (
-        marked(replace(m, station_mm=new.station_mm), new.mark_z_mm - m.mark_z_mm, system, TO_MEASURE)
+        marked(replace(m, station_mm=new.station_mm, place=new.place), new.mark_z_mm - m.mark_z_mm, system, TO_MEASURE)
         for m, new in zip(old.stubs, design.stubs, strict=True)
     )
     return replace(there, stubs=tuple(marks))

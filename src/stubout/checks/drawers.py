@@ -36,15 +36,18 @@ def drawers_met(on: Review, mark: StubMark) -> tuple[Met, ...]:
     trap_z_mm = mark.mark_z_mm + mark.arm_fall_mm
     lo_mm = trap_z_mm - hang
     hi_mm = max(trap_z_mm + hub / 2, body.outlet_z_mm or 0.0)
+    at_mm = mark.station_mm
+    if mark.place.clear and body.station_mm is not None:  # the mark is at the riser, the trap hangs under its outlet
+        at_mm = body.station_mm
     deep_mm = (body.from_wall_mm or 0.0) + body.outlet_in * 25.4 / 2
     found = []
-    for box in boxes_at(on, mark.wall_id, mark.side, mark.station_mm):
+    for box in boxes_at(on, mark.wall_id, mark.side, at_mm):
         centre_mm = (box.from_station_mm + box.to_station_mm) / 2
         for drawer in box.drawers:
             meet_mm = min(hi_mm, drawer.hi_z_mm) - max(lo_mm, drawer.lo_z_mm)
             if meet_mm <= TOUCH_TOL_MM or drawer.back_gap_mm >= deep_mm:
                 continue
-            wide_mm = hub / 2 + abs(mark.station_mm - centre_mm) - drawer.cut_width_mm / 2
+            wide_mm = hub / 2 + abs(at_mm - centre_mm) - drawer.cut_width_mm / 2
             short_mm = deep_mm - drawer.cut_depth_mm - drawer.back_gap_mm
             if wide_mm <= 0.0 and short_mm <= TOUCH_TOL_MM:
                 continue

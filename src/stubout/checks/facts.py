@@ -300,6 +300,13 @@ def stub_of(on: Review, tag: str) -> StubMark | None:
     return next((s for s in on.design.stubs if s.tag == tag), None)
 
 
+def stub_words(mark: StubMark | None, tag: str) -> tuple[str, str]:
+    """Return what is told to move up or down, and which: a stub-out, or an arm whose riser is clear of the wall."""
+    if mark is None or not mark.place.clear:
+        return "stub-out", f"stub-out of {tag}"
+    return "arm", f"arm of {tag}, {mark.place.words},"
+
+
 def terminals(on: Review) -> tuple[Node, ...]:
     """Return the places where vents meet outdoor air, in a fixed order."""
     return tuple(sorted((n for n in on.net.nodes if n.kind == PointKind.TERMINAL), key=lambda n: n.id))

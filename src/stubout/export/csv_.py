@@ -43,6 +43,7 @@ def lists(design: Design, findings: tuple[Finding, ...], windows: tuple[Window, 
     fab, net = design.fabrication, design.network
     traps = {t.tag: t for t in net.traps}
     loads = {d.about: d.value for d in design.derivations if d.what == "load"}
+    stands = {s.tag: s.place.words for s in design.stubs}
     shop = {name: table(head, rows) for name, (head, rows) in shop_lists(design.fabrication).items()}
     return {
         **shop,
@@ -150,7 +151,20 @@ def lists(design: Design, findings: tuple[Finding, ...], windows: tuple[Window, 
             ),
         ),
         "windows": table(
-            ("wall", "side", "kind", "mark", "direction", "amount_mm", "bound", "check", "name", "words", "by"),
+            (
+                "wall",
+                "side",
+                "kind",
+                "mark",
+                "direction",
+                "amount_mm",
+                "bound",
+                "check",
+                "name",
+                "words",
+                "by",
+                "stands",
+            ),
             (
                 (
                     w.wall,
@@ -164,6 +178,7 @@ def lists(design: Design, findings: tuple[Finding, ...], windows: tuple[Window, 
                     w.name,
                     w.words,
                     "; ".join(dict.fromkeys(f"{b.book} {b.section}".strip() for b in w.bases)),
+                    stands.get(w.about, "") if w.kind == "stub" else "",
                 )
                 for w in windows
             ),

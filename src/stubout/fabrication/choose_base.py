@@ -49,7 +49,7 @@ class TakeOff:
     mm: float
     draft: int  # index of the fitting whose socket it enters, -1 = none
     status: Status
-    open_end: str = ""  # "stub-out", "terminal", "open": no socket here
+    open_end: str = ""  # "stub-out", "arm", "terminal", "open": no socket here
     make_ups: tuple[MakeUp, ...] = ()  # the dimensions it is made of
     bushed: int = -1  # index of the fitting that its bushing is in, -1 = none
 

@@ -147,6 +147,12 @@ def _grow(
             chain.insert(0, (nxt, not starts_here))
 
 
+STUB_NOTES = {
+    "stub-out": "open end is the stub-out past the finished wall",
+    "arm": "open end is the arm in front of the wall",
+}
+
+
 @dataclass(frozen=True, slots=True)
 class EndOfPiece:
     """What a piece ends in: take-off, fitting id, whether there is a socket."""
@@ -160,9 +166,9 @@ class EndOfPiece:
         return self.fitting or ("terminal" if self.take.open_end == "terminal" else "")
 
     @property
-    def stub(self) -> bool:
-        """Return whether it is the end of a stub-out."""
-        return self.take.open_end == "stub-out"
+    def stub(self) -> str:
+        """Return the note of a piece that ends in a stub-out or an arm before the wall, "" for any other end."""
+        return STUB_NOTES.get(self.take.open_end, "")
 
 
 def cut(
@@ -216,8 +222,8 @@ def cut(
         socket = catalog.socket_mm(size)
         fits = room(length.mm, sockets, socket)
         note, do = ("", "") if fits else refused(length.mm, socket * sockets, centre, reach, unit)
-        if fits and ((first and start.stub) or (last and end.stub)):
-            note = "open end is the stub-out past the finished wall"
+        if fits:
+            note = (start.stub if first else "") or (end.stub if last else "")
         if parted.to_go_in or not data:
             made_of = (*_at_start(k, start, data), *(end.take.make_ups if last else _of(data, "inlet")))
         else:  # a whole stick is as long as it is: what the run is shortened by, its last length is

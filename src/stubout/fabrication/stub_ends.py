@@ -23,7 +23,10 @@ def stub_ends(
     stubs: tuple[StubMark, ...],
     parts: Catalog,
 ) -> dict[str, Vec]:
-    """Let the arms of wall stub-outs end where the stub ends, not at the weir; return the places by node."""
+    """Let the arms of wall stub-outs end where the stub ends, not at the weir; return the places by node.
+
+    One that is boxed before its wall ends at the weir; one in a cabinet has its trap cemented on, as that of an island.
+    """
     by_tag = {s.tag: s for s in stubs}
     out: dict[str, Vec] = {}
     for run in runs:
@@ -33,13 +36,16 @@ def stub_ends(
             stub = by_tag.get(node.tag or pipe.tag)
             if node.kind is not PointKind.TRAP or stub is None or len(node.inflow) + len(node.outflow) != 1:
                 continue
-            along = stub_along(run, house, stub, from_head=at_head)
+            boxed = stub.place.kind == "before wall"
+            if not (boxed or stub.place.pierces):
+                continue
+            along = 0.0 if boxed else stub_along(run, house, stub, from_head=at_head)
             if along is None:
                 continue
             key = run.head if at_head else run.tail
             data = catalogue.fitting("trap adapter", (min(pipe.size_in, 2.0),), parts)
-            joints[node.id].take[key] = TakeOff(along, -1, data.status, "stub-out")
-            note = "on the stub-out, at the finish"
+            joints[node.id].take[key] = TakeOff(along, -1, data.status, "arm" if boxed else "stub-out")
+            note = "on the end of the arm, at the finish" if boxed else "on the stub-out, at the finish"
             joints[node.id].drafts = [Draft("trap adapter", data.sizes_in, (pipe.id,), data.status, note)]
             out[node.id] = run.point(along if at_head else run.length_mm - along)
     return out

@@ -234,7 +234,7 @@ def leg_of(run_id: str) -> str:
 
 
 def marks_follow(before: Design, after: Design) -> tuple[StubMark, ...]:
-    """Return the stub-outs moved by as much as their arms now pass the finished wall elsewhere."""
+    """Return the stub-outs moved by as much as their arms now pass the finished wall, or end, elsewhere."""
     was, now = (_arms(d) for d in (before, after))
     moved = frozenset(tag for tag in now if now[tag] != was.get(tag))
     if not moved:
@@ -251,6 +251,7 @@ def marks_follow(before: Design, after: Design) -> tuple[StubMark, ...]:
                 mark,
                 station_mm=mark.station_mm + new.station_mm - old.station_mm,
                 mark_z_mm=mark.mark_z_mm + new.mark_z_mm - old.mark_z_mm,
+                place=new.place,
             )
         )
     return tuple(out)
@@ -264,7 +265,7 @@ def _arms(design: Design) -> dict[str, tuple[tuple[Vec, Vec], ...]]:
 
 
 def arm_marks(design: Design, tags: frozenset[str] | None = None) -> tuple[StubMark, ...]:
-    """Return the stub-outs where the arms pass the finished walls.
+    """Return the stub-outs where the arms pass the finished walls, or meet their risers clear of them.
 
     Args:
         design: The design.

@@ -30,6 +30,7 @@ from stubout.layout.model import (
     VentMethod,
 )
 from stubout.layout.places import level_under
+from stubout.layout.stub_place import stubs_in_place, through_face
 from stubout.layout.stubs import marked_at, stub_marks
 from stubout.problems import NotInBook, several
 from stubout.rulebooks import queries as ask
@@ -167,7 +168,7 @@ def dead_ends(
 def drawn_marks(
     house: House, marks: tuple[StubMark, ...], traps: Iterable[TrapPlan], points: Iterable[Point], runs: Iterable[Run]
 ) -> tuple[StubMark, ...]:
-    """Return the stub-outs with the marks of drawn arms moved to where the arm passes the finished wall.
+    """Return the stub-outs with the marks of drawn arms where the arm passes the finished wall, or meets its riser.
 
     Args:
         house: The resolved house.
@@ -176,6 +177,7 @@ def drawn_marks(
         points: All points.
         runs: All runs.
     """
+    points, runs = tuple(points), tuple(runs)
     at = {p.id: p.at for p in points}
     by_id = {r.id: r for r in runs}
     by_tag = {t.tag: t for t in traps}
@@ -183,13 +185,13 @@ def drawn_marks(
     out: list[StubMark] = []
     for m in marks:
         pieces = [(at[by_id[i].start], at[by_id[i].end]) for i in arms.get(m.tag, ())]
-        p = next((q for a, b in pieces if (q := _through_face(house, m, a, b)) is not None), None)
+        p = next((q for a, b in pieces if (q := through_face(house, m, a, b)) is not None), None)
         if p is None and m.tag in by_tag and by_tag[m.tag].weir in at:
             weir = at[by_tag[m.tag].weir]
             out.append(_mark_at_trap(house, m, weir, next((b for a, b in pieces if a == weir), weir)))
         else:
             out.append(m if p is None else _mark_at(house, m, p))
-    return tuple(out)
+    return stubs_in_place(house, out, by_tag.values(), points, runs)
 
 
 def _mark_at_trap(house: House, m: StubMark, weir: Vec, on: Vec) -> StubMark:
@@ -208,16 +210,6 @@ def _mark_at_trap(house: House, m: StubMark, weir: Vec, on: Vec) -> StubMark:
     if abs(wall.offset(weir)) > wall.depth_mm / 2 or abs(stand - m.station_mm) <= UNDER_BOX_MM + MARK_MOVED_MM:
         return m
     return replace(m, station_mm=stand)
-
-
-def _through_face(house: House, m: StubMark, a: Vec, b: Vec) -> Vec | None:
-    """Return where a piece of an arm passes the finished face of the marked wall."""
-    wall = house.wall(m.wall_id)
-    face = wall.face_offset(m.side, m.station_mm, m.mark_z_mm)
-    da, db = wall.offset(a) - face, wall.offset(b) - face
-    if da * db > 0 or abs(da - db) < 1e-9:
-        return None
-    return a.plus(b.minus(a).times(da / (da - db)))
 
 
 def _mark_at(house: House, m: StubMark, p: Vec) -> StubMark:

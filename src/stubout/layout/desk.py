@@ -36,6 +36,7 @@ from stubout.layout.select.arms import ArmChoice, arm_choice
 from stubout.layout.settle import settle
 from stubout.layout.space import Space
 from stubout.layout.straighten import straighten
+from stubout.layout.stub_place import in_place
 from stubout.layout.stubs import stub_marks
 from stubout.layout.takeup import TakeUp
 from stubout.layout.trap_drops import drop_behind_vents
@@ -323,5 +324,5 @@ def _try(work: Work, marks: tuple[StubMark, ...]) -> tuple[Layout, bool] | None:
     work.questions += members_asked(work)
     low = {f.tag for f in house.fixtures if any(v.lowest for v in space.floor_layers(house.level(f.level_id)))}
     flatter_helps = any(tag in low or tag in ("drain", "stack") for b in work.blocked for tag in b.about)
-    layout = finish(work, assemble(work, placed_marks(work, marks), vents.trap_runs))
+    layout = in_place(house, finish(work, assemble(work, placed_marks(work, marks), vents.trap_runs)))
     return replace(layout, cost=worth(layout, costs_of(house.costs))), flatter_helps

@@ -159,6 +159,44 @@ class TrapPlan:
     weir_z_mm: float = 0.0  # water level of the trap: the invert of the arm at the weir
 
 
+StubPlaceKind = Literal["through wall", "in wall", "in cabinet", "before wall", "in other wall"]
+_NOUNS: dict[StubPlaceKind, str] = {"through wall": "stub-out", "in wall": "trap arm"}
+
+
+@dataclass(frozen=True, slots=True)
+class StubPlace:
+    """Where the mark of a stub-out stands: where its arm passes the finished wall, or what it stands in if it does not.
+
+    `layout.stub_place` reads it off the arm; whatever is marked, drilled or listed asks here.
+    """
+
+    kind: StubPlaceKind = "through wall"
+    ref: str = ""  # the cabinet or the other wall it stands in
+    from_face_mm: float = 0.0  # of a riser clear of the wall: finished wall to the centre of the riser
+
+    @property
+    def pierces(self) -> bool:
+        """Return whether the arm comes out through the finished wall, so that something is bored there."""
+        return self.kind == "through wall"
+
+    @property
+    def clear(self) -> bool:
+        """Return whether arm and riser stand clear of the wall: the mark is where the two meet."""
+        return self.kind in ("in cabinet", "before wall", "in other wall")
+
+    @property
+    def noun(self) -> str:
+        """Return what is marked: a stub-out, the arm of a trap in the wall, an arm where it meets its riser."""
+        return _NOUNS.get(self.kind, "arm at its riser")
+
+    @property
+    def words(self) -> str:
+        """Return what a riser clear of the wall stands in, "" for a mark of the wall: "in cabinet K1.5"."""
+        if self.kind == "before wall":
+            return "in front of the wall"
+        return f"in {'cabinet' if self.kind == 'in cabinet' else 'wall'} {self.ref}" if self.clear else ""
+
+
 @dataclass(frozen=True, slots=True)
 class StubMark:
     """The stub-out of one fixture: band, mark and what governs each end. Heights in house z."""
@@ -178,7 +216,8 @@ class StubMark:
     subfloor_z_mm: float  # datum: subfloor
     derivation: Derivation
     feasible: bool = True  # False: no height satisfies both ends
-    arm_fall_mm: float = 0.0  # from trap to finished wall: at the trap, mark and upper end lie that much higher
+    arm_fall_mm: float = 0.0  # from trap to mark: at the trap, mark and upper end lie that much higher
+    place: StubPlace = StubPlace()
 
 
 @dataclass(frozen=True, slots=True)

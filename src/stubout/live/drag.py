@@ -21,6 +21,7 @@ from stubout.geometry.vec import Vec
 from stubout.house.model import House
 from stubout.job.model import Job
 from stubout.layout.model import StubMark
+from stubout.layout.stub_place import banded_at_riser
 from stubout.layout.stubs import has_wall_stub, stub_mark
 from stubout.live.follows import goes_along, seeds_of, slide_of, things_of
 from stubout.live.given import given
@@ -254,6 +255,9 @@ def _banded(stub: StubMark, new: StubMark | None) -> StubMark:
     """Return a stub-out where it is, with the band it has in a changed job."""
     if new is None:
         return stub
+    if stub.place.clear:  # it stays at its riser, which the band is carried to
+        said = replace(stub, lo_governs=new.lo_governs, hi_governs=new.hi_governs, feasible=new.feasible)
+        return banded_at_riser(said, new)
     return replace(
         stub,
         lo_z_mm=new.lo_z_mm,

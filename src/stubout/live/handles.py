@@ -66,7 +66,9 @@ def _stubs(design: Design, wall: Wall, side: Side, along: Vec) -> Iterator[Handl
     for s in design.stubs:
         if s.wall_id == wall.id and s.side == side:
             at = wall.point(s.station_mm, s.mark_z_mm)
-            yield Handle("stub", s.tag, at, (along, UP), f"{s.tag} stub-out, its fixture along the wall")
+            where = f" {s.place.words}" if s.place.clear else ""
+            ways = (along,) if s.place.kind == "in cabinet" else (along, UP)  # its height follows from the outlet
+            yield Handle("stub", s.tag, at, ways, f"{s.tag} {s.place.noun}{where}, its fixture along the wall")
 
 
 def _floor_fixtures(design: Design, job: Job, wall: Wall, side: Side, along: Vec) -> Iterator[Handle]:

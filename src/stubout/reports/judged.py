@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 from stubout.design import Design
-from stubout.layout.model import PointKind, Role, TrapPlan
+from stubout.layout.model import PointKind, Role, StubMark, TrapPlan
 from stubout.network.model import Pipe
 from stubout.problems import Finding, Level, NotChecked
-from stubout.reports.show import fixture_units, show, size
+from stubout.reports.show import NONE, fixture_units, show, size
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,8 +165,16 @@ def _trap_figures(design: Design, trap: TrapPlan) -> dict[str, str]:
         "trap arm": _largest(net.pipe(i) for i in trap.arm_runs if i in known),
         "vented by": trap.method.value,
         "vent": _largest(net.pipe(i) for i in trap.vent_runs if i in known),
+        "stub-out": _stub_place(stub),
         "stub-out above subfloor": show(design).length(None if stub is None else stub.mark_z_mm - stub.subfloor_z_mm),
     }
+
+
+def _stub_place(stub: StubMark | None) -> str:
+    """Return where the mark of a stub-out stands."""
+    if stub is None:
+        return NONE
+    return stub.place.words or f"{stub.place.kind} {stub.wall_id}"
 
 
 def _house_figures(design: Design) -> dict[str, str]:

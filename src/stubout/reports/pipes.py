@@ -127,13 +127,14 @@ def stubs_page(design: Design, windows: tuple[Window, ...] = ()) -> Document:
         low, high = _governs(unit, free.low, s.lo_governs), _governs(unit, free.high, s.hi_governs)
         return (
             s.tag,
-            f"{wall.id}, {s.side}, station {unit.length(s.station_mm)}",
+            f"{wall.id}, {s.side}, station {unit.length(s.station_mm)}"
+            + (f"; {s.place.words}" if s.place.clear else ""),
             size(s.size_in),
             above[0] + mark(s.derivation.status),
             above[1],
             band if s.feasible else _no_height(s, unit),
             f"low: {low}\nhigh: {high}",
-            "inside the wall, no stub" if design.trap_in_wall(s.tag) else unit.length(s.projection_mm),
+            _beyond(s, unit),
         )
 
     return Document(
@@ -141,7 +142,8 @@ def stubs_page(design: Design, windows: tuple[Window, ...] = ()) -> Document:
         "Stub-out schedule",
         (
             Paragraph(
-                "Centre of the pipe at the wall; of a trap that stands inside the wall, at the trap. "
+                "Centre of the pipe at the wall; of a trap that stands inside the wall, at the trap; of an arm that "
+                "passes no wall, where it meets its riser: nothing is drilled for that one. "
                 f"{FREE_WORDS if windows else TRAP_ONLY_WORDS} "
                 "Stations count from the start of the wall as drawn on the wall mark sheets."
             ),
@@ -157,7 +159,7 @@ def stubs_page(design: Design, windows: tuple[Window, ...] = ()) -> Document:
                     "Beyond finished wall",
                 ),
                 tuple(row(s) for s in design.stubs),
-                (0.7, 2, 0.7, 1.6, 1.6, 1.8, 3.4, 1),
+                (0.7, 2, 0.7, 1.6, 1.6, 1.8, 2.9, 1.5),
             ),
             Paragraph(UNVERIFIED_NOTE, "note"),
             *_washers(design, unit),
@@ -206,10 +208,19 @@ def _governs(unit: Show, window: Window | None, words: str) -> str:
     return f"{window.check} {window.name}, {unit.length(window.amount_mm)} from the mark"
 
 
+def _beyond(s: StubMark, unit: Show) -> str:
+    """Return how far a stub-out comes out of the finished wall, or how far clear of it its riser stands."""
+    if s.place.kind == "in wall":
+        return "inside the wall, no stub"
+    if s.place.clear:
+        return f"no hole: riser {unit.both(s.place.from_face_mm)} from finished wall"
+    return unit.length(s.projection_mm)
+
+
 def _no_height(s: StubMark, unit: Show) -> str:
     """Return the two ends of a band that is none, each with the place it is measured at."""
     lo, hi = (unit.length(z - s.finished_z_mm) for z in (s.lo_z_mm, s.hi_z_mm))
-    return f"NO HEIGHT FITS: at least {lo} at the trap, at most {hi} at the wall"
+    return f"NO HEIGHT FITS: at least {lo} at the trap, at most {hi} at the {'riser' if s.place.clear else 'wall'}"
 
 
 GROUND_WORDS = {"crawl": "crawl space", "buried": "in the ground", "under slab": "under the slab"}

@@ -30,7 +30,7 @@ def records_page(design: Design, windows: tuple[Window, ...] = ()) -> Document:
         said = next((r for r in readings if r.about == s.tag and r.kind in HEIGHTS), None)
         stub_rows.append(
             (
-                s.tag,
+                f"{s.tag} {s.place.words}".strip(),
                 size(s.size_in),
                 f"{unit.both(planned)}",
                 f"{unit.length(free.lo_z_mm - s.subfloor_z_mm)} to {unit.length(free.hi_z_mm - s.subfloor_z_mm)}"
@@ -59,7 +59,7 @@ def records_page(design: Design, windows: tuple[Window, ...] = ()) -> Document:
         TableBlock(
             ("Stub-out", "Size", "Planned above subfloor", "Band above subfloor", "Measured", "Off by", "Date, by"),
             tuple(stub_rows),
-            (0.8, 0.7, 1.8, 2, 1.4, 1.2, 1.8),
+            (1.1, 0.7, 1.8, 2, 1.4, 1.2, 1.8),
         ),
         Heading("Slopes"),
         TableBlock(

@@ -273,7 +273,9 @@ def _place(table: Table, view: View, a: Answer) -> list[list[str]]:
             ["sill above subfloor", units.named(gap.sill_z_mm - view.wall.bottom_z_mm, system)],
         ]
     if a.stub is not None:
+        stands = [["stands", a.stub.place.words]] if a.stub.place.clear else []
         return [
+            *stands,
             ["from corner", units.named(a.stub.station_mm, system)],
             ["above fin. floor", units.named(a.stub.mark_z_mm - a.stub.finished_z_mm, system)],
             ["above subfloor", units.named(a.stub.mark_z_mm - a.stub.subfloor_z_mm, system)],

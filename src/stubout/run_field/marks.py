@@ -51,6 +51,7 @@ def sides(design: Design, windows: Iterable[Window], sheet_files: dict[str, str]
                 picture="",
                 sheet=sheet_files.get(code, ""),
                 marks=tuple(_mark(design, wall, m, off.get((wall.id, side, m.kind, m.about), {})) for m in found),
+                covered=bool(pipes_in_wall(design, wall)) or any(not m.clear for m in found),
             )
             out.append((one, _picture(design, wall, side, found, one)))
     return out

@@ -55,6 +55,7 @@ class WallSide:
     picture: str  # file
     sheet: str  # file of the mark sheet
     marks: tuple[WallMark, ...]
+    covered: bool = True  # something of the job is in it: a photo of it is wanted before it is covered
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,10 @@ from stubout.run_field.words import Say, english, noted
 WHOLE: Final = (
     noted("{tag} stub-out {size}"),
     noted("{tag} trap arm {size}"),
+    noted("{tag} arm at its riser {size}, in cabinet {id}"),
+    noted("{tag} arm at its riser {size}, in front of the wall"),
+    noted("{tag} arm at its riser {size}, in wall {id}"),
+    noted("{tag} arm at its riser {size}"),
     noted("{tag} standpipe, rim"),
     noted("{tag} washer box, centre"),
     noted("bottom plate {id}: {pipe}"),
@@ -69,6 +73,11 @@ WHOLE: Final = (
 PIECES: Final = (
     noted("flush with finished wall"),
     noted("centre at the trap inside the wall"),
+    noted("in cabinet {id}"),
+    noted("in front of the wall"),
+    noted("in wall {id}"),
+    noted("no hole in this wall"),
+    noted("riser {far} from finished wall"),
     noted("out {far} past finished wall"),
     noted("trap swings {far}"),
     noted("NO HEIGHT FITS: ask first"),

@@ -34,8 +34,12 @@ def tasks(design: Design, walls: tuple[WallSide, ...]) -> tuple[Task, ...]:
             words = f"{b.member}: hole {units.named(b.hole_mm, design.house.job.units)} for {b.pipe}"
             yield Task("bore", b.id, words, f"{b.member}, {_at(b.centre)}, {b.hole_mm:.0f} mm", told.get(b.id, ""))
         for s in design.stubs:
-            words = stub_words(design, s)
-            yield Task("stub", s.tag, words, f"stub-out {s.tag}, wall {s.wall_id} {s.side}", told.get(s.tag, ""))
+            place = f"stub-out {s.tag}, wall {s.wall_id} {s.side}"
+            words = stub_words(s)
+            if s.place.clear:
+                place = f"arm of {s.tag} {s.place.words}, by wall {s.wall_id} {s.side}"
+                words = f"{words}, {s.place.words}"
+            yield Task("stub", s.tag, words, place, told.get(s.tag, ""))
         for f in design.fabrication.fittings:
             joins = tuple(p for p in f.pipes if p in runs)
             words = f"{f.pattern} {' x '.join(units.size(v) for v in f.sizes_in)}, {', '.join(f.pipes)}"

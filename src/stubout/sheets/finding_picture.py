@@ -26,7 +26,7 @@ from stubout.sheets.plan_draw import draw_riser
 from stubout.sheets.plan_house import PlanView, draw_house
 from stubout.sheets.plan_points import crosses
 from stubout.sheets.storeys import Storey, storey_of
-from stubout.sheets.symbols import cleanout, cross_circle
+from stubout.sheets.symbols import cleanout, cross_circle, stub_symbol
 from stubout.sheets.wall_facts import pipes_in_wall
 from stubout.sheets.wall_frame import Elevation, draw_cabinets, draw_fixtures, draw_frame, draw_obstacles
 from stubout.sheets.wall_pipes import draw_bodies, draw_holes
@@ -136,10 +136,14 @@ def _draw_ends(e: Elevation) -> None:
     """Draw the stub-outs and cleanouts of the wall."""
     for s in e.design.stubs:
         at = e.view.at(s.station_mm, s.mark_z_mm)
-        if s.wall_id == e.wall.id and _inside(at):
-            near = s.side == e.side
-            style = Style("thick", fill="white") if near else Style("medium", "short")
-            cross_circle(e.canvas, at, od_mm(s.size_in) / 2 / e.view.ratio, f"stub:{s.tag}", style)
+        near = s.side == e.side
+        if s.wall_id != e.wall.id or not _inside(at) or (s.place.clear and not near):
+            continue
+        radius, layer = od_mm(s.size_in) / 2 / e.view.ratio, f"stub:{s.tag}"
+        if near:
+            stub_symbol(e.canvas, at, radius, layer, clear=s.place.clear)
+        else:
+            cross_circle(e.canvas, at, radius, layer, Style("medium", "short"))
     here = {p.id for p in pipes_in_wall(e.design, e.wall)}
     for c in e.design.cleanouts:
         node = e.design.network.node(c.point)

@@ -63,7 +63,14 @@ def _thing(design: Design, finding: Finding) -> Vec | None:
 
 def _stub(design: Design, name: str) -> Vec | None:
     stub = next((s for s in design.stubs if s.tag == name), None)
-    return design.house.wall(stub.wall_id).point(stub.station_mm, stub.mark_z_mm) if stub is not None else None
+    if stub is None:
+        return None
+    wall = design.house.wall(stub.wall_id)
+    if not stub.place.clear:
+        return wall.point(stub.station_mm, stub.mark_z_mm)
+    face = wall.face_offset(stub.side, stub.station_mm, stub.mark_z_mm)
+    out = stub.place.from_face_mm * (1.0 if stub.side == "left" else -1.0)
+    return wall.point(stub.station_mm, stub.mark_z_mm, face + out)
 
 
 def _opening(design: Design, name: str) -> Vec | None:

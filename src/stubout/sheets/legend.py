@@ -8,7 +8,7 @@ from stubout.design import Design
 from stubout.sheets.canvas import XY, Canvas
 from stubout.sheets.grid import Column, Grid, draw_grid
 from stubout.sheets.model import A4, LETTER, Sheet, Style
-from stubout.sheets.symbols import arrow, balloon, cleanout, cross_circle, datum, in_place, north, zigzag
+from stubout.sheets.symbols import arrow, balloon, cleanout, cross_circle, datum, in_place, north, stub_symbol, zigzag
 from stubout.sheets.titleblock import body
 from stubout.sheets.words import level_mark
 
@@ -127,6 +127,7 @@ SYMBOLS: tuple[tuple[Drawer, str], ...] = (
     (_flange, "closet flange"),
     (_terminal, "vent terminal above the roof"),
     (lambda c, at: cross_circle(c, at, 2.0, "key", Style("thick", fill="white")), "stub-out, centre"),
+    (lambda c, at: stub_symbol(c, at, 1.6, "key", clear=True), "arm at its riser: no hole in the wall"),
     (_window, "window of a mark: between the ends"),
     (_hole, "hole in a stud, shield on this face"),
     (_stop, "hole not to be bored: ask first"),

@@ -109,6 +109,19 @@ def cross_circle(canvas: Canvas, at: XY, radius: float, layer: str, style: Style
     canvas.line(((at[0], at[1] - reach), (at[0], at[1] + reach)), thin, layer, cover="hard")
 
 
+def stub_symbol(canvas: Canvas, at: XY, radius: float, layer: str, *, clear: bool) -> None:
+    """Draw a stub-out as a crossed circle; one clear of the wall as a dashed square: there is nothing to be bored."""
+    if not clear:
+        cross_circle(canvas, at, radius, layer, Style("thick", fill="white"))
+        return
+    x, y = at
+    half = radius + 0.4
+    corners = ((x - half, y - half), (x + half, y - half), (x + half, y + half), (x - half, y + half))
+    canvas.line(corners, Style("medium", "short"), layer, closed=True, cover="hard")
+    for a, b in (((x - 0.8, y), (x + 0.8, y)), ((x, y - 0.8), (x, y + 0.8))):
+        canvas.line((a, b), Style("thin"), layer, cover="hard")
+
+
 def datum(canvas: Canvas, at: XY, layer: str, side: float) -> None:
     """Draw the filled triangle that points at a control corner, from the left (side -1) or the right (+1)."""
     x, y = at

@@ -5,7 +5,7 @@ from __future__ import annotations
 from stubout.design import Design
 from stubout.house.framing import Wall
 from stubout.sheets.symbols import place_balloon
-from stubout.sheets.wall_facts import Mark
+from stubout.sheets.wall_facts import NO_HOLE, Mark
 from stubout.sheets.wall_frame import (
     Elevation,
     draw_cabinets,
@@ -54,7 +54,7 @@ def draw_elevation(e: Elevation, found: tuple[Mark, ...]) -> None:
         if m.kind == "stub":
             _label_stub(e, m, at)
     for s in e.design.stubs:
-        if s.wall_id == e.wall.id and s.side != e.side and e.view.shows(s.station_mm):
+        if s.wall_id == e.wall.id and s.side != e.side and not s.place.clear and e.view.shows(s.station_mm):
             at = e.view.at(s.station_mm, s.mark_z_mm)
             e.canvas.place(at, (f"{s.tag} (other side)",), f"far label:{s.tag}", clear=2.0, reach=40, over_pipes=True)
     label_pipes(e, upright=True)
@@ -85,6 +85,8 @@ def _label_stub(e: Elevation, m: Mark, at: tuple[float, float]) -> None:
     ]
     if fin is not None:
         lines.append(f"above fin. floor {mm(d, z - fin)}")
+    if m.off_wall_mm is not None:
+        lines[1:1] = [f"{m.clear}:", NO_HOLE, f"from fin. wall {mm(d, m.off_wall_mm)}"]
     layer = f"stub label:{m.about}"
     if e.canvas.place(at, lines, layer, clear=2.4, reach=75, bold_first=True, boxed=True) is None:
         place_balloon(e.canvas, at, m.number, layer, 2.4)

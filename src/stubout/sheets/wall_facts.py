@@ -9,7 +9,7 @@ from stubout import units
 from stubout.design import Design, Window, free_band
 from stubout.fabrication.model import Bore
 from stubout.house.framing import Side, Wall
-from stubout.layout.model import PointKind
+from stubout.layout.model import PointKind, StubMark
 from stubout.network.model import Node, Pipe
 from stubout.network.naming import with_pipes
 from stubout.sheets.pipeware import od_mm
@@ -18,6 +18,7 @@ from stubout.sheets.words import SHORT_ROLE, finished_z, mm, pipe_size, stub_wor
 MarkKind = Literal["stub", "stud hole", "plate hole", "riser", "floor", "cleanout", "fitting", "standpipe", "box"]
 SAME_MM = 1.5
 IN_WALL = "centre at the trap inside the wall"
+NO_HOLE = "no hole in this wall"
 OTHER_FLOOR = "fin. floor: other side"  # said where a height above finished floor counts from the room behind the wall
 
 
@@ -38,6 +39,8 @@ class Mark:
     remark: str = ""
     finished_z_mm: float | None = None  # finished floor in front of it, None where no room is described
     stop: bool = False  # do not bore before somebody has decided
+    clear: str = ""  # what it stands in, where nothing of it is in the wall and nothing is bored: "in cabinet K1.5"
+    off_wall_mm: float | None = None  # then: finished wall to the centre of the riser
     number: int = 0
 
 
@@ -135,14 +138,7 @@ def _stubs(design: Design, wall: Wall, side: Side, windows: tuple[Window, ...]) 
     for s in design.stubs:
         if s.wall_id != wall.id or s.side != side:
             continue
-        remark = "flush with finished wall"
-        if s.projection_mm > 0.5:
-            remark = f"out {mm(design, s.projection_mm)} past finished wall"
-        elif design.trap_in_wall(s.tag):
-            remark = IN_WALL
-        middle = design.house.fixture(s.tag).station_mm
-        if middle is not None and abs(s.station_mm - middle) > SAME_MM:
-            remark += f", trap swings {mm(design, abs(s.station_mm - middle))}"
+        remark = _stub_remark(design, s)
         if not s.feasible:
             remark = "NO HEIGHT FITS: ask first"
         free = free_band(s, windows)
@@ -150,7 +146,7 @@ def _stubs(design: Design, wall: Wall, side: Side, windows: tuple[Window, ...]) 
             Mark(
                 "stub",
                 s.tag,
-                stub_words(design, s),
+                stub_words(s),
                 s.station_mm,
                 s.mark_z_mm,
                 free.lo_z_mm,
@@ -159,9 +155,26 @@ def _stubs(design: Design, wall: Wall, side: Side, windows: tuple[Window, ...]) 
                 remark=remark,
                 finished_z_mm=s.finished_z_mm,
                 stop=not s.feasible,
+                clear=s.place.words,
+                off_wall_mm=s.place.from_face_mm if s.place.clear else None,
             )
         )
     return out
+
+
+def _stub_remark(design: Design, s: StubMark) -> str:
+    """Return where a stub-out ends: past the wall, at the trap in it, or at a riser clear of it, with how far off."""
+    if s.place.clear:
+        return f"{s.place.words}, {NO_HOLE}, riser {mm(design, s.place.from_face_mm)} from finished wall"
+    remark = "flush with finished wall"
+    if s.projection_mm > 0.5:
+        remark = f"out {mm(design, s.projection_mm)} past finished wall"
+    elif s.place.kind == "in wall":
+        remark = IN_WALL
+    middle = design.house.fixture(s.tag).station_mm
+    if middle is not None and abs(s.station_mm - middle) > SAME_MM:
+        remark += f", trap swings {mm(design, abs(s.station_mm - middle))}"
+    return remark
 
 
 def _bored_from(design: Design, wall: Wall, bore: Bore) -> Side | None:

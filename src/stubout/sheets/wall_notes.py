@@ -52,6 +52,11 @@ def wall_notes(
         f"Solid and grey: drain. Dashed: vent. Dark: hub at its real width. {_bar_words(found)}"
         "Black bar beside a hole: shield on this face. Crossed hole: do not bore.",
     ]
+    if any(m.clear for m in found):
+        notes.append(
+            "Dashed square: the arm of a fixture where it meets its riser, in a cabinet or in front of the wall; it "
+            "passes no wall: bore no hole for it here. How far its riser stands from the finished wall: see its remark."
+        )
     notes += installed_words(pipes_in_wall(design, wall))
     sides = sides_with_work(design, wall)
     if len(sides) == 2:

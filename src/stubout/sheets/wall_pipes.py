@@ -11,7 +11,7 @@ from stubout.network.model import Pipe
 from stubout.sheets.clip import clip_area, clip_line
 from stubout.sheets.model import Style, Text
 from stubout.sheets.pipeware import coupling_mm, hub_mm, od_mm, socket_mm
-from stubout.sheets.symbols import cross_circle, in_place
+from stubout.sheets.symbols import in_place, stub_symbol
 from stubout.sheets.wall_facts import Mark, pipes_in_wall
 from stubout.sheets.wall_frame import Elevation
 from stubout.sheets.words import pipe_size
@@ -197,7 +197,7 @@ def draw_marks(e: Elevation, marks: tuple[Mark, ...]) -> None:
         at = e.view.at(m.station_mm, m.z_mm if m.z_mm is not None else sub)
         if m.kind == "stub":
             radius = max(1.2, od_mm(sizes[m.about]) / 2 / e.view.ratio)
-            cross_circle(e.canvas, at, radius, f"stub:{m.about}", Style("thick", fill="white"))
+            stub_symbol(e.canvas, at, radius, f"stub:{m.about}", clear=bool(m.clear))
             if m.lo_z_mm is not None and m.hi_z_mm is not None:
                 x = at[0] + radius + 1.0
                 lo, hi = e.view.y(m.lo_z_mm), e.view.y(m.hi_z_mm)
@@ -221,7 +221,7 @@ def draw_marks(e: Elevation, marks: tuple[Mark, ...]) -> None:
             tri = ((x, y), (x - 1.3, y + 2.2), (x + 1.3, y + 2.2))
             e.canvas.line(tri, Style("thin", fill="black"), f"floor:{m.about}", closed=True, cover="hard")
     for s in e.design.stubs:
-        if s.wall_id == e.wall.id and s.side != e.side and e.view.shows(s.station_mm):
+        if s.wall_id == e.wall.id and s.side != e.side and not s.place.clear and e.view.shows(s.station_mm):
             at = e.view.at(s.station_mm, s.mark_z_mm)
             radius = max(1.2, od_mm(s.size_in) / 2 / e.view.ratio)
             e.canvas.circle(at, radius, Style("medium", "short"), f"far stub:{s.tag}")

@@ -29,10 +29,9 @@ SHORT_ROLE = {
 }
 
 
-def stub_words(design: Design, stub: StubMark) -> str:
-    """Return what the mark of a stub-out is called: where the trap stands in the wall, nothing comes out of it."""
-    what = "trap arm" if design.trap_in_wall(stub.tag) else "stub-out"
-    return f"{stub.tag} {what} {pipe_size(stub.size_in)}"
+def stub_words(stub: StubMark) -> str:
+    """Return what the mark of a stub-out is called: nothing comes out of the wall unless its arm passes it."""
+    return f"{stub.tag} {stub.place.noun} {pipe_size(stub.size_in)}"
 
 
 def mm(design: Design, value_mm: float) -> str:

@@ -170,8 +170,9 @@ def _tests(field: Field, kept: tuple[Record, ...], say: Say) -> Need:
 
 def _photos(field: Field, kept: tuple[Record, ...], say: Say) -> Need:
     shown = {r.wall for r in kept if r.kind is Kind.PHOTO and not r.place}  # one of a mark shows no wall
-    left = tuple(side.id for side in field.walls if side.id not in shown)
-    return Need(say("A photo of every wall, open"), len(field.walls) - len(left), len(field.walls), left, "photos")
+    asked = [side.id for side in field.walls if side.covered]
+    left = tuple(one for one in asked if one not in shown)
+    return Need(say("A photo of every wall, open"), len(asked) - len(left), len(asked), left, "photos")
 
 
 def moved(field: Field, records: Iterable[Record]) -> tuple[Record, ...]:

@@ -14,7 +14,7 @@ from stubout.network.model import Network
 from stubout.problems import Finding, Level
 from stubout.windows import table
 from stubout.windows.looks import Looks, changed
-from stubout.windows.moves import Mover, Shift, measured
+from stubout.windows.moves import Mover, Shift, marked_nodes, measured
 from stubout.windows.near import Boxes, Surroundings, bored, only, surroundings
 
 Dress = Callable[[Design], Design]
@@ -157,7 +157,7 @@ def asked_of(design: Design, nodes: frozenset[str], touched: frozenset[str], loo
     moved = changed(design, nodes, touched)
     kinds = {net.node(i).kind for i in nodes}
     pipes = [p for p in net.pipes if p.id in touched]
-    stubs = {t.tag for t in net.traps if t.weir in nodes} & {s.tag for s in design.stubs}
+    stubs = {tag for tag, node in marked_nodes(design).items() if node in nodes} & {s.tag for s in design.stubs}
     given = (
         ("lines", table.LINES, True),
         ("whole", table.ROOF, PointKind.TERMINAL in kinds),

@@ -16,6 +16,7 @@ from stubout.design import Design
 from stubout.fabrication.model import CutPiece, FittingUse
 from stubout.layout.model import StubMark, TrapPlan
 from stubout.network.model import Network, Node, Pipe
+from stubout.windows.moves import marked_nodes
 
 Thing = tuple[str, str]  # kind and id
 Looks = Mapping[str, frozenset[Thing]]  # id of a check -> all things whose place or length it asked for
@@ -56,7 +57,7 @@ def changed(design: Design, nodes: frozenset[str], touched: frozenset[str]) -> f
             *(("pipe", i) for i in touched),
             *(("length", i) for i in (vents if touched.intersection(vents) else ())),
             *(("trap", tag) for tag in tags),
-            *(("stub", tag) for tag in tags),
+            *(("stub", tag) for tag, node in marked_nodes(design).items() if node in nodes),
             *(("fitting", f.id) for f in fab.fittings if f.node in nodes or (f.in_run and f.pipes[0] in touched)),
             *(("piece", p.id) for p in fab.pieces if touched.intersection(p.pipes or (p.pipe,))),
         )

@@ -58,6 +58,20 @@ def _rigid(pipe: Pipe, from_node: str, way: Vec) -> bool:
     return pipe.vertical or pipe.role in (Role.TRAP_ARM, Role.FIXTURE_DRAIN)
 
 
+def marked_nodes(design: Design) -> dict[str, str]:
+    """Return the node that the mark of each stub-out goes along with: its trap, or its riser that is clear of the wall.
+
+    Args:
+        design: The design, or a part of it.
+    """
+    ends = {p.id: p.end for p in design.network.pipes}
+    clear = {s.tag for s in design.stubs if s.place.clear}
+    return {
+        t.tag: ends.get(t.arm_runs[-1], t.weir) if t.tag in clear and t.arm_runs else t.weir
+        for t in design.network.traps
+    }
+
+
 @dataclass(frozen=True, slots=True)
 class Moved:
     """A design with points moved, and which of its pipes are touched."""
@@ -122,13 +136,13 @@ class Mover:
     pipes: frozenset[str] = field(init=False)
     _parts: Catalog = field(init=False)
     _at: _Places = field(init=False)
-    _weirs: dict[str, str] = field(init=False)  # tag -> weir, of the stub-outs that go along
+    _marked: dict[str, str] = field(init=False)  # tag -> node, of the stub-outs that go along
 
     def __post_init__(self) -> None:
         net, nodes = self.design.network, self.nodes
         self.pipes = frozenset(p.id for p in net.pipes if p.start in nodes or p.end in nodes)
         self._parts = measured_catalog(self.design.house.measured)
-        tags = self._weirs = {t.tag: t.weir for t in net.traps if t.weir in nodes}
+        tags = self._marked = {tag: node for tag, node in marked_nodes(self.design).items() if node in nodes}
         fab = self.design.fabrication
         longest: dict[tuple[str, ...], int] = {}  # straight run -> the piece that takes its growth
         for i, p in sorted(enumerate(fab.pieces), key=lambda pair: (-pair[1].cut_mm, pair[1].id)):
@@ -183,7 +197,7 @@ class Mover:
                 _changed(net.pipes, self._at.pipes, lambda p: shift.pipes[p.id]),
                 _changed(net.traps, self._at.traps, lambda t: replace(t, weir_z_mm=t.weir_z_mm + shift.of(t.weir).z)),
             ),
-            stubs=_changed(design.stubs, self._at.stubs, lambda s: _stub(design, s, shift.of(self._weirs[s.tag]))),
+            stubs=_changed(design.stubs, self._at.stubs, lambda s: _stub(design, s, shift.of(self._marked[s.tag]))),
             fabrication=fab,
         )
 
@@ -208,7 +222,13 @@ def _stub(design: Design, stub: StubMark, by: Vec) -> StubMark:
     wall = next((w for w in design.house.walls if w.id == stub.wall_id), None)
     if wall is None:
         return stub
-    return replace(stub, mark_z_mm=stub.mark_z_mm + by.z, station_mm=stub.station_mm + by.dot(wall.along))
+    out = by.dot(wall.leftward) * (1.0 if stub.side == "left" else -1.0) if stub.place.clear else 0.0
+    return replace(
+        stub,
+        mark_z_mm=stub.mark_z_mm + by.z,
+        station_mm=stub.station_mm + by.dot(wall.along),
+        place=replace(stub.place, from_face_mm=stub.place.from_face_mm + out) if out else stub.place,
+    )
 
 
 def measured(design: Design) -> Design:

@@ -21,7 +21,7 @@ from stubout.windows import table
 from stubout.windows.course import Course
 from stubout.windows.judge import Judge
 from stubout.windows.looks import Looks, looks_of
-from stubout.windows.moves import carried
+from stubout.windows.moves import carried, marked_nodes
 from stubout.windows.near import Boxes, boxes_of
 
 STEPS = {"mm": 1.0, "inch": units.MM_PER_INCH / 16}
@@ -37,6 +37,7 @@ WAYS: dict[str, tuple[Direction, ...]] = {
     "standpipe": (),  # cut to length and box nailed up as the job says: no point of the network moves with them
     "box": (),
 }
+RISER_WAYS: tuple[Direction, ...] = (*WAYS["stub"], "out", "in")  # of an arm's riser that is clear of the wall
 
 
 @dataclass(slots=True)
@@ -98,9 +99,10 @@ def _of_mark(solver: _Solver, wall: Wall, side: Side, mark: Mark) -> Iterator[Wi
     seeds = seeds_of(solver.design, mark)
     if not seeds:
         return
-    for direction in WAYS[mark.kind]:
+    riser = frozenset({marked_nodes(solver.design)[mark.about]}) if mark.clear else seeds
+    for direction in RISER_WAYS if mark.clear else WAYS[mark.kind]:
         way = way_of(wall, side, direction)
-        nodes = carried(solver.design.network, seeds, way)
+        nodes = carried(solver.design.network, seeds if way.z else riser, way)  # an arm goes up and down with its trap
         if not nodes:
             continue
         steps, said = solver.solve(nodes, way)

@@ -1,7 +1,7 @@
 """STB001 stub-out-too-high."""
 
 from stubout.checks.base import LEVEL_TOL_MM, Findings, Review, check
-from stubout.checks.facts import arms, stub_of
+from stubout.checks.facts import arms, stub_of, stub_words
 from stubout.kinds import FixtureKind
 from stubout.problems import Level
 from stubout.rulebooks import queries
@@ -41,12 +41,13 @@ def rule(on: Review) -> Findings:
             over_mm, bases = mark.mark_z_mm - mark.hi_z_mm, list(mark.derivation.bases) or bases
         if over_mm > LEVEL_TOL_MM:
             z_mm = mark.mark_z_mm if mark is not None else arm.start.z
+            what, whose = stub_words(mark, body.tag)
             yield on.finding(
                 about=(body.tag, arm.pipes[0].id),
-                found=f"stub-out of {body.tag} at {on.above_floor(z_mm, body.finished_z_mm, body.subfloor_z_mm)}",
+                found=f"{whose} at {on.above_floor(z_mm, body.finished_z_mm, body.subfloor_z_mm)}",
                 wanted=f"at most {on.above_floor(z_mm - over_mm, body.finished_z_mm, body.subfloor_z_mm)}"
                 + (f": {mark.hi_governs}" if mark is not None and mark.hi_governs else ""),
-                do=f"lower the stub-out by {on.mm(over_mm)}",
+                do=f"lower the {what} by {on.mm(over_mm)}",
                 why="The trap does not fit between the bowl and the pipe.",
                 bases=bases,
                 at=arm.start,

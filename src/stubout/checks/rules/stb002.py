@@ -2,7 +2,7 @@
 
 from stubout.catalog import queries as catalog
 from stubout.checks.base import LEVEL_TOL_MM, Findings, Review, check, trade
-from stubout.checks.facts import arms, stub_of
+from stubout.checks.facts import arms, stub_of, stub_words
 from stubout.problems import Level
 
 
@@ -41,12 +41,13 @@ def rule(on: Review) -> Findings:
             under_mm, bases = mark.lo_z_mm - mark.mark_z_mm, list(mark.derivation.bases) or bases
         if under_mm > LEVEL_TOL_MM:
             z_mm = mark.mark_z_mm if mark is not None else arm.start.z
+            what, whose = stub_words(mark, body.tag)
             yield on.finding(
                 about=tuple(i for i in (body.tag, arm.pipes[0].id, body.cabinet_id) if i),
-                found=f"stub-out of {body.tag} at {on.above_floor(z_mm, body.finished_z_mm, body.subfloor_z_mm)}",
+                found=f"{whose} at {on.above_floor(z_mm, body.finished_z_mm, body.subfloor_z_mm)}",
                 wanted=f"at least {on.above_floor(z_mm + under_mm, body.finished_z_mm, body.subfloor_z_mm)}"
                 + (f": {mark.lo_governs}" if mark is not None and mark.lo_governs else ""),
-                do=f"raise the stub-out by {on.mm(under_mm)}",
+                do=f"raise the {what} by {on.mm(under_mm)}",
                 why="The trap meets the cabinet floor.",
                 bases=bases,
                 at=arm.start,

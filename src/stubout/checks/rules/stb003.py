@@ -22,12 +22,12 @@ def rule(on: Review) -> Findings:
     The same stub-out 45 mm from it.
 
     ## Does not check
-    Bores through studs along the wall (FRM001).
+    Bores through studs along the wall (FRM001); arms whose riser stands clear of the wall, which pass no wall.
     """
     for mark in on.design.stubs:
         wall = next((w for w in on.house.walls if w.id == mark.wall_id), None)
         size_mm = od_mm(on, mark.size_in)
-        if wall is None or size_mm is None:
+        if wall is None or size_mm is None or mark.place.clear:
             continue
         for stud in wall.studs:
             spans = stud.hi_z_mm <= stud.lo_z_mm or stud.lo_z_mm <= mark.mark_z_mm <= stud.hi_z_mm

@@ -23,11 +23,11 @@ def rule(on: Review) -> Findings:
     A stub-out on the centre, or 60 mm off to clear a stud.
 
     ## Does not check
-    Fixtures without a place along a wall.
+    Fixtures without a place along a wall; arms whose riser stands clear of the wall: the trap turns to them.
     """
     for mark in on.design.stubs:
         body = fixture(on, mark.tag)
-        if body is None or body.station_mm is None or body.wall_id != mark.wall_id:
+        if body is None or body.station_mm is None or body.wall_id != mark.wall_id or mark.place.clear:
             continue
         reach = on.ask(catalog.trap_reach_mm, mark.size_in)
         off_mm = abs(mark.station_mm - body.station_mm)

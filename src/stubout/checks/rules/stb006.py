@@ -25,11 +25,11 @@ def rule(on: Review) -> Findings:
     A stub-out in the clear width of its sink base.
 
     ## Does not check
-    Face frames and hinges.
+    Face frames and hinges; risers that stand clear of the wall, inside a box.
     """
     for mark in on.design.stubs:
         hub = hub_mm(on, mark.size_in)
-        if hub is None:
+        if hub is None or mark.place.clear:
             continue
         for box in boxes_at(on, mark.wall_id, mark.side, mark.station_mm):
             if box.floor_z_mm is not None and mark.mark_z_mm < box.box.lo.z:

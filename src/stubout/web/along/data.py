@@ -56,7 +56,9 @@ def reckoned(taken: Taken, say: Say, language: str = ENGLISH) -> dict[str, Any]:
         },
         "units": field.units,
         "language": language,
-        "walls": [{"id": s.id, "marks": [_mark(m, taken) for m in s.marks]} for s in field.walls],
+        "walls": [
+            {"id": s.id, "covered": s.covered, "marks": [_mark(m, taken) for m in s.marks]} for s in field.walls
+        ],
         "tasks": [{"kind": t.kind, "about": t.about, "place": t.place, "wall": t.wall} for t in field.tasks],
         "drains": [
             {

@@ -203,7 +203,7 @@ function counted(records, need) {
   }
   if (need.by === "tests") return short(DATA.fillings, (f) => held("test", f, testVerdict) === "within");
   if (need.by === "photos") {
-    return short(DATA.walls, (w) => records.some((r) => r.kind === "photo" && r.wall === w.id && !r.place));
+    return short(DATA.walls.filter((w) => w.covered), (w) => records.some((r) => r.kind === "photo" && r.wall === w.id && !r.place));
   }
   const kind = need.by === "out" ? "cap" : need.by;
   return short(DATA.tasks.filter((k) => k.kind === kind), (k) => read("tick", (need.by === "out" ? OUT : "") + k.place));
