@@ -220,7 +220,7 @@ def test_fact_10_stub_band_of_the_sink_on_the_marks(c01):
     stub = next(s for s in c01.design.stubs if s.tag == "KS")
     assert (stub.subfloor_z_mm, stub.finished_z_mm) == (0, 19)
     if stub.size_in == 1.5:
-        # the fact takes the fall to the stud line (317.5); this arm ends on a riser in the cabinet, 130 mm from its trap
+        # the fact takes the fall to the stud line (317.5); this arm ends at a riser, 130 mm from its trap
         assert stub.place.words == "in cabinet K1.4"
         assert stub.hi_z_mm == near(452 + 317.5 / 50 - 130 / 50, abs=1.0)
         assert stub.lo_z_mm == near(258, abs=0.5)
