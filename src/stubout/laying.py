@@ -337,6 +337,7 @@ def finish(laid: Laid, progress: Progress | None = None, bound: Bound | None = N
     from stubout.network.build import build, faults_of
     from stubout.rulebooks.asks import merged
     from stubout.sizing.cleanouts import sized_cleanouts
+    from stubout.sizing.outlets import taken_outlets
     from stubout.sizing.size import size
 
     house, book, framing, layout = laid.house, laid.book, laid.framing, laid.layout
@@ -357,7 +358,16 @@ def finish(laid: Laid, progress: Progress | None = None, bound: Bound | None = N
         stubs=layout.stubs,
         cleanouts=layout.cleanouts,
         fabrication=fabrication,
-        derivations=tuple(dict.fromkeys((*layout.derivations, *(s.derivation for s in layout.stubs), *derivations))),
+        derivations=tuple(
+            dict.fromkeys(
+                (
+                    *layout.derivations,
+                    *(s.derivation for s in layout.stubs),
+                    *taken_outlets(network, house, book),
+                    *derivations,
+                )
+            )
+        ),
         questions=tuple(
             dict.fromkeys((*unrepeated(laid.questions, merged(laid.asked, layout.questions)), *unheld(house, network)))
         ),

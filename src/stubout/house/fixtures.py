@@ -10,8 +10,10 @@ from stubout.house.framing import Wall
 from stubout.house.lookup import TOUCH_MM, Faults
 from stubout.house.model import CabinetBox, HouseFixture, HouseLevel, Room
 from stubout.house.questions import Asked
+from stubout.house.walls import set_to_studs
 from stubout.job.model import FixtureSaid
 from stubout.kinds import FixtureKind
+from stubout.rulebooks import queries
 
 K = FixtureKind
 FLOOR_OUTLET = frozenset({K.WATER_CLOSET, K.BATHTUB, K.SHOWER, K.FLOOR_DRAIN})
@@ -41,7 +43,9 @@ def resolve_fixture(
     counter_z, thick = _counter(said, floor_z, cabinet, faults)
     outlet_z = _outlet_z(said, floor_z, counter_z, thick)
     plan = _plan(said, wall, floor_z, outlet_z, faults, asked)
-    z = outlet_z if outlet_z is not None else (floor_z if said.kind != K.BATHTUB else level.subfloor_z_mm)
+    stands_z = _stands_on(said.kind, body, level, floor_z, walls)
+    above = queries.tub_outlet_height(said.kind, asked.unit)
+    z = outlet_z if outlet_z is not None else stands_z + (0.0 if above is None else above.number)
     standpipe = None if said.standpipe_top is None else level.subfloor_z_mm + said.standpipe_top
     fixture = HouseFixture(
         tag=said.tag, kind=said.kind, title=said.title or str(said.kind), room_id=room.id, level_id=level.id,
@@ -49,6 +53,7 @@ def resolve_fixture(
         wall_id=said.wall, side=said.side, station_mm=said.at,
         outlet=None if plan is None else plan.at_z(z), floor_outlet=on_floor,
         flood_rim_z_mm=_rim(said, floor_z, counter_z, standpipe), outlet_z_mm=outlet_z,
+        outlet_least_z_mm=stands_z if above is not None and outlet_z is None else None,
         outlet_in=_outlet_size(said, asked), from_wall_mm=said.from_wall or said.rough_in or 0.0, trap_in=said.trap,
         wanted_stub_z_mm=None if said.stub_height is None else floor_z + said.stub_height,
         trap_weir_z_mm=said.trap_weir, standpipe_top_z_mm=standpipe,
@@ -71,6 +76,20 @@ def _body(said: FixtureSaid, subfloor_z: float, floor_z: float) -> Box | None:
         return None
     top = floor_z + (said.rim or 0.0)
     return Box(Vec(min(said.x), min(said.y), subfloor_z), Vec(max(said.x), max(said.y), top))
+
+
+def _stands_on(
+    kind: FixtureKind, body: Box | None, level: HouseLevel, floor_z: float, walls: Mapping[str, Wall]
+) -> float:
+    """Return the top of what a fixture stands on [house z].
+
+    A tub or shower that is set to studs stands on the subfloor, and the floor is laid up to it: common practice, no
+    source. Any other stands on the finished floor.
+    """
+    if body is None or kind not in (K.BATHTUB, K.SHOWER):
+        return floor_z
+    here = (w for w in walls.values() if w.level_id == level.id)
+    return level.subfloor_z_mm if any(set_to_studs(w, body, "", body.hi.z) for w in here) else floor_z
 
 
 def _cabinet(said: FixtureSaid, wall: Wall | None, boxes: Mapping[str, CabinetBox]) -> CabinetBox | None:

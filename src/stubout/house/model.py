@@ -170,10 +170,11 @@ class HouseFixture:
     wall_id: str = ""  # wall its stub-out (or its valve) is on
     side: Side = "left"
     station_mm: float | None = None
-    outlet: Vec | None = None  # plan position of the floor or sink outlet; z = outlet height if known
+    outlet: Vec | None = None  # floor or sink outlet; z = its height, of a floor outlet what is taken where unsaid
     floor_outlet: bool = False  # closet, tub, shower, floor drain: drain goes through the floor
     flood_rim_z_mm: float | None = None  # house z
     outlet_z_mm: float | None = None  # bottom of the fixture outlet / disposer outlet centre, house z
+    outlet_least_z_mm: float | None = None  # house z of what a tub stands on, where nobody says its outlet's height
     outlet_in: float = 1.5  # nominal size of the fixture's outlet
     from_wall_mm: float = 0.0  # outlet centre from the finished wall
     trap_in: float | None = None  # trap size said by the job; None = from the book
@@ -196,6 +197,22 @@ class HouseFixture:
     faucet: Literal["deck", "wall", "floor", "none"] = "deck"
     primer: bool = False
     line: int = 0
+
+    @property
+    def drop_from_z_mm(self) -> float | None:
+        """Return where the drop to its trap is counted from, house z: the outlet as said, of a floor outlet as taken.
+
+        None where nobody knows it.
+        """
+        if self.outlet_z_mm is not None:
+            return self.outlet_z_mm
+        return self.outlet.z if self.outlet is not None and self.floor_outlet else None
+
+    @property
+    def outlet_doubt_mm(self) -> float:
+        """Return how much lower than taken the outlet may lie [mm]; 0 where its height is said."""
+        taken = self.drop_from_z_mm
+        return 0.0 if taken is None or self.outlet_least_z_mm is None else taken - self.outlet_least_z_mm
 
 
 @dataclass(frozen=True, slots=True)

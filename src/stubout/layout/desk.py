@@ -50,6 +50,7 @@ from stubout.rulebooks import queries as ask
 from stubout.rulebooks.model import RuleBook
 
 LIFT_MARGIN_MM = 20.0
+DROP_MOST_MM = 600.0  # a drain that lies farther too deep rises, lest it be dug for: own choice, digging has no price
 MOST_LIFTS = 3
 FIRST_ORDER = Order()
 NOTHING_PREFERRED: Mapping[str, str] = {}
@@ -202,6 +203,10 @@ class Desk:
             if len(other.layout.blocked) <= len(one.layout.blocked) and sunk(other.work)[0] <= SUNK_MM:
                 return other
         best = one
+        if deep < DROP_MOST_MM:
+            other = self._whole(above, slope, size, lift, drop_traps=True)
+            if sunk(other.work)[0] <= SUNK_MM:
+                best = min(best, other, key=lambda d: d.rank)
         for _ in range(MOST_LIFTS):  # what lies deepest then may be another trap
             lift = max(lift + deep + LIFT_MARGIN_MM, self.fits.drop(size))
             other = self._whole(above, slope, size, lift)

@@ -16,6 +16,7 @@ from stubout.geometry.vec import Vec, angle_deg
 from stubout.layout.draft import Board, DEdge, DNode
 from stubout.layout.model import PointKind, Role, VentMethod, asks_for_box
 from stubout.layout.needs import Need
+from stubout.layout.outlet_drops import outlet_drop_mm
 from stubout.layout.space_shapes import XY, off_line
 from stubout.layout.street_drops import seated
 from stubout.layout.turned import SIXTEENTH_DEG, SWALLOWED_MM, turned
@@ -43,7 +44,6 @@ TOUCH_MM = 2.0  # pipes may come so near
 STRAIGHT_DEG = 5.0
 SAME_WAY_DEG = 20.0
 WYE_DEG = 62.0
-DEVELOPED = "trap.outlet_pipe_max"  # books that limit the whole outlet pipe and not only its drop
 CLASH, FAR, TIGHT = 4.0, 2.0, 1.0  # how bad each is beside the other
 
 
@@ -296,12 +296,10 @@ def sunk_traps(work: Work) -> dict[str, tuple[float, float]]:
         return out
     for t in work.traps.values():
         f, weir = t.need.fixture, work.board.nodes.get(t.weir)
-        if t.need.closet or t.drawn or f.outlet is None or weir is None or weir.z is None:
+        if t.need.closet or t.drawn or weir is None or weir.z is None:
             continue
-        drop = f.outlet.z - (weir.z - work.gauge(t.need.arm_in).id_mm / 2)
-        if limit.id == DEVELOPED:
-            drop += math.hypot(weir.xy[0] - f.outlet.x, weir.xy[1] - f.outlet.y)
-        if drop > limit.number:
+        drop = outlet_drop_mm(f, Vec(*weir.xy, weir.z), work.gauge(t.need.arm_in).id_mm, limit)
+        if drop is not None and drop > limit.number:
             out[t.tag] = drop - limit.number, _trunk_below(work, t.weir)
     return out
 

@@ -7,6 +7,7 @@ from stubout.geometry.vec import Vec
 from stubout.layout.model import Place, StubMark, TrapPlan
 from stubout.network.model import Pipe
 from stubout.network.naming import with_pipes
+from stubout.problems import Derivation
 from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
 from stubout.reports.show import (
     NONE,
@@ -21,6 +22,7 @@ from stubout.reports.show import (
     show,
     size,
 )
+from stubout.sizing.outlets import OUTLET_HEIGHT
 
 
 def invert_mm(design: Design, pipe: Pipe, z_mm: float) -> float:
@@ -75,6 +77,7 @@ def fixtures_page(design: Design) -> Document:
         for trap in design.network.traps
         if ordered_in(design, trap) != trap.trap_in
     ]
+    blocks += [Paragraph(_taken(d), "note") for d in design.derivations if d.what == OUTLET_HEIGHT]
     blocks += [
         Paragraph(
             f"Load at the lower end of {last.id} ({last.role.value}, {size(last.size_in)}): "
@@ -85,6 +88,11 @@ def fixtures_page(design: Design) -> Document:
         if not design.network.downstream(last)
     ]
     return Document("fixtures", "Fixtures and loads", tuple(blocks))
+
+
+def _taken(d: Derivation) -> str:
+    """Return what is taken of an outlet whose sheet is not at hand, as a sentence."""
+    return f"Outlet of {d.about}: {d.value}{mark(d.status)}; {'; '.join(d.steps)}."
 
 
 def ordered_in(design: Design, trap: TrapPlan) -> float:

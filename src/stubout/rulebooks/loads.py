@@ -6,11 +6,25 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import product
+from typing import NamedTuple
 
 from stubout.kinds import FixtureKind
 from stubout.problems import NotInBook, Status
 from stubout.rulebooks.model import Cell, RuleBook
 from stubout.rulebooks.tables import at, find, has, rows, table
+from stubout.units import MM_PER_INCH
+
+
+class _High(NamedTuple):
+    inch: float
+    mm: float
+    printed: str
+
+
+_OUTLET_ABOVE_STAND = {
+    FixtureKind.BATHTUB: _High(2.0, 50.0, "2 in"),
+    FixtureKind.SHOWER: _High(1.5, 38.0, "1-1/2 in"),
+}
 
 
 def fixture_load(
@@ -158,6 +172,29 @@ def closet_between(book: RuleBook) -> Cell | None:
 def closet_front_clear(book: RuleBook) -> Cell:
     """Return the least clear space in front of a closet [mm]."""
     return book.value("closet.front_clear")
+
+
+def tub_outlet_height(kind: FixtureKind, units: str = "mm") -> Cell | None:
+    """Return how high the outlet of a tub or shower lies above what it stands on [mm]; None of other fixtures.
+
+    For those whose sheet is not at hand. Their drops to the trap have a most, so it is the high end of what is made:
+    from memory, common practice, no source.
+    """
+    high = _OUTLET_ABOVE_STAND.get(kind)
+    if high is None:
+        return None
+    inch = units == "inch"
+    return Cell(
+        id="trade.tub_outlet_height",
+        what=f"Outlet of a {kind.value} above what it stands on",
+        value=high.inch * MM_PER_INCH if inch else high.mm,
+        unit="mm",
+        printed=high.printed if inch else f"{high.mm:g} mm",
+        book="trade",
+        section="",
+        status=Status.MEMORY,
+        note="common practice, no source",
+    )
 
 
 def trap_entry_drop(units: str = "mm") -> Cell:

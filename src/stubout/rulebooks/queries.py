@@ -67,6 +67,7 @@ from stubout.rulebooks.loads import (
     tailpiece_max,
     trap_entry_drop,
     trap_size,
+    tub_outlet_height,
     unlisted_load,
 )
 from stubout.rulebooks.said_methods import (
@@ -170,6 +171,7 @@ __all__ = [
     "top_plate_limit",
     "trap_entry_drop",
     "trap_size",
+    "tub_outlet_height",
     "unlisted_load",
     "vent_capacity",
     "vent_least_size",

@@ -2,11 +2,11 @@
 
 from stubout.checks.base import LEVEL_TOL_MM, Findings, Review, check
 from stubout.checks.facts import arms, id_mm
+from stubout.house.model import HouseFixture
 from stubout.kinds import FixtureKind
+from stubout.layout.outlet_drops import outlet_drop_mm
 from stubout.problems import Level
 from stubout.rulebooks import queries
-
-DEVELOPED = "trap.outlet_pipe_max"  # books that limit the whole outlet pipe and not only its drop
 
 
 @check("TRP002", "outlet-too-high-above-trap", Level.FIX)
@@ -15,7 +15,8 @@ def rule(on: Review) -> Findings:
 
     ## What it checks
     The height from the outlet of the fixture down to the water level of its trap; where the book limits the whole
-    outlet pipe, the distance in plan is added.
+    outlet pipe, the distance in plan is added. Of a tub or shower whose sheet is not at hand the outlet is taken as
+    high as it may stand; where the drop is too long for that alone, it is a question.
 
     ## Why it matters
     Water that falls far gains speed, carries the seal over the weir, and the wall of the tailpiece stays foul.
@@ -31,23 +32,33 @@ def rule(on: Review) -> Findings:
     """
     for arm in arms(on):
         body = arm.fixture
-        outlet_mm = body.outlet_z_mm if body.outlet is None or body.outlet_z_mm is not None else body.outlet.z
-        if arm.closet or body.kind == FixtureKind.CLOTHES_WASHER or outlet_mm is None:
+        if arm.closet or body.kind == FixtureKind.CLOTHES_WASHER or body.drop_from_z_mm is None:
             continue
         limit = on.ask(queries.tailpiece_max, on.book)
         bore_mm = id_mm(on, arm.pipes[0].size_in)
         if limit is None or bore_mm is None:
             continue
-        drop_mm = outlet_mm - (arm.start.z - bore_mm / 2)
-        if limit.id == DEVELOPED and body.outlet is not None:
-            drop_mm += arm.start.minus(body.outlet).plan_length
-        if drop_mm - limit.number > LEVEL_TOL_MM:
+        drop_mm = outlet_drop_mm(body, arm.start, bore_mm, limit) or 0.0
+        over_mm = drop_mm - limit.number
+        if over_mm > LEVEL_TOL_MM:
+            asked = over_mm - body.outlet_doubt_mm <= LEVEL_TOL_MM
+            raised = f"raise the trap and its stub-out by {on.mm(over_mm)}"
+            said = f"write the `outlet height` of {body.tag} as its sheet has it, or {raised}"
+            taken = queries.tub_outlet_height(body.kind, on.house.job.units) if body.outlet_doubt_mm else None
             yield on.finding(
                 about=(body.tag, arm.pipes[0].id),
-                found=f"outlet of {body.tag} is {on.mm(drop_mm)} above its trap weir",
+                found=f"outlet of {body.tag}, {_where(on, body)}, is {on.mm(drop_mm)} above its trap weir",
                 wanted=f"at most {on.mm(limit.number)}",
-                do=f"raise the trap and its stub-out by {on.mm(drop_mm - limit.number)}",
+                do=said if asked else raised,
                 why="Falling water gains speed and carries the seal over the weir.",
-                bases=(limit,),
+                bases=(limit, taken.basis if taken else None),
                 at=arm.start,
+                level=Level.ASK if asked else None,
+                owner="owner" if asked else "",
             )
+
+
+def _where(on: Review, body: HouseFixture) -> str:
+    """Return how high an outlet lies above both floors, and whether that is only taken."""
+    heights = on.above_floor(body.drop_from_z_mm or 0.0, body.finished_z_mm, body.subfloor_z_mm)
+    return f"{'taken as ' if body.outlet_doubt_mm else ''}{heights}"
