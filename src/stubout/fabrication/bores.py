@@ -120,13 +120,21 @@ def bores_in(
                 if hit is None or passes_over(member, hit):
                     continue
                 name = f"{member.name}@{member.station_mm:.0f}"
-                if name in found and not _fuller(member, hit, found[name][2]):
+                if name in found and not _tells_more(member, hit, found[name]):
                     continue
                 found[name] = (along + a.to(hit.centre), member, hit, pipe)
             along += pipe.length_mm
         for _, member, hit, pipe in sorted(found.values(), key=lambda f: (round(f[0], 3), f[1].name)):
             out.append(_bore(f"B{len(out) + 1}", pipe, member, hit, house=house, framing=framing, catalog=catalog))
     return tuple(out)
+
+
+def _tells_more(member: Member, hit: Crossing, known: tuple[float, Member, Crossing, Pipe]) -> bool:
+    """Return whether a crossing tells more of a hole; of a plate made of pieces, the one that holds its centre does."""
+    before = known[1]
+    if before.lo.x != member.lo.x and member.wall is not None and member.wall.tops:
+        return member.lo.x <= hit.local.x < member.hi.x
+    return _fuller(member, hit, known[2])
 
 
 def _fuller(member: Member, hit: Crossing, known: Crossing) -> bool:

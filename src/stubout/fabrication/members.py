@@ -12,6 +12,7 @@ from stubout.house.framing import Wall
 from stubout.house.model import Frame, House
 
 MemberKind = Literal["stud", "bottom plate", "top plate", "joist", "i-joist", "truss", "beam", "rafter"]
+STEP_MM = 20.0  # a plate along a roof is made of pieces so long
 TOUCH_MM = 1.0  # a pipe this little into a member is play, not a cut
 
 
@@ -151,6 +152,7 @@ def members(house: House) -> tuple[Member, ...]:
     for wall in house.walls:
         out += _studs(wall, unit)
         out += _plates(wall, unit)
+        out += _sloping_plates(wall) if wall.tops else ()
         out += _headers(wall)
     for frame in house.frames:
         out += _joists(frame, unit)
@@ -197,7 +199,7 @@ def _plates(wall: Wall, unit: units.Units) -> Iterator[Member]:
     spans = _left_over(wall.length_mm, gaps)
     rows: tuple[tuple[MemberKind, float, float, list[tuple[float, float]]], ...] = (
         ("bottom plate", wall.bottom_z_mm, wall.bottom_z_mm + wall.bottom_plate_mm, spans),
-        ("top plate", wall.top_z_mm - wall.top_plate_mm, wall.top_z_mm, [(0.0, wall.length_mm)]),
+        ("top plate", wall.top_z_mm - wall.top_plate_mm, wall.top_z_mm, [] if wall.tops else [(0.0, wall.length_mm)]),
     )
     for kind, lo_z, hi_z, parts in rows:
         if hi_z - lo_z < 1.0:
@@ -218,6 +220,32 @@ def _plates(wall: Wall, unit: units.Units) -> Iterator[Member]:
                 level_id=wall.level_id,
                 wall=wall,
             )
+
+
+def _sloping_plates(wall: Wall) -> Iterator[Member]:
+    """Yield the top plates of a wall that the roof cuts, in steps so short that a hole in one has its height.
+
+    All have one name and station: a pipe that meets two of them is bored once.
+    """
+    half, steps = wall.depth_mm / 2, max(1, round(wall.length_mm / STEP_MM))
+    for n in range(steps if wall.top_plate_mm >= 1.0 else 0):
+        lo, hi = (wall.length_mm * k / steps for k in (n, n + 1))
+        middle = (lo + hi) / 2
+        yield Member(
+            name=f"{wall.id} top plate",
+            kind="top plate",
+            owner=wall.id,
+            station_mm=0.0,
+            origin=wall.start,
+            along=wall.along,
+            across=wall.leftward,
+            lo=Vec(lo, -half, wall.under_plates_at(middle)),
+            hi=Vec(hi, half, wall.top_at(middle)),
+            thin=2,
+            deep=1,
+            level_id=wall.level_id,
+            wall=wall,
+        )
 
 
 def _left_over(length: float, gaps: list[tuple[float, float]]) -> list[tuple[float, float]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from typing import Literal
 
 from stubout.geometry.vec import Vec
@@ -71,6 +72,13 @@ class Bay:
         return (self.lo_mm + self.hi_mm) / 2
 
 
+def _between(a: tuple[float, float], b: tuple[float, float], station_mm: float) -> float:
+    """Return the height at a station between two corners of a top; at a step the lower."""
+    if b[0] - a[0] < 1e-9:
+        return min(a[1], b[1])
+    return a[1] + (b[1] - a[1]) * (station_mm - a[0]) / (b[0] - a[0])
+
+
 @dataclass(frozen=True)
 class Wall:
     """A framed wall; its line is the centre line of its studs."""
@@ -83,7 +91,7 @@ class Wall:
     spacing_mm: float
     studs: tuple[Stud, ...]
     bottom_z_mm: float  # underside of the bottom plate = subfloor
-    top_z_mm: float  # top of the top plate(s)
+    top_z_mm: float  # top of the top plate(s), at its highest
     bottom_plate_mm: float
     top_plate_mm: float  # all top plates together
     bearing: bool
@@ -95,6 +103,8 @@ class Wall:
     bays: tuple[Bay, ...]
     knee: bool = False  # ends below the ceiling: nothing passes up out of it
     against_concrete: bool = False
+    tops: tuple[tuple[float, float], ...] = ()  # station and z of the corners of a top cut by the roof; () = level
+    said_top_z_mm: float = 0.0  # how high the job has it, where the roof cuts it
 
     @cached_property
     def length_mm(self) -> float:
@@ -134,6 +144,34 @@ class Wall:
         """Return how far a point lies to the left of the centre line [mm]."""
         x, y, dx, dy, length = self._line
         return ((p.y - y) * dx - (p.x - x) * dy) / length
+
+    def top_at(self, station_mm: float) -> float:
+        """Return the top of the top plates at a station [mm], where the roof cuts the wall its underside."""
+        if not self.tops:
+            return self.top_z_mm
+        s = min(max(station_mm, self.tops[0][0]), self.tops[-1][0])
+        return min(_between(a, b, s) for a, b in pairwise(self.tops) if a[0] <= s <= b[0])
+
+    def meets_roof(self, station_mm: float) -> bool:
+        """Return whether the roof cuts the wall at a station: nothing is above its plates there but the roof."""
+        return bool(self.tops) and self.top_at(station_mm) < self.said_top_z_mm - 1.0
+
+    def under_plates_at(self, station_mm: float) -> float:
+        """Return the underside of the top plates at a station [mm]: plates that slope are thicker plumb."""
+        return self.top_at(station_mm) - self.top_plate_mm * self._plumb(station_mm)
+
+    def least_under_plates(self, from_mm: float, to_mm: float) -> float:
+        """Return the underside of the top plates over a stretch of wall, where it is lowest [mm]."""
+        corners = (s for s, _ in self.tops if from_mm < s < to_mm)
+        return min(self.under_plates_at(s) for s in (from_mm, to_mm, *corners))
+
+    def _plumb(self, station_mm: float) -> float:
+        """Return how much more a plate measures plumb than square."""
+        run, rise = next(
+            ((b[0] - a[0], b[1] - a[1]) for a, b in pairwise(self.tops) if a[0] < b[0] and a[0] <= station_mm <= b[0]),
+            (1.0, 0.0),
+        )
+        return math.hypot(1.0, rise / run)
 
     def finish_mm(self, side: Side, station_mm: float, z_mm: float) -> float:
         """Return the finish thickness on a side at a station and house height [mm]."""

@@ -17,8 +17,9 @@ from stubout.house.obstacles import in_space, in_wall
 from stubout.house.outside import RoofOpening, RoofPlane
 from stubout.house.questions import Asked, answers, ask_job
 from stubout.house.rooms import Rooms, resolve_room
-from stubout.house.walls import LUMBER_MM, header_obstacles, resolve_wall, set_to_studs
-from stubout.job.model import CabinetSaid, Job
+from stubout.house.under_roof import ROOF_MM, Cut, cut_by_roof
+from stubout.house.walls import LUMBER_MM, header_obstacles, resolve_wall, set_to_studs, top_said
+from stubout.job.model import CabinetSaid, Job, OpeningSaid, WallSaid
 from stubout.kinds import FixtureKind
 from stubout.problems import Question
 
@@ -43,13 +44,13 @@ def resolve(job: Job) -> tuple[House, tuple[Question, ...]]:
         if f.carries:
             faults.get(by_level, f.carries, f.line, f"frames.{f.id}.carries", "level")
 
-    walls = _walls(job, by_level, faults)
+    planes = tuple(p for r in sorted(job.roof, key=lambda r: natural(r.id)) if (p := site.roof_plane(r, faults)))
+    walls = _walls(job, by_level, planes, faults, asked)
     rooms = _rooms(job, by_level, faults)
     boxes = _cabinets(job, walls, rooms, by_level, faults, asked)
     fixtures = _fixtures(job, walls, rooms, by_level, boxes, faults, asked)
     walls = _bare_behind_tubs(walls, fixtures)
     obstacles = _obstacles(job, walls, rooms, faults)
-    planes = tuple(p for r in sorted(job.roof, key=lambda r: natural(r.id)) if (p := site.roof_plane(r, faults)))
     ask_job(job, asked)
     faults.stop()
 
@@ -85,7 +86,9 @@ def _check_ids(job: Job, faults: Faults) -> None:
         tags.add(f.tag)
 
 
-def _walls(job: Job, levels: dict[str, HouseLevel], faults: Faults) -> dict[str, Wall]:
+def _walls(
+    job: Job, levels: dict[str, HouseLevel], planes: tuple[RoofPlane, ...], faults: Faults, asked: Asked
+) -> dict[str, Wall]:
     said = faults.by_id("walls", job.walls)
     for o in job.openings:
         wall = faults.get(said, o.wall, o.line, f"openings.{o.id}.wall", "wall")
@@ -98,8 +101,39 @@ def _walls(job: Job, levels: dict[str, HouseLevel], faults: Faults) -> dict[str,
     for w in job.walls:
         level = faults.get(levels, w.level, w.line, f"walls.{w.id}.level", "level")
         if level is not None:
-            out[w.id] = resolve_wall(w, [o for o in job.openings if o.wall == w.id], level, job.job.units)
+            holes = [o for o in job.openings if o.wall == w.id]
+            cut = cut_by_roof(w, level.subfloor_z_mm, top_said(w, level), planes)
+            out[w.id] = resolve_wall(w, holes, level, job.job.units, cut.tops if cut else ())
+            if cut is not None:
+                _told_of_cut(w, out[w.id], cut, asked)
+                _heads_under_roof(holes, out[w.id], faults)
     return dict(sorted(out.items(), key=lambda i: (levels[i[1].level_id].order, natural(i[0]))))
+
+
+def _told_of_cut(said: WallSaid, wall: Wall, cut: Cut, asked: Asked) -> None:
+    """Ask how thick the roof is that cuts a wall, where the job does not say it."""
+    if not cut.assumed:
+        return
+    high, roof = (asked.long(z - wall.bottom_z_mm) for z in (cut.said_z_mm, cut.lowest_mm))
+    asked.ask(
+        f"roof-over-{said.id}",
+        f"{said.id} is said {high} high, and the roofing over it lies {roof} above its subfloor where it is lowest: "
+        "the wall ends under the roof. How far below the roofing does its framing end, measured plumb (`ceiling "
+        "below` of the roof)?",
+        "builder", blocks=f"top plate of {said.id}, and vents that leave it", assumed=asked.long(ROOF_MM),
+        about=(said.id, "roof"), line=said.line,
+    )  # fmt: skip
+
+
+def _heads_under_roof(holes: Iterable[OpeningSaid], wall: Wall, faults: Faults) -> None:
+    for o in holes:
+        top = wall.least_under_plates(o.at, o.at + o.width) - wall.bottom_z_mm
+        if o.head > top + TOUCH_MM:
+            faults.add(
+                o.line, f"openings.{o.id}.head", f"a head {faults.long(o.head)} above the subfloor",
+                f"one below the plates of wall {wall.id}, which the roof cuts to {faults.long(top)} there",
+                "Correct the head, the place of the wall, or the height of the roof.",
+            )  # fmt: skip
 
 
 def _rooms(job: Job, levels: dict[str, HouseLevel], faults: Faults) -> Rooms:

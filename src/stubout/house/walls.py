@@ -11,6 +11,7 @@ from stubout.geometry.vec import Box, Vec
 from stubout.house.framing import Bay, FinishZone, Opening, Side, Stud, Wall
 from stubout.house.lookup import TOUCH_MM
 from stubout.house.model import HouseLevel, Obstacle
+from stubout.house.under_roof import Tops
 from stubout.job.model import FinishSaid, OpeningSaid, WallSaid
 
 StudKind = Literal["stud", "end", "jack", "king", "cripple", "post", "added"]
@@ -20,7 +21,9 @@ LUMBER_MM: Final = {"mm": 38.0, "inch": 38.1}
 END_DROP_MM: Final = {"mm": 50.0, "inch": 50.8}  # a module stud nearer than this to the end stud is left out
 
 
-def resolve_wall(said: WallSaid, openings: Sequence[OpeningSaid], level: HouseLevel, units: str) -> Wall:
+def resolve_wall(
+    said: WallSaid, openings: Sequence[OpeningSaid], level: HouseLevel, units: str, tops: Tops = ()
+) -> Wall:
     """Return a wall with its studs, bays, plates, openings and finish zones.
 
     Args:
@@ -28,6 +31,7 @@ def resolve_wall(said: WallSaid, openings: Sequence[OpeningSaid], level: HouseLe
         openings: Its openings.
         level: Its level.
         units: Units of the job, which say how lumber is named: `mm` or `inch`.
+        tops: The corners of its top, where the roof cuts it.
     """
     lumber = LUMBER_MM[units]
     width = said.stud_width or lumber
@@ -35,7 +39,7 @@ def resolve_wall(said: WallSaid, openings: Sequence[OpeningSaid], level: HouseLe
     bottom_plate = lumber if said.bottom_plate is None else said.bottom_plate
     top_plate = (lumber if knee else 2 * lumber) if said.top_plate is None else said.top_plate
     z0 = level.subfloor_z_mm
-    top = z0 + (level.wall_height_mm if said.height is None else said.height)
+    top = max((z for _, z in tops), default=top_said(said, level))
     length = round(math.dist(said.from_, said.to), 6)  # no binary dust: stations are compared
     exterior = "exterior" in said.role
     holes = tuple(
@@ -48,7 +52,7 @@ def resolve_wall(said: WallSaid, openings: Sequence[OpeningSaid], level: HouseLe
     )  # fmt: skip
     places = _places(said, length, width, END_DROP_MM[units])
     studs = _studs(places, width, holes, z0 + bottom_plate, top - top_plate, lumber)
-    return Wall(
+    wall = Wall(
         id=said.id, level_id=said.level,
         start=Vec(*said.from_, z0), end=Vec(*said.to, z0),
         depth_mm=said.stud, spacing_mm=said.spacing, studs=studs,
@@ -57,6 +61,30 @@ def resolve_wall(said: WallSaid, openings: Sequence[OpeningSaid], level: HouseLe
         left=_finish(said.left, length, z0, top), right=_finish(said.right, length, z0, top),
         openings=holes, bays=_bays(said.id, studs, holes, length), knee=knee, against_concrete=said.against_concrete,
     )  # fmt: skip
+    return _cut(wall, tops, top_said(said, level), openings) if tops else wall
+
+
+def _cut(level: Wall, tops: Tops, said_z: float, openings: Sequence[OpeningSaid]) -> Wall:
+    """Return a wall cut along the roof: its studs, and the headers that go up to its plates."""
+    wall = replace(level, tops=tops, said_top_z_mm=said_z)
+    unsaid = {o.id for o in openings if o.header_to is None}
+    holes = tuple(
+        replace(o, header_top_z_mm=max(o.head_z_mm, wall.least_under_plates(o.station_mm, o.station_mm + o.width_mm)))
+        if o.id in unsaid
+        else o
+        for o in level.openings
+    )
+    cut = (replace(s, hi_z_mm=min(s.hi_z_mm, wall.least_under_plates(*_faces(s)))) for s in level.studs)
+    return replace(wall, openings=holes, studs=tuple(s for s in cut if s.hi_z_mm > s.lo_z_mm + 1))
+
+
+def _faces(stud: Stud) -> tuple[float, float]:
+    return stud.station_mm - stud.width_mm / 2, stud.station_mm + stud.width_mm / 2
+
+
+def top_said(said: WallSaid, level: HouseLevel) -> float:
+    """Return the top of a wall as the job has it [house z]."""
+    return level.subfloor_z_mm + (level.wall_height_mm if said.height is None else said.height)
 
 
 def module_stations(length: float, spacing: float, width: float, end_drop: float) -> tuple[tuple[float, StudKind], ...]:

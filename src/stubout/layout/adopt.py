@@ -82,7 +82,7 @@ def _stands_in(work: Work, a: Vec, b: Vec) -> Iterator[Spot]:
         bay = w.bay_at(w.station(a))
         if bay is None or abs(w.offset(a)) > w.depth_mm / 2:
             continue
-        if min(hi, w.top_z_mm) - max(lo, w.bottom_z_mm) >= IN_WALL_MM:
+        if min(hi, w.top_at(w.station(a))) - max(lo, w.bottom_z_mm) >= IN_WALL_MM:
             yield Spot(w, bay, w.station(a), w.offset(a))
 
 

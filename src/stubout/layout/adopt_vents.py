@@ -157,7 +157,8 @@ def _bay_over(work: Work, trap: TrapDraft, xy: XY, z: float, size: float) -> Spo
         bay = w.bay_at(station)
         if bay is None or not work.cavity.allowed(w, "vent"):
             continue
-        if not work.cavity.clear(w, station, max(z, w.bottom_z_mm), min(rim + CLEAR_ABOVE_MM, w.top_z_mm), g, off):
+        top = min(rim + CLEAR_ABOVE_MM, w.top_at(station))
+        if not work.cavity.clear(w, station, max(z, w.bottom_z_mm), top, g, off):
             return Spot(w, bay, station, off)
     return None
 

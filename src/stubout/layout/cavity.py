@@ -286,8 +286,8 @@ class Cavity:
         while True:
             if w.knee:
                 return Rise(tuple(pieces), z, "blocked", f"{w.id} ends below the ceiling", level)
-            top = min(w.top_z_mm, most)
-            if most > w.top_z_mm and self.space.level_above(level) is None and not level.attic_above:
+            top = min(w.top_at(station), most)
+            if most > top and self.space.level_above(level) is None and not level.attic_above:
                 top = self._under_beam(w, station, offset, z, g)  # up to the roof: a ridge beam ends the cavity
             why = self.clear(w, station, z, top, g, offset)
             if not why and not self.fits_depth(w, g):
@@ -303,6 +303,8 @@ class Cavity:
                 return Rise(tuple(pieces), z, "there", "", level)
             p = w.point(station, 0.0, offset)
             xy = (p.x, p.y)
+            if w.meets_roof(station):
+                return Rise(tuple(pieces), z, "roof", "", level)
             if level.attic_above:
                 if why := self.through_ceiling(xy, z, g):
                     return Rise(tuple(pieces), z, "blocked", why, level)
@@ -338,11 +340,11 @@ class Cavity:
             for o in self.house.obstacles
             if o.kind == "beam"
             and o.box.lo.z > z + 600
-            and o.box.lo.z < w.top_z_mm
+            and o.box.lo.z < w.top_at(station)
             and o.box.lo.x - reach < p.x < o.box.hi.x + reach
             and o.box.lo.y - reach < p.y < o.box.hi.y + reach
         ]
-        return min([w.top_z_mm, *lows])
+        return min([w.top_at(station), *lows])
 
     def _frame_over(self, frame: Frame, xy: XY) -> bool:
         c = 1 if frame.runs == "x" else 0
@@ -399,7 +401,7 @@ class Cavity:
         for w in self.walls_of(level):
             s = w.station(p)
             if 0 < s < w.length_mm and abs(w.offset(p)) <= w.depth_mm / 2 - g.hub_r + 0.5:
-                yield w, self.clear(w, s, w.bottom_z_mm, min(w.top_z_mm, most), g, w.offset(p))
+                yield w, self.clear(w, s, w.bottom_z_mm, min(w.top_at(s), most), g, w.offset(p))
 
     # --- along ------------------------------------------------------------------------------------------------
 
@@ -426,6 +428,8 @@ class Cavity:
         if studs and g.hole_mm > self.stud_limit(w) + 0.05:
             hole = units.both(g.hole_mm, self.house.job.units)
             return len(studs), f"a {hole} hole is more than the studs of {w.id} may lose"
+        if w.tops and z + g.r > w.least_under_plates(lo, hi):
+            return len(studs), f"the roof cuts {w.id} there"
         for s in studs:
             if s.kind in ("post", "jack", "king"):
                 return len(studs), f"{s.kind} stud of {w.id}"
@@ -457,18 +461,23 @@ class Cavity:
         for u in self.walls_of(self.house.level(w.level_id)):
             if u.id == w.id or u.top_z_mm < z or abs(u.along.dot(w.along)) > 0.5:
                 continue
-            s, off = w.station(u.start), w.offset(u.start)
-            if abs(off) <= w.depth_mm / 2 + 40 and 0 <= s <= w.length_mm:
-                yield u, s, 0.0
-            s, off = w.station(u.end), w.offset(u.end)
-            if abs(off) <= w.depth_mm / 2 + 40 and 0 <= s <= w.length_mm:
-                yield u, s, u.length_mm
-            t, toff = u.station(w.start), u.offset(w.start)
-            if abs(toff) <= u.depth_mm / 2 + 40 and 0 <= t <= u.length_mm:
-                yield u, 0.0, t
-            t, toff = u.station(w.end), u.offset(w.end)
-            if abs(toff) <= u.depth_mm / 2 + 40 and 0 <= t <= u.length_mm:
-                yield u, w.length_mm, t
+            yield from (m for m in _touching(w, u) if u.top_at(m[2]) >= z)
+
+
+def _touching(w: Wall, u: Wall) -> Iterator[tuple[Wall, float, float]]:
+    """Yield where another wall comes up to this one or this one to it: (other wall, station here, station there)."""
+    s, off = w.station(u.start), w.offset(u.start)
+    if abs(off) <= w.depth_mm / 2 + 40 and 0 <= s <= w.length_mm:
+        yield u, s, 0.0
+    s, off = w.station(u.end), w.offset(u.end)
+    if abs(off) <= w.depth_mm / 2 + 40 and 0 <= s <= w.length_mm:
+        yield u, s, u.length_mm
+    t, toff = u.station(w.start), u.offset(w.start)
+    if abs(toff) <= u.depth_mm / 2 + 40 and 0 <= t <= u.length_mm:
+        yield u, 0.0, t
+    t, toff = u.station(w.end), u.offset(w.end)
+    if abs(toff) <= u.depth_mm / 2 + 40 and 0 <= t <= u.length_mm:
+        yield u, w.length_mm, t
 
 
 def _passes_side(w: Wall, station: float, other: Wall, g: Gauge) -> bool:

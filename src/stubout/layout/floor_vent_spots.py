@@ -57,7 +57,7 @@ def vent_spots(zone: DrainZone, xy: XY, need: Need, reach: float) -> list[tuple[
                         continue
                     if work.cavity.rise(spot, lo_z, g).ends == "blocked":
                         continue
-                elif work.cavity.clear(w, s, w.bottom_z_mm, min(w.bottom_z_mm + 1200, w.top_z_mm), g) or (
+                elif work.cavity.clear(w, s, w.bottom_z_mm, min(w.bottom_z_mm + 1200, w.top_at(s)), g) or (
                     frame is not None and work.cavity.through_frame(frame, spot.xy, work.gauge(need.arm_in))
                 ):
                     continue

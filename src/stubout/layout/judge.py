@@ -13,10 +13,10 @@ from typing import NamedTuple
 
 from stubout.geometry.distance import segment_segment, segments_cross_in_plan
 from stubout.geometry.vec import Vec, angle_deg
+from stubout.house.outlet_drops import outlet_drop_mm
 from stubout.layout.draft import Board, DEdge, DNode
 from stubout.layout.model import PointKind, Role, VentMethod, asks_for_box
 from stubout.layout.needs import Need
-from stubout.layout.outlet_drops import outlet_drop_mm
 from stubout.layout.space_shapes import XY, off_line
 from stubout.layout.street_drops import seated
 from stubout.layout.turned import SIXTEENTH_DEG, SWALLOWED_MM, turned

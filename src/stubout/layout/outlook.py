@@ -50,7 +50,7 @@ class Outlook:
         w = spot.wall
         g = self.work.gauge(size_in)
         level = self.work.house.level(w.level_id)
-        top = w.top_z_mm - w.top_plate_mm - g.r
+        top = w.under_plates_at(spot.station) - g.r
         tie = min(self.ways.tie_height(level), top - 5.0)
         try:
             # one house gives one answer wherever the same pipes stand, in whatever drawing

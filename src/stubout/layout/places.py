@@ -140,9 +140,10 @@ def _share_in_wall(wall: Wall, a: Vec, b: Vec, walls: tuple[Wall, ...]) -> float
         if not _between_faces(wall, p) and not any(_between_faces(w, p) for w in walls if w.id != wall.id):
             return 0.0
     lo, hi = sorted((a.z, b.z))
-    inside = min(hi, wall.top_z_mm) - max(lo, wall.bottom_z_mm)
+    top = wall.top_at(wall.station(a.plus(b).times(0.5)))
+    inside = min(hi, top) - max(lo, wall.bottom_z_mm)
     if hi - lo < TOUCH_MM:
-        return 1.0 if wall.bottom_z_mm - TOUCH_MM <= lo <= wall.top_z_mm + TOUCH_MM else 0.0
+        return 1.0 if wall.bottom_z_mm - TOUCH_MM <= lo <= top + TOUCH_MM else 0.0
     return max(0.0, inside / (hi - lo))
 
 

@@ -260,8 +260,8 @@ class Hand:
     def _stands(self, xy: XY, lo: float, hi: float, g: Gauge) -> str:
         work, p = self.work, Vec(xy[0], xy[1], 0.0)
         for w in work.house.walls:
-            z0, z1 = max(lo, w.bottom_z_mm), min(hi, w.top_z_mm)
             s, off = w.station(p), w.offset(p)
+            z0, z1 = max(lo, w.bottom_z_mm), min(hi, w.top_at(s))
             if z1 - z0 < 1.0 or not 0.0 < s < w.length_mm or abs(off) > w.depth_mm / 2 + g.r:
                 continue
             if abs(off) > max(0.0, w.depth_mm / 2 - g.hub_r) + SAME_MM:

@@ -268,9 +268,10 @@ def plunge(work: Work, spot: Spot, g: Gauge) -> tuple[tuple[float, float, Place]
     frame_over = house.frame_carrying(over.id) if over is not None else None
     if frame_over is not None and cavity.through_frame(frame_over, spot.xy, g):
         return None
-    if cavity.clear(w, spot.station, w.bottom_z_mm, w.top_z_mm, g, spot.offset) or work.taken(spot, g):
+    top = w.top_at(spot.station)
+    if cavity.clear(w, spot.station, w.bottom_z_mm, top, g, spot.offset) or work.taken(spot, g):
         return None
-    pieces: list[tuple[float, float, Place]] = [(w.bottom_z_mm, w.top_z_mm, Place("wall", w.id, spot.bay.index))]
+    pieces: list[tuple[float, float, Place]] = [(w.bottom_z_mm, top, Place("wall", w.id, spot.bay.index))]
     while True:
         if level.kind == "slab":
             return tuple(pieces) if _foot_clear(work, spot.xy, g) else None

@@ -60,8 +60,9 @@ class Upward:
             return [*lean, *more]
         z0 = start.z or w.bottom_z_mm
         zt = self.ways.tie_height(level)
-        if zt > w.top_z_mm - w.top_plate_mm - g.r:
-            zt = w.top_z_mm - w.top_plate_mm - g.r - 5
+        plates = w.under_plates_at(spot.station)
+        if zt > plates - g.r:
+            zt = plates - g.r - 5
         options = self.ways.options(spot, max(z0, w.bottom_z_mm), zt, size)
         if not options:
             if not quiet:
@@ -310,7 +311,7 @@ class Upward:
         st, off = w.station(_vec(xy)), w.offset(_vec(xy))
         if not self.work.cavity.fits_depth(w, g) or abs(off) > w.depth_mm / 2 - g.hub_r + 0.5:
             return None
-        return None if self.work.cavity.clear(w, st, frost[1], w.top_z_mm, g, off) else frost
+        return None if self.work.cavity.clear(w, st, frost[1], w.top_at(st), g, off) else frost
 
 
 def _vec(p: XY) -> Vec:

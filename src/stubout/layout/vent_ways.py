@@ -231,7 +231,7 @@ class VentWays:
                 return
             wall, at = self.work.house.wall(rise.pieces[-1].place.ref), Vec(*spot.xy)
             bay = wall.bay_at(wall.station(at))
-            if bay is not None and rise.top <= wall.top_z_mm - wall.top_plate_mm - g.r:
+            if bay is not None and rise.top <= wall.under_plates_at(wall.station(at)) - g.r:
                 yield rise, Spot(wall, bay, wall.station(at), wall.offset(at))
             level = space.level_above(level)
 

@@ -101,7 +101,7 @@ class Venting:
                 if not 0 < st < w.length_mm or abs(off) > max(0.0, w.depth_mm / 2 - g.hub_r) + 0.5:
                     continue
                 bay = w.bay_at(st)
-                high = self.ways.turns_at(w, st, min(w.top_z_mm, turns))
+                high = self.ways.turns_at(w, st, min(w.top_at(st), turns))
                 why = work.cavity.clear(w, st, w.bottom_z_mm, high, g, off)
                 if bay is None or why:
                     continue

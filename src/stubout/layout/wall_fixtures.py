@@ -171,7 +171,8 @@ def vent_problem(zone: DrainZone, cand: ArmCandidate, need: Need) -> str:
         return f"{w.id} ends below the height where a vent may turn"
     if work.cavity.shut_in(w, cand.spot.station, g, work.risers):
         return f"a stack shuts the bay in {w.id} off from every way out for its vent"
-    return work.cavity.clear(w, cand.spot.station, cand.z_takeoff, min(rim + 250, w.top_z_mm), g, cand.spot.offset)
+    top = w.top_at(cand.spot.station)
+    return work.cavity.clear(w, cand.spot.station, cand.z_takeoff, min(rim + 250, top), g, cand.spot.offset)
 
 
 def _draw_wall(

@@ -333,7 +333,7 @@ def _fittings(design: Design, wall: Wall) -> list[Mark]:
         words = _FITTING_WORDS.get(n.kind)
         if words is None or abs(wall.offset(n.at)) > wall.depth_mm / 2 + 1.0:
             continue
-        if not wall.bottom_z_mm - 1 <= n.at.z <= wall.top_z_mm + 1:
+        if not wall.bottom_z_mm - 1 <= n.at.z <= wall.top_at(wall.station(n.at)) + 1:
             continue
         tag = f" {n.tag}" if n.tag else ""
         uses = [f for f in design.fabrication.fittings if f.node == n.id and len(f.sizes_in) > 2]

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from stubout.design import Design
 from stubout.geometry.vec import Box, Vec
@@ -16,6 +19,7 @@ from stubout.sheets.wall_view import WallView
 from stubout.sheets.words import finished_z, level_mark, mm, start_end
 
 STUD_TEXT_GAP_MM = 3.9
+TWO_PLATES_MM = 60.0  # top plates thicker than that are two
 _SUFFIX = {"jack": " J", "king": " K", "cripple": " C", "post": " P", "added": " +"}
 
 
@@ -31,9 +35,17 @@ class Elevation:
 
     def area(self, lo: float, hi: float, lo_z: float, hi_z: float, style: Style, layer: str) -> bool:
         """Draw a rectangle of the wall face, cut at the edges; return whether any of it shows."""
+        return self.shape(((lo, lo_z), (hi, lo_z), (hi, hi_z), (lo, hi_z)), style, layer)
+
+    def shape(self, at: Sequence[tuple[float, float]], style: Style, layer: str) -> bool:
+        """Draw a convex shape of the wall face by its corners (station, z), as `area` does.
+
+        What slopes has to lie in one part of the view: from one part to the next stations jump.
+        """
         shown = False
+        lo, hi = min(s for s, _ in at), max(s for s, _ in at)
         for part in range(len(self.view.parts)):
-            corners = [self.view.at(lo, lo_z), self.view.at(hi, lo_z), self.view.at(hi, hi_z), self.view.at(lo, hi_z)]
+            corners = [self.view.at(s, z) for s, z in at]
             a, b = self.view.parts[part]
             if hi <= a or lo >= b:
                 continue
@@ -69,9 +81,11 @@ def draw_frame(e: Elevation) -> None:
         if a - at > 1:
             e.area(at, a, lo_sub, plate_top, wood, "plate")
         at = b
-    if wall.top_plate_mm:
+    if wall.top_plate_mm and wall.tops:
+        _plates_under_roof(e, wood)
+    elif wall.top_plate_mm:
         e.area(first, last, wall.top_z_mm - wall.top_plate_mm, wall.top_z_mm, wood, "plate")
-        if wall.top_plate_mm > 60:
+        if wall.top_plate_mm > TWO_PLATES_MM:
             mid = wall.top_z_mm - wall.top_plate_mm / 2
             e.stroke((first, mid), (last, mid), Style("hair"), "plate")
     for o in wall.openings:
@@ -92,7 +106,7 @@ def draw_frame(e: Elevation) -> None:
         e.stroke((o.station_mm, top), (o.station_mm + o.width_mm, bottom), style, "opening")
     for s in wall.studs:
         lo = s.lo_z_mm if s.hi_z_mm > s.lo_z_mm else plate_top
-        hi = s.hi_z_mm if s.hi_z_mm > s.lo_z_mm else wall.top_z_mm - wall.top_plate_mm
+        hi = s.hi_z_mm if s.hi_z_mm > s.lo_z_mm else wall.under_plates_at(s.station_mm)
         e.area(
             s.station_mm - s.width_mm / 2, s.station_mm + s.width_mm / 2, lo, hi, Style("thin", fill="white"), "stud"
         )
@@ -100,6 +114,21 @@ def draw_frame(e: Elevation) -> None:
         a, b = view.x(view.parts[i][1]), view.x(view.parts[i + 1][0])
         for x in (a, b):
             zigzag(e.canvas, x, view.y0 - 1.0, view.y0 + view.height + 1.0)
+
+
+def _plates_under_roof(e: Elevation, wood: Style) -> None:
+    """Draw the top plates of a wall that the roof cuts, stretch by stretch."""
+    wall = e.wall
+    for (start, at_start), (end, at_end) in pairwise(wall.tops):
+        for a, b in ((max(start, lo), min(end, hi)) for lo, hi in e.view.parts):
+            if b - a < 1.0:
+                continue
+            slope = (at_end - at_start) / (end - start)
+            hi_a, hi_b = (at_start + slope * (s - start) for s in (a, b))
+            thick = wall.top_plate_mm * math.hypot(1.0, slope)
+            for lower, upper in ((1.0, 0.5), (0.5, 0.0)) if wall.top_plate_mm > TWO_PLATES_MM else ((1.0, 0.0),):
+                lo, hi = thick * lower, thick * upper
+                e.shape(((a, hi_a - lo), (b, hi_b - lo), (b, hi_b - hi), (a, hi_a - hi)), wood, "plate")
 
 
 def draw_floors(e: Elevation) -> None:

@@ -57,6 +57,9 @@ def wall_notes(
             "Dashed square: the arm of a fixture where it meets its riser, in a cabinet or in front of the wall; it "
             "passes no wall: bore no hole for it here. How far its riser stands from the finished wall: see its remark."
         )
+    if wall.tops:
+        corners = (f"{mm(design, z - wall.bottom_z_mm)} at {mm(design, s)}" for s, z in wall.tops)
+        notes.append(f"The roof cuts this wall: top of its plates above subfloor {', '.join(corners)}.")
     notes += installed_words(pipes_in_wall(design, wall))
     sides = sides_with_work(design, wall)
     if len(sides) == 2:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from stubout import units
 from stubout.catalog.queries import pipe
 from stubout.house.model import House, HouseFixture
+from stubout.house.outlet_drops import outlet_drop_mm
 from stubout.kinds import FixtureKind
-from stubout.layout.outlet_drops import outlet_drop_mm
 from stubout.network.model import Network
 from stubout.problems import Derivation
 from stubout.rulebooks import queries

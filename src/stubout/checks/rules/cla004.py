@@ -39,7 +39,7 @@ def rule(on: Review) -> Findings:
         ends = [(end, p, fitted(on.net.node(end))) for end, p in ((pipe.start, pipe.a), (pipe.end, pipe.b))]
         ends += [(use.id, use.at, True) for use in couplings_on(on.design.fabrication, pipe)]
         for end, p, has_hub in ends:
-            if not wall.bottom_z_mm < p.z < wall.top_z_mm or end in told:
+            if not wall.bottom_z_mm < p.z < wall.top_at(wall.station(p)) or end in told:
                 continue
             r = hub / 2 if has_hub else size_mm / 2
             out_mm = abs(wall.offset(p)) + r - half

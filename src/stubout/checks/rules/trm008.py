@@ -34,7 +34,7 @@ def rule(on: Review) -> Findings:
         vents = incoming(on.net, node, "vent")
         half_mm = (od_mm(on, vents[0].size_in) or 0.0) / 2 if vents else 0.0
         for wall in on.house.walls:
-            if wall.top_z_mm <= roof_z + LENGTH_TOL_MM:
+            if wall.top_at(wall.station(node.at)) <= roof_z + LENGTH_TOL_MM:
                 continue
             least = on.value("terminal.vertical_surface")
             past_mm = max(-wall.station(node.at), wall.station(node.at) - wall.length_mm, 0.0)

@@ -3,8 +3,8 @@
 from stubout.checks.base import LEVEL_TOL_MM, Findings, Review, check
 from stubout.checks.facts import arms, id_mm
 from stubout.house.model import HouseFixture
+from stubout.house.outlet_drops import outlet_drop_mm
 from stubout.kinds import FixtureKind
-from stubout.layout.outlet_drops import outlet_drop_mm
 from stubout.problems import Level
 from stubout.rulebooks import queries
 

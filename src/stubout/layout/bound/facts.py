@@ -90,7 +90,7 @@ def _in_wall(house: House, need: Need, mark: StubMark, tie_above_rim_mm: float) 
         box_low = (f.outlet_z_mm or f.finished_z_mm + 500.0) - CABINET_DROP_MM - need.slope * need.arm_max
         own, valve = min(own, box_low), house.wishes.aav != "no"
     rim = f.flood_rim_z_mm
-    tie = min(rim + tie_above_rim_mm, w.top_z_mm - w.top_plate_mm) if rim is not None else high
+    tie = min(rim + tie_above_rim_mm, w.least_under_plates(0.0, w.length_mm)) if rim is not None else high
     vent = (high, tie) if tie > high else None
     lowest = not storeys_below(house, f)
     foot = min(w.bottom_z_mm, _foot(house, need))
