@@ -1,4 +1,4 @@
-"""A plumbing wall that is said higher than the roof: its vents leave it through the plate and the roof, and go on up."""
+"""A plumbing wall that is said higher than the roof: its vents leave it through plate and roof, and go on up."""
 
 from __future__ import annotations
 
