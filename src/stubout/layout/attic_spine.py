@@ -148,7 +148,8 @@ def _priced(work: Work, roof: Roof, layer: Layer, ends: Sequence[AtticEnd], s: S
         if away + abs(joint - s.rise) > e.left:
             cost += WEIGHTS.grown_vent * (BORED_TOO if e.bored else 1.0)
     cost += WEIGHTS.turn_90 * (2 - (line[0] < s.rise < line[-1]))
-    for a, b in itertools.pairwise(sorted([*s.joints, *(() if s.rise in s.joints else (s.rise,))])):
+    over_one = any(abs(j - s.rise) < SAME_MM for j in s.joints)
+    for a, b in itertools.pairwise(sorted([*s.joints, *(() if over_one else (s.rise,))])):
         crowded += b - a < fits.vent_apart(big) - 0.5
     if len(line) > 1:  # where the header itself turns up nothing comes in from the side
         crowded += sum(
