@@ -162,7 +162,7 @@ class Look:
     def _far_round(self) -> Iterator[Fault]:
         """Yield branches that go far round, with those whose drains lie on the straight way."""
         drains = [e for e in self.live if e.tag and e.system == "drain"]
-        for way in ways_round(self.work.board, [e for e in drains if not e.drawn]):
+        for way in ways_round(self.work.board, [e for e in drains if not e.drawn], arms=True):
             between = {e.tag for e in drains if self._lies_between(e, way)} - {way.tag}
             yield Fault((way.tag, *sorted(between)), FAR, f"{way.tag} goes {way.extra_mm:.0f} mm too far round")
 
