@@ -13,7 +13,7 @@ from stubout.layout.model import Layout, Point, Run, StubMark, StubPlace, TrapPl
 from stubout.layout.places import TOUCH_MM
 from stubout.layout.stubs import marked_at
 
-IN_WALL_MM = 0.5  # a trap this far out of a wall is in it by rounding
+IN_WALL_MM = 0.1  # a trap this far out of the studs is in them by rounding
 
 Pieces = Sequence[tuple[Vec, Vec]]  # of an arm, from the weir on
 
@@ -75,7 +75,8 @@ def _place_of(house: House, m: StubMark, weir: Vec, pieces: Pieces, end: Vec) ->
     wall = house.wall(m.wall_id)
     if abs(wall.offset(weir)) <= wall.depth_mm / 2 + IN_WALL_MM:
         return StubPlace("in wall")
-    if any(through_face(house, m, a, b) is not None for a, b in pieces):
+    in_wall = abs(wall.offset(end)) <= wall.depth_mm / 2  # an arm too short begins in the board already
+    if in_wall or any(through_face(house, m, a, b) is not None for a, b in pieces):
         return StubPlace()
     face = wall.face_offset(m.side, wall.station(end), end.z)
     from_face_mm = (wall.offset(end) - face) * (1.0 if m.side == "left" else -1.0)
