@@ -30,13 +30,13 @@ from stubout.sheets.titleblock import body
 
 CALM = ("demo", "04", "06", "drawn-bath")
 CROWDED = {  # own output: the views that are drawn
-    ("01", "mm", "letter"): ["Future bath", "Laundry", "Family bath", "Ensuite"],
+    ("01", "mm", "letter"): ["Future bath", "Laundry", "Family bath", "Kitchen", "Ensuite"],
     ("01", "inch", "letter"): ["Future bath", "Laundry", "Family bath", "Ensuite"],
     ("02", "inch", "letter"): ["Laundry closet", "Kitchen"],
     ("02", "mm", "a4"): ["Kitchen", "Laundry closet"],
     ("03", "inch", "letter"): ["Bath"],
     ("03", "mm", "a4"): ["Bath"],
-    ("05", "inch", "letter"): ["Bath"],
+    ("05", "inch", "letter"): ["Kitchen", "Bath"],
 }
 LONG_MM = 30.0 * 25.4 / 72.0  # a leader line of 30 pt
 Case = tuple[str, str, str]

@@ -53,10 +53,14 @@ class Enlarged:
         return here / (there or 1.0)
 
 
-def mark_rooms(part: IsoPart, rooms: Sequence[IsoRoom], view: IsoFrame, canvas: Canvas) -> None:
-    """Draw the line round each room that is drawn larger, and the letters at which its pipes go on."""
+def outline_rooms(part: IsoPart, rooms: Sequence[IsoRoom], view: IsoFrame, canvas: Canvas) -> None:
+    """Draw the line round each room that is drawn larger."""
     for room in rooms:
         canvas.line(_outline(room, part, view), _style(room), f"view:{room.letter}", closed=True)
+
+
+def mark_joins(part: IsoPart, rooms: Sequence[IsoRoom], view: IsoFrame, canvas: Canvas) -> None:
+    """Write the letters at which the pipes of the rooms that are drawn larger go on."""
     at = {letter: _on_whole(n, part, r, view) for r in rooms for n, letter in r.part.cuts.items() if n not in part.cuts}
     for letter, point in at.items():
         place_balloon(canvas, point, letter, f"join:{letter}", 0.9)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from stubout.design import Design
 from stubout.sheets.canvas import Canvas
 from stubout.sheets.iso_draw import draw_cut, draw_ends, draw_lines
-from stubout.sheets.iso_enlarged import Enlarged, mark_rooms, name_rooms, touching
+from stubout.sheets.iso_enlarged import Enlarged, mark_joins, name_rooms, outline_rooms, touching
 from stubout.sheets.iso_frame import Aspect, IsoFrame, aspect, aspects, fitted
 from stubout.sheets.iso_rooms import IsoRoom, crowded_rooms, lettered, told_by
 from stubout.sheets.iso_split import IsoPart, halves
@@ -215,9 +215,10 @@ def _draw(shown: _Shown, seen: Aspect, paper: Paper, size_pt: float) -> _Drawn:
     draw_lines(design, view, canvas)
     north(canvas, (area[2] - 13.0, area[3] - 13.0), view.north_deg())
     draw_ends(design, view, canvas)
+    outline_rooms(part, rooms, view, canvas)  # before the letters: their rings clear it
     for node, letter in part.cuts.items():
         draw_cut(view.point(node), letter, canvas)
-    mark_rooms(part, rooms, view, canvas)
+    mark_joins(part, rooms, view, canvas)
     said = write_labels(design, view, canvas, size_pt, told_by(rooms) if rooms else None)
     strained, over = len(canvas.strained), len(canvas.over)
     nameless = name_rooms(part, rooms, view, canvas)
