@@ -17,6 +17,7 @@ from stubout.sheets.chains import chains
 from stubout.sheets.iso_frame import aspect, crossing, fitted, frame
 from stubout.sheets.iso_split import IsoPart, halves
 from stubout.sheets.iso_words import LOADED, load_words, loads, number
+from stubout.sheets.metrics import text_rect
 from stubout.sheets.model import LETTER, Circle, Line, Text
 
 
@@ -212,7 +213,9 @@ def test_a_header_lies(name: str) -> None:
             if isinstance(i, Text) and "vent header" in i.text:
                 said += 1
                 assert i.turn_deg == 0.0
-                near = min(lines, key=lambda line: min(_away(i.at, line), _away((i.at[0] + 15.0, i.at[1]), line)))
+                x0, y0, x1, _ = text_rect(i)
+                spots = [(x0, y0), ((x0 + x1) / 2, y0), (x1, y0)]
+                near = min(lines, key=lambda line: min(_away(at, line) for at in spots))
                 assert near.layer.partition("pipe:")[2] in {p.id for p in headers}
     assert said
 
