@@ -7,6 +7,7 @@ from collections import Counter
 from dataclasses import replace
 from functools import cache
 from itertools import pairwise
+from typing import Literal
 
 import pytest
 from laid_out import design_named
@@ -27,9 +28,11 @@ from stubout.sheets.iso_views import GAIN, draw_beside
 from stubout.sheets.metrics import text_rect
 from stubout.sheets.model import A4, LETTER, TABLOID, Item, Line, Paper, Sheet, Style, Text
 from stubout.sheets.titleblock import body
+from stubout.units import Units
 
+Case = tuple[str, Units, Literal["letter", "a4"]]
 CALM = ("demo", "04", "06", "drawn-bath")
-CROWDED = {  # own output: the views that are drawn
+CROWDED: dict[Case, list[str]] = {  # own output: the views that are drawn
     ("01", "mm", "letter"): ["Future bath", "Laundry", "Family bath", "Kitchen", "Ensuite"],
     ("01", "inch", "letter"): ["Future bath", "Laundry", "Family bath", "Ensuite"],
     ("02", "inch", "letter"): ["Laundry closet", "Kitchen"],
@@ -39,13 +42,12 @@ CROWDED = {  # own output: the views that are drawn
     ("05", "inch", "letter"): ["Kitchen", "Bath"],
 }
 LONG_MM = 30.0 * 25.4 / 72.0  # a leader line of 30 pt
-Case = tuple[str, str, str]
 
 
 @cache
 def _design(case: Case) -> Design:
     design = design_named(case[0])
-    job = replace(design.house.job, units=case[1], paper=case[2])  # type: ignore[arg-type]
+    job = replace(design.house.job, units=case[1], paper=case[2])
     return replace(design, house=replace(design.house, job=job))
 
 

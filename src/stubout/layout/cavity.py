@@ -466,18 +466,17 @@ class Cavity:
 
 def _touching(w: Wall, u: Wall) -> Iterator[tuple[Wall, float, float]]:
     """Yield where another wall comes up to this one or this one to it: (other wall, station here, station there)."""
-    s, off = w.station(u.start), w.offset(u.start)
-    if abs(off) <= w.depth_mm / 2 + 40 and 0 <= s <= w.length_mm:
-        yield u, s, 0.0
-    s, off = w.station(u.end), w.offset(u.end)
-    if abs(off) <= w.depth_mm / 2 + 40 and 0 <= s <= w.length_mm:
-        yield u, s, u.length_mm
-    t, toff = u.station(w.start), u.offset(w.start)
-    if abs(toff) <= u.depth_mm / 2 + 40 and 0 <= t <= u.length_mm:
-        yield u, 0.0, t
-    t, toff = u.station(w.end), u.offset(w.end)
-    if abs(toff) <= u.depth_mm / 2 + 40 and 0 <= t <= u.length_mm:
-        yield u, w.length_mm, t
+    for there, p in ((0.0, u.start), (u.length_mm, u.end)):
+        if _reaches(w, p):
+            yield u, w.station(p), there
+    for here, p in ((0.0, w.start), (w.length_mm, w.end)):
+        if _reaches(u, p):
+            yield u, here, u.station(p)
+
+
+def _reaches(w: Wall, p: Vec) -> bool:
+    """Return whether the end of another wall comes up to this one."""
+    return abs(w.offset(p)) <= w.depth_mm / 2 + 40 and 0 <= w.station(p) <= w.length_mm
 
 
 def _passes_side(w: Wall, station: float, other: Wall, g: Gauge) -> bool:

@@ -6,7 +6,7 @@ from stubout import units
 from stubout.catalog.queries import pipe
 from stubout.house.model import House, HouseFixture
 from stubout.house.outlet_drops import outlet_drop_mm
-from stubout.kinds import FixtureKind
+from stubout.layout.model import TrapPlan
 from stubout.network.model import Network
 from stubout.problems import Derivation
 from stubout.rulebooks import queries
@@ -25,17 +25,16 @@ def taken_outlets(network: Network, house: House, book: RuleBook) -> tuple[Deriv
         limit = queries.tailpiece_max(book)
     except LookupError:
         return ()
-    found = (_taken(network, house, tag, limit) for tag in (t.tag for t in network.traps if t.arm_runs))
+    found = (_taken(network, house, t, limit) for t in network.traps if t.arm_runs)
     return tuple(d for d in found if d is not None)
 
 
-def _taken(network: Network, house: House, tag: str, limit: Cell) -> Derivation | None:
-    body = house.fixture(tag)
+def _taken(network: Network, house: House, trap: TrapPlan, limit: Cell) -> Derivation | None:
+    body = house.fixture(trap.tag)
     above = queries.tub_outlet_height(body.kind, house.job.units)
     doubt = body.outlet_doubt_mm
-    if above is None or not doubt or body.kind is FixtureKind.WATER_CLOSET:
+    if above is None or not doubt:
         return None
-    trap = next(t for t in network.traps if t.tag == tag)
     arm = network.pipe(trap.arm_runs[0])
     drop = outlet_drop_mm(body, arm.a, pipe(house.job.material, arm.size_in).id_mm, limit)
     if drop is None or drop <= limit.number - doubt:
@@ -46,7 +45,7 @@ def _taken(network: Network, house: House, tag: str, limit: Cell) -> Derivation 
         f"to the trap weir {units.both(drop, u)}, at most {limit.printed}: where the sheet has it higher, write "
         "that as its `outlet height`",
     )
-    return Derivation(tag, OUTLET_HEIGHT, _heights(body, u), steps, (above.basis, limit.basis))
+    return Derivation(trap.tag, OUTLET_HEIGHT, _heights(body, u), steps, (above.basis, limit.basis))
 
 
 def _floor(body: HouseFixture) -> str:

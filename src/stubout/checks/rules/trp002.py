@@ -32,22 +32,25 @@ def rule(on: Review) -> Findings:
     """
     for arm in arms(on):
         body = arm.fixture
-        if arm.closet or body.kind == FixtureKind.CLOTHES_WASHER or body.drop_from_z_mm is None:
+        if arm.closet or body.kind == FixtureKind.CLOTHES_WASHER:
             continue
         limit = on.ask(queries.tailpiece_max, on.book)
         bore_mm = id_mm(on, arm.pipes[0].size_in)
         if limit is None or bore_mm is None:
             continue
-        drop_mm = outlet_drop_mm(body, arm.start, bore_mm, limit) or 0.0
+        drop_mm = outlet_drop_mm(body, arm.start, bore_mm, limit)
+        if drop_mm is None or body.drop_from_z_mm is None:
+            continue
         over_mm = drop_mm - limit.number
         if over_mm > LEVEL_TOL_MM:
             asked = over_mm - body.outlet_doubt_mm <= LEVEL_TOL_MM
             raised = f"raise the trap and its stub-out by {on.mm(over_mm)}"
             said = f"write the `outlet height` of {body.tag} as its sheet has it, or {raised}"
             taken = queries.tub_outlet_height(body.kind, on.house.job.units) if body.outlet_doubt_mm else None
+            where = _where(on, body, body.drop_from_z_mm)
             yield on.finding(
                 about=(body.tag, arm.pipes[0].id),
-                found=f"outlet of {body.tag}, {_where(on, body)}, is {on.mm(drop_mm)} above its trap weir",
+                found=f"outlet of {body.tag}, {where}, is {on.mm(drop_mm)} above its trap weir",
                 wanted=f"at most {on.mm(limit.number)}",
                 do=said if asked else raised,
                 why="Falling water gains speed and carries the seal over the weir.",
@@ -58,7 +61,7 @@ def rule(on: Review) -> Findings:
             )
 
 
-def _where(on: Review, body: HouseFixture) -> str:
+def _where(on: Review, body: HouseFixture, outlet_z_mm: float) -> str:
     """Return how high an outlet lies above both floors, and whether that is only taken."""
-    heights = on.above_floor(body.drop_from_z_mm or 0.0, body.finished_z_mm, body.subfloor_z_mm)
+    heights = on.above_floor(outlet_z_mm, body.finished_z_mm, body.subfloor_z_mm)
     return f"{'taken as ' if body.outlet_doubt_mm else ''}{heights}"
