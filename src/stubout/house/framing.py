@@ -11,6 +11,7 @@ from typing import Literal
 from stubout.geometry.vec import Vec
 
 Side = Literal["left", "right"]
+LEAST_IN_WALL_MM = 25.0  # an upright pipe that ends this little above a plate is said to lie where it comes from
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +145,20 @@ class Wall:
         """Return how far a point lies to the left of the centre line [mm]."""
         x, y, dx, dy, length = self._line
         return ((p.y - y) * dx - (p.x - x) * dy) / length
+
+    def stands_in(self, a: Vec, b: Vec) -> bool:
+        """Return whether an upright line between two points stands in this wall between its plates, in part at least.
+
+        A stack through three storeys is one pipe: it stands in the walls of two of them, and comes down through both.
+        """
+        station = self.station(a)
+        if not all(
+            0.0 <= self.station(p) <= self.length_mm and abs(self.offset(p)) < self.depth_mm / 2 for p in (a, b)
+        ):
+            return False
+        lo, hi = min(a.z, b.z), max(a.z, b.z)
+        lo, hi = max(lo, self.bottom_z_mm + self.bottom_plate_mm), min(hi, self.under_plates_at(station))
+        return hi - lo > LEAST_IN_WALL_MM
 
     def top_at(self, station_mm: float) -> float:
         """Return the top of the top plates at a station [mm], where the roof cuts the wall its underside."""

@@ -242,6 +242,18 @@ def place_words(place: Place) -> str:
     return " ".join([w for w in place.kind.split() if w not in said] + said)
 
 
+def lies_in(design: Design, pipe: Pipe) -> str:
+    """Return where a pipe of a design lies: an upright one in all the walls that it comes through, or in the floor."""
+    if pipe.place.kind != "wall" or not pipe.vertical:
+        return place_words(pipe.place)
+    walls = sorted((w for w in design.house.walls if w.stands_in(pipe.a, pipe.b)), key=lambda w: -w.bottom_z_mm)
+    if walls:
+        return "wall " + ", ".join(w.id for w in walls)
+    middle = (pipe.a.z + pipe.b.z) / 2
+    floor = next((f for f in design.house.frames if f.bottom_z_mm <= middle <= f.top_z_mm), None)
+    return place_words(Place("joist bay", floor.id)) if floor is not None else place_words(pipe.place)
+
+
 def said_words(pipe: Pipe) -> str:
     """Return what else is said of a pipe's role: in place already, kept from an earlier layout, drawn by hand."""
     return f", {pipe.said or 'as drawn'}" if pipe.drawn else ""
@@ -262,7 +274,7 @@ def drains_page(design: Design) -> Document:
             unit.length(p.fall_mm),
             unit.length(p.a.z) if p.vertical else unit.length(invert_mm(design, p, p.a.z)),
             unit.length(p.b.z) if p.vertical else unit.length(invert_mm(design, p, p.b.z)),
-            place_words(p.place),
+            lies_in(design, p),
         )
         for p in design.network.drains()
     ]
@@ -290,7 +302,7 @@ def drains_page(design: Design) -> Document:
                     "Lies in",
                 ),
                 tuple(rows),
-                (1.05, 1.5, 1.6, 0.7, 0.65, 1.15, 1.7, 1.1, 1.2, 1.2, 2.2),
+                (0.78, 1.42, 1.35, 0.73, 0.62, 1.4, 1.7, 1.4, 1.4, 1.4, 2.0),
                 ("left", "left", "left", "left", "right", "right", "left", "right", "right", "right", "left"),
             ),
         ),

@@ -50,14 +50,33 @@ def other(side: Side) -> Side:
 
 
 def pipes_in_wall(design: Design, wall: Wall) -> tuple[Pipe, ...]:
-    """Return the pipes that lie in a wall."""
-    return tuple(p for p in design.pipes() if p.place.kind == "wall" and p.place.ref == wall.id)
+    """Return the pipes that lie in a wall, and the upright ones that come through it from a wall over or under it."""
+    return tuple(
+        p
+        for p in design.pipes()
+        if p.place.kind == "wall" and (p.place.ref == wall.id or (p.vertical and wall.stands_in(p.a, p.b)))
+    )
 
 
 def nodes_in_wall(design: Design, wall: Wall) -> tuple[Node, ...]:
-    """Return the points of the network at which a pipe of the wall starts or ends."""
+    """Return the points of the network at which a pipe of the wall starts or ends, but none of another storey."""
     ids = {i for p in pipes_in_wall(design, wall) for i in (p.start, p.end)}
-    return tuple(n for n in design.network.nodes if n.id in ids)
+    return tuple(n for n in design.network.nodes if n.id in ids and not _on_other_storey(design, wall, n))
+
+
+def _on_other_storey(design: Design, wall: Wall, node: Node) -> bool:
+    """Return whether a point lies over or under a wall, and within another wall of the house."""
+    return not _between_floors(wall, node) and any(
+        w.id != wall.id
+        and _between_floors(w, node)
+        and abs(w.offset(node.at)) < w.depth_mm / 2
+        and 0.0 <= w.station(node.at) <= w.length_mm
+        for w in design.house.walls
+    )
+
+
+def _between_floors(wall: Wall, node: Node) -> bool:
+    return wall.bottom_z_mm - SAME_MM <= node.at.z <= wall.top_at(wall.station(node.at)) + SAME_MM
 
 
 def sides_with_work(design: Design, wall: Wall) -> tuple[Side, ...]:

@@ -1,6 +1,9 @@
 """CLA007 pipe-in-refused-wall."""
 
+from collections.abc import Iterator
+
 from stubout.checks.base import Findings, Review, check, said
+from stubout.network.model import Pipe
 from stubout.problems import Level
 
 
@@ -9,7 +12,8 @@ def rule(on: Review) -> Findings:
     """A pipe runs in a wall that the job closes to it.
 
     ## What it checks
-    Vents against the walls closed to vents, drains against the walls closed to drains.
+    Vents against the walls closed to vents, drains against the walls closed to drains; an upright pipe in every wall
+    that it comes through.
 
     ## Why it matters
     The wall is cold, bearing or promised to somebody else.
@@ -26,13 +30,24 @@ def rule(on: Review) -> Findings:
     wishes = on.house.wishes
     for pipe in on.net.pipes:
         closed = wishes.no_vent_in_walls if pipe.system == "vent" else wishes.no_drain_in_walls
-        if pipe.place.kind == "wall" and pipe.place.ref in closed:
+        for wall_id in _walls(on, pipe):
+            if wall_id not in closed:
+                continue
             yield on.finding(
-                about=(pipe.id, pipe.place.ref),
-                found=f"{pipe.system} {pipe.id} runs in wall {pipe.place.ref}",
+                about=(pipe.id, wall_id),
+                found=f"{pipe.system} {pipe.id} runs in wall {wall_id}",
                 wanted=f"no {pipe.system}s in {', '.join(closed)}",
                 do="lay it in another wall, or have the wish changed",
                 why="The job closes this wall.",
                 bases=(said("walls closed by the job", "job file"),),
                 at=pipe.a,
             )
+
+
+def _walls(on: Review, pipe: Pipe) -> Iterator[str]:
+    """Yield the walls a pipe runs in: the one it lies in, and those an upright pipe comes through besides."""
+    if pipe.place.kind != "wall":
+        return
+    yield pipe.place.ref
+    if pipe.vertical:
+        yield from (w.id for w in on.house.walls if w.id != pipe.place.ref and w.stands_in(pipe.a, pipe.b))

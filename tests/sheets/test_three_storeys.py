@@ -1,0 +1,147 @@
+"""A stack through three storeys is drawn, marked and named in every wall that it comes through."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from drawn import wall_marks
+from laid_out import design_of
+
+from stubout import run, units
+from stubout.design import Design
+from stubout.files.books import book_ids
+from stubout.files.jobs import read_job_text
+from stubout.geometry.vec import Vec
+from stubout.house.framing import Wall
+from stubout.reports.model import TableBlock
+from stubout.reports.pipes import drains_page, lies_in
+from stubout.sheets.card_facts import zones
+from stubout.sheets.metrics import MM_PER_POINT, text_width
+from stubout.sheets.model import LETTER
+from stubout.sheets.wall_facts import nodes_in_wall, pipes_in_wall
+
+JOB = """
+stubout: 1
+job:
+  {title: Three storeys, units: mm, book: upc-2021, framing: irc-framing-2021, material: abs, stock: 3000}
+site: {footprint: [5000, 6000], ground at house: -200, ground at sewer: -250}
+levels:
+  - {id: low, floor: slab, subfloor: 0, slab: 100, gravel: 150, wall height: 2467}
+  - {id: mid, floor: frame, subfloor: 2720, wall height: 2467}
+  - {id: top, floor: frame, subfloor: 5440, wall height: 2467, attic above: yes}
+frames:
+  - {id: mid floor, carries: mid, member: sawn, runs: east-west, depth: 235, width: 38, top: 2702, panel: 18,
+     members: {first: 400, spacing: 400, count: 14}}
+  - {id: top floor, carries: top, member: sawn, runs: east-west, depth: 235, width: 38, top: 5422, panel: 18,
+     members: {first: 400, spacing: 400, count: 14}}
+  - {id: roof, member: truss, runs: east-west, depth: 89, width: 38, top: 7996, open above: yes,
+     members: {first: 400, spacing: 400, count: 14}}
+walls:
+  - {id: L, level: low, from: [2500, 140], to: [2500, 5860], stud: 140, spacing: 400, left: 13, right: 13}
+  - {id: M, level: mid, from: [2500, 140], to: [2500, 5860], stud: 140, spacing: 400, left: 13, right: 13}
+  - {id: T, level: top, from: [2500, 140], to: [2500, 5860], stud: 140, spacing: 400, left: 13, right: 13}
+rooms:
+  - {id: hall, level: low, x: [150, 2417], y: [150, 5850]}
+  - {id: study, level: mid, x: [150, 2417], y: [150, 5850]}
+  - {id: bath, level: top, x: [150, 2417], y: [150, 5850], bathroom: yes}
+fixtures:
+  - {tag: WC, kind: water closet, room: bath, wall: T, side: left, at: 2060, drain: [2112, 2200],
+     rough in: 305, gpf: 1.28}
+  - {tag: LV, kind: lavatory, room: hall, wall: L, side: left, at: 1700, rim: 850, bowl: 140, bowl from: rim,
+     outlet: 1 1/4", from wall: 180}
+roof:
+  - {id: flat, x: [0, 5000], y: [0, 6000], low edge: north, z at low edge: 8400, rise: "0.5:12"}
+sewer: {at: [2500, -3000], invert: -1200, size: 4", runs: south}
+"""
+
+
+@pytest.fixture(scope="module")
+def tall() -> Design:
+    return design_of(read_job_text(JOB, "tall.yaml", book_ids()))
+
+
+def _wall(design: Design, wall_id: str) -> Wall:
+    return design.house.wall(wall_id)
+
+
+def _stack(design: Design) -> str:
+    """Return the piece of the closet's stack that stands in the wall of the middle storey."""
+    held = [p for p in design.network.drains() if p.vertical and _wall(design, "M").stands_in(p.a, p.b)]
+    assert len(held) == 1
+    assert held[0].place.ref == "L"  # said to lie in the lowest wall only: otherwise this house tests nothing
+    return held[0].id
+
+
+def test_a_stack_lies_in_every_wall_that_it_comes_through(tall: Design) -> None:
+    stack = _stack(tall)
+    for wall_id, there in (("L", True), ("M", True), ("T", False)):
+        assert (stack in {p.id for p in pipes_in_wall(tall, _wall(tall, wall_id))}) is there, wall_id
+
+
+def test_it_is_drawn_on_the_sheet_of_the_wall_between(tall: Design) -> None:
+    stack = _stack(tall)
+    sheet = next(s for s in wall_marks(tall) if s.id.startswith("wall-M"))
+    assert any(i.layer == f"pipe:{stack}" for i in sheet.items)
+
+
+def test_nobody_nails_into_it_there(tall: Design) -> None:
+    wall = _wall(tall, "M")
+    at = wall.station(tall.network.pipe(_stack(tall)).a)
+    assert any(z.stations_mm[0] <= at <= z.stations_mm[1] for z in zones(tall, wall, "left"))
+
+
+def test_no_wall_shows_a_point_of_another_storey(tall: Design) -> None:
+    # a cleanout at the foot of the stack, as where one serves the turns under the slab
+    foot = tall.network.node(tall.network.pipe(_stack(tall)).end)
+    opening = replace(foot, at=Vec(foot.at.x, foot.at.y, 400.0))
+    nodes = tuple(opening if n.id == foot.id else n for n in tall.network.nodes)
+    opened = replace(tall, network=replace(tall.network, nodes=nodes))
+    assert opening in nodes_in_wall(opened, _wall(tall, "L"))
+    assert opening not in nodes_in_wall(opened, _wall(tall, "M"))
+
+
+def test_the_drain_schedule_names_both_walls(tall: Design) -> None:
+    stack = _stack(tall)
+    table = next(b for b in drains_page(tall).blocks if isinstance(b, TableBlock))
+    assert next(row[-1] for row in table.rows if row[0] == stack) == "wall M, L"
+
+
+def test_an_upright_piece_within_a_floor_lies_in_that_floor(tall: Design) -> None:
+    pipe = tall.network.pipe(_stack(tall))
+    floor = tall.house.frame_carrying("mid")
+    assert floor is not None
+    high, low = floor.top_z_mm - 10.0, floor.bottom_z_mm + 10.0
+    piece = replace(pipe, a=Vec(pipe.a.x, pipe.a.y, high), b=Vec(pipe.a.x, pipe.a.y, low))
+    assert lies_in(tall, piece) == "joist bay mid floor"
+
+
+def test_a_line_stands_in_a_wall_only_between_its_plates(tall: Design) -> None:
+    wall = _wall(tall, "M")
+    low, high = wall.bottom_z_mm + wall.bottom_plate_mm, wall.under_plates_at(1000.0)
+
+    def stands(lo_mm: float, hi_mm: float, out_mm: float = 0.0) -> bool:
+        return wall.stands_in(wall.point(1000.0, hi_mm, out_mm), wall.point(1000.0, lo_mm, out_mm))
+
+    assert stands(low - 500.0, high + 500.0)
+    assert stands(low - 500.0, low + 26.0)
+    assert not stands(low - 500.0, low + 24.0)  # ends as good as in the plate
+    assert not stands(high - 24.0, high + 500.0)
+    assert not stands(low, high, wall.depth_mm / 2)  # before the studs
+    assert not wall.stands_in(wall.point(-1.0, low), wall.point(-1.0, high))
+
+
+def test_a_stack_through_a_closed_wall_is_found(tall: Design) -> None:
+    wishes = replace(tall.house.wishes, no_drain_in_walls=("M",))
+    closed = replace(tall, house=replace(tall.house, wishes=wishes))
+    found = [f for f in run.check(closed).findings if f.check == "CLA007"]
+    assert [f.about for f in found] == [(_stack(tall), "M")]
+
+
+def test_heights_of_a_third_floor_fit_the_drain_schedule(tall: Design) -> None:
+    table = next(b for b in drains_page(tall).blocks if isinstance(b, TableBlock))
+    page, inset = LETTER.width - 28.0, 8 * MM_PER_POINT  # margins of the page, of a cell: as the template has
+    for head in ("Length", "Falls", "z at upper end", "z at lower end"):
+        room = page * table.widths[table.head.index(head)] / sum(table.widths) - inset
+        for mm in (5480.05, 6393.6, -1203.3):  # 17'-11 3/4", 20'-11 11/16", -3'-11 3/8": numbers stay on one line
+            assert text_width(units.length(mm, "inch"), 9.0) <= room, (head, mm)
