@@ -89,6 +89,11 @@ _SLOPE_RATIO = re.compile(rf"(?P<a>{_NUMBER}) ?(?::| in ) ?(?P<b>{_NUMBER})")
 _SLOPE_METRIC = re.compile(rf"(?P<n>{_NUMBER}) ?(?P<unit>mm|cm|m) ?(?:/|per) ?m")
 _SLOPE_DEG = re.compile(rf"(?P<n>{_NUMBER}) ?(?:°|deg\.?|degrees?)")
 
+_RISE = re.compile(
+    r"(?P<rise>[0-9]{1,4}(?:\.[0-9]{1,6})?|(?:[0-9]{1,3}[ -])?[0-9]{1,2}/[0-9]{1,2})"
+    r"(?: ?: ?(?P<run>[0-9]{1,4}(?:\.[0-9]{1,6})?))?"
+)
+
 
 def _plain(text: str) -> str:
     """Return the text with one spelling for marks, dashes, blanks and fractions."""
@@ -210,6 +215,25 @@ def _slope_number(part: str, text: str) -> Fraction:
     if n is None:
         raise SlopeError(text.strip(), _WANT_SLOPE)
     return n
+
+
+def parse_rise(text: str) -> float | None:
+    """Return how much a roof rises over how far it runs [m/m].
+
+    Args:
+        text: `5:12`, `1/4:12`, `1 1/2:12`, `1:3`, or the ratio alone, `0.4167`. `4/12` alone may be either: refused.
+
+    Returns:
+        The ratio; None if the text is no rise.
+    """
+    match = _RISE.fullmatch(_plain(text)) if len(text) <= _LONGEST_TEXT else None
+    rise = _number(match["rise"]) if match else None
+    if match is None or rise is None:
+        return None
+    if match["run"] is None:
+        return None if "/" in match["rise"] else float(rise)
+    run = Fraction(match["run"])
+    return float(rise / run) if run else None
 
 
 def parse_size_in(text: str) -> float:

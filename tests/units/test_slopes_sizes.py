@@ -98,6 +98,20 @@ def test_refuses_what_drain_pipe_does_not_come_in(text: str) -> None:
         units.parse_size_in(text)
 
 
+@pytest.mark.parametrize(
+    ("text", "rise"),
+    [("5:12", 5 / 12), ("1/2:12", 1 / 24), ("1/4 : 12", 1 / 48), ("¼:12", 1 / 48), ("1 1/2:12", 1 / 8), ("1:3", 1 / 3),
+     ("0.5:12", 1 / 24), ("0.4167", 0.4167)],
+)  # fmt: skip
+def test_reads_the_rise_of_a_roof(text: str, rise: float) -> None:
+    assert units.parse_rise(text) == pytest.approx(rise)
+
+
+@pytest.mark.parametrize("text", ["", "4/12", "1/2", "5:0", "steep", "-4:12", "13/12:12:1", "1 3/2:12", "4 in 12"])
+def test_refuses_what_is_no_rise(text: str) -> None:
+    assert units.parse_rise(text) is None
+
+
 def test_prints_sizes_as_the_trade_does() -> None:
     shown = [units.size(s) for s in units.NOMINAL_SIZES_IN]
     assert shown == ["1-1/4", "1-1/2", "2", "2-1/2", "3", "4", "5", "6", "8"]
@@ -110,3 +124,4 @@ def test_any_text_is_read_or_plainly_refused(text: str) -> None:
     for read, refusal in ((units.parse_slope, units.SlopeError), (units.parse_size_in, units.SizeError)):
         with suppress(refusal):
             assert math.isfinite(read(text))
+    assert units.parse_rise(text) is None or math.isfinite(units.parse_rise(text) or 0.0)

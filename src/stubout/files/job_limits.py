@@ -51,6 +51,10 @@ def _invert(job: Job, marks: Marks, show: Show) -> Iterator[Fault]:
         wanted = f"less than {show(max(floors))}, the highest floor with a fixture"
         do = "Heights count up from the subfloor that says 0; what lies below it has a minus."
         yield marks.fault(("sewer", "invert"), show(job.sewer.invert), wanted, do)
+    elif job.sewer.what != "existing pipe" and job.sewer.invert >= job.site.ground_at_sewer:
+        wanted = f"less than {show(job.site.ground_at_sewer)}, `ground at sewer`: the connection lies in the ground"
+        do = "Heights count up from the subfloor that says 0; what lies below it has a minus."
+        yield marks.fault(("sewer", "invert"), show(job.sewer.invert), wanted, do)
 
 
 def _far(record: Record, loc: Loc, marks: Marks, show: Show) -> Iterator[Fault]:

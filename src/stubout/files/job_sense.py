@@ -21,6 +21,7 @@ from stubout.job.model import (
     CabinetSaid,
     ChoiceSaid,
     FixtureSaid,
+    FrameSaid,
     Job,
     MembersSaid,
     ObstacleSaid,
@@ -42,6 +43,7 @@ _CLOSEST_MM: Final = 50.8  # no members stand closer
 _MOST_MEMBERS: Final = 1000
 # What the layout understands of a point of a drawn run; anything else would be passed over in silence.
 _POINT_WORDS: Final = ("cleanout", "cap", "trap", "p-trap", "aav", "air admittance valve")
+_FLOOR_TOLERANCE_MM: Final = 3.0  # figures of a framing plan rounded on their own
 _STEEPEST: Final = 3.0  # rise over run; 36 in 12 is steeper than any roof a house has
 
 # list, key: lengths that must be more than nothing
@@ -67,6 +69,7 @@ def sense_faults(job: Job, marks: Marks) -> Iterator[Fault]:
     yield from sense.levels()
     yield from _each(sense.wall, job.walls)
     yield from _each(lambda number, frame: sense.frame(number, frame.members), job.frames)
+    yield from _each(sense.frame_top, job.frames)
     yield from _each(sense.opening, job.openings)
     yield from sense.overlaps()
     yield from _each(sense.cabinet, job.cabinets)
@@ -166,6 +169,14 @@ class _Sense:
             if high.subfloor <= low.subfloor:
                 found = f"{self.show(high.subfloor)} after {self.show(low.subfloor)} of {quoted(low.id)}"
                 yield self.fault(("levels", number, "subfloor"), found, "the levels from the bottom up")
+
+    def frame_top(self, number: int, frame: FrameSaid) -> Iterator[Fault]:
+        """Yield members that stand above the floor they carry."""
+        floor = next((v.subfloor for v in self.job.levels if v.id == frame.carries), None)
+        if floor is None or frame.top + frame.panel <= floor + _FLOOR_TOLERANCE_MM:
+            return
+        wanted = f"{self.show(floor - frame.panel)} at most: subfloor of {quoted(frame.carries)} less `panel`"
+        yield self.fault(("frames", number, "top"), self.show(frame.top), wanted)
 
     def wall(self, number: int, wall: WallSaid) -> Iterator[Fault]:
         length = _length(wall)
@@ -315,16 +326,15 @@ class _Sense:
 
     def roof(self) -> Iterator[Fault]:
         for number, plane in enumerate(self.job.roof):
-            match = re.fullmatch(
-                r" *([0-9]{1,4}(?:\.[0-9]{1,6})?)(?: *: *([0-9]{1,4}(?:\.[0-9]{1,6})?))? *", plane.rise
-            )
-            if not match or (match[2] is not None and float(match[2]) == 0):
+            loc, rise, do = ("roof", number, "rise"), units.parse_rise(plane.rise), ""
+            if rise is None:
                 near = re.fullmatch(r" *([0-9.]+) *(?:/|in|on|-) *([0-9.]+) *", plane.rise)
                 do = f"Write {near[1]}:{near[2]}." if near else ""
-                yield self.fault(("roof", number, "rise"), quoted(plane.rise), "a rise such as 5:12", do)
-            elif float(match[1]) / float(match[2] or 1) > _STEEPEST:
-                do = "" if match[2] else f"Write {match[1]}:12 for {match[1]} in 12."
-                yield self.fault(("roof", number, "rise"), quoted(plane.rise), "a rise such as 5:12", do)
+            elif rise > _STEEPEST:
+                do = "" if ":" in plane.rise else f"Write {plane.rise.strip()}:12 for {plane.rise.strip()} in 12."
+            else:
+                continue
+            yield self.fault(loc, quoted(plane.rise), "a rise such as 5:12 or 1/4:12", do)
 
     def routes(self) -> Iterator[Fault]:
         into = {r.id: r.into for r in self.job.routes}

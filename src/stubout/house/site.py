@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from stubout import units
 from stubout.geometry.vec import Box, Vec
 from stubout.house.facts import Choice, Climate, Installed, JobFacts, Reading, RouteLeg, TestPlanFacts, Wishes
 from stubout.house.lookup import Faults, natural
@@ -41,9 +42,9 @@ def climate(job: Job) -> Climate:
 
 def roof_plane(said: RoofSaid, faults: Faults) -> RoofPlane | None:
     """Return a roof plane from the height of its low edge and its rise towards the other."""
-    rise = _rise(said.rise)
+    rise = units.parse_rise(said.rise)
     if rise is None:
-        faults.add(said.line, f"roof.{said.id}.rise", repr(said.rise), "a rise such as 5:12, 1:3 or 0.4167")
+        faults.add(said.line, f"roof.{said.id}.rise", repr(said.rise), "a rise such as 5:12, 1/4:12 or 0.4167")
         return None
     x0, x1, y0, y1 = min(said.x), max(said.x), min(said.y), max(said.y)
     gx, gy, bx, by = {
@@ -63,12 +64,6 @@ def roof_plane(said: RoofSaid, faults: Faults) -> RoofPlane | None:
         said.in_use,
         said.ceiling_below,
     )
-
-
-def _rise(text: str) -> float | None:
-    if match := re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*:\s*(\d+(?:\.\d+)?)\s*", text):
-        return float(match[1]) / float(match[2]) if float(match[2]) else None
-    return float(text) if re.fullmatch(r"\s*\d*\.?\d+\s*", text) else None
 
 
 def roof_opening(said: RoofOpeningSaid, planes: tuple[RoofPlane, ...]) -> RoofOpening:
