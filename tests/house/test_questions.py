@@ -60,10 +60,20 @@ def test_a_complete_job_asks_nothing(resolved: Resolved) -> None:
     assert resolved("demo")[1] == ()
 
 
+def test_of_open_web_joists_the_openings_are_asked(job_of: Callable[[str], Job]) -> None:
+    # a pipe goes through the openings between their webs: nobody bores one
+    job = job_of("01").model_copy(update={"questions": ()})
+    frames = tuple(f.model_copy(update={"member": "open-web"}) if f.carries == "main" else f for f in job.frames)
+    said = asked(job.model_copy(update={"frames": frames}))["ask-chart-main-floor"]
+    assert "Which openings between their webs line up" in said.text
+    assert said.assumed == "no pipe through them"
+
+
 def test_missing_chart_heads_and_head_are_asked(job_of: Callable[[str], Job]) -> None:
     job = job_of("01").model_copy(update={"questions": ()})
     found = asked(job)
     assert found["ask-chart-main-floor"].owner == "builder"
+    assert "hole chart of the I-joists" in found["ask-chart-main-floor"].text
     assert found["ask-heads-SH3"].owner == "owner"
     assert "ask-test-head" in asked(job_of("03").model_copy(update={"questions": ()}))
     assert "ask-sewer" in asked(job_of("02").model_copy(update={"questions": ()}))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -16,7 +17,7 @@ from stubout.geometry.vec import Vec
 from stubout.sheets.metrics import text_rect
 from stubout.sheets.model import Line, Sheet, Text
 from stubout.sheets.pipeware import bore_mm
-from stubout.sheets.plan_house import PlanView
+from stubout.sheets.plan_house import JOIST_MARGIN_MM, PlanView
 from stubout.sheets.point_words import point_words
 from stubout.sheets.words import level_mark
 
@@ -213,6 +214,18 @@ def test_the_bath_that_crowds_the_plan_of_a_small_cottage_is_drawn_larger() -> N
     parts = [s for s, p in _parts_of(floor_plans(design)) if p.id == "plan-main"]
     tags = {i.text for s in parts for i in s.items if isinstance(i, Text) and _own(i.layer).startswith("fixture tag:")}
     assert {"LV1", "AW", "WC1"} <= tags
+
+
+def test_the_name_of_the_joists_reaches_no_farther_down_than_the_plan_has_room() -> None:
+    # House 06, turned on its side: the joist marks stand upright under the plan, the table of points below them.
+    house = design_named("06").house
+    frames = tuple(replace(f, kind="open-web") if f.kind == "i-joist" else f for f in house.frames)
+    open_web = replace(design_named("06"), house=replace(house, frames=frames))
+    marks = [i for s in floor_plans(open_web) for i in s.items if isinstance(i, Text) and i.layer == "joist mark"]
+    upright = [i for i in marks if i.turn_deg == 90]
+    assert {"open-web", "joists"} <= {i.text for i in upright}
+    boxes = [text_rect(i) for i in upright]
+    assert max(b[3] - b[1] for b in boxes) <= JOIST_MARGIN_MM - 2.0
 
 
 def test_words_of_a_plan_stand_well(real_house: Design, large_house: Design) -> None:

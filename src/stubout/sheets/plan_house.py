@@ -203,7 +203,10 @@ def draw_joist_marks(design: Design, storey: Storey, view: PlanView, canvas: Can
     for (x, c), p in zip(rows, places, strict=True):
         canvas.line(((x, view.y0 - 0.3), (x, view.y0 - 1.2), (p, view.y0 - 2.6)), Style("hair"), "joist mark")
         canvas.text((p + 1.1, view.y0 - 3.0), mm(design, c), "joist mark", anchor="end", turn_deg=90)
-    canvas.text((min(places) - 3.2, view.y0 - 3.0), members_word(frame), "joist mark", anchor="end", turn_deg=90)
+    words = wrap(members_word(frame), JOIST_MARGIN_MM - 2.0, 9.0)  # no longer than the coordinates beside it
+    for k, word in enumerate(reversed(words)):
+        at = (min(places) - 3.2 - 3.9 * k, view.y0 - 3.0)
+        canvas.text(at, word, "joist mark", anchor="end", turn_deg=90)
 
 
 def members_word(frame: Frame) -> str:
