@@ -396,7 +396,10 @@ def test_cover_by_the_book_and_by_frost_are_told_apart(kit):
 def test_cover_above_frost_depth_is_a_question(kit):
     d = kit.design(book="irc-2021", climate=COLD)
     assert [f.level.value for f in kit.found("GRD001", d)] == ["ASK"]
-    assert kit.unjudged("GRD001", kit.design(book="irc-2021"))
+    (why,) = kit.unjudged("GRD001", kit.design(book="irc-2021"))
+    assert "gives no `footing depth`" in why
+    (why,) = kit.unjudged("GRD001", kit.design(book="irc-2021", climate=replace(COLD, frost_prone_vents=False)))
+    assert "says that vents do not frost shut" in why
 
 
 @pytest.mark.parametrize(("x", "n"), [(200, 1), (600, 0)])

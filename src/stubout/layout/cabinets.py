@@ -67,9 +67,10 @@ def cabinet_drop(zone: DrainZone, f: HouseFixture) -> list[int]:
         )
         work.traps[f.tag] = TrapDraft(need, weir.id, take.id, [e.id], method)
         return [d.id for d in edges]
+    why = f" ({zone.last_why})" if zone.last_why else ""
     work.block(
         (f.tag,),
-        f"{f.tag}: no place in its cabinet for a drop that reaches the drain ({zone.last_why})",
+        f"{f.tag}: no place in its cabinet for a drop that reaches the drain{why}",
         "move the cabinet or draw the route by hand",
     )
     return []

@@ -34,7 +34,9 @@ def rule(on: Review) -> Findings:
     asked = on.book.find("ground.cover")
     frost_mm = on.house.climate.footing_depth_mm if on.house.climate.frost_prone_vents else None
     if asked is None and frost_mm is None:
-        on.skip("the book leaves the cover to the local authority and the job gives no frost depth")
+        known = on.house.climate.footing_depth_mm is not None
+        why = "says that vents do not frost shut" if known else "gives no `footing depth` for the frost (climate)"
+        on.skip(f"the book leaves the cover to the local authority, and the job {why}")
         return
     covers = sorted(
         ((least, pipe.id, at) for pipe in on.net.drains() if (c := _cover(on, pipe)) is not None for least, at in (c,)),
