@@ -30,6 +30,8 @@ def told(*changes: tuple[str, str]) -> list[str]:
     [
         ("footprint: 20'-0\"", "footprint: 20000000'-0\"", "found 20000000'-0\", wanted at most 1000'-0\""),
         ("footprint: 20'-0\"", "footprint: 999'-0\"", "wanted a house of at most 200'-0\" a side. Is the unit right?"),
+        ("footprint: 20'-0\", 16'-0\"", "footprint: 240 mm, 192 mm", "wanted a house of at least 5'-0\" a side"),
+        ("footprint: 20'-0\", 16'-0\"", "footprint: 240 mm, 192 mm", "A bare number counts in `units`, here inch."),
         ("invert: -2'-10 1/2\"", "invert: -9999 ft", "sewer.invert: found -9999'-0\""),
         ("invert: -2'-10 1/2\"", "invert: 2'-10 1/2\"", "what lies below it has a minus"),
         ("at: 3/4\", 15'-11 1/4\"", "at: 3/4\", 15000'-11 1/4\"", "frames[main floor].members.at: found 15000'"),

@@ -14,6 +14,7 @@ from stubout.problems import Fault
 
 _FARTHEST_MM: Final = 304_800.0  # 1000 ft: the longest service line to a septic tank is far shorter
 _LARGEST_HOUSE_MM: Final = 60_960.0  # 200 ft
+_SMALLEST_HOUSE_MM: Final = 1_524.0  # 5 ft: narrower than any bath; a plan in inches read as millimetres is
 _OUTSIDE_MM: Final = 1_219.2  # 4 ft: a bay or a bump-out of an upper floor may pass the footprint, not by more
 _OUT_OF_ROOM_MM: Final = 1_000.0  # a fixture set to the studs, or one in an alcove of an L-shaped room
 _MOST_FIXTURES: Final = 100  # a large house has some 30; the layout takes most of a second for each
@@ -35,11 +36,17 @@ def limit_faults(job: Job, marks: Marks, show: Show) -> Iterator[Fault]:
         if span > _LARGEST_HOUSE_MM:
             wanted = f"a house of at most {show(_LARGEST_HOUSE_MM)} a side"
             yield marks.fault(("site", "footprint"), show(span), wanted, "Is the unit right?")
+    narrow = min(job.site.footprint)
+    if 0 < narrow < _SMALLEST_HOUSE_MM:
+        wanted = f"a house of at least {show(_SMALLEST_HOUSE_MM)} a side"
+        do = f"Is the unit right? A bare number counts in `units`, here {job.job.units}."
+        yield marks.fault(("site", "footprint"), show(narrow), wanted, do)
     if job.job.stock and 0 < min(job.job.stock) < _SHORTEST_STOCK_MM:
         wanted = f"the lengths pipe is bought in, {show(_SHORTEST_STOCK_MM)} at least"
         yield marks.fault(("job", "stock"), show(min(job.job.stock)), wanted, "Is the unit right?")
     yield from _invert(job, marks, show)
-    yield from _places(job, marks, show)
+    if narrow >= _SMALLEST_HOUSE_MM:  # else every wall and room would be told as outside of it
+        yield from _places(job, marks, show)
 
 
 def _invert(job: Job, marks: Marks, show: Show) -> Iterator[Fault]:
