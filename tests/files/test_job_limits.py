@@ -13,6 +13,7 @@ from stubout.job.starter import starter_text
 from stubout.problems import JobFileError
 
 INCH = starter_text("inch")
+EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
 def told(*changes: tuple[str, str]) -> list[str]:
@@ -219,3 +220,21 @@ def test_two_fixtures_in_one_place(tag: str, key: str, changed: str, n: int) -> 
     for line in lines:
         assert f'"X9" in the same place as "{tag}" of line ' in line
         assert f".{'at' if 'drain:' in changed else key}: found" in line
+
+
+def test_a_floor_amid_the_walls_under_it_is_a_slip() -> None:
+    # House 06, its upper floor typed two metres too low, and as one half of a split level: no room over another.
+    text = (EXAMPLES / "06-duplex-half.yaml").read_text()
+    low = text.replace("subfloor: 2787", "subfloor: 787").replace("top: 2769", "top: 769")
+    with pytest.raises(JobFileError) as caught:
+        read_job_text(low, "house.yaml", book_ids(), framing_ids())
+    told_of = [str(f) for f in caught.value.faults if f.path == "levels[upper].subfloor"]
+    assert len(told_of) == 1
+    assert 'found 787 mm, wanted 2467 mm at least, where the walls of "main" under it end' in told_of[0]
+    lines = low.splitlines()
+    beside = "\n".join(
+        x.replace("x: [2383, 5428]", "x: [153, 2217]") if "title: Bedroom" in x else x for x in lines
+    ).replace("y: 5917.5, 7749", "y: 9917.5, 10749")
+    with pytest.raises(JobFileError) as caught:  # bath and laundry still lie beside the kitchen only
+        read_job_text(beside.replace("[153, 10847]", "[153, 5000]"), "house.yaml", book_ids(), framing_ids())
+    assert not [f for f in caught.value.faults if f.path == "levels[upper].subfloor"]

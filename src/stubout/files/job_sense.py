@@ -23,6 +23,7 @@ from stubout.job.model import (
     FixtureSaid,
     FrameSaid,
     Job,
+    LevelSaid,
     MembersSaid,
     ObstacleSaid,
     OffcutSaid,
@@ -44,6 +45,7 @@ _MOST_MEMBERS: Final = 1000
 # What the layout understands of a point of a drawn run; anything else would be passed over in silence.
 _POINT_WORDS: Final = ("cleanout", "cap", "trap", "p-trap", "aav", "air admittance valve")
 _FLOOR_TOLERANCE_MM: Final = 3.0  # figures of a framing plan rounded on their own
+_OVERLAP_MM: Final = 300.0  # rooms that lie this far over each other do not stand beside each other
 _STEEPEST: Final = 3.0  # rise over run; 36 in 12 is steeper than any roof a house has
 
 # list, key: lengths that must be more than nothing
@@ -169,6 +171,23 @@ class _Sense:
             if high.subfloor <= low.subfloor:
                 found = f"{self.show(high.subfloor)} after {self.show(low.subfloor)} of {quoted(low.id)}"
                 yield self.fault(("levels", number, "subfloor"), found, "the levels from the bottom up")
+        for number, high in enumerate(self.job.levels):
+            for low in self.job.levels[:number]:
+                top = low.subfloor + low.wall_height
+                if low.subfloor < high.subfloor < top - _FLOOR_TOLERANCE_MM and self._one_over_the_other(low, high):
+                    wanted = f"{self.show(top)} at least, where the walls of {quoted(low.id)} under it end"
+                    do = "Is the `subfloor` right, and the `wall height` of the level below?"
+                    yield self.fault(("levels", number, "subfloor"), self.show(high.subfloor), wanted, do)
+
+    def _one_over_the_other(self, low: LevelSaid, high: LevelSaid) -> bool:
+        """Return whether a room of one level lies over a room of the other: in a split level none does."""
+        under, over = ([r for r in self.job.rooms if r.level == v.id] for v in (low, high))
+        return any(
+            min(a.x[1], b.x[1]) - max(a.x[0], b.x[0]) > _OVERLAP_MM
+            and min(a.y[1], b.y[1]) - max(a.y[0], b.y[0]) > _OVERLAP_MM
+            for a in under
+            for b in over
+        )
 
     def frame_top(self, number: int, frame: FrameSaid) -> Iterator[Fault]:
         """Yield members that stand above the floor they carry."""
