@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from copy import deepcopy
 from dataclasses import dataclass, replace
 
 from stubout import units
@@ -41,6 +40,7 @@ from stubout.layout.stubs import stub_marks
 from stubout.layout.takeup import TakeUp
 from stubout.layout.trap_drops import drop_behind_vents
 from stubout.layout.trunk_choices import trunk_choices, why_slope
+from stubout.layout.vent_orders import copied, vent_first
 from stubout.layout.venting import Venting
 from stubout.layout.weights import MOST_STEEPER
 from stubout.layout.work import Ban, Order, Work
@@ -236,16 +236,25 @@ class Desk:
         drop_traps: bool = False,
     ) -> tuple[Drawn | None, bool]:
         """Return one drawing, None if given up; and whether a flatter building drain could free what is blocked."""
-        work = _copied(above)
+        work = copied(above)
         work.trunk_slope, work.trunk_in, work.lift_mm, work.impatient = slope, size, lift, impatient
         work.drop_traps = drop_traps
-        tried = _try(work, self.marks)
-        if tried is None:
+        if not _drained(work):
             return None, True
-        layout, flatter_helps = tried
+        first = vent_first(work)
+        best = self._vented(copied(work) if first else work, "")
+        if first:
+            best = min(best, self._vented(work, first), key=lambda d: d.rank)
+        house, space = self.house, self.space
+        low = {f.tag for f in house.fixtures if any(v.lowest for v in space.floor_layers(house.level(f.level_id)))}
+        return best, any(tag in low or tag in ("drain", "stack") for b in best.work.blocked for tag in b.about)
+
+    def _vented(self, work: Work, first: str) -> Drawn:
+        """Return a desk with all drains drawn finished, the vent of one fixture led out before the others."""
+        layout = _finished(work, self.marks, first)
         found = faults(work)
         rank = (len(layout.blocked), worst(found) + makeshifts(work), layout.cost)
-        return Drawn(work, layout, rank, tuple(dict.fromkeys(doubts(work, found)))), flatter_helps
+        return Drawn(work, layout, rank, tuple(dict.fromkeys(doubts(work, found))))
 
     def arms(self, like: Work) -> ArmChoice | None:
         """Return the arms of all wall fixtures as one choice, without the choices banned on a desk."""
@@ -273,25 +282,15 @@ class Desk:
         return work
 
 
-def _copied(work: Work) -> Work:
-    """Return a copy of the desk to try something on; house, books and what they answered are shared, not copied."""
-    shared = (work.house, work.book, work.framing, work.demands, work.space, work.board.fits)
-    return deepcopy(work, {id(one): one for one in shared})
-
-
-def _try(work: Work, marks: tuple[StubMark, ...]) -> tuple[Layout, bool] | None:
-    """Return the layout with one slope of the building drain, and whether a flatter one could free what is blocked.
-
-    None where an impatient desk gives up.
-    """
-    house, book, space, u = work.house, work.book, work.space, work.house.job.units
-    slope, trunk_in = work.trunk_slope, work.trunk_in
+def _drained(work: Work) -> bool:
+    """Draw the drains of the lowest level and solve all heights; return whether that was not given up."""
+    space, u = work.space, work.house.job.units
     before = len(work.blocked)
     for level in reversed(space.levels):
         if any(v.lowest for v in space.floor_layers(level)):
             draw_level(work, level, TRAP_REACH_MM)
     if work.impatient and len(work.blocked) > before:
-        return None
+        return False
     for t in work.board.solve_drains():
         node = work.board.nodes[t.node]
         work.block(
@@ -303,7 +302,14 @@ def _try(work: Work, marks: tuple[StubMark, ...]) -> tuple[Layout, bool] | None:
     if work.drop_traps:
         drop_behind_vents(work)
     raise_stacks(work)
-    vents = Venting(work, tie_in_margin(work))
+    return True
+
+
+def _finished(work: Work, marks: tuple[StubMark, ...], first: str) -> Layout:
+    """Return the layout of a desk with all drains drawn, the vent of one fixture led out before the others."""
+    house, book, u = work.house, work.book, work.house.job.units
+    slope, trunk_in = work.trunk_slope, work.trunk_in
+    vents = Venting(work, tie_in_margin(work), first)
     vents.run()
     straighten(work)
     settle(work)
@@ -327,7 +333,5 @@ def _try(work: Work, marks: tuple[StubMark, ...]) -> tuple[Layout, bool] | None:
         drop = units.both(house.sewer.valve_drop_mm, u)
         work.notes.append(f"{drop} of fall is kept for the body of the backwater valve")
     work.questions += members_asked(work)
-    low = {f.tag for f in house.fixtures if any(v.lowest for v in space.floor_layers(house.level(f.level_id)))}
-    flatter_helps = any(tag in low or tag in ("drain", "stack") for b in work.blocked for tag in b.about)
     layout = in_place(house, finish(work, assemble(work, placed_marks(work, marks), vents.trap_runs)))
-    return replace(layout, cost=worth(layout, costs_of(house.costs))), flatter_helps
+    return replace(layout, cost=worth(layout, costs_of(house.costs)))

@@ -228,6 +228,12 @@ class Board:
             self._next,
         )
 
+    def copy(self) -> Board:
+        """Return a board of its own with the same pipes, to try something on."""
+        other = Board(self.fits, self.short_in)
+        other.undo(self.mark())
+        return other
+
     def undo(self, mark: Mark) -> None:
         """Go back to a mark."""
         self.nodes = {n.id: n.copy() for n in mark.nodes}

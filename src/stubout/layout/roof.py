@@ -171,6 +171,13 @@ class Roof:
 
     def placed(self, ends: Sequence[AtticEnd]) -> tuple[float, XY] | None:
         """Return cost and plan position of the terminal that costs least pipe in the attic and above the roof."""
+        key = ("placed", *((e.xy, e.size_in, e.left, e.bored) for e in ends))
+        if key not in self._known.answers:
+            self._known.answers[key] = self._placed(ends)
+        found: tuple[float, XY] | None = self._known.answers[key]
+        return found
+
+    def _placed(self, ends: Sequence[AtticEnd]) -> tuple[float, XY] | None:
         size_in = max(e.size_in for e in ends)
         reckoned = ((xy, self._there(xy, size_in)) for xy in self._candidates([e.xy for e in ends]))
         tried = [(xy, there) for xy, there in reckoned if there is not None]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from copy import deepcopy
 from dataclasses import dataclass
 
 from stubout.layout.attic_spine import best_spine, draw_spine
@@ -68,9 +67,9 @@ def gather(ways: VentWays, level_id: str, ends: Sequence[AtticEnd], drawn_riser:
         sorted(ends, key=lambda e: (-e.size_in, -away[e.node.id], e.node.id)),
         sorted(ends, key=lambda e: (-e.size_in, away[e.node.id], e.node.id)),
     )
-    shared = {id(board.fits): board.fits}
-    tries = [_Attic(work, deepcopy(board, dict(shared)), level_id, spot).headers(order) for order in orders]
-    best = min(range(len(orders)), key=lambda i: (len(tries[i].failed), round(tries[i].cost, 1)))
+    unlike = list({tuple(e.node.id for e in order): order for order in orders}.values())
+    tries = [_Attic(work, board.copy(), level_id, spot).headers(order) for order in unlike]
+    best = min(range(len(unlike)), key=lambda i: (len(tries[i].failed), round(tries[i].cost, 1)))
     layer = work.space.layers[f"attic:{level_id}"]
     spine = best_spine(work, ways.roof, layer, ends) if drawn_riser is None else None
     single = tries[best].cost + ways.roof.terminal_cost(spot)
@@ -78,7 +77,7 @@ def gather(ways: VentWays, level_id: str, ends: Sequence[AtticEnd], drawn_riser:
         root = board.nodes[draw_spine(work, board, level_id, layer, ends, spine)]
         _attic_heights(board, root)
         return root
-    done = _Attic(work, board, level_id, spot).headers(orders[best])
+    done = _Attic(work, board, level_id, spot).headers(unlike[best])
     for tag in done.failed:
         work.block((tag or "vent",), "no way through the attic to the terminal", "draw the vent by hand")
     _attic_heights(board, done.root)

@@ -18,8 +18,9 @@ from stubout.layout.work import TrapDraft, Work
 class Venting:
     """Draws all vents after the drains have their heights."""
 
-    def __init__(self, work: Work, tie_above_rim_mm: float) -> None:
+    def __init__(self, work: Work, tie_above_rim_mm: float, first: str = "") -> None:
         self.work = work
+        self.first = first  # the fixture whose vent is drawn before the others, "" for none
         self.ways = VentWays(work, tie_above_rim_mm)
         self.roof = self.ways.roof
         self.trap_runs: dict[str, list[int]] = {}
@@ -54,15 +55,14 @@ class Venting:
         for i, s in enumerate(work.board.stacks):
             if s.vent_ok and not s.vented:
                 self._stack_vent(i)
-        todo = [
-            t for t in work.traps.values() if t.method is VentMethod.INDIVIDUAL and t.takeoff and t.spot is not None
-        ]
+        todo = own_vents(work)
         self.sizes = vent_sizes(work)
         plan_main_vent(self.ways, self.upward, todo, self.sizes)
         todo.sort(key=lambda t: (-work.house.level(t.need.fixture.level_id).order, -self.sizes[t.tag], t.tag))
         # those that rise straight go first, so that the others find something to tie into
         straight = [t for t in todo if self._straight(t)]
-        for t in [*straight, *[t for t in todo if t not in straight]]:
+        usual = [*straight, *[t for t in todo if t not in straight]]
+        for t in sorted(usual, key=lambda t: t.tag != self.first):
             self._individual(t)
         for level_id in sorted(self.ways.attic_ends):
             self._attic(level_id)
@@ -123,3 +123,8 @@ class Venting:
                 tie_in_attic(self, drawn_riser, root)
             else:
                 self.roof.terminal(root, max(e.size_in for e in group), "")
+
+
+def own_vents(work: Work) -> list[TrapDraft]:
+    """Return the traps that breathe through a vent of their own, each where it may rise."""
+    return [t for t in work.traps.values() if t.method is VentMethod.INDIVIDUAL and t.takeoff and t.spot is not None]

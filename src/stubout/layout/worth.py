@@ -13,6 +13,7 @@ from collections.abc import Sequence
 
 from stubout.catalog.costs import Costs
 from stubout.geometry.vec import Vec
+from stubout.layout.draft import DEdge
 from stubout.layout.model import UNDERGROUND, Layout, PointKind, Run
 
 End = tuple[float, Vec]
@@ -40,7 +41,7 @@ def worth(layout: Layout, costs: Costs) -> float:
     return round(total, 1)
 
 
-def pipe_worth(run: Run, way: Vec, costs: Costs) -> float:
+def pipe_worth(run: Run | DEdge, way: Vec, costs: Costs) -> float:
     """Return what a straight piece of a run costs, with its trench [min]."""
     price = way.length / 1000 * costs.pipe(run.size_in, run.place.kind).minutes
     if run.place.kind in UNDERGROUND:

@@ -1,0 +1,67 @@
+"""In which order the vents of a drawing are led out: the later ones tie into what stands. Costs [min].
+
+Drawn in the usual order, the vents of a wall gather where the first of them happens to rise. So others are drawn first
+for once, one after the other, and what pipe and fittings of the vents then cost is held against it.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from copy import deepcopy
+
+from stubout.catalog.costs import Costs
+from stubout.catalog.queries import costs_of
+from stubout.geometry.vec import Vec
+from stubout.layout.draft import Board
+from stubout.layout.model import PointKind
+from stubout.layout.outlook import tie_in_margin
+from stubout.layout.venting import Venting, own_vents
+from stubout.layout.work import Work
+from stubout.layout.worth import End, fitting_worth, pipe_worth
+
+Rank = tuple[int, float]
+"""What finds no way out, and what the vents cost: the less the better."""
+
+
+def copied(work: Work) -> Work:
+    """Return a copy of the desk to try something on; house, books and what they answered are shared, not copied."""
+    shared = (work.house, work.book, work.framing, work.demands, work.space, work.board.fits)
+    return deepcopy(work, {id(one): one for one in shared})
+
+
+def vent_first(work: Work) -> str:
+    """Return the fixture whose vent had better be drawn before all others, "" where the usual order is as good.
+
+    Args:
+        work: The desk with all drains drawn and no vent; nothing on it is changed.
+    """
+    tags = sorted(t.tag for t in own_vents(work))
+    if len(tags) < 2:
+        return ""
+    return min((_rank(work, tag), tag) for tag in ("", *tags))[1]
+
+
+def _rank(work: Work, first: str) -> Rank:
+    on = copied(work)
+    Venting(on, tie_in_margin(on), first).run()
+    return len(on.blocked), _worth(on.board, costs_of(on.house.costs))
+
+
+def _worth(board: Board, costs: Costs) -> float:
+    """Return about what the vents on a board cost, with what is cut into drains for them [min]."""
+    meet: dict[int, list[End]] = defaultdict(list)
+    total = 0.0
+    for e in board.edges.values():
+        a, b = board.nodes[e.up], board.nodes[e.down]
+        if e.system != "vent" or a.z is None or b.z is None:
+            continue
+        way = Vec(b.xy[0] - a.xy[0], b.xy[1] - a.xy[1], b.z - a.z)
+        total += pipe_worth(e, way, costs)
+        meet[e.up].append((e.size_in, way))
+        meet[e.down].append((e.size_in, way.times(-1.0)))
+    for i, ends in meet.items():
+        if board.nodes[i].kind is PointKind.TERMINAL:
+            total += costs.price("roof penetration", ends[0][0]).minutes
+        elif len(ends) > 1:
+            total += fitting_worth(ends, costs)
+    return round(total, 1)
