@@ -215,3 +215,30 @@ def test_an_answered_question_is_kept_with_its_answer(job_of: Callable[[str], Jo
     ]
     assert "Q1" not in {q.id for q in questions}
     assert resolve(job)[0].answers == ()
+
+
+OLD_DRAIN = """
+routes:
+  - {id: OS, system: drain, size: 3, through: ["0, 0, -4'", "0, 0, -5'"], into: OD, installed: old}
+  - {id: OD, system: drain, through: ["0, 0, -5'", "1', 0, -61"], into: sewer, installed: old}
+  - {id: OB, system: drain, through: ["2', 0, -58", "0, 0, -4'"], into: OS, installed: old}
+  - {id: OV, system: vent, through: ["0, 0, -4'", "0, 0, 20'"], installed: old}
+  - {id: ND, system: drain, through: ["3', 0, -58", "0, 0, -4'"], into: OS}
+"""
+
+
+def test_the_size_of_an_installed_pipe_is_asked_and_not_taken_as_the_least() -> None:
+    """An old drain is as large as what it joins: as the connection, 4 in, where it is the last; else nobody knows."""
+    job = read_job_text(starter_text("inch") + OLD_DRAIN)
+    house, _ = resolve(job)
+    sizes = {r.id: r.size_in for r in house.routes}
+    assert sizes == {"OS": 3.0, "OD": float(job.sewer.size), "OB": None, "OV": None, "ND": None}
+    found = {i: q for i, q in asked(job).items() if i.startswith("ask-size-")}
+    assert set(found) == {"ask-size-OD", "ask-size-OB", "ask-size-OV"}
+    assert "4 in, as the largest" in found["ask-size-OD"].assumed
+    assert found["ask-size-OD"].line
+    assert "rule book" in found["ask-size-OV"].assumed
+    said = read_job_text(
+        (starter_text("inch") + OLD_DRAIN).replace("id: OD, system: drain,", "id: OD, system: drain, size: 3,")
+    )
+    assert "ask-size-OD" not in asked(said)

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from stubout import units
 from stubout.house.facts import Answered
+from stubout.house.in_place import assumed_size_in
 from stubout.house.lookup import natural
 from stubout.job.model import Job, QuestionSaid
 from stubout.kinds import FixtureKind
@@ -139,6 +140,7 @@ def ask_job(job: Job, asked: Asked) -> None:
     _ask_climate(job, asked)
     _ask_test(job, asked)
     _ask_sewer(job, asked)
+    _ask_in_place(job, asked)
     unsaid = [f.tag for f in job.fixtures if f.kind == "water closet" and f.gpf is None and f.flush == "tank"]
     if unsaid:
         tags = ", ".join(sorted(unsaid, key=natural))
@@ -188,4 +190,20 @@ def _ask_sewer(job: Job, asked: Asked) -> None:
         asked.ask(
             "sewer", f"The invert of the {s.what} is not confirmed.{off} How deep is it?", "builder",
             blocks="levels of the building drain", assumed="the invert as given", about=("sewer", "invert"),
+        )  # fmt: skip
+
+
+def _ask_in_place(job: Job, asked: Asked) -> None:
+    """Ask for the size of every installed pipe of which the file does not tell it."""
+    for r in job.routes:
+        if not r.installed or r.size is not None:
+            continue
+        size = assumed_size_in(job, r)
+        if size is not None:
+            assumed = f"{units.size(size)} in, as the largest that it joins"
+        else:
+            assumed = "the size of its trap" if r.fixture else "the least that the rule book lets it have"
+        asked.ask(
+            f"size-{r.id}", f"What size is the installed pipe {r.id}? Measure it where it is in sight.", "plumber",
+            blocks=f"what may join {r.id}, and the fittings for it", assumed=assumed, about=(r.id, "size"), line=r.line,
         )  # fmt: skip

@@ -11,6 +11,7 @@ from stubout.house.cabinets import island_run, resolve_run, wall_run
 from stubout.house.fixtures import resolve_fixture
 from stubout.house.frames import resolve_frame, resolve_levels
 from stubout.house.framing import Wall
+from stubout.house.in_place import assumed_size_in
 from stubout.house.lookup import TOUCH_MM, Faults, natural
 from stubout.house.model import CabinetBox, House, HouseFixture, HouseLevel, Obstacle
 from stubout.house.obstacles import in_space, in_wall
@@ -61,7 +62,9 @@ def resolve(job: Job) -> tuple[House, tuple[Question, ...]]:
         sewer=site.sewer(job), ground=site.ground(job), footprint=site.footprint(job, levels, planes),
         wishes=site.wishes(job), choices=site.choices(job),
         amendments=site.amendments(job), confirmations=site.confirmations(job),
-        routes=tuple(site.route(r, faults) for r in sorted(job.routes, key=lambda r: natural(r.id))),
+        routes=tuple(
+            site.route(r, faults, assumed_size_in(job, r)) for r in sorted(job.routes, key=lambda r: natural(r.id))
+        ),
         readings=site.readings(job), installed=site.installed(job),
         answers=answers(job),
         measured=tuple(sorted((*as_catalogued(m.fitting, m.dimension), m.is_) for m in job.measured)),

@@ -151,8 +151,14 @@ def confirmations(job: Job) -> tuple[Confirm, ...]:
     )
 
 
-def route(said: RouteSaid, faults: Faults) -> RouteLeg:
-    """Return a hand-drawn run; point numbers of its fittings count from 1 in the file and from 0 here."""
+def route(said: RouteSaid, faults: Faults, assumed_in: float | None = None) -> RouteLeg:
+    """Return a hand-drawn run; point numbers of its fittings count from 1 in the file and from 0 here.
+
+    Args:
+        said: The route.
+        faults: Where what is wrong with it is told.
+        assumed_in: Its size while the file does not say it [in].
+    """
     fittings = []
     for number, word in said.fittings.items():
         if number.isdigit() and 1 <= int(number) <= len(said.through):
@@ -163,8 +169,9 @@ def route(said: RouteSaid, faults: Faults) -> RouteLeg:
             )
     if said.vents_by and said.system == "vent":
         faults.add(said.line, f"routes.{said.id}.vents by", said.vents_by, "nothing: only a drain vents what joins it")
+    size_in = assumed_in if said.size is None else said.size
     return RouteLeg(
-        id=said.id, system=said.system, points=tuple(Vec(*p) for p in said.through), size_in=said.size,
+        id=said.id, system=said.system, points=tuple(Vec(*p) for p in said.through), size_in=size_in,
         fixture=said.fixture, joins=said.into, fittings=tuple(sorted(fittings)), vent_of=said.vent_of,
         vents_by=said.vents_by, line=said.line, installed=said.installed, kept=said.kept, lies=said.lies,
     )  # fmt: skip
