@@ -121,8 +121,9 @@ def sawn(design: Design) -> Design:
     Only what is printed needs it, so that checking and asking for reasons do not wait for it.
     """
     from stubout.fabrication.build import with_solver
+    from stubout.fabrication.in_place import pipes_in_place
 
-    better = with_solver(design.fabrication, design.house)
+    better = with_solver(design.fabrication, design.house, there=pipes_in_place(design.network))
     return design if better is design.fabrication else replace(design, fabrication=better)
 
 

@@ -11,6 +11,7 @@ from typing import Literal
 from stubout.catalog.model import Catalog
 from stubout.catalog.shipped import SHIPPED
 from stubout.fabrication.bores import bores_in
+from stubout.fabrication.in_place import noted, pipes_in_place, to_cut, to_hang, to_set
 from stubout.fabrication.insert import put_in, wall_orders
 from stubout.fabrication.joined import Joined, joined
 from stubout.fabrication.materials import materials, pipe_lines
@@ -77,32 +78,35 @@ def fabricate_network(
     parts = catalog.with_measured(house.measured)
     whole = joined(network, house, book, stubs, cleanouts=cleanouts, catalog=catalog)
     made = _bored(whole, network, house, book, framing)
-    threaded = put_in(whole)
     caps = closures(network, made.fittings, house, book)
     yard = yard_of(house, parts)
-    sticks = plan(made.pieces, yard)
+    there = pipes_in_place(network)
+    pieces, fittings = to_cut(made.pieces, there), to_set(made.fittings, there)
+    cut = {p.id for p in pieces}
+    threaded = tuple(t for t in put_in(whole) if t.piece in cut)
+    sticks = plan(pieces, yard)
     needed = materials(
         house,
         network,
-        fittings=made.fittings,
-        pieces=made.pieces,
+        fittings=fittings,
+        pieces=pieces,
         plates=made.plates,
-        hangers=made.hangers,
+        hangers=to_hang(made.hangers, there),
         caps=caps,
         sticks=sticks,
         catalog=parts,
     )
-    stock = sums(made.pieces, sticks, yard)
+    stock = sums(pieces, sticks, yard)
     return replace(
         made,
         caps=caps,
         sticks=sticks,
         materials=needed,
         stock=stock,
-        measure_first=measure_first(made.pieces, made.fittings, parts),
+        measure_first=measure_first(pieces, made.fittings, parts),
         tolerances=run_tolerances(made.pieces, made.fittings, parts),
         put_in=threaded,
-        orders=wall_orders(made.pieces, network, house, threaded),
+        orders=wall_orders(pieces, network, house, threaded),
     )
 
 
@@ -126,7 +130,7 @@ def _bored(made: Joined, network: Network, house: House, book: RuleBook, framing
     holes = bores_in(made.framing.members, made.runs, house, framing, parts)
     return Fabrication(
         fittings=made.fittings,
-        pieces=made.pieces,
+        pieces=noted(made.pieces, pipes_in_place(network)),
         bores=holes,
         plates=plates(holes, network, house, book, parts),
         hangers=hangers(made.runs, holes, house, book, parts),
@@ -136,7 +140,9 @@ def _bored(made: Joined, network: Network, house: House, book: RuleBook, framing
     )
 
 
-def with_solver(fabrication: Fabrication, house: House, *, catalog: Catalog = SHIPPED) -> Fabrication:
+def with_solver(
+    fabrication: Fabrication, house: House, *, there: frozenset[str] = frozenset(), catalog: Catalog = SHIPPED
+) -> Fabrication:
     """Return a fabrication in which the sticks are planned anew by columns and, where installed, the exact solver.
 
     Sizes whose plan is at its proven least stay as they are; where all are, the fabrication comes back as it is.
@@ -144,11 +150,12 @@ def with_solver(fabrication: Fabrication, house: House, *, catalog: Catalog = SH
     Args:
         fabrication: What was made by `fabricate`, or by this.
         house: The house it was made for.
+        there: Pipes that are in place, and not cut.
         catalog: The catalogue without the job's measurements.
     """
     if all(s.proven or s.by != "arithmetic" for s in fabrication.stock):
         return fabrication
-    pieces = fabrication.pieces
+    pieces = to_cut(fabrication.pieces, there)
     sticks, stock = improved(pieces, fabrication.sticks, fabrication.stock, yard_of(house, catalog), better)
     rest = tuple(m for m in fabrication.materials if m.group != "pipe")
     return replace(fabrication, sticks=sticks, stock=stock, materials=(*pipe_lines(house, pieces, sticks), *rest))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from stubout.design import Design
 from stubout.fabrication.costing import CostPart
+from stubout.fabrication.in_place import pipes_in_place
 from stubout.reports.model import Block, Heading, Paragraph, TableBlock
 from stubout.reports.show import Show, mark, show
 
@@ -17,6 +18,8 @@ BOUND_NOTE = (
     "bends where drains turn, hangers, holes on the way, nail plates, further cleanouts and terminals, the vents of "
     "what drains through the floor. A large gap says how little is proven, not that so much could be saved."
 )
+
+IN_PLACE_NOTE = "Pipe that is installed is counted too: it is the same in every layout."
 
 SELECTION_NOTE = (
     "Every fixture's pipes in every layout drawn are a way; one way for each is chosen, so that no pipe flows two ways "
@@ -81,7 +84,7 @@ def cost_blocks(design: Design) -> tuple[Block, ...]:
     head = ("What", "Quantity", "Work, min", "Material, min", "Together, min")
     return (
         Heading("What this layout costs"),
-        Paragraph(UNIT_NOTE),
+        Paragraph(f"{UNIT_NOTE} {IN_PLACE_NOTE}" if pipes_in_place(design.network) else UNIT_NOTE),
         TableBlock(head, rows, (3, 1.4, 1.2, 1.2, 1.3), ("left", "right", "right", "right", "right")),
         *_bound_blocks(design),
         *_selection_blocks(design),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from stubout.design import Design, Window
+from stubout.fabrication.in_place import piece_in_place, pipes_in_place
 from stubout.fabrication.model import CutPiece
 from stubout.problems import Status, several
 from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
@@ -26,8 +27,10 @@ STREET_NOTE = (
 )
 
 
-def _cut(piece: CutPiece, unit: Show) -> str:
-    """Return what to set the saw to; a street fitting needs no piece."""
+def _cut(piece: CutPiece, unit: Show, there: frozenset[str]) -> str:
+    """Return what to set the saw to; a street fitting needs no piece, nor does what is in place."""
+    if piece_in_place(piece, there):
+        return "in place"
     if not piece.fits:
         return "DOES NOT FIT"
     return STREET if piece.street else unit.both(piece.cut_mm)
@@ -35,7 +38,7 @@ def _cut(piece: CutPiece, unit: Show) -> str:
 
 def cuts_page(design: Design, windows: tuple[Window, ...] = ()) -> Document:
     """Return the pieces to cut, by size, what to measure first, and where tolerances add up to too much."""
-    unit = show(design)
+    unit, there = show(design), pipes_in_place(design.network)
     names = {f.id: f"{f.id} {f.pattern} {sizes(f.sizes_in)}" for f in design.fabrication.fittings}
 
     def row(p: CutPiece) -> tuple[str, ...]:
@@ -45,7 +48,7 @@ def cuts_page(design: Design, windows: tuple[Window, ...] = ()) -> Document:
             unit.length(p.centre_mm),
             unit.length(p.takeoff_start_mm),
             unit.length(p.takeoff_end_mm),
-            _cut(p, unit) + mark(p.status),
+            _cut(p, unit, there) + ("" if piece_in_place(p, there) else mark(p.status)),
             names.get(p.start_fitting, p.start_fitting) or "open end",
             names.get(p.end_fitting, p.end_fitting) or "open end",
             p.note,

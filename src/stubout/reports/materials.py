@@ -8,12 +8,13 @@ from typing import Literal
 from stubout.catalog.prices import PriceList
 from stubout.catalog.shipped import SHIPPED
 from stubout.design import Design
+from stubout.fabrication.in_place import cut_into, pipes_in_place
 from stubout.fabrication.model import MaterialLine
 from stubout.problems import several
 from stubout.reports.costs import cost_blocks
 from stubout.reports.model import Block, Document, Paragraph, TableBlock
 from stubout.reports.order import Order, PricedLine, order
-from stubout.reports.show import NONE, UNVERIFIED_NOTE, mark
+from stubout.reports.show import NONE, UNVERIFIED_NOTE, mark, sizes
 
 GROUPS = {
     "pipe": "Pipe",
@@ -51,6 +52,7 @@ def materials_page(design: Design, prices: PriceList | None = None) -> Document:
             "patterns and turning direction at the counter."
         )
     ]
+    blocks += _in_place(design)
     priced = order(design, prices) if prices is not None else None
     lines = priced.lines if priced else tuple(PricedLine(m, None, None) for m in design.fabrication.materials)
     for title, group in groupby(lines, key=lambda p: _title(p.line)):
@@ -60,6 +62,23 @@ def materials_page(design: Design, prices: PriceList | None = None) -> Document:
     if any(not m.status.verified for m in design.fabrication.materials):
         blocks.append(Paragraph(UNVERIFIED_NOTE, "note"))
     return Document("materials", "Material list", tuple(blocks))
+
+
+def _in_place(design: Design) -> list[Block]:
+    """Return what the order leaves out, and what it cannot know where new pipe is cut into old."""
+    there = pipes_in_place(design.network)
+    if not there:
+        return []
+    ids = ", ".join(p.id for p in design.pipes() if p.id in there)
+    words = f"Installed and not ordered again: {ids}, with what stands and hangs between them."
+    cut = cut_into(design.fabrication.fittings, there)
+    if cut:
+        names = ", ".join(f"{f.id} {f.pattern} {sizes(f.sizes_in)}" for f in cut)
+        words += (
+            f" Set into installed pipe: {names}. Each wants couplings on the old ends that fit the outside diameters "
+            "of both pipes: measure the old pipe; they are not in the list."
+        )
+    return [Paragraph(words)]
 
 
 def _title(line: MaterialLine) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import groupby
 
 from stubout.design import Design
+from stubout.fabrication.in_place import pipes_in_place
 from stubout.fabrication.model import Bore
 from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
 from stubout.reports.show import (
@@ -31,7 +32,7 @@ VERDICTS = {
 
 def bores_page(design: Design) -> Document:
     """Return holes by wall or frame with edge, limit and verdict; then plates and straps."""
-    unit = show(design)
+    unit, there = show(design), pipes_in_place(design.network)
     plates = {p.bore: p for p in design.fabrication.plates}
     walls = {w.id for w in design.house.walls}
 
@@ -48,7 +49,9 @@ def bores_page(design: Design) -> Document:
             unit.length(b.limit_mm) if b.limit_mm is not None else "none",
             unit.length(b.edge_mm)
             + (f" (at least {unit.length(b.edge_limit_mm)})" if b.edge_limit_mm is not None else ""),
-            VERDICTS[b.verdict] + (f", {plate.kind}" if plate and plate.kind not in VERDICTS[b.verdict] else ""),
+            ("in place, " if b.pipe in there else "")
+            + VERDICTS[b.verdict]
+            + (f", {plate.kind}" if plate and plate.kind not in VERDICTS[b.verdict] else ""),
             (clause(b.bases) or NONE) + mark_all(b.bases),
         )
 
