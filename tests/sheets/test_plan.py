@@ -14,11 +14,18 @@ from laid_out import design_named
 from stubout import units
 from stubout.design import Design
 from stubout.geometry.vec import Vec
+from stubout.layout.model import Place, PointKind
 from stubout.sheets.metrics import text_rect
 from stubout.sheets.model import Line, Sheet, Text
 from stubout.sheets.pipeware import bore_mm
+<<<<<<< HEAD
 from stubout.sheets.plan_house import JOIST_MARGIN_MM, PlanView
+=======
+from stubout.sheets.plan_house import PlanView
+from stubout.sheets.plan_points import ends_above, spots_of
+>>>>>>> bb38729 (A vent drawn through several storeys is on the walls of all and its terminal on the roof plan)
 from stubout.sheets.point_words import point_words
+from stubout.sheets.storeys import Storey, storey_of
 from stubout.sheets.words import level_mark
 
 
@@ -264,3 +271,23 @@ def test_notes_and_table_at_the_foot_of_a_plan_keep_apart(real_house: Design) ->
         for a in notes:
             for b in table:
                 assert a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1], sheet.id
+
+
+def test_a_vent_drawn_up_to_its_terminal_as_one_run_has_its_hole_on_the_roof_plan() -> None:
+    """Its storey's plan says that it goes up; the plan of the roof says where it comes out, to be found and flashed."""
+    design = design_named("demo")
+    ends = {n.id for n in design.network.nodes if n.kind is PointKind.TERMINAL}
+    last = next(p for p in design.pipes() if p.end in ends)
+    wall = design.house.wall("UP")
+    low = last.b.at_z(wall.bottom_z_mm + 900.0)
+    long = replace(last, a=low, place=Place("wall", wall.id), drawn=True)
+    pipes = tuple(long if p.id == last.id else p for p in design.network.pipes)
+    header = replace(last, id="VX", start=last.start, end=last.start, a=last.a, b=last.a.plus(Vec(500.0, 0.0, 0.0)))
+    design = replace(design, network=replace(design.network, pipes=(*pipes, header)))
+    roof = Storey("attic", max(design.house.levels, key=lambda v: v.order))
+    assert [p.id for p in ends_above(design)] == [last.id]
+    assert any(s.what.startswith("vent terminal") for s in spots_of(design, roof, tuple(ends_above(design))))
+    floor = storey_of(design, long)
+    words = [s.what for s in spots_of(design, floor, (long,)) if "terminal" in s.what]
+    assert words
+    assert all(w.startswith("vent up to its terminal") for w in words)

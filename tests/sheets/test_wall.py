@@ -334,3 +334,27 @@ def test_the_heights_beside_a_wall_do_not_run_into_one_another() -> None:
     ys = sorted(i.at[1] for i in sheet.items if isinstance(i, Text) and i.layer == "height above subfloor")
     assert len(ys) >= 18
     assert min(b - a for a, b in pairwise(ys)) > 3.2
+
+
+def _carried_up(design: Design) -> tuple[Design, str]:
+    """Return the demonstration house with a vent of wall P drawn as one run through UP over it, and its id."""
+    below, above = design.house.wall("P"), design.house.wall("UP")
+    vent = next(
+        p
+        for p in design.pipes()
+        if p.place.ref == below.id and p.system == "vent" and p.plan_mm < 1.0 and p.length_mm > 300.0
+    )
+    top = vent.b if vent.b.z > vent.a.z else vent.a
+    long = replace(vent, a=vent.a, b=top.at_z(above.top_z_mm + 900.0), drawn=True)
+    pipes = tuple(long if p.id == vent.id else p for p in design.network.pipes)
+    return replace(design, network=replace(design.network, pipes=pipes)), vent.id
+
+
+def test_a_vent_drawn_through_two_storeys_is_on_the_walls_of_both() -> None:
+    design, vent = _carried_up(design_named("demo"))
+    assert vent in {p.id for p in pipes_in_wall(design, design.house.wall("UP"))}
+    assert vent in {p.id for p in pipes_in_wall(design, design.house.wall("P"))}
+    other = design_named("demo")
+    assert vent not in {p.id for p in pipes_in_wall(other, other.house.wall("UP"))}
+    sheet = next(s for s in draw(design) if s.id.startswith("wall-UP"))
+    assert any(i.layer == f"pipe:{vent}" for i in sheet.items)

@@ -19,7 +19,7 @@ from stubout.sheets.plan_crowds import crowds, cut_to_sheets, least_scale
 from stubout.sheets.plan_draw import draw_things, write_words
 from stubout.sheets.plan_enlarged import Part, draw_part_frames, enlarged, label_parts
 from stubout.sheets.plan_house import EDGE_MM, JOIST_MARGIN_MM, RIGHT_MM, Extent, PlanView, label_house
-from stubout.sheets.plan_points import Spot, points_grid, spots_of
+from stubout.sheets.plan_points import Spot, ends_above, points_grid, spots_of
 from stubout.sheets.scales import scale_words, scales
 from stubout.sheets.storeys import Storey, frame_shown, storey_of, storey_title, storeys
 from stubout.sheets.titleblock import body
@@ -44,6 +44,8 @@ def floor_plans(design: Design) -> tuple[Sheet, ...]:
     out: list[Sheet] = []
     for storey in storeys(design):
         if storey in groups:
+            if storey.kind == "attic":  # a vent drawn as one run up to its terminal has its hole in this roof too
+                groups[storey] += ends_above(design)
             out += _plan(design, storey, tuple(groups[storey]))
     return tuple(out)
 

@@ -14,7 +14,7 @@ from stubout.network.model import Node, Pipe
 from stubout.sheets.grid import Column, Grid
 from stubout.sheets.pipeware import bore_mm
 from stubout.sheets.point_words import STRAIGHT_ON, cleanout_above, point_words
-from stubout.sheets.storeys import Storey
+from stubout.sheets.storeys import Storey, storey_of
 from stubout.sheets.words import SHORT_ROLE, level_mark, mm, pipe_size
 
 
@@ -33,6 +33,7 @@ class Spot:
 def spots_of(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> tuple[Spot, ...]:
     """Return the points of a plan that get a number: floor penetrations, inverts, ends."""
     mine = {p.id for p in pipes}
+    above = {p.id for p in ends_above(design)} if storey.kind == "storey" and _has_roof_plan(design) else set()
     found: dict[tuple[int, int, str], Spot] = {}
 
     def add(at: Vec, what: str, invert: float | None, pipe: str, node: str) -> None:
@@ -47,7 +48,8 @@ def spots_of(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> tuple[S
         words = point_words(design, n)
         level = [p for p in touching if p.system == "drain" and not p.vertical]
         if n.kind is PointKind.TERMINAL:
-            add(n.at, f"vent terminal {pipe_size(touching[0].size_in)}", None, touching[0].id, n.id)
+            words = "vent up to its terminal" if touching[0].id in above else "vent terminal"
+            add(n.at, f"{words} {pipe_size(touching[0].size_in)}", None, touching[0].id, n.id)
         elif level and words and words != STRAIGHT_ON and (storey.kind != "storey" or _under_floor(storey, n)):
             big = max(level, key=lambda p: (p.size_in, p.id))
             add(n.at, words, n.at.z - bore_mm(big.size_in) / 2, big.id, n.id)
@@ -118,6 +120,17 @@ def crosses(storey: Storey, p: Pipe) -> Vec | None:
         return None
     t = (z - p.a.z) / (p.b.z - p.a.z)
     return p.a.plus(p.b.minus(p.a).times(t))
+
+
+def ends_above(design: Design) -> list[Pipe]:
+    """Return the vents drawn by hand as one run from a storey to their terminal: they are on the plan of the storey."""
+    ends = {n.id for n in design.network.nodes if n.kind is PointKind.TERMINAL}
+    vents = (p for p in design.pipes() if p.drawn and p.vertical and p.system == "vent" and p.end in ends)
+    return [p for p in vents if storey_of(design, p).kind == "storey"]
+
+
+def _has_roof_plan(design: Design) -> bool:
+    return any(storey_of(design, p).kind == "attic" for p in design.pipes())
 
 
 def points_grid(design: Design, storey: Storey, spots: tuple[Spot, ...]) -> Grid:

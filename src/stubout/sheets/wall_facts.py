@@ -225,7 +225,7 @@ def _bores(design: Design, wall: Wall, side: Side) -> list[Mark]:
         size = f" {pipe_size(pipe.size_in)}" if pipe else ""
         stud = b.member_kind == "stud"
         where = "stud" if stud else b.member_kind
-        notes = []
+        notes = ["in place"] if pipe is not None and pipe.said == "installed" else []
         across = wall.offset(b.centre) * (1 if side == "left" else -1)
         if abs(across) > SAME_MM:
             notes.append(f"{mm(design, abs(across))} {'near' if across > 0 else 'far'} of stud line")
