@@ -101,6 +101,22 @@ def test_deep_wall_carries_the_main_vent(tmp_path: Path, slab: bool) -> None:
 def test_narrow_walls_are_not_cut_for_it(tmp_path: Path, slab: bool) -> None:
     design = _design(tmp_path, NARROW, slab=slab)
     assert ("building vent",) in [b.about for b in design.blocked]
+    (vent,) = [b for b in design.blocked if b.about == ("building vent",)]
+    assert "set" not in vent.free
+
+
+OVER_P = (
+    '      first: 12"\n      spacing: 24"\n      count: 12',
+    '      first: 24 1/4"\n      spacing: 24"\n      count: 11',
+)
+
+
+def test_a_truss_over_a_deep_wall_is_named_with_how_far_it_goes_aside(tmp_path: Path) -> None:
+    """The fourth truss is 1/4 in off the middle of P, at 8'-0": half a 3 5/8 in hole and half a chord, less that."""
+    design = _design(tmp_path, OVER_P)
+    (vent,) = [b for b in design.blocked if b.about == ("building vent",)]
+    assert "P is deep enough, but a member of roof trusses lies along it" in vent.constraint
+    assert 'the member of roof trusses over P set 2 5/16"' in vent.free
     assert all(p.size_in < MAIN_IN for p in design.network.vents() if p.place.kind == "wall")
     found = _found(design)
     assert {"BLK001", "VNT011"} <= found

@@ -20,7 +20,7 @@ from stubout.layout.assemble import assemble, placed_marks, raise_stacks
 from stubout.layout.cavity import Cavity
 from stubout.layout.choices import chosen
 from stubout.layout.cleanouts import with_cleanouts
-from stubout.layout.draft import Board
+from stubout.layout.draft import NOWHERE, Board
 from stubout.layout.drawn import Drawing
 from stubout.layout.finish import finish
 from stubout.layout.judge import SUNK_MM, doubts, faults, makeshifts, sunk, worst
@@ -293,10 +293,14 @@ def _drained(work: Work) -> bool:
         return False
     for t in work.board.solve_drains():
         node = work.board.nodes[t.node]
+        at = f"x {units.length(node.xy[0], u)}, y {units.length(node.xy[1], u)} on the plan"
+        if t.what == NOWHERE:
+            found = f"the drain at {at} runs into nothing: no way on to the sewer was found for it"
+            work.block((node.tag or "drain",), found, "first what else is blocked: this one waits for it")
+            continue
         work.block(
             (node.tag or "drain",),
-            f"heights do not work out at x {units.length(node.xy[0], u)}, y {units.length(node.xy[1], u)} on the plan: "
-            f"wants {units.both(t.want, u)}, has {units.both(t.have, u)} ({t.what})",
+            f"heights do not work out at {at}: wants {units.both(t.want, u)}, has {units.both(t.have, u)} ({t.what})",
             "more fall, another place, or a flatter slope the book allows",
         )
     if work.drop_traps:

@@ -19,6 +19,7 @@ from stubout.layout.street_drops import Drop, lifts
 from stubout.layout.takeup import TakeUp
 
 FIXTURE_ROLES = (Role.FIXTURE_DRAIN, Role.TRAP_ARM)  # what serves one fixture only
+NOWHERE = "drains into nothing"  # said of a drain whose way on was not found
 CLASH_MM = 160.0  # two pipes farther apart than twice this are never one in the other
 
 
@@ -436,6 +437,6 @@ class Board:
                 pending.remove(root)
                 progress = True
             if not progress:
-                troubles += [Trouble(root, 0.0, 0.0, "drains into nothing") for root in pending]
+                troubles += [Trouble(root, 0.0, 0.0, NOWHERE) for root in pending]
                 break
         return troubles

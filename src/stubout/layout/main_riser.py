@@ -15,6 +15,7 @@ from stubout.geometry.vec import Vec
 from stubout.layout.cavity import Spot
 from stubout.layout.draft import Board, DEdge
 from stubout.layout.main_vent import bay_takes, main_vent_in
+from stubout.layout.members_along import aside_for
 from stubout.layout.model import PointKind, Role
 from stubout.layout.space_shapes import Gauge, crossing_station
 from stubout.layout.vent_upward import Upward
@@ -75,12 +76,16 @@ def main_vent_out(work: Work) -> bool:
         return True
     if _may_grow_later(work, size):
         return True
+    closed = list(aside_for(work, size))
+    why = "".join(f"; {w.id} is deep enough, but a member of {f.id} lies along it, over it" for w, f, _ in closed)
+    first = "".join(f"the member of {f.id} over {w.id} set {by} to one side, or " for w, f, by in closed)
     work.block(
         ("building vent",),
         f"building vent: nothing carries the one {size:g} in vent from drain to open air that {work.book.title} asks "
         "for: no wall over a drain of that size, or within reach of a closet, is deep enough for its hubs and open to "
-        "the roof",
-        f"a 2x6 or furred wall there in which a {size:g} in pipe can rise to the roof, or the vent drawn by hand",
+        f"the roof{why}",
+        f"{first}a 2x6 or furred wall there in which a {size:g} in pipe can rise to the roof, or the vent drawn by "
+        "hand",
     )
     return False
 

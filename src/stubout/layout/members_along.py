@@ -43,6 +43,24 @@ def members_asked(work: Work) -> Iterator[Question]:
             )
 
 
+def aside_for(work: Work, size_in: float) -> Iterator[tuple[Wall, Frame, str]]:
+    """Yield the walls of fixtures deep enough for a pipe that a member over them closes, and how far it would go aside.
+
+    Args:
+        work: The house being laid out.
+        size_in: Size of the pipe [in].
+    """
+    g = work.gauge(size_in)
+    for w in (work.house.wall(i) for i in sorted({f.wall_id for f in work.house.fixtures if f.wall_id})):
+        if w.exterior or w.knee or not work.cavity.fits_depth(w, g):
+            continue
+        for frame in work.house.frames:
+            aside = member_along(frame, w)
+            over = abs(frame.bottom_z_mm - w.top_z_mm) < abs(frame.top_z_mm - w.bottom_z_mm)
+            if aside is not None and over and _closed(work, w, frame, size_in):
+                yield w, frame, units.both((g.hole_mm + frame.width_mm) / 2 - abs(aside), work.house.job.units)
+
+
 def _closed(work: Work, w: Wall, frame: Frame, size_in: float) -> bool:
     """Return whether a pipe of a size gets through a frame nowhere along a wall."""
     g = work.gauge(size_in)
