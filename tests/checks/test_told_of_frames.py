@@ -323,6 +323,23 @@ def test_a_sewer_above_the_frost(kit, frost_mm, n):
         assert "20 mm" in found[0].do
 
 
+@pytest.mark.parametrize(("service_mm", "n"), [(279.0, 0), (281.0, 1)])
+@pytest.mark.parametrize("prone", [True, False])
+def test_where_the_job_says_how_deep_services_lie_the_sewer_is_held_to_that(kit, service_mm, n, prone):
+    """The same sewer, 280 mm deep; the footings' 900 mm do not count then, nor whether vents close with frost."""
+    cold = Climate(prone, winter_design_f=0.0, footing_depth_mm=900.0, service_depth_mm=service_mm)
+    found = kit.found("GRD001", kit.design(book=IRC, climate=cold, ground=Ground(0.0, 300.0)))
+    assert ["services" in f.wanted for f in found] == [True] * n
+
+
+def test_a_connection_that_is_too_shallow_itself_is_told_as_that(kit):
+    """Laying the sewer deeper helps nothing where it ends in a pipe that lies no deeper."""
+    cold = Climate(frost_prone_vents=True, winter_design_f=0.0, footing_depth_mm=1500.0)
+    (f,) = kit.found("GRD001", kit.design(book=IRC, climate=cold, ground=Ground(0.0, 300.0)))
+    assert "have the connection set deeper" in f.do
+    assert "deeper there" not in f.do
+
+
 @pytest.mark.parametrize(("what", "word"), [("strip footing", "strip footing F1"), ("", "footing F1")])
 def test_a_footing_is_called_by_its_name(kit, what, word):
     (f,) = trench(kit, replace(footing(1100.0), what=what))

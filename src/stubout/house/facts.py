@@ -17,6 +17,17 @@ class Climate:
     winter_design_f: float | None
     footing_depth_mm: float | None
     snow_mm: float = 0.0
+    service_depth_mm: float | None = None  # how deep pipes lie here against frost, where the job says it
+
+    @property
+    def frost_depth_mm(self) -> float | None:
+        """Return how deep a pipe outside lies against frost: as services do here, else as footings do [mm]."""
+        return self.footing_depth_mm if self.service_depth_mm is None else self.service_depth_mm
+
+    @property
+    def frost_depth_words(self) -> str:
+        """Return what the depth against frost is that of."""
+        return "footings" if self.service_depth_mm is None else "services"
 
 
 @dataclass(frozen=True, slots=True)

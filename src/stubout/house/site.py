@@ -37,7 +37,7 @@ def climate(job: Job) -> Climate:
     frost = c.frost_prone_vents
     if frost is None:
         frost = c.winter_design is None or c.winter_design < _FREEZING_F
-    return Climate(frost, c.winter_design, c.footing_depth, c.snow or 0.0)
+    return Climate(frost, c.winter_design, c.footing_depth, c.snow or 0.0, c.service_depth)
 
 
 def roof_plane(said: RoofSaid, faults: Faults) -> RoofPlane | None:

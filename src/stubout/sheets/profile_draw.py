@@ -54,7 +54,7 @@ def draw_ground(
         canvas.line(
             (at(out_at, house_z), at(total, sewer_z)), Style("thick", "dashdot" if shift else "solid"), "ground"
         )
-        depth = design.house.climate.footing_depth_mm
+        depth = design.house.climate.frost_depth_mm
         if depth is not None:
             z = (design.house.ground.at_house_z_mm - depth, design.house.ground.at_sewer_z_mm - depth)
             if all(frame.low_z < v < frame.top_z for v in z):
@@ -105,7 +105,7 @@ def draw_words(design: Design, canvas: Canvas, points: tuple[Station, ...], fram
         canvas.place(at(out_at, house_z), at_house, "ground words", prefer_deg=60, clear=0.8)
         canvas.place(at(points[-1].along_mm, sewer_z), at_sewer, "ground words", prefer_deg=120, clear=0.8)
         canvas.place(at(mid, (house_z + sewer_z) / 2), words_out, "words", prefer_deg=90)
-        depth = design.house.climate.footing_depth_mm
+        depth = design.house.climate.frost_depth_mm
         z = (ground.at_house_z_mm + ground.at_sewer_z_mm) / 2 - (depth or 0.0)
         if depth is not None and frame.low_z < z < frame.top_z:
             canvas.place(at(mid, z), (f"{mm(design, depth)} below ground",), "words")

@@ -99,9 +99,10 @@ def profile_notes(design: Design, times: float, run: tuple[Pipe, ...]) -> tuple[
     if abs(gap) > 3.0:
         word = "above" if gap > 0 else "BELOW"
         out.append(f"The pipe arrives {mm(design, abs(gap))} {word} the invert of the connection.")
-    if design.house.climate.footing_depth_mm is not None:
-        depth = mm(design, design.house.climate.footing_depth_mm)
-        out.append(f"Footing depth against frost by the job: {depth} below the ground outside; dotted where it shows.")
+    climate = design.house.climate
+    if climate.frost_depth_mm is not None:
+        depth, of = mm(design, climate.frost_depth_mm), climate.frost_depth_words
+        out.append(f"Depth of {of} against frost by the job: {depth} below the ground outside; dotted where it shows.")
     out.append(
         "Caution: have buried lines located before digging; slope or shore the trench; stay out of an unprotected one. "
         "Keep clear below footings as the authority asks."
