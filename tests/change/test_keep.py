@@ -122,6 +122,16 @@ def test_keeping_twice_writes_the_same_file(tmp_path: Path) -> None:
     assert all(lies_as(now, p) for p in was.network.pipes)
 
 
+def test_a_job_in_millimetres_is_kept_where_it_is(tmp_path: Path) -> None:
+    """Its routes are written in bare numbers, which count in the units of the job."""
+    accepted = starter_text("mm") + WALL.format(wall="P")
+    got = kept(tmp_path, accepted, accepted)
+    after = designed(got.text).design
+    assert got.keeping.new_faults == ()
+    assert [p.id for p in after.network.pipes if p.said == "installed"]
+    assert all(lies_as(after, p) for p in got.was.design.network.pipes)
+
+
 def test_nothing_moved_between_a_job_and_itself() -> None:
     one = designed(demo_text()).design
     drawn = sheets(one)

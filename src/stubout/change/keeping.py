@@ -20,6 +20,7 @@ from stubout.house.model import House
 from stubout.job.model import Job, QuestionSaid, RouteSaid
 from stubout.layout.model import Blocked
 from stubout.problems import Finding
+from stubout.units import Units
 
 MOST_TRIALS = 6  # whole plans, the last of them with nothing kept but what is installed
 
@@ -58,7 +59,7 @@ def keep(was: Judged, job: Job, house: House, judge: Judge) -> Keeping:
         asked = questions(old, anew, own)
         laid = job.model_copy(
             update={
-                "routes": (*base, *(said(r) for r in made)),
+                "routes": (*base, *(said(r, job.job.units) for r in made)),
                 "questions": (*job.questions, *(QuestionSaid.model_validate(dict(q)) for q in asked)),
             }
         )
@@ -80,9 +81,9 @@ def keep(was: Judged, job: Job, house: House, judge: Judge) -> Keeping:
     return min(tried, key=lambda t: t[0])[1]
 
 
-def said(route: Route) -> RouteSaid:
-    """Return a route as the job file would say it."""
-    return RouteSaid.model_validate(dict(route.entry))
+def said(route: Route, unit: Units) -> RouteSaid:
+    """Return a route as the job file would say it; a bare number of it counts in the units of the job."""
+    return RouteSaid.model_validate(dict(route.entry), context={"bare": unit})
 
 
 def faults_since(was: Judged, now: Judged) -> tuple[Blocked | Finding, ...]:
