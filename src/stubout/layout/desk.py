@@ -330,7 +330,7 @@ def _finished(work: Work, marks: tuple[StubMark, ...], first: str) -> Layout:
         )
     if work.lift_mm:
         work.notes.append(
-            f"the building drain comes in at the depth of its connection and rises {units.both(work.lift_mm, u)} "
+            f"The building drain comes in at the depth of its connection and rises {units.both(work.lift_mm, u)} "
             "inside, lest a trap lie deeper below its outlet than the book lets it"
         )
     if house.sewer.valve_drop_mm:

@@ -43,7 +43,8 @@ def rule(on: Review) -> Findings:
                 about=(arm.trap.tag, *(p.id for p in arm.pipes)),
                 found=f"{arm.trap.tag} has no vent and a {on.size(arm.trap.trap_in)} trap",
                 wanted=f"a trap of at least {on.size(trap.number)}, or a vent",
-                do=f"set a floor drain with a {on.size(trap.number)} trap and lay its pipe as large, or vent it",
+                do=f"set a floor drain with a {on.size(trap.number)} trap, say its `trap` in the job and lay "
+                "its pipe as large, or vent it",
                 why="A small trap without air is pulled dry by its own discharge.",
                 bases=(trap,),
                 at=arm.start,
