@@ -54,14 +54,21 @@ def draw_ground(
         canvas.line(
             (at(out_at, house_z), at(total, sewer_z)), Style("thick", "dashdot" if shift else "solid"), "ground"
         )
-        depth = design.house.climate.frost_depth_mm
-        if depth is not None:
-            z = (design.house.ground.at_house_z_mm - depth, design.house.ground.at_sewer_z_mm - depth)
-            if all(frame.low_z < v < frame.top_z for v in z):
-                canvas.line((at(out_at, z[0]), at(total, z[1])), Style("medium", "dotted"), "frost depth")
+        frost = _frost_line(design, frame)
+        if frost is not None:
+            canvas.line((at(out_at, frost[0]), at(total, frost[1])), Style("medium", "dotted"), "frost depth")
     for name, (lo, hi), (start, end) in footings(design, run):
         a, b = at(start, lo), at(end, min(hi, frame.top_z))
         canvas.rect((a[0], a[1], max(b[0], a[0] + 0.6), b[1]), Style("medium", fill="hatch"), f"footing:{name}")
+
+
+def _frost_line(design: Design, frame: Frame) -> tuple[float, float] | None:
+    """Return the depth against frost at the house and at the connection; None where the sheet does not show it."""
+    depth = design.house.climate.frost_depth_mm
+    if depth is None:
+        return None
+    ends = (design.house.ground.at_house_z_mm - depth, design.house.ground.at_sewer_z_mm - depth)
+    return ends if all(frame.low_z < v < frame.top_z for v in ends) else None
 
 
 def draw_run(canvas: Canvas, run: tuple[Pipe, ...], at: At) -> None:
@@ -105,10 +112,10 @@ def draw_words(design: Design, canvas: Canvas, points: tuple[Station, ...], fram
         canvas.place(at(out_at, house_z), at_house, "ground words", prefer_deg=60, clear=0.8)
         canvas.place(at(points[-1].along_mm, sewer_z), at_sewer, "ground words", prefer_deg=120, clear=0.8)
         canvas.place(at(mid, (house_z + sewer_z) / 2), words_out, "words", prefer_deg=90)
-        depth = design.house.climate.frost_depth_mm
-        z = (ground.at_house_z_mm + ground.at_sewer_z_mm) / 2 - (depth or 0.0)
-        if depth is not None and frame.low_z < z < frame.top_z:
-            canvas.place(at(mid, z), (f"{mm(design, depth)} below ground",), "words")
+        frost = _frost_line(design, frame)
+        if frost is not None:
+            depth = mm(design, ground.at_house_z_mm - frost[0])
+            canvas.place(at(mid, sum(frost) / 2), (f"{depth} below ground",), "words")
     if out_at > 1.0:
         low = ground_level(design)
         word = "slab" if low.kind == "slab" else (low.title or low.id)
