@@ -18,12 +18,8 @@ from stubout.layout.model import Place, PointKind
 from stubout.sheets.metrics import text_rect
 from stubout.sheets.model import Line, Sheet, Text
 from stubout.sheets.pipeware import bore_mm
-<<<<<<< HEAD
 from stubout.sheets.plan_house import JOIST_MARGIN_MM, PlanView
-=======
-from stubout.sheets.plan_house import PlanView
 from stubout.sheets.plan_points import ends_above, spots_of
->>>>>>> bb38729 (A vent drawn through several storeys is on the walls of all and its terminal on the roof plan)
 from stubout.sheets.point_words import point_words
 from stubout.sheets.storeys import Storey, storey_of
 from stubout.sheets.words import level_mark
