@@ -6,13 +6,14 @@ import os
 import shutil
 import sys
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parent / "shared"))
 
-from laid_out import FOLDER
+from laid_out import FOLDER, each_anew, shared
 
 # Where files take longest: whole houses are laid out, or planned behind a page. Begun last, one of them would be waited
 # for by the other processes; the short ones at the end fill what is left. Those that lay houses out anew come first,
@@ -21,6 +22,7 @@ LONG = (
     "layout",
     "chain/test_assembly.py", "chain/test_same_bytes.py", "chain/test_properties.py", "chain",
     "change", "houses", "layout_select", "web", "faults", "sheets", "fixes", "live", "windows",
+    "cli", "run", "layout_drawn",
 )  # fmt: skip
 
 
@@ -54,3 +56,17 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         folder = Path(__file__).parent
         rank = {folder / name: place for place, name in enumerate(LONG)}
         items.sort(key=lambda item: rank.get(item.path, rank.get(item.path.parent, len(LONG))))
+
+
+@pytest.fixture(scope="module")
+def laid_out_once() -> Iterator[None]:
+    """Have the program itself lay a house out once a run, for tests of what it does with the layout."""
+    with pytest.MonkeyPatch.context() as patch:
+        shared(patch)
+        yield
+
+
+@pytest.fixture
+def laid_out_anew(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Have every verb of one test lay its house out again, where those around it share it."""
+    each_anew(monkeypatch)

@@ -25,6 +25,8 @@ WASHER = 'side: left\n    at: {}\n    outlet: 2"'
 WASHERS = (WASHER.format("3'-4\""), WASHER.format("2'-4\""))
 SINKS = ("at: 8'-2 1/4\"\n    drain: 1'-3 3/4\", 8'-7 3/4\"", "at: 8'-4\"\n    drain: 1'-3 3/4\", 8'-9 1/2\"")
 
+pytestmark = pytest.mark.usefixtures("laid_out_once")
+
 
 def text_of(job: str) -> str:
     return demo_text() if job == "demo" else next(EXAMPLES.glob(f"{job}*.yaml")).read_text(encoding="utf-8")

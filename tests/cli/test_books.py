@@ -15,6 +15,8 @@ from stubout.files.demo import demo_text
 
 RAN = (Exit.CLEAN, Exit.FINDINGS, Exit.BLOCKED)
 
+pytestmark = pytest.mark.usefixtures("laid_out_once")
+
 
 def stubout(*words: str | Path) -> Result:
     return CliRunner().invoke(app, [str(w) for w in words])

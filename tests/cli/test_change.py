@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import pytest
 from typer.testing import CliRunner, Result
 
 from stubout.cli.exits import Exit
@@ -15,6 +16,8 @@ from stubout.cli.main import app
 from stubout.files.demo import demo_text
 
 INSTALLED = "\ninstalled:\n  - walls: UP\n    date: 2030-03-01\n    by: Plumber P\n"
+
+pytestmark = pytest.mark.usefixtures("laid_out_once")
 
 
 def stubout(*words: str | Path) -> Result:

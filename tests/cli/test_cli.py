@@ -21,6 +21,8 @@ from stubout.files.out import write_folder
 
 RAN = (Exit.CLEAN, Exit.FINDINGS, Exit.BLOCKED)  # the job was read, laid out as far as it goes, and judged
 
+pytestmark = pytest.mark.usefixtures("laid_out_once")
+
 FAULTY = """
 stubout: 1
 job: {title: x, units: inch, book: npc-2020, framing: nbc-9.23.5, material: wood, stock: 10 ft}
@@ -72,6 +74,7 @@ def test_plan_writes_every_file(planned: tuple[Result, Path]) -> None:
     assert "packet.pdf" in result.output
 
 
+@pytest.mark.usefixtures("laid_out_anew")
 def test_plan_gives_the_same_bytes_twice(planned: tuple[Result, Path], begun: Path, tmp_path: Path) -> None:
     _, first = planned
     second = tmp_path / "again"

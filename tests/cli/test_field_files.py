@@ -15,6 +15,8 @@ from stubout.job.starter import starter_text
 
 RUN = CliRunner()
 
+pytestmark = pytest.mark.usefixtures("laid_out_once")
+
 
 @pytest.fixture(scope="module")
 def job(tmp_path_factory: pytest.TempPathFactory) -> Path:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import pytest
 from typer.testing import CliRunner, Result
 
 from stubout import run
@@ -12,6 +13,8 @@ from stubout.cli.exits import Exit
 from stubout.cli.main import app
 from stubout.files.demo import demo_text
 from stubout.job.starter import starter_text
+
+pytestmark = pytest.mark.usefixtures("laid_out_once")
 
 
 def stubout(*words: str | Path) -> Result:

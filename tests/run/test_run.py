@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from laid_out import design_named
 
 from stubout import run
 from stubout.design import Design
@@ -10,7 +11,7 @@ from stubout.design import Design
 
 @pytest.fixture(scope="module")
 def design() -> Design:
-    return run.design(run.demo_job())
+    return design_named("demo")
 
 
 def test_stages_are_told_in_order() -> None:

@@ -27,6 +27,8 @@ HOLE = AmendSaid(
 BEARING = HOLE.model_copy(update={"value": "stud_bore.bearing_fraction"})
 WALL = AmendSaid(value="trap_arm[1.5]", is_="7 ft", citation="by-law 7", author="Town", date="2030-01-02", reason="r")
 
+pytestmark = pytest.mark.usefixtures("laid_out_once")
+
 
 def job_with(**more: object) -> Job:
     return run.demo_job().model_copy(update=more)

@@ -5,7 +5,8 @@ first that wants one leaves it in a folder of this run, where the next takes it 
 program does not change, so that the job alone names the design. Each process has its own copy.
 
 Not for tests of the layout itself, nor of what comes out the same twice: those call `run.design`, or `design_anew`
-where others will look at the same house.
+where others will look at the same house. Tests of what the program does with a layout - its verbs, its pages - have
+the program itself look here, by `shared`.
 """
 
 from __future__ import annotations
@@ -16,14 +17,21 @@ import pickle
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
-from stubout import run
+from stubout import laying, run
+from stubout.change.best import Whole
 from stubout.design import Design
 from stubout.job.model import Job
+from stubout.laying import Laid, Progress
+
+if TYPE_CHECKING:
+    import pytest
 
 FOLDER = "DESIGNS_OF_THIS_RUN"  # names the folder, in the environment of every process of a run
 EXAMPLES = Path(__file__).parents[2] / "examples"
+ANEW = laying.laid_out
+ASKED = (laying, run)  # where the program asks for a house laid out
 Made = TypeVar("Made")
 
 
@@ -51,16 +59,33 @@ def _left(path: Path | None, made: Made) -> Made:
 
 def design_anew(job: Job) -> Design:
     """Return the design of a job as it comes out now, for tests of the layout; left for those that only look at it."""
-    return _left(_path(_name(job)), run.design(job))
+    return _left(_path(_name(job)), ANEW(job)).design
 
 
 def _name(job: Job) -> str:
-    return f"design {job!r}"
+    return f"laid out {job!r}"
 
 
 def design_of(job: Job) -> Design:
     """Return the design of a job to look at."""
-    return once(_name(job), lambda: run.design(job))
+    return laid_out_once(job).design
+
+
+def laid_out_once(job: Job, progress: Progress | None = None) -> Whole[Laid]:
+    """Return a job laid out, finished and judged, to look at; the progress is told only where that is done now."""
+    return once(_name(job), lambda: ANEW(job, progress))
+
+
+def shared(patch: pytest.MonkeyPatch) -> None:
+    """Have the program itself lay a house out once a run, whatever verb or page asks for it."""
+    for module in ASKED:
+        patch.setattr(module, "laid_out", laid_out_once)
+
+
+def each_anew(patch: pytest.MonkeyPatch) -> None:
+    """Have the program lay out again what is shared, for a test of what comes out."""
+    for module in ASKED:
+        patch.setattr(module, "laid_out", ANEW)
 
 
 @cache
