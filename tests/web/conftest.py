@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -12,13 +13,32 @@ from PIL import Image
 from starlette.testclient import TestClient
 
 from stubout.store import jobs
+from stubout.web import plans
 from stubout.web.app import create
+from stubout.web.child import Child
 from stubout.web.office import Office
 from stubout.web.settings import Settings
 
 sys.path.insert(0, str(Path(__file__).parent))
 
 from web_client import HOST, Browser, browser
+
+SHARED = Path(__file__).parents[1] / "shared"
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _planned_once() -> Iterator[None]:
+    """Have the process that plans lay a house out once a run; the pages are tested here, and not the layout."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("PYTHONPATH", str(SHARED), prepend=os.pathsep)
+        patch.setattr(plans, "Child", lambda _module, *numbers: Child("worker_once", *numbers))
+        yield
+
+
+@pytest.fixture
+def planned_anew(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Have the process plan that plans outside the tests."""
+    monkeypatch.setattr(plans, "Child", Child)
 
 
 @pytest.fixture(scope="session")

@@ -15,6 +15,8 @@ from stubout.web.office import Office
 from stubout.web.settings import Limits
 from stubout.web.worker import packed
 
+DRAWN = (Path(__file__).parents[2] / "examples" / "drawn-bath.yaml").read_text(encoding="utf-8")
+
 
 def test_the_answer_is_remembered_by_a_server_started_anew(office: Office, starter: int) -> None:
     text = texts.starter("inch")
@@ -42,6 +44,16 @@ def test_a_plan_holds_the_files_of_the_packet(office: Office, starter: int) -> N
     for bad in ("", "../x", "0" * 63, "/" * 64):
         with pytest.raises(KeyError):
             office.plans.file(bad, "packet.pdf")
+
+
+@pytest.mark.usefixtures("planned_anew")
+def test_the_process_of_the_program_itself_plans_a_job(tmp_path: Path) -> None:
+    plans = planning.Plans(tmp_path, Limits())
+    try:
+        assert plans.wait(DRAWN, 1, 120).state == "done"
+        assert "packet.pdf" in plans.names(plans.key(DRAWN))
+    finally:
+        plans.close()
 
 
 def test_one_that_runs_too_long_is_ended_and_said(tmp_path: Path) -> None:
