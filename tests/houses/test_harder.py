@@ -7,9 +7,9 @@ the houses or told in `docs/state.md` as what the engine does not do well yet.
 from __future__ import annotations
 
 from functools import cache
-from pathlib import Path
 
 import pytest
+from laid_out import design_named
 
 from stubout import run
 from stubout.design import Design
@@ -17,7 +17,6 @@ from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.problems import Level
 from stubout.run import Verdict
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
 STACKED, ISLANDS, DUPLEX = "04-stacked-baths", "05-two-islands", "06-duplex-half"
 TOLD = {  # open findings, with why they stand
     STACKED: set(),
@@ -28,7 +27,7 @@ TOLD = {  # open findings, with why they stand
 
 @cache
 def planned(name: str) -> tuple[Design, Verdict]:
-    design = run.design(run.read(str(EXAMPLES / f"{name}.yaml")))
+    design = design_named(name)
     return design, run.check(design)
 
 

@@ -9,15 +9,15 @@ from __future__ import annotations
 import math
 
 import pytest
+from laid_out import design_named
 
 from stubout import run
 from stubout.design import Design
-from stubout.files.demo import demo_job
 
 
 @pytest.fixture(scope="module")
 def demonstration() -> Design:
-    return run.design(demo_job())
+    return design_named("demo")
 
 
 def _arm(d: Design, tag: str):

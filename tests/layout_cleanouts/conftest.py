@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from pathlib import Path
 
 import pytest
 
@@ -167,8 +166,3 @@ def without():
 @pytest.fixture
 def kinds():
     return FixtureKind
-
-
-@pytest.fixture
-def examples():
-    return Path(__file__).parents[2] / "examples"
