@@ -4,16 +4,21 @@ from __future__ import annotations
 
 import itertools
 import string
+from collections.abc import Iterator
 
 import pytest
 from fastapi.routing import APIRoute
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from starlette.testclient import TestClient
-from web_client import Browser, browser
+from web_client import HOST, Browser, browser
 
+from stubout.run_field import texts
+from stubout.store import jobs
 from stubout.web import yaml_edit
+from stubout.web.app import create
 from stubout.web.guard import Budget
+from stubout.web.settings import Settings
 
 NUMBERS = ("0", "-1", "1", "999999999", "2147483648", "99999999999999999999999", "x", "1e3", "%00", "%F0%9F%9A%BD")
 WORDS = ("..", "%2e%2e", "%00", "x", "a" * 300, "%F0%9F%9A%BD", "'\"<>")
@@ -26,6 +31,22 @@ VALUES = (
     "", "0", "1", "-1", "x", "\0", "\x1b", "a" * 5000, "🚽", "//evil.example", "99999999999", "taken back", "height",
     "slope", "test", "sign-off", "5-11 3/8", "&x", "- [", "stubout: 1", "fixtures", "walls",
 )  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
+    """Give a server of its own with one planned job: others would wait for the long work that is asked for here."""
+    app = create(Settings(tmp_path_factory.mktemp("nonsense")))
+    with TestClient(app, base_url=f"http://{HOST}", client=("127.0.0.1", 50_000)) as client:
+        yield client
+
+
+@pytest.fixture(scope="module")
+def starter(served: TestClient) -> int:
+    office = served.app.state.office  # type: ignore[attr-defined]
+    job = jobs.create(office.store, "Starter", texts.starter("inch"), "Plumber P", "").id
+    assert office.plans.wait(texts.starter("inch"), job, 120).state == "done"
+    return int(job)
 
 
 def routes(served: TestClient) -> list[tuple[str, str]]:
@@ -49,11 +70,15 @@ def test_every_door_is_tried(served: TestClient) -> None:
 
 def test_nonsense_is_answered(served: TestClient, starter: int) -> None:
     who = browser(served, "Plumber P")
+    tried: set[tuple[str, str]] = set()  # a door without a number or a word in it is tried once
     for method, path in routes(served):
         for number, word in itertools.zip_longest((str(starter), *NUMBERS), WORDS, fillvalue="x"):
             address = path.replace("{job_id}", number).replace("{number}", number)
             for name in ("{name}", "{name:path}", "{key}", "{digest}", "{of}", "{book}"):
                 address = address.replace(name, word)
+            if (method, address) in tried:
+                continue
+            tried.add((method, address))
             if method == "GET":
                 answer = who.get(address)
             elif path != "/leave":
