@@ -101,7 +101,7 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     if first.layout.chosen is None:  # all of it is drawn by hand
         return whole(first, progress, shapes=True)
     if job.choices:
-        return put_right(whole(first, progress, shapes=True))
+        return put_right(_led_out(whole(first, progress, shapes=True), first, known))
     one = whole(first, progress, vain=vain)
     bound, drawn = one.design.bound, first.layout.chosen.drawn
 
@@ -130,12 +130,21 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
         there.sort(key=lambda w: w.trial.rank)
     say("what the checks find put right")
     there[0] = right(shaped(there[0]))
-    found = best(job, there, trial, say)
+    found = right(_led_out(best(job, there, trial, say), first, known))
     say("ways of all layouts put together")
     put, selection, mixed = _combined(found, first, tried, known)
     chosen = put if put is there[0] else right(shaped(put))
     chosen = min((chosen, *map(right, _next_to(chosen, tried))), key=lambda w: w.trial.rank)
     return _said_of(replace(chosen, design=replace(chosen.design, selection=selection)), one, mixed=mixed)
+
+
+def _led_out(one: Whole[Laid], first: Laid, known: Known) -> Whole[Laid]:
+    """Return a layout with its vents led out in another order, where that is better by all checks or costs less."""
+    other = known.led_out(one.drawn)
+    if other is None:
+        return one
+    led = shaped(whole(replace(first, layout=other), bound=one.design.bound, than=one.trial.rank))
+    return min((one, led), key=lambda w: w.trial.rank)
 
 
 def _combined(

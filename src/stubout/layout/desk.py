@@ -73,6 +73,7 @@ class Drawn:
     """One whole drawing, how good it is, and which of its choices to doubt."""
 
     work: Work
+    drained: Work  # the same before any vent was drawn
     layout: Layout
     rank: tuple[int, float, float]
     doubts: tuple[Ban, ...]
@@ -190,7 +191,7 @@ class Desk:
     def opened(self, one: Drawn) -> Rodded:
         """Return a drawing with the cleanouts its book asks for."""
         bare = replace(one.layout, chosen=chosen(one.work))
-        return Rodded(one.work, with_cleanouts(bare, self.house, self.book), bare, one.rank)
+        return Rodded(one.work, with_cleanouts(bare, self.house, self.book), bare, one.rank, one.drained)
 
     def _raised(self, above: Work, one: Drawn) -> Drawn:
         """Return a drawing whose traps do not sink with a deep sewer: its drain steeper, or with a drop at the end."""
@@ -241,20 +242,29 @@ class Desk:
         work.drop_traps = drop_traps
         if not _drained(work):
             return None, True
-        first = vent_first(work)
-        best = self._vented(copied(work) if first else work, "")
-        if first:
-            best = min(best, self._vented(work, first), key=lambda d: d.rank)
+        one = self._vented(work, "")
         house, space = self.house, self.space
         low = {f.tag for f in house.fixtures if any(v.lowest for v in space.floor_layers(house.level(f.level_id)))}
-        return best, any(tag in low or tag in ("drain", "stack") for b in best.work.blocked for tag in b.about)
+        return one, any(tag in low or tag in ("drain", "stack") for b in one.work.blocked for tag in b.about)
 
-    def _vented(self, work: Work, first: str) -> Drawn:
+    def _vented(self, drained: Work, first: str) -> Drawn:
         """Return a desk with all drains drawn finished, the vent of one fixture led out before the others."""
+        work = copied(drained)
         layout = _finished(work, self.marks, first)
         found = faults(work)
         rank = (len(layout.blocked), worst(found) + makeshifts(work), layout.cost)
-        return Drawn(work, layout, rank, tuple(dict.fromkeys(doubts(work, found))))
+        return Drawn(work, drained, layout, rank, tuple(dict.fromkeys(doubts(work, found))))
+
+    def led_out(self, one: Rodded) -> Rodded | None:
+        """Return a drawing with its vents led out in another order, where the engine thinks more of that."""
+        first = vent_first(one.drained) if one.drained is not None else ""
+        if one.drained is None or not first:
+            return None
+        other = self._vented(one.drained, first)
+        if not other.rank < one.rank:
+            return None
+        self.drawings.keep([other])
+        return self.opened(other)
 
     def arms(self, like: Work) -> ArmChoice | None:
         """Return the arms of all wall fixtures as one choice, without the choices banned on a desk."""

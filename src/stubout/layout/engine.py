@@ -75,7 +75,7 @@ def lay_out(
         best = _bettered(desk, best, left_out)
     done = desk.opened(best)
     done = _rodded(desk, best, done) if doubted else done
-    memory.remember(done.layout, done.bare)
+    memory.remember(done, desk.led_out(done))
     return replace(done.layout, effort=space.effort)
 
 
@@ -85,6 +85,7 @@ class Known:
     def __init__(self) -> None:
         self._space: Space | None = None
         self._bare: dict[tuple[object, ...], Layout] = {}
+        self._led_out: dict[tuple[object, ...], Layout] = {}
         self.drawings = Drawings()
 
     @property
@@ -93,13 +94,21 @@ class Known:
         space = self._space
         return space is not None and any(space.wall_layers(space.house.level(f.level_id)) for f in space.house.fixtures)
 
-    def remember(self, opened: Layout, bare: Layout) -> None:
-        """Remember what a layout was before it got its cleanouts."""
-        self._bare[opened.points, opened.runs] = bare
+    def remember(self, done: Rodded, led_out: Rodded | None) -> None:
+        """Remember what a layout was before it got its cleanouts, and its vents in another order if there is one."""
+        for one in (done, led_out):
+            if one is not None:
+                self._bare[one.layout.points, one.layout.runs] = one.bare
+        if led_out is not None:
+            self._led_out[done.layout.points, done.layout.runs] = led_out.layout
 
     def bare(self, opened: Layout) -> Layout:
         """Return a layout as it was drawn, without the cleanouts its book asks for."""
         return self._bare[opened.points, opened.runs]
+
+    def led_out(self, opened: Layout) -> Layout | None:
+        """Return a layout with its vents led out in another order, None where the usual one is thought the best."""
+        return self._led_out.get((opened.points, opened.runs))
 
     def of(self, house: House, book: RuleBook, demands: Demands) -> Space:
         """Return the house asked for room, its work counted from here."""

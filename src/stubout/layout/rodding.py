@@ -26,6 +26,7 @@ class Rodded:
     layout: Layout
     bare: Layout  # without them
     rank: tuple[int, float, float]  # before cleanouts
+    drained: Work | None = None  # its desk before any vent was drawn
 
     @property
     def key(self) -> tuple[int, float, int, float]:
