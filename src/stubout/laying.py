@@ -130,7 +130,7 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
         there.sort(key=lambda w: w.trial.rank)
     say("what the checks find put right")
     there[0] = right(shaped(there[0]))
-    found = right(_led_out(best(job, there, trial, say), first, known))
+    found = right(_led_out(best(job, there, trial, say), first, known, say))
     say("ways of all layouts put together")
     put, selection, mixed = _combined(found, first, tried, known)
     chosen = put if put is there[0] else right(shaped(put))
@@ -138,13 +138,16 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     return _said_of(replace(chosen, design=replace(chosen.design, selection=selection)), one, mixed=mixed)
 
 
-def _led_out(one: Whole[Laid], first: Laid, known: Known) -> Whole[Laid]:
+def _led_out(one: Whole[Laid], first: Laid, known: Known, say: Progress = quiet) -> Whole[Laid]:
     """Return a layout with its vents led out in another order, where that is better by all checks or costs less."""
     other = known.led_out(one.drawn)
     if other is None:
         return one
     led = shaped(whole(replace(first, layout=other), bound=one.design.bound, than=one.trial.rank))
-    return min((one, led), key=lambda w: w.trial.rank)
+    if not led.trial.rank < one.trial.rank:
+        return one
+    say(f"vents in another order: {len(led.trial.findings)} findings and costs {led.trial.cost_min:.0f} min")
+    return led
 
 
 def _combined(
