@@ -35,6 +35,7 @@ from stubout.fabrication.model import (
     TestCap,
     WallOrder,
 )
+from stubout.fabrication.openings import Passing
 from stubout.house.facts import Answered
 from stubout.house.model import HouseFixture, HouseLevel, Room
 from stubout.job.model import Job, Record
@@ -165,6 +166,7 @@ JSON_LISTS: dict[str, type] = {
     "stock": StockSum,
     "measure_first": MeasureFirst,
     "tolerances": RunTolerance,
+    "openings": Passing,
     "put_in": PutIn,
     "orders": WallOrder,
     "materials": MaterialLine,

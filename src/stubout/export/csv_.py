@@ -9,8 +9,10 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
+from stubout.catalog.shipped import SHIPPED
 from stubout.design import Design, Window
 from stubout.export.csv_shop import Entry, shop_lists
+from stubout.fabrication.openings import passings
 from stubout.problems import Finding
 from stubout.reports.waivers import waiver_of
 
@@ -44,9 +46,17 @@ def lists(design: Design, findings: tuple[Finding, ...], windows: tuple[Window, 
     traps = {t.tag: t for t in net.traps}
     loads = {d.about: d.value for d in design.derivations if d.what == "load"}
     stands = {s.tag: s.place.words for s in design.stubs}
+    through = passings(net, design.house, SHIPPED)
+    if through:  # most houses have no open-web joists
+        head = ("pipe", "size_in", "joist", "in", "x_mm", "y_mm", "z_mm", "along_mm", "above_underside_mm")
+        passed = ((p.pipe, p.size_in, p.member, p.frame, *p.at, p.along_mm, p.up_mm) for p in through)
+        openings = {"openings": table(head, passed)}
+    else:
+        openings = {}
     shop = {name: table(head, rows) for name, (head, rows) in shop_lists(design.fabrication).items()}
     return {
         **shop,
+        **openings,
         "materials": table(
             ("group", "item", "size", "quantity", "unit", "note", "status"),
             ((m.group, m.item, m.size, m.quantity, m.unit, m.note, m.status.value) for m in fab.materials),

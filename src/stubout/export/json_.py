@@ -13,7 +13,9 @@ from collections.abc import Mapping
 from enum import Enum
 from typing import Any
 
+from stubout.catalog.shipped import SHIPPED
 from stubout.design import Design, Tried, Window
+from stubout.fabrication.openings import passings
 from stubout.geometry.vec import Box, Vec
 from stubout.network.model import Pipe
 from stubout.problems import Fault, Finding, Level, NotChecked, Question
@@ -171,6 +173,7 @@ def design_data(
         "fittings": [plain(f) for f in fab.fittings],
         "pieces": [plain(p) for p in fab.pieces],
         "bores": [plain(b) for b in fab.bores],
+        "openings": [plain(p) for p in passings(net, house, SHIPPED)],
         "plates": [plain(p) for p in fab.plates],
         "hangers": [plain(h) for h in fab.hangers],
         "caps": [plain(c) for c in fab.caps],

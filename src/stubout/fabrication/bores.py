@@ -16,9 +16,11 @@ from numpy.typing import NDArray
 
 from stubout import units
 from stubout.catalog.model import Catalog
+from stubout.fabrication.charted import Charted, charted
 from stubout.fabrication.ends import ask
 from stubout.fabrication.members import Crossing, Member, crossing, members
 from stubout.fabrication.model import Bore
+from stubout.fabrication.openings import through_opening
 from stubout.fabrication.pieces import Straight
 from stubout.geometry.vec import Box, Vec
 from stubout.house.framing import Wall
@@ -117,7 +119,7 @@ def bores_in(
             radius = catalog.od_mm(pipe.size_in) / 2
             for member in touching(frame, reach(a, b, radius)):
                 hit = crossing(member, a, b, radius)
-                if hit is None or passes_over(member, hit):
+                if hit is None or passes_over(member, hit) or through_opening(member, hit, a, b, radius):
                     continue
                 name = f"{member.name}@{member.station_mm:.0f}"
                 if name in found and not _tells_more(member, hit, found[name]):
@@ -168,16 +170,22 @@ def _bore(
     limits = _limits(member, framing)
     limit = limits.hole.number if limits.hole else None
     edge_limit = limits.edge.number if limits.edge else None
+    of_chart = charted(member, hit, house)
+    if of_chart is not None:
+        limit = of_chart.limit_mm
     room = limit
     if edge_limit is not None and hit.square:
         room = min(x for x in (limit, 2 * (hit.edge_to_axis_mm - edge_limit)) if x is not None)
+    if of_chart is not None and limit is not None:
+        room = min(limit, 2 * (hit.edge_to_axis_mm - member.flange_mm))
     hole, play_note, hole_basis = hole_for(pipe.size_in, room, house.job.units, catalog)
     edge = hit.edge_to_axis_mm - hole / 2
     if member.kind == "i-joist":  # what counts in an I-joist is the web left beside the flange
         edge -= member.flange_mm
-    verdict, note = _verdict(member, hit, hole=hole, edge=edge, limit=limit, edge_limit=edge_limit)
+    verdict, note = _verdict(member, hit, hole=hole, edge=edge, limit=limit, edge_limit=edge_limit, of=of_chart)
     subfloor, finished = _datums(house, member, pipe, hit.centre)
     bases = [c.basis for c in (limits.hole, limits.edge) if c is not None]
+    bases += of_chart.bases if of_chart is not None else ()
     if not bases and member.kind in ("stud", "joist"):
         note = "; ".join(x for x in (note, "no limit in the framing rules: not judged") if x)
     if member.doubled and verdict == "ok" and member.kind == "stud":
@@ -256,7 +264,14 @@ def hole_for(size_in: float, limit: float | None, unit: units.Units, catalog: Ca
 
 
 def _verdict(
-    member: Member, hit: Crossing, *, hole: float, edge: float, limit: float | None, edge_limit: float | None
+    member: Member,
+    hit: Crossing,
+    *,
+    hole: float,
+    edge: float,
+    limit: float | None,
+    edge_limit: float | None,
+    of: Charted | None,
 ) -> tuple[Verdict, str]:
     if not hit.square:
         if member.engineered:
@@ -265,9 +280,13 @@ def _verdict(
     if member.kind == "i-joist":
         if edge < 0:
             return "not allowed", "the hole cuts the flange"
+        if of is not None:
+            return of.verdict(hole)
         if member.frame is not None and member.frame.bore_allowed:
             return "ok", "maker's chart at hand: look this hole up in it before cutting"
         return "engineer", "holes by the maker's chart only"
+    if member.frame is not None and member.frame.openings is not None:
+        return "not allowed", "no opening is said here: the pipe meets a web or a chord"
     if member.engineered:
         return "engineer", "no hole without the engineer or maker"
     if member.kind == "top plate":

@@ -8,6 +8,7 @@ from typing import Literal
 
 from stubout import units
 from stubout.geometry.vec import Box, Vec
+from stubout.house.crossings import FLANGE_MM
 from stubout.house.framing import Wall
 from stubout.house.model import Frame, House
 
@@ -155,7 +156,7 @@ def members(house: House) -> tuple[Member, ...]:
         out += _sloping_plates(wall) if wall.tops else ()
         out += _headers(wall)
     for frame in house.frames:
-        out += _joists(frame, unit)
+        out += joists(frame, unit)
     out += _obstacles(house)
     return tuple(out)
 
@@ -283,7 +284,8 @@ def _headers(wall: Wall) -> Iterator[Member]:
         )
 
 
-def _joists(frame: Frame, unit: units.Units) -> Iterator[Member]:
+def joists(frame: Frame, unit: units.Units) -> Iterator[Member]:
+    """Yield the members of a frame, in order across their run."""
     kinds: dict[str, MemberKind] = {"sawn": "joist", "i-joist": "i-joist", "open-web": "truss", "truss": "truss"}
     axes = (Vec(0.0, 1.0), Vec(1.0, 0.0)) if frame.runs == "y" else (Vec(1.0, 0.0), Vec(0.0, 1.0))
     way = "E" if frame.runs == "y" else "N"
@@ -304,7 +306,7 @@ def _joists(frame: Frame, unit: units.Units) -> Iterator[Member]:
             deep=2,
             level_id=level_id,
             web_mm=frame.web_mm,
-            flange_mm=38.0 if frame.kind == "i-joist" else 0.0,  # trade constant: usual flange 38 mm (1-1/2 in)
+            flange_mm=FLANGE_MM if frame.kind == "i-joist" else 0.0,
             engineered=frame.kind != "sawn",
             frame=frame,
         )

@@ -11,6 +11,7 @@ from typing import Any, Final, TypeVar
 from stubout import units
 from stubout.catalog.model import size_text
 from stubout.catalog.shipped import SHIPPED
+from stubout.files.job_charts import chart_faults
 from stubout.files.job_costs import cost_faults
 from stubout.files.job_faults import Loc, Marks
 from stubout.files.job_limits import limit_faults
@@ -72,6 +73,7 @@ def sense_faults(job: Job, marks: Marks) -> Iterator[Fault]:
     yield from _each(sense.wall, job.walls)
     yield from _each(lambda number, frame: sense.frame(number, frame.members), job.frames)
     yield from _each(sense.frame_top, job.frames)
+    yield from chart_faults(job, marks, sense.show)
     yield from _each(sense.opening, job.openings)
     yield from sense.overlaps()
     yield from _each(sense.cabinet, job.cabinets)

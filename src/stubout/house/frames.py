@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from stubout.geometry.vec import Box, Vec
+from stubout.house.crossings import ChartRow, HoleChart, WebOpenings
 from stubout.house.framing import Wall
 from stubout.house.model import Axis, Frame, HouseLevel
 from stubout.job.model import FrameSaid, LevelSaid, RecessSaid, SiteSaid
@@ -29,6 +30,7 @@ def resolve_frame(said: FrameSaid, site: SiteSaid) -> Frame:
         centres_mm=tuple(sorted({round(c, 6) for c in [*m.at, *counted]})),
         along_lo_mm=min(along), along_hi_mm=max(along), across_lo_mm=min(across), across_hi_mm=max(across),
         bore_allowed=said.member == "sawn" or said.maker_chart, open_above=said.open_above,
+        chart=_chart(said), openings=_openings(said, max(along)), line=said.line,
     )  # fmt: skip
 
 
@@ -40,6 +42,29 @@ def _counted(first: float | None, spacing: float | None, count: int | None, end:
         return [first]
     n = count if count is not None else max(0, math.floor((end - first) / spacing + 1e-6) + 1)
     return [first + k * spacing for k in range(n)]
+
+
+def _chart(said: FrameSaid) -> HoleChart | None:
+    """Return the hole chart of I-joists; None without it, or where a row of it lacks what a hole asks."""
+    rows = [
+        ChartRow(r.hole, r.from_bearing, r.apart)
+        for r in said.chart
+        if r.hole is not None and r.from_bearing is not None and r.apart is not None
+    ]
+    if said.member != "i-joist" or not said.maker_chart or not rows or len(rows) < len(said.chart):
+        return None
+    return HoleChart(tuple(sorted(rows, key=lambda r: (r.hole_mm, r.from_bearing_mm))), said.line)
+
+
+def _openings(said: FrameSaid, end: float) -> WebOpenings | None:
+    """Return the openings of open-web joists; None where the drawing was not copied so far that a pipe could pass."""
+    o = said.openings
+    if said.member != "open-web" or not said.maker_chart or o is None or o.round is None or o.height is None:
+        return None
+    middles = sorted({round(m, 6) for m in [*o.at, *_counted(o.first, o.spacing, o.count, end)]})
+    if not middles:
+        return None
+    return WebOpenings(o.round, o.height, o.round if o.wide is None else o.wide, tuple(middles), said.line)
 
 
 def member_along(frame: Frame, w: Wall) -> float | None:

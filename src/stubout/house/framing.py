@@ -106,6 +106,7 @@ class Wall:
     against_concrete: bool = False
     tops: tuple[tuple[float, float], ...] = ()  # station and z of the corners of a top cut by the roof; () = level
     said_top_z_mm: float = 0.0  # how high the job has it, where the roof cuts it
+    not_bearing: bool = False  # said to bear nothing
 
     @cached_property
     def length_mm(self) -> float:

@@ -14,6 +14,7 @@ from typing import Literal
 
 from stubout.catalog.costs import CostSaid
 from stubout.geometry.vec import Box, Vec
+from stubout.house.crossings import HoleChart, WebOpenings
 from stubout.house.facts import Answered, Choice, Climate, Installed, JobFacts, Reading, RouteLeg, Wishes
 from stubout.house.framing import Side, Wall
 from stubout.house.outside import Ground, RoofOpening, RoofPlane, RoofZone, Sewer
@@ -67,6 +68,9 @@ class Frame:
     across_hi_mm: float
     bore_allowed: bool = True  # False: maker's chart needed and not supplied
     open_above: bool = False  # attic above: pipes may run freely over it
+    chart: HoleChart | None = None  # of I-joists, with all that a hole asks; None = no hole is laid out
+    openings: WebOpenings | None = None  # of open-web joists, with all that a pipe asks; None = none passes
+    line: int = 0  # of the job file
 
     @cached_property
     def bays(self) -> tuple[tuple[float, float], ...]:

@@ -112,23 +112,8 @@ def who(people: Iterable[str], trade: str) -> str:
     return next((p for p in sorted(people) if trade in p.lower()), trade)
 
 
-_CHART_ASKED = {
-    "i-joist": "the maker's hole chart of the I-joists is not at hand. Which holes may be cut?",
-    "open-web": "the maker's drawing of the open-web joists is not at hand. Which openings between their webs line up, "
-    "and how large a pipe goes through them?",
-}
-
-
 def ask_job(job: Job, asked: Asked) -> None:
-    """Ask what the job as a whole leaves open: chart, climate, test, sewer, flush volume, floor frames, roof."""
-    for frame in job.frames:
-        if frame.member in _CHART_ASKED and not frame.maker_chart:
-            assumed = "no hole at all" if frame.member == "i-joist" else "no pipe through them"
-            asked.ask(
-                f"chart-{frame.id}", f"{frame.id}: {_CHART_ASKED[frame.member]}", "builder",
-                blocks="every pipe across these joists", assumed=assumed,
-                about=(frame.id, "chart"), line=frame.line,
-            )  # fmt: skip
+    """Ask what the job as a whole leaves open: climate, test, sewer, flush volume, floor frames, roof."""
     carried = {f.carries for f in job.frames}
     for level in job.levels:
         if level.floor == "frame" and level.id not in carried:

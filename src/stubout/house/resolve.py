@@ -8,6 +8,7 @@ from dataclasses import replace
 from stubout.catalog.measured import as_catalogued
 from stubout.house import site
 from stubout.house.cabinets import island_run, resolve_run, wall_run
+from stubout.house.chart_questions import ask_charts
 from stubout.house.fixtures import resolve_fixture
 from stubout.house.frames import resolve_frame, resolve_levels
 from stubout.house.framing import Wall
@@ -52,6 +53,7 @@ def resolve(job: Job) -> tuple[House, tuple[Question, ...]]:
     fixtures = _fixtures(job, walls, rooms, by_level, boxes, faults, asked)
     walls = _bare_behind_tubs(walls, fixtures)
     obstacles = _obstacles(job, walls, rooms, faults)
+    ask_charts(job, frames, walls.values(), obstacles, asked)
     ask_job(job, asked)
     faults.stop()
 

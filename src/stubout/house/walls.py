@@ -60,6 +60,7 @@ def resolve_wall(
         bearing="bearing" in said.role, exterior=exterior, insulated="insulated" in said.role,
         left=_finish(said.left, length, z0, top), right=_finish(said.right, length, z0, top),
         openings=holes, bays=_bays(said.id, studs, holes, length), knee=knee, against_concrete=said.against_concrete,
+        not_bearing="non-bearing" in said.role,
     )  # fmt: skip
     return _cut(wall, tops, top_said(said, level), openings) if tops else wall
 

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field
 
+from stubout.job.charts import Chart, PassSaid
 from stubout.job.scalars import Length, Lengths, Placed, PlanPoint, Range, Record, SideWord, Words, YesNo
 from stubout.kinds import ObstacleKind
 
@@ -59,6 +60,8 @@ class FrameSaid(Placed):
     along: Range | None = None  # extent along the run; the footprint if not said
     across: Range | None = None
     maker_chart: YesNo = False  # engineered members: is the hole chart at hand?
+    chart: Chart = ()  # of I-joists: the rows of that chart that are wanted
+    openings: PassSaid | None = None  # of open-web joists: what passes between their webs
     open_above: YesNo = False
 
 

@@ -27,6 +27,7 @@ from stubout.job.building import (
     StudsSaid,
     WallSaid,
 )
+from stubout.job.charts import ChartSaid, PassSaid
 from stubout.job.papers import (
     AmendSaid,
     ChoiceSaid,
@@ -63,6 +64,7 @@ __all__ = [
     "AmendSaid",
     "BoxSaid",
     "CabinetSaid",
+    "ChartSaid",
     "ChoiceSaid",
     "ClimateSaid",
     "ConfirmSaid",
@@ -83,6 +85,7 @@ __all__ = [
     "ObstacleSaid",
     "OffcutSaid",
     "OpeningSaid",
+    "PassSaid",
     "Placed",
     "PlanPoint",
     "QuestionSaid",

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from itertools import groupby
 
+from stubout.catalog.shipped import SHIPPED
 from stubout.design import Design
 from stubout.fabrication.in_place import pipes_in_place
 from stubout.fabrication.model import Bore
+from stubout.fabrication.openings import Passing, passings
 from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
 from stubout.reports.show import (
     NO_BREAK,
@@ -88,6 +90,7 @@ def bores_page(design: Design) -> Document:
         )
     if not design.fabrication.bores:
         blocks.append(Paragraph("No member is bored or notched."))
+    blocks += _through_openings(design, unit)
     if design.fabrication.plates:
         blocks += [
             Heading("Plates, straps, shoes"),
@@ -110,6 +113,37 @@ def bores_page(design: Design) -> Document:
         ]
     blocks.append(Paragraph(UNVERIFIED_NOTE, "note"))
     return Document("bores", "Bores, notches and plates", tuple(blocks))
+
+
+def _through_openings(design: Design, unit: Show) -> list[Block]:
+    """Return where pipes go through the openings of open-web joists; nothing where none does."""
+    runs = {f.id: f.runs for f in design.house.frames}
+
+    def row(p: Passing) -> tuple[str, ...]:
+        return (
+            p.pipe,
+            size(p.size_in),
+            p.member.removeprefix(f"{p.frame} ").replace(" at ", f" at{NO_BREAK}"),
+            f"{'E' if runs[p.frame] == 'x' else 'N'}{NO_BREAK}{unit.length(p.along_mm)}",
+            unit.length(p.up_mm),
+            "through the opening, no cut",
+            clause(p.bases) + mark_all(p.bases),
+        )
+
+    found = passings(design.network, design.house, SHIPPED)
+    if not found:
+        return []
+    head = ("Pipe", "Size", "Joist", "Passes at", "Above underside of joist", "How", "By")
+    blocks: list[Block] = [
+        Heading("Through the openings of open-web joists"),
+        Paragraph(
+            "Passes at: along the joist, east (E) or north (N) of the corner of the house, centre of the pipe. Cut no "
+            "web and no chord: where there is no opening, stop and ask."
+        ),
+    ]
+    for ref, group in groupby(found, key=lambda p: p.frame):
+        blocks.append(TableBlock(head, tuple(row(p) for p in group), (0.8, 0.7, 1.5, 1.1, 1.3, 1.8, 2.6), title=ref))
+    return blocks
 
 
 def _hole_at(design: Design, unit: Show, bore: Bore) -> str:

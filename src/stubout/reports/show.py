@@ -10,6 +10,7 @@ from stubout import units
 from stubout.catalog.queries import pipe
 from stubout.design import Design
 from stubout.geometry.vec import Vec
+from stubout.house.crossings import CHART
 from stubout.house.model import HouseLevel
 from stubout.layout.model import Blocked
 from stubout.problems import Basis, Finding, Status
@@ -98,6 +99,8 @@ def _source(basis: Basis) -> str:
     user = basis.note if basis.of and basis.status in (Status.JOB, Status.CONFIRMED) else ""  # who amended or read it
     if basis.book == TRADE:
         return f"{PRACTICE}, no source" if basis.status is Status.MEMORY else f"{PRACTICE} ({basis.status.value})"
+    if basis.book == CHART:
+        return f"{CHART} ({basis.section})"
     if basis.status is Status.JOB and not basis.section:
         return f"job file ({user})" if user else "job file"
     return f"{basis.book} {basis.section}".strip() + f" ({basis.status.value}{'; ' if user else ''}{user})"

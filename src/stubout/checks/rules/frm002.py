@@ -3,6 +3,7 @@
 from itertools import combinations
 
 from stubout.checks.base import Findings, Review, check
+from stubout.checks.charts import charted_frame, least_apart_mm
 from stubout.problems import Level
 from stubout.rulebooks import queries
 
@@ -16,7 +17,8 @@ def rule(on: Review) -> Findings:
 
     ## What it checks
     The wood from every hole to the nearest edge of the member against the framing book; in joists, beams and rafters
-    also the wood between two holes, where the book asks for some.
+    also the wood between two holes, where the book asks for some; in I-joists the web between two holes, as the maker's
+    chart that the job copies asks it, which stops the work.
 
     ## Why it matters
     The edges carry the bending; a hole at the edge is a notch.
@@ -31,6 +33,7 @@ def rule(on: Review) -> Findings:
     Holes and notches that others cut.
     """
     yield from _too_near_each_other(on)
+    yield from _in_one_web(on)
     for bore in on.bores():
         short_mm = (bore.edge_limit_mm or 0.0) - bore.edge_mm
         if bore.verdict in ("engineer", "not allowed", "strap", "too big"):
@@ -71,6 +74,28 @@ def _too_near_each_other(on: Review) -> Findings:
                 bases=(least,),
                 with_clause=False,
                 at=a.centre,
+            )
+
+
+def _in_one_web(on: Review) -> Findings:
+    """Yield the pairs of holes in one I-joist with less web between them than the maker's chart asks."""
+    for a, b in combinations([x for x in on.bores() if x.member_kind == "i-joist"], 2):
+        held = charted_frame(on, a)
+        if held is None or a.member != b.member or a.pipe == b.pipe or _meet(on, a.pipe, b.pipe):
+            continue
+        least = least_apart_mm(held[1], (a.hole_mm, b.hole_mm), BORE_TOL_MM)
+        web_mm = a.centre.to(b.centre) - (a.hole_mm + b.hole_mm) / 2
+        if least - web_mm > BORE_TOL_MM:
+            yield on.finding(
+                about=(a.id, b.id, a.member),
+                found=f"{on.mm(max(web_mm, 0.0))} of web between the holes of {a.pipe} and {b.pipe} in {a.member}",
+                wanted=f"at least {on.mm(least)}",
+                do=f"move one of the holes {on.mm(least - web_mm)} away from the other",
+                why="Two holes close together weaken the web like one large hole.",
+                bases=(held[1].basis("web between two holes", on.mm(least)),),
+                at=a.centre,
+                level=Level.STOP,
+                with_clause=False,
             )
 
 

@@ -1,5 +1,6 @@
 """FRM007 pipe-through-member."""
 
+import math
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
@@ -8,6 +9,7 @@ from typing import NamedTuple
 from stubout import units
 from stubout.catalog import queries as catalog
 from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check, trade
+from stubout.checks.charts import off_opening_mm
 from stubout.checks.facts import hub_mm, od_mm
 from stubout.checks.space import boxes_meet, segment_box
 from stubout.checks.surroundings import around, pipe_box
@@ -15,9 +17,11 @@ from stubout.fabrication.bores import framed, reach
 from stubout.fabrication.hubs import couplings_on
 from stubout.fabrication.stretches import touched
 from stubout.geometry.vec import Box, Vec
+from stubout.house.crossings import WebOpenings
 from stubout.house.framing import Wall
 from stubout.house.model import Frame
-from stubout.problems import Level
+from stubout.network.model import Pipe
+from stubout.problems import Finding, Level
 
 NEAR_MM = 60.0  # a bore this near to the member's centre is the bore of this member
 FLANGE_MM = 38.0  # height of an I-joist's flange: common practice, no source
@@ -55,13 +59,15 @@ def rule(on: Review) -> Findings:
     Every pipe in three dimensions against every joist and stud. Where it lies in one, the bore list must have a hole
     there (its size is FRM001), and a pipe that lies along a member is never right. A pipe that lies in a wall plate
     instead of passing it square cuts it: the builder has to agree to the notch. The hub of a coupling in a run is
-    thicker than the hole of its pipe: it must stand clear of every stud, plate, joist, header and beam.
+    thicker than the hole of its pipe: it must stand clear of every stud, plate, joist, header and beam. Open-web joists
+    whose openings the job says are passed within the round that goes through them, and nowhere else.
 
     ## Why it matters
     The pipe is drawn where wood is.
 
     ## Fails
-    A 3 in branch drawn across the joists; a riser drawn in a stud; a coupling in the hole of a stud.
+    A 3 in branch drawn across the joists; one that meets a web beside an opening; a riser drawn in a stud; a coupling
+    in the hole of a stud.
 
     ## Passes
     A branch along the joist bay; an arm through studs, each with its bore.
@@ -72,6 +78,7 @@ def rule(on: Review) -> Findings:
     yield from _in_plates(on)
     yield from _coupled(on)
     groups = _groups(on)
+    webs = {f.id: f for f in on.house.frames if f.kind == "open-web" and f.openings is not None}
     told: set[tuple[str, str, str, float]] = set()
     for pipe in on.net.pipes:
         size_mm = od_mm(on, pipe.size_in)
@@ -85,6 +92,10 @@ def rule(on: Review) -> Findings:
             away_mm, at = segment_box(pipe.a, pipe.b, box)
             if size_mm / 2 - away_mm <= TOUCH_TOL_MM:
                 continue
+            web = webs.get(owner) if word == MEMBER_WORDS["open-web"] else None
+            off_mm = math.inf if web is None else off_opening_mm(web, centre_mm, pipe, size_mm)
+            if off_mm <= TOUCH_TOL_MM:
+                continue
             along = abs(pipe.b.minus(pipe.a).unit().dot(way)) > 0.9
             bored = any(
                 b.pipe == pipe.id
@@ -96,6 +107,9 @@ def rule(on: Review) -> Findings:
             if bored and not along:
                 continue
             told.add((pipe.id, owner, word, centre_mm))
+            if web is not None and web.openings is not None and not along:
+                yield _beside_opening(on, web, web.openings, pipe, (centre_mm, off_mm), at)
+                continue
             name = f"the {word} at {units.length(centre_mm, on.house.job.units)} of {owner}"
             yield on.finding(
                 about=(pipe.id, owner),
@@ -106,6 +120,26 @@ def rule(on: Review) -> Findings:
                 bases=(trade("members", "pipe in the bay or through a bore"),),
                 at=at,
             )
+
+
+def _beside_opening(
+    on: Review, frame: Frame, said: WebOpenings, pipe: Pipe, where: tuple[float, float], at: Vec
+) -> Finding:
+    """Return what is told of a pipe that meets a web or chord of an open-web joist."""
+    centre_mm, off_mm = where
+    round_word = on.mm(said.round_mm)
+    off = f", {on.mm(off_mm)} outside the opening" if off_mm < frame.depth_mm else ""
+    return on.finding(
+        about=(pipe.id, frame.id),
+        found=f"{on.size(pipe.size_in)} {pipe.system} {pipe.id} meets a web or chord of the open-web joist at "
+        f"{units.length(centre_mm, on.house.job.units)} of {frame.id}{off}",
+        wanted=f"a pipe within the {round_word} round that goes through an opening, or a pipe in the bay",
+        do="lead the pipe through the middle of an opening, along the bay or below the joists; cut no web",
+        why="The pipe is drawn where wood or steel is.",
+        bases=(said.basis(f"{round_word} round"),),
+        at=at,
+        with_clause=False,
+    )
 
 
 def _in_plates(on: Review) -> Findings:
