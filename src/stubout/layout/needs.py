@@ -162,11 +162,11 @@ class Demands:
         return frozenset(out)
 
     def joist_limits(self) -> tuple[dict[str, float], dict[str, float]]:
-        """Return per frame the largest hole and the least edge distance [mm]; no hole without a maker's chart."""
+        """Return per frame of sawn joists the largest hole and the least edge distance [mm]; of others no hole."""
         limit: dict[str, float] = {}
         edge: dict[str, float] = {}
         for f in self.house.frames:
-            if f.kind != "sawn" or not f.bore_allowed:
+            if f.kind != "sawn" or not f.bore_allowed:  # crossed by the maker's paper or not at all: `charted.py`
                 limit[f.id], edge[f.id] = 0.0, 0.0
                 continue
             try:

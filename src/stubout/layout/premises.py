@@ -6,6 +6,7 @@ from bisect import bisect_right
 from collections.abc import Callable
 from functools import cached_property
 
+from stubout.house.bearings import Strip, strips_of
 from stubout.house.framing import Wall
 from stubout.house.model import Frame, House, HouseLevel, Obstacle
 from stubout.layout.space_shapes import XY, Gauge, Span, across, box_hits_leg, cut_spans
@@ -32,6 +33,7 @@ class Premises:
         self.joist_limit = joist_limit  # frame id -> largest hole [mm], 0 = none
         self.joist_edge = joist_edge
         self._bays: dict[tuple[str, float], tuple[list[float], list[float]]] = {}
+        self._bearings: dict[str, tuple[Strip, ...]] = {}
         self._grown: dict[tuple[tuple[str, ...], float], tuple[Grown, ...]] = {}
 
     @cached_property
@@ -93,6 +95,12 @@ class Premises:
         v = p[1 if f.runs == "x" else 0]
         i = bisect_right(lows, v) - 1
         return f.bays[i] if i >= 0 and v <= highs[i] else None
+
+    def bearings(self, f: Frame) -> tuple[Strip, ...]:
+        """Return what the members of a frame bear on."""
+        if f.id not in self._bearings:
+            self._bearings[f.id] = strips_of(self.house, f)
+        return self._bearings[f.id]
 
     def grown(self, kinds: tuple[str, ...], margin: float) -> tuple[Grown, ...]:
         """Return the obstacles of certain kinds with their plan rectangles grown by a margin."""

@@ -1,7 +1,9 @@
-"""Legs in a joist bay: along it, or across joists that may be bored. Lengths [mm]."""
+"""Legs in a joist bay: along it, or across joists that may be bored or that let it through. Lengths [mm]."""
 
 from __future__ import annotations
 
+from stubout.house.model import Frame
+from stubout.layout.charted import charted, crossing_spans
 from stubout.layout.model import Place
 from stubout.layout.premises import Premises
 from stubout.layout.space_shapes import XY, Gauge, Layer, Leg, Span
@@ -24,11 +26,12 @@ def bay_leg(premises: Premises, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg | N
     half = f.width_mm / 2
     crossed = f.between(lo_c, hi_c)
     if crossed:
-        hole = g.hole_mm
-        edge = premises.joist_edge.get(f.id, 0.0)
-        if abs(p[a] - q[a]) > 1 or hole > premises.joist_limit.get(f.id, 0.0) + 0.05:
+        if abs(p[a] - q[a]) > 1:
             return None
-        spans = [Span(f.bottom_z_mm + edge + hole / 2, f.top_z_mm - edge - hole / 2)]
+        through = _through_joists(premises, f, p[a], (lo_c, hi_c), g)
+        if through is None:
+            return None
+        spans = through
     else:
         if abs(p[c] - q[c]) > 1 and f.between(lo_c - half - g.hub_r, hi_c + half + g.hub_r):
             return None
@@ -39,3 +42,13 @@ def bay_leg(premises: Premises, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg | N
     if not spans:
         return None
     return Leg(tuple(spans), crossed, Place("joist bay", f.id, f.before(p[c])))
+
+
+def _through_joists(premises: Premises, f: Frame, along: float, crossed: XY, g: Gauge) -> list[Span] | None:
+    """Return the heights at which a leg goes through the joists of a frame, None where it may not."""
+    if charted(f):
+        return crossing_spans(f, premises.bearings(f), along, crossed, g)
+    hole, edge = g.hole_mm, premises.joist_edge.get(f.id, 0.0)
+    if hole > premises.joist_limit.get(f.id, 0.0) + 0.05:
+        return None
+    return [Span(f.bottom_z_mm + edge + hole / 2, f.top_z_mm - edge - hole / 2)]

@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Sequence
 
+from stubout.house.bearings import strips_of
 from stubout.house.model import House
+from stubout.layout.charted import charted, crossing_lines
 from stubout.layout.lattice import MERGE_MM, Lattice, Short
 from stubout.layout.space_shapes import XY, Layer, off_line
 
@@ -19,6 +21,7 @@ LANE_EDGE_MM = 37.0
 BULKHEAD_MM = 900.0  # a boxed space so narrow is a bulkhead: pipes lie in lanes along it
 MOST_ASIDE_MM = 350.0  # from lane to lane a pipe goes over at 45 degrees
 ASIDE_MM = 700.0  # so far beside the wall it came down in a branch wants to reach a drain
+BEYOND_MM = 1000.0  # so far past what lies in a floor a pipe looks for a place to cross engineered joists
 STRAIGHT_MM = (0.0, 200.0)  # straight pipe before it does: none at a stack, some past a trap or a bend
 
 
@@ -73,6 +76,11 @@ def zone_lattice(
                     xs |= {o.box.lo.x - FOOTING_LANE_MM, o.box.hi.x + FOOTING_LANE_MM}
                 else:
                     ys |= {o.box.lo.y - FOOTING_LANE_MM, o.box.hi.y + FOOTING_LANE_MM}
+    for layer in layers:
+        if layer.kind == "bay" and layer.frame is not None and charted(layer.frame) and pts:
+            frame, (a, into) = layer.frame, ((0, xs) if layer.frame.runs == "x" else (1, ys))
+            reach = [p[a] for p in pts]
+            into |= set(crossing_lines(frame, strips_of(house, frame), min(reach) - BEYOND_MM, max(reach) + BEYOND_MM))
     short_xs: dict[float, tuple[float, float]] = {}
     short_ys: dict[float, tuple[float, float]] = {}
     for layer in layers:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import replace
 
+from stubout.layout.charted import wider_mm
 from stubout.layout.doglegs import dogleg_points
 from stubout.layout.draft import Board, DEdge, DNode
 from stubout.layout.lattice import Lattice, octile
@@ -88,7 +89,9 @@ class ZoneRouter(ZonePipes):
             if e is None or e.plumb or layer not in lying:
                 continue
             a, b = self.board.nodes[e.up], self.board.nodes[e.down]
-            lying[layer].append(Lying(a.xy, b.xy, a.z, b.z, self.gauges[e.size_in].r))
+            mine = self.gauges[e.size_in]
+            wide = wider_mm(self.layers[layer].frame, a.xy, b.xy, mine, g) if layer.startswith("bay:") else 0.0
+            lying[layer].append(Lying(a.xy, b.xy, a.z, b.z, mine.r + wide))
         posts = [p for p in self.posts() if math.hypot(p.xy[0] - ask.xy[0], p.xy[1] - ask.xy[1]) > OWN_MM]
         shallow = {k for k, v in self.layers.items() if v.kind in ("bay", "attic")}
         shy = [s for s in self.shy.values() if off_line(ask.xy, *s) > OWN_MM]
