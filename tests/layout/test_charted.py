@@ -23,8 +23,9 @@ from stubout.files.books import book_ids, framing_ids
 from stubout.files.jobs import read_job_text
 from stubout.house.crossings import ChartRow, HoleChart, WebOpenings
 from stubout.house.model import Frame
-from stubout.layout.charted import EVERY_MM, PLAY_MM, crossing_lines, crossing_spans, wider_mm
+from stubout.layout.charted import EVERY_MM, PLAY_MM, crossing_lines, crossing_spans, holes_of
 from stubout.layout.space_shapes import Gauge
+from stubout.layout.traffic import Traffic
 from stubout.reports.model import TableBlock
 from stubout.reports.shop import bores_page
 
@@ -90,11 +91,20 @@ def test_places_to_look_for_a_crossing() -> None:
     assert max(b - a for a, b in pairwise(lines)) <= EVERY_MM
 
 
-def test_holes_keep_apart_only_where_a_pipe_crosses() -> None:
-    """By hand: 200 of web, and each hole 1.1 wider than its pipe."""
-    assert wider_mm(I_JOIST, (700.0, 100.0), (700.0, 900.0), THREE, THREE) == pytest.approx(200.0 + 1.1)
-    assert wider_mm(I_JOIST, (700.0, 100.0), (2000.0, 100.0), THREE, THREE) == 0.0
-    assert wider_mm(replace(WEB, openings=OPEN), (500.0, 100.0), (500.0, 900.0), THREE, THREE) == 0.0
+def test_holes_keep_apart_where_both_cross_one_joist() -> None:
+    """By hand: 200 of web and two halves of 90 make 290 from centre to centre; the joists stand at y 0, 400 and 800."""
+    holes = holes_of(I_JOIST, (700.0, 100.0), (700.0, 500.0), THREE, THREE)
+    assert holes is not None
+    assert holes.joists == (400.0,)
+    assert Traffic((), THREE.r, holes=(holes,)).cost((411.0, 300.0), (411.0, 500.0), None, None, None) is None
+    for p, q in (
+        ((410.0, 300.0), (410.0, 500.0)),  # far enough
+        ((700.0, 500.0), (700.0, 900.0)),  # on in line, through the next joist
+        ((900.0, 450.0), (700.0, 450.0)),  # beside the hole, along the bay
+    ):
+        assert Traffic((), THREE.r, holes=(holes,)).cost(p, q, None, None, None) == 0.0
+    assert holes_of(I_JOIST, (700.0, 100.0), (2000.0, 100.0), THREE, THREE) is None
+    assert holes_of(replace(WEB, openings=OPEN), (500.0, 100.0), (500.0, 900.0), THREE, THREE) is None
 
 
 OPENINGS = 'maker chart: yes, openings: {round: 8", height: 7", first: 18", spacing: 24"}'

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from typing import NamedTuple
 
 from stubout.house.bearings import Strip, bearings, from_bearing
 from stubout.house.crossings import FLANGE_MM
@@ -59,20 +60,39 @@ def crossing_lines(frame: Frame, found: Iterable[Strip], lo: float, hi: float) -
         yield from sorted(p for p in places if lo <= p <= hi)
 
 
-def wider_mm(frame: Frame | None, a: XY, b: XY, g: Gauge, other: Gauge) -> float:
-    """Return how much farther than pipes must the hole of one keep from a pipe that crosses the same I-joists [mm].
+class Holes(NamedTuple):
+    """The holes of a pipe that lies across I-joists, and how far from them another one may go through."""
+
+    across: int  # the axis the pipe goes along: 0 = x, 1 = y
+    lo: float  # where along the joists it crosses them
+    hi: float
+    joists: tuple[float, ...]  # those it crosses
+    near: float  # from centre to centre
+
+    def met_by(self, p: XY, q: XY) -> bool:
+        """Return whether a leg goes through one of these joists too near the hole in it."""
+        c = self.across
+        at, (low, high) = p[1 - c], (min(p[c], q[c]), max(p[c], q[c]))
+        return self.lo - self.near < at < self.hi + self.near and any(low < j < high for j in self.joists)
+
+
+def holes_of(frame: Frame | None, a: XY, b: XY, g: Gauge, other: Gauge) -> Holes | None:
+    """Return the holes of a pipe that lies across I-joists by their chart, None where it cuts none.
 
     Args:
-        frame: The frame both lie in.
+        frame: The frame it lies in.
         a: One end of the pipe that lies there, in plan.
         b: The other end.
         g: That pipe.
         other: The pipe to be led past it.
     """
     if frame is None or frame.chart is None:
-        return 0.0
+        return None
     c = 1 if frame.runs == "x" else 0
-    if not frame.between(min(a[c], b[c]), max(a[c], b[c])):
-        return 0.0
+    low, high = min(a[c], b[c]), max(a[c], b[c])
+    joists = tuple(j for j in frame.centres_mm if low < j < high)
+    if not joists:
+        return None
     apart = max(frame.chart.apart(g.hole_mm), frame.chart.apart(other.hole_mm))
-    return max(0.0, apart + (g.hole_mm - g.od_mm + other.hole_mm - other.od_mm) / 2)
+    near = apart + (g.hole_mm + other.hole_mm) / 2
+    return Holes(c, min(a[1 - c], b[1 - c]), max(a[1 - c], b[1 - c]), joists, near)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from stubout.layout.charted import Holes
 from stubout.layout.space_shapes import XY
 from stubout.layout.weights import WEIGHTS
 
@@ -57,9 +58,10 @@ class Traffic:
         strict: bool = False,
         shy: Iterable[tuple[XY, XY]] = (),
         known: Meetings | None = None,
+        holes: tuple[Holes, ...] = (),
     ) -> None:
         known = {} if known is None else known  # what legs meet of a lying pipe, whatever else lies there
-        self.r, self.strict = r, strict
+        self.r, self.strict, self.holes = r, strict, holes
         self.posts = tuple((v, v.xy[0], v.xy[1], r + v.r + 3.0) for v in posts)
         self.lying = tuple(
             (v, *_around(v, near), near, known.setdefault((v.a, v.b, near), {}))
@@ -81,6 +83,8 @@ class Traffic:
             z_q: Height of the upper end.
             home: Where the path drains into a plumb pipe, for as long as the path has not left it behind.
         """
+        if self.holes and any(h.met_by(p, q) for h in self.holes):
+            return None  # two holes too near each other in one I-joist
         met = self._met.get((p, q))
         if met is None:
             met = self._met[p, q] = self._meets(p, q)

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import replace
 
-from stubout.layout.charted import wider_mm
+from stubout.layout.charted import Holes, holes_of
 from stubout.layout.doglegs import dogleg_points
 from stubout.layout.draft import Board, DEdge, DNode
 from stubout.layout.lattice import Lattice, octile
@@ -84,14 +84,17 @@ class ZoneRouter(ZonePipes):
     def search(self, ask: Ask, g: Gauge, slope: float, targets: Iterable[Target], lat: Lattice) -> Path | None:
         """Return the cheapest path for a pipe from a position to any target, clear of the pipes that lie there."""
         lying: dict[str, list[Lying]] = {k: [] for k in self.layers}
+        holes: dict[str, tuple[Holes, ...]] = {}  # by layer: those that what lies there cuts in I-joists
         for i, layer in self.edge_layer.items():
             e = self.board.edges.get(i)
             if e is None or e.plumb or layer not in lying:
                 continue
             a, b = self.board.nodes[e.up], self.board.nodes[e.down]
             mine = self.gauges[e.size_in]
-            wide = wider_mm(self.layers[layer].frame, a.xy, b.xy, mine, g) if layer.startswith("bay:") else 0.0
-            lying[layer].append(Lying(a.xy, b.xy, a.z, b.z, mine.r + wide))
+            lying[layer].append(Lying(a.xy, b.xy, a.z, b.z, mine.r))
+            of = self.layers[layer]
+            if of.kind == "bay" and (cut := holes_of(of.frame, a.xy, b.xy, mine, g)) is not None:
+                holes[layer] = (*holes.get(layer, ()), cut)
         posts = [p for p in self.posts() if math.hypot(p.xy[0] - ask.xy[0], p.xy[1] - ask.xy[1]) > OWN_MM]
         shallow = {k for k, v in self.layers.items() if v.kind in ("bay", "attic")}
         shy = [s for s in self.shy.values() if off_line(ask.xy, *s) > OWN_MM]
@@ -99,18 +102,26 @@ class ZoneRouter(ZonePipes):
         lies = tuple((k, tuple(v)) for k, v in lying.items())
         key = (lat, g.size_in, slope, ask, aims, lies, tuple(posts), tuple(shy))
         if key not in self._known.paths:
-            traffic = {k: self._traffic(v, g.r, tuple(posts), k in shallow, tuple(shy)) for k, v in lies}
+            traffic = {
+                k: self._traffic(v, g.r, tuple(posts), k in shallow, tuple(shy), holes.get(k, ())) for k, v in lies
+            }
             self._known.paths[key] = self._search(ask, g, slope, aims, lat, traffic)
         path: Path | None = self._known.paths[key]
         return path
 
     def _traffic(
-        self, lying: tuple[Lying, ...], r: float, posts: tuple[Post, ...], strict: bool, shy: tuple[tuple[XY, XY], ...]
+        self,
+        lying: tuple[Lying, ...],
+        r: float,
+        posts: tuple[Post, ...],
+        strict: bool,
+        shy: tuple[tuple[XY, XY], ...],
+        holes: tuple[Holes, ...],
     ) -> Traffic:
         """Return what lies and stands in a layer, with what legs were already found to meet of it."""
-        key = (lying, r, posts, strict, shy)
+        key = (lying, r, posts, strict, shy, holes)
         if key not in self._known.traffic:
-            self._known.traffic[key] = Traffic(lying, r, posts, strict, shy, self._known.meetings)
+            self._known.traffic[key] = Traffic(lying, r, posts, strict, shy, self._known.meetings, holes)
         known: Traffic = self._known.traffic[key]
         return known
 
