@@ -72,7 +72,7 @@ def _off_the_chart(on: Review, bore: Bore) -> Finding | None:
         do = f"move the hole {on.mm(-web_mm)} towards the middle of the joist"
         basis = trade("flange of an I-joist", f"{on.mm(FLANGE_MM)} high, not cut")
     elif least is not None and least - away_mm > BORE_TOL_MM:
-        found = f"{on.mm(bore.hole_mm)} hole in {bore.member} {_away(on, away_mm)}"
+        found = f"{on.mm(bore.hole_mm)} hole in {bore.member}{_away(on, away_mm)}"
         wanted = f"at least {on.mm(least)} from the face of the bearing to the centre of this hole"
         do = f"move the hole {on.mm(least - away_mm)} away from the bearing, or lead the pipe along the bay"
         basis = chart.basis("hole from a bearing", on.mm(least))
@@ -90,4 +90,4 @@ def _off_the_chart(on: Review, bore: Bore) -> Finding | None:
 
 
 def _away(on: Review, away_mm: float) -> str:
-    return f"{on.mm(away_mm)} from a bearing" if away_mm > 0 else "over a bearing"
+    return f", {on.mm(away_mm)} from a bearing" if away_mm > 0 else " over a bearing"
