@@ -134,6 +134,7 @@ def kept_data(kept: Kept, **where: Any) -> dict[str, Any]:
         "installed": sorted(r.id for r in k.routes if r.installed),
         "kept": sorted(r.id for r in k.routes if not r.installed),
         "anew": list(k.anew),
+        "along": list(k.along),
         "new_faults": [list(a) for a in k.new_faults],
     }
 
@@ -145,6 +146,8 @@ def kept_words(kept: Kept) -> tuple[str, ...]:
     words = [f"{len(k.routes)} of {len(kept.was.design.network.pipes)} pipes written as routes, {len(held)} installed."]
     if held:
         words.append(f"Installed: {', '.join(held)}.")
+    if k.along:
+        words.append(f"Moved along with its fixture, the rest stays: {', '.join(k.along)}.")
     return (*words, f"Laid out anew: {', '.join(k.anew) or 'nothing'}.")
 
 

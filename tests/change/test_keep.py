@@ -5,6 +5,7 @@ Expected places are those of the accepted layout itself: the property tested is 
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -12,10 +13,14 @@ import pytest
 from stubout import run, run_change
 from stubout.change.installed import in_place
 from stubout.change.judged import Judged
+from stubout.change.keep import hung_on
 from stubout.change.moved import lies_as, moved
+from stubout.change.shifted import shifted
 from stubout.files.demo import demo_text
 from stubout.files.jobs import read_job_text
+from stubout.house.model import HouseFixture
 from stubout.job.starter import starter_text
+from stubout.layout.model import PointKind, VentMethod
 from stubout.sheets.all import sheets
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -53,7 +58,7 @@ def test_an_installed_wall_stays_where_it_is(
     accepted = text_of(job) + WALL.format(wall=wall)
     assert accepted.count(old) == 1
     got = kept(tmp_path, accepted, accepted.replace(old, new))
-    assert got.keeping.anew == (anew,)
+    assert (*got.keeping.anew, *got.keeping.along) == (anew,)
     assert got.keeping.new_faults == ()
     was = got.was.design
     after = designed(got.text).design
@@ -74,7 +79,8 @@ def test_what_is_said_to_be_installed_and_not_held_is_asked() -> None:
     design = run.design(read_job_text(text_of("demo") + WALL.format(wall="UP")))
     asked = [q for q in design.questions if q.id.startswith("installed")]
     assert len(asked) == 1
-    assert "V3" in asked[0].about
+    assert set(asked[0].about) == in_place(design.house, design.network, design.house.installed[0])
+    assert "V1" in asked[0].about
     assert "keep" in asked[0].assumed
 
 
@@ -147,3 +153,80 @@ def test_the_comments_of_the_file_stay(tmp_path: Path) -> None:
     accepted = text_of("demo") + WALL.format(wall="UP")
     got = kept(tmp_path, accepted, accepted)
     assert got.text.startswith(accepted.rstrip("\n"))
+
+
+CABIN = Path(__file__).with_name("cabin.yaml")
+CABIN_WALL = "\ninstalled:\n  - walls: P\n    date: 2030-03-01\n    by: crew\n"
+
+
+@pytest.fixture(scope="module")
+def cabin() -> Judged:
+    return run.planned(read_job_text(CABIN.read_text(encoding="utf-8")))
+
+
+def test_a_sink_set_over_by_little_takes_its_arm_along_and_nothing_else(tmp_path: Path, cabin: Judged) -> None:
+    """The trap arm lies along the wall: it is cut 50 mm longer. The sink is vented by a loop that is read as one."""
+    text = CABIN.read_text(encoding="utf-8")
+    assert text.count("at: 6200") == 1
+    got = kept(tmp_path, text, text.replace("at: 6200", "at: 6150") + CABIN_WALL)
+    assert got.keeping.new_faults == ()
+    assert (got.keeping.along, got.keeping.anew) == (("KS",), ())
+    now = got.keeping.judged.design
+    arm = next(t.arm_runs for t in cabin.design.network.traps if t.tag == "KS")
+    ends = {p.id: (p.a, p.b) for p in now.network.pipes}
+    off = [p.id for p in cabin.design.network.pipes if p.a.to(ends[p.id][0]) + p.b.to(ends[p.id][1]) > 0.1]
+    assert tuple(off) == arm
+    (i,) = arm
+    was, is_now = cabin.design.network.pipe(i), now.network.pipe(i)
+    assert is_now.length_mm == pytest.approx(was.length_mm + 50.0, abs=0.1)
+    assert is_now.slope == pytest.approx(was.slope, abs=1e-4)
+    (loop,) = [t for t in now.network.traps if t.tag == "KS"]
+    assert loop.method is VentMethod.LOOP
+    assert any("Moved along" in w for w in run_change.kept_words(got))
+
+
+def test_an_installed_vent_holds_its_foot_down_to_the_sewer(cabin: Judged) -> None:
+    """The tub's vent leans below the floor to its arm, which nobody has said to be in place."""
+    net = cabin.design.network
+    tub = next(t for t in net.traps if t.tag == "BT1")
+    up = next(i for i in tub.vent_runs if net.pipe(i).place.kind == "wall" and net.pipe(i).vertical)
+    foot = tub.vent_runs[: tub.vent_runs.index(up)]
+    assert foot
+    held = hung_on(net, (up,))
+    assert {*foot, *tub.arm_runs} <= held
+    (below,) = [i for i in net.node(tub.takeoff).outflow if net.pipe(i).system == "drain"]
+    assert {below, *(p.id for p in net.downstream(net.pipe(below)))} <= held
+    assert any(net.node(net.pipe(i).end).kind is PointKind.SEWER for i in held)
+    assert any(net.node(net.pipe(i).end).kind is PointKind.TERMINAL for i in held)
+    assert not set(tub.arm_runs) & hung_on(net, (up,), {"BT1"}), "the arm of a changed fixture is laid out anew"
+
+
+def test_a_vent_that_takes_others_in_holds_one_way_down(cabin: Judged) -> None:
+    net = cabin.design.network
+    both = next(p for p in net.vents() if p.tags == ("AW", "LV1") and p.vertical and p.place.kind == "wall")
+    held = hung_on(net, (both.id,))
+    below = [i for i in net.node(both.start).inflow if i in held]
+    assert len(below) == 1
+    assert net.pipe(below[0]).vertical
+
+
+def test_a_fixture_moved_far_or_across_the_pipes_of_others_is_not_set_over(cabin: Judged) -> None:
+    old = cabin.design
+
+    def moved_by(tag: str, mm: float) -> frozenset[str]:
+        def there(f: HouseFixture) -> HouseFixture:
+            way = old.house.wall(f.wall_id).along.times(mm)
+            return replace(
+                f, station_mm=(f.station_mm or 0.0) + mm, outlet=None if f.outlet is None else f.outlet.plus(way)
+            )
+
+        fixtures = tuple(there(f) if f.tag == tag else f for f in old.house.fixtures)
+        return shifted(old, replace(old.house, fixtures=fixtures), (tag,), ()).tags
+
+    assert moved_by("KS", -300.0) == {"KS"}
+    assert moved_by("KS", -301.0) == frozenset()
+    arm = old.network.pipe(next(t.arm_runs[0] for t in old.network.traps if t.tag == "KS"))
+    assert moved_by("KS", arm.plan_mm - 1.0) == {"KS"}
+    assert moved_by("KS", arm.plan_mm + 1.0) == frozenset(), "its arm would be cut shorter than nothing"
+    fixed = shifted(old, replace(old.house, fixtures=()), ("KS",), ())
+    assert fixed.design is old

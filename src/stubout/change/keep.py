@@ -71,7 +71,12 @@ def with_those_they_vent(net: Network, tags: Collection[str], kept: Collection[s
 
 
 def routes(
-    old: Design, anew: Collection[str], installed: Mapping[str, str], base: Collection[str], tags: Collection[str]
+    old: Design,
+    anew: Collection[str],
+    installed: Mapping[str, str],
+    held: Collection[str],
+    base: Collection[str],
+    tags: Collection[str],
 ) -> tuple[Route, ...]:
     """Return the routes that keep a design but for what only some fixtures use.
 
@@ -79,6 +84,7 @@ def routes(
         old: The design as accepted.
         anew: Fixtures to be laid out anew.
         installed: Since when and by whom pipes are in place, by id.
+        held: Ids of the pipes that stay whomever they serve: those in place and what they hang on.
         base: Ids of the routes the changed job says itself: they are kept anyway.
         tags: The fixtures of the changed job.
     """
@@ -96,10 +102,10 @@ def routes(
             for p in net.pipes
             if p.id not in there
             and leg(p) not in by_hand
-            and (p.id in installed or not (p.tags and set(anew).issuperset(p.tags)))
+            and (p.id in held or not (p.tags and set(anew).issuperset(p.tags)))
         },
         there,
-        {*installed, *_below(net, installed)},
+        held,
     )
     name = {p.id: leg(p) if p.id in there else p.id.replace(".", "-") for p in net.pipes if p.id in kept | there}
     out = []
@@ -140,16 +146,39 @@ def questions(old: Design, anew: Collection[str], said: Collection[str]) -> tupl
     return tuple(out)
 
 
-def _below(net: Network, installed: Collection[str]) -> set[str]:
-    """Return what pipes in place flow into, down to the sewer or out to the air: they hang on it."""
-    out: set[str] = set()
-    front = list(installed)
+def hung_on(net: Network, installed: Collection[str], changed: Collection[str] = ()) -> frozenset[str]:
+    """Return pipes in place with what they hang on.
+
+    A drain hangs on what it flows into, down to the sewer. A vent hangs on what it runs into, out to the air, and on
+    what it begins at: one way down to a drain, that to the sewer, and the arm which ends there.
+
+    Args:
+        net: The pipes as accepted.
+        installed: Ids of the pipes in place.
+        changed: Fixtures said otherwise now: their arms are laid out anew.
+    """
+    arms = {t.takeoff: t.arm_runs for t in net.traps if t.takeoff and t.tag not in changed}
+    out, front = set(installed), list(installed)
     while front:
         p = net.pipe(front.pop())
-        more = [i for i in net.node(p.end).outflow if net.pipe(i).system == p.system and i not in out]
-        out.update(more)
-        front += more
-    return out
+        more = {i for i in net.node(p.end).outflow if net.pipe(i).system == p.system}
+        if p.system == "vent":
+            more |= _foot(net, p, out, arms)
+        front += sorted(more - out)
+        out |= more
+    return frozenset(out)
+
+
+def _foot(net: Network, vent: Pipe, held: Collection[str], arms: Mapping[str, tuple[str, ...]]) -> set[str]:
+    """Return what a vent begins at: the drain and its arm, or one of the vents that come together there."""
+    node = net.node(vent.start)
+    drains = {i for i in (*node.inflow, *node.outflow) if net.pipe(i).system == "drain"}
+    if drains:
+        return {*(i for i in node.outflow if i in drains), *arms.get(node.id, ())} or drains
+    come = [i for i in node.inflow if net.pipe(i).system == "vent"]
+    if not come or any(i in held for i in come):
+        return set()
+    return {max(come, key=lambda i: (net.pipe(i).vertical, net.pipe(i).size_in))}
 
 
 def _hanging_together(net: Network, kept: set[str], there: set[str], held: Collection[str]) -> set[str]:

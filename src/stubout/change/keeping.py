@@ -1,6 +1,7 @@
 """A changed job laid out so that as little as possible moves: the accepted layout kept, and let go where it must be.
 
-First only the fixtures that changed are laid out anew. Where that leaves something blocked, or a finding that was not
+First a fixture that was only moved, by little, takes its own pipes along (`shifted.py`). Where that does not do, only
+the fixtures that changed are laid out anew. Where that leaves something blocked, or a finding that was not
 there, those concerned are let go too, then their walls, their level, and at last all that is not installed. Of what was
 tried the best is taken: least blocked, fewest findings, least moved.
 """
@@ -11,8 +12,17 @@ from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 
 from stubout.change.judged import Judge, Judged
-from stubout.change.keep import Route, changed_fixtures, installed_pipes, questions, routes, with_those_they_vent
+from stubout.change.keep import (
+    Route,
+    changed_fixtures,
+    hung_on,
+    installed_pipes,
+    questions,
+    routes,
+    with_those_they_vent,
+)
 from stubout.change.moved import lies_as
+from stubout.change.shifted import Shifted, shifted
 from stubout.design import Design
 from stubout.fixes.graph import leg_of
 from stubout.fixes.said import Value
@@ -34,6 +44,7 @@ class Keeping:
     questions: tuple[dict[str, Value], ...]
     judged: Judged
     anew: tuple[str, ...]  # fixtures laid out anew
+    along: tuple[str, ...]  # fixtures that took their pipes along as they were moved
     new_faults: tuple[tuple[str, ...], ...]  # about what: blocked or found now, and not in the accepted design
 
 
@@ -51,11 +62,13 @@ def keep(was: Judged, job: Job, house: House, judge: Judge) -> Keeping:
     ids, own = {r.id for r in base}, {q.id for q in job.questions}
     installed = installed_pipes(old, house)
     tags = {f.tag for f in house.fixtures}
-    anew = with_those_they_vent(old.network, changed_fixtures(old.house, house), installed)
+    changed = changed_fixtures(old.house, house)
+    held = hung_on(old.network, installed, changed)
+    by_hand = {leg.id for leg in old.house.routes if not leg.said} | ids
     tried: list[tuple[tuple[int, int, int], Keeping]] = []
-    ways = _wider(old.house, house)
-    while len(tried) < MOST_TRIALS:
-        made = routes(old, anew, installed, ids, tags)
+
+    def trial(way: Shifted, anew: frozenset[str]) -> Keeping:
+        made = routes(way.design, anew, installed, held, ids, tags)
         asked = questions(old, anew, own)
         laid = job.model_copy(
             update={
@@ -65,11 +78,24 @@ def keep(was: Judged, job: Job, house: House, judge: Judge) -> Keeping:
         )
         judged = judge(laid)
         bad = new_faults(was, judged)
-        rank = (len(bad), len(judged.open), _moved(old, judged.design))
-        tried.append((rank, Keeping(laid, made, asked, judged, tuple(sorted(anew & tags)), bad)))
+        got = Keeping(laid, made, asked, judged, tuple(sorted(anew & tags)), tuple(sorted(way.tags)), bad)
+        tried.append(((len(bad), len(judged.open), _moved(old, judged.design)), got))
+        return got
+
+    fixed = {p.id for p in old.network.pipes if p.id in held or p.id in by_hand or leg_of(p.id) in by_hand}
+    set_over = shifted(old, house, changed, fixed)
+    if set_over.tags:
+        anew = with_those_they_vent(old.network, changed - set_over.tags, held)
+        if not anew & set_over.tags and not trial(set_over, anew).new_faults:
+            return tried[-1][1]
+    anew, ways = with_those_they_vent(old.network, changed, held), _wider(old.house, house)
+    as_it_lies = Shifted(old, frozenset())
+    while len(tried) < MOST_TRIALS:
+        got = trial(as_it_lies, anew)
+        bad = got.new_faults
         if not bad or anew >= tags:
             break
-        more = concerned(judged.design, bad) - anew
+        more = concerned(got.judged.design, bad) - anew
         while not more:
             wide = next(ways, None)
             more = (tags if wide is None else wide(anew)) - anew
@@ -77,7 +103,7 @@ def keep(was: Judged, job: Job, house: House, judge: Judge) -> Keeping:
                 break
         if len(tried) == MOST_TRIALS - 1:
             more = tags
-        anew = with_those_they_vent(old.network, anew | more, installed)
+        anew = with_those_they_vent(old.network, anew | more, held)
     return min(tried, key=lambda t: t[0])[1]
 
 

@@ -57,9 +57,14 @@ class Moved:
 def lies_as(design: Design, pipe: Pipe) -> bool:
     """Return whether a pipe of another design lies in this one too, size and system alike; it may be cut in two."""
     return any(
-        q.system == pipe.system and q.size_in == pipe.size_in and _on(q, pipe.a) and _on(q, pipe.b)
+        _alike(q, pipe) and q.size_in == pipe.size_in and _on(q, pipe.a) and _on(q, pipe.b)
         for q in _same_line(design, pipe)
     )
+
+
+def _alike(p: Pipe, q: Pipe) -> bool:
+    """Return whether two pipes are of one system; the return of a loop, a drain without water, is drawn as a vent."""
+    return p.system == q.system or not next(i for i in (p, q) if i.system == "drain").tags
 
 
 def _same_line(design: Design, pipe: Pipe) -> Iterator[Pipe]:

@@ -205,9 +205,24 @@ def _method(
     last = flow.runs[reach.own[-1]].end
     if ends.get(last) is PointKind.AAV:
         return VentMethod.AAV
-    if fixture is not None and fixture.in_island:
+    if (fixture is not None and fixture.in_island) or _comes_back(flow, reach):
         return VentMethod.LOOP
     return VentMethod.COMMON if shared else VentMethod.INDIVIDUAL
+
+
+def _comes_back(flow: Flow, reach: Reach) -> bool:
+    """Return whether a vent is a loop: it comes down again to a foot that opens into a drain, and goes on from there.
+
+    An island is not the only place for one: a cabinet under a window without a bay for a vent is another.
+    """
+    for i in reach.own:
+        foot = flow.runs[i].end
+        if not flow.vertical(i) or flow.at[foot].z >= flow.at[flow.runs[i].start].z:
+            continue
+        ends = [flow.runs[k].end for k in flow.vents_out.get(foot, ()) if k not in reach.own]
+        if flow.drains_out.get(foot) or any(flow.drains_in.get(n) or flow.drains_out.get(n) for n in ends):
+            return True
+    return False
 
 
 def kinds_of(

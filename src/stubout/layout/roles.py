@@ -8,7 +8,7 @@ from stubout.geometry.vec import Vec
 from stubout.house.model import House
 from stubout.kinds import FixtureKind
 from stubout.layout.flowgraph import Flow, Upstream, chain_down
-from stubout.layout.model import Role, TrapPlan
+from stubout.layout.model import Role, TrapPlan, VentMethod
 from stubout.layout.places import TOUCH_MM
 
 STOREY_MM = 2000.0  # a vertical pipe through a floor and longer than this passes a storey: a stack
@@ -154,9 +154,11 @@ def _vent_roles(
     house: House, flow: Flow, traps: Mapping[str, TrapPlan], stacks: set[str], up: Upstream
 ) -> dict[str, Role]:
     """Return the roles of the vents: stack vent, header, branch vent, foot vent, else individual or common."""
-    floors = {f.tag: f.finished_z_mm for f in house.fixtures if f.in_island}
+    looped = {t.tag for t in traps.values() if t.method is VentMethod.LOOP}
+    floors = {f.tag: f.finished_z_mm for f in house.fixtures if f.in_island or f.tag in looped}
     loops = [(i, floors[t.tag]) for t in traps.values() if t.tag in floors for i in t.vent_runs]
-    foot = {i for i, floor in loops if min(flow.at[n].z for n in (flow.runs[i].start, flow.runs[i].end)) < floor}
+    # below the floor as a whole: what comes down to it, and what rises from it, are vents like others
+    foot = {i for i, floor in loops if max(flow.at[n].z for n in (flow.runs[i].start, flow.runs[i].end)) < floor}
     starts = {t.takeoff for t in traps.values() if t.takeoff and t.vent_runs}
     stack_vents: set[str] = set()
     for i, run in flow.runs.items():
