@@ -262,6 +262,45 @@ def test_the_first_and_the_last_joist_count(kit):
             assert [f.about for f in kit.found("FRM007", d)] == [("K1", "floor")]
 
 
+def trapped(kit, design):
+    return [f for f in kit.found("FRM007", design) if f.found.startswith("the trap of")]
+
+
+@pytest.mark.parametrize(("gap_mm", "n"), [(0.1 - TOUCH, 0), (-0.1 - TOUCH, 1)])
+def test_a_trap_beside_a_joist(kit, gap_mm, n):
+    """LV1's trap: its weir stands 230 mm from the wall's middle, its inlet one swing farther into the room."""
+    beyond = 230.0 + catalog.trap_reach_mm(1.5) + R15 + 19.0 + gap_mm
+    frame = joist(centres_mm=(beyond,), top_z_mm=600.0, bottom_z_mm=300.0)
+    found = trapped(kit, kit.design(frames=(frame,)))
+    assert [f.about for f in found] == [("LV1", "A1", "floor")] * n
+
+
+@pytest.mark.parametrize(("gap_mm", "n"), [(0.1 - TOUCH, 0), (-0.1 - TOUCH, 1)])
+def test_a_trap_over_a_joist(kit, gap_mm, n):
+    top = 500.0 - catalog.trap_drop_mm(1.5) - gap_mm
+    frame = joist(centres_mm=(230.0 + catalog.trap_reach_mm(1.5) / 2,), top_z_mm=top, bottom_z_mm=top - 200.0)
+    assert len(trapped(kit, kit.design(frames=(frame,)))) == n
+
+
+@pytest.mark.parametrize(("gap_mm", "n"), [(0.1 - TOUCH, 0), (-0.1 - TOUCH, 1)])
+def test_a_trap_in_the_wall_beside_a_stud(kit, gap_mm, n):
+    """As a washer's stands there: in line with its arm, which runs south from 909 to the riser at 609."""
+    stud = Stud(909.0 + catalog.trap_reach_mm(1.5) + R15 + 19.0 + gap_mm, 38.0, "stud")
+    there = {"edit": {"A1": {"a": (0, 909, 501.4)}}, "kinds": {(0, 909, 501.4): "trap"}}
+    found = trapped(kit, kit.design(walls=(kit.wall(studs=(stud,)),), **there))
+    assert [f.about for f in found] == [("LV1", "A1", "P")] * n
+
+
+@pytest.mark.parametrize(("far_mm", "n"), [(-0.1, 1), (0.1, 0)])
+def test_a_trap_turns_to_an_outlet_near_it(kit, far_mm, n):
+    """Where the outlet stands within a swing and 60 mm of the weir the trap is swung that way: here north."""
+    swing = catalog.trap_reach_mm(1.5)
+    turned = replace(kit.LV1, outlet=Vec(230.0, 609.0 + swing + 60.0 + far_mm, 660.0))
+    frame = joist(runs="x", centres_mm=(609.0 + swing,), along_lo_mm=0.0, along_hi_mm=1000.0, across_lo_mm=-3000.0,
+                  across_hi_mm=3000.0, top_z_mm=600.0, bottom_z_mm=300.0)  # fmt: skip
+    assert len(trapped(kit, kit.design(frames=(frame,), fixtures=(turned, kit.WC1)))) == n
+
+
 # --- closets ----------------------------------------------------------------------------------------------------------
 
 

@@ -1,5 +1,6 @@
 """FRM007 pipe-through-member."""
 
+import itertools
 import math
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
@@ -10,16 +11,18 @@ from stubout import units
 from stubout.catalog import queries as catalog
 from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check, trade
 from stubout.checks.charts import off_opening_mm
-from stubout.checks.facts import hub_mm, od_mm
+from stubout.checks.facts import Arm, arms, hub_mm, od_mm
 from stubout.checks.space import boxes_meet, segment_box
 from stubout.checks.surroundings import around, pipe_box
 from stubout.fabrication.bores import framed, reach
 from stubout.fabrication.hubs import couplings_on
+from stubout.fabrication.members import Member
 from stubout.fabrication.stretches import touched
 from stubout.geometry.vec import Box, Vec
 from stubout.house.crossings import WebOpenings
 from stubout.house.framing import Wall
 from stubout.house.model import Frame
+from stubout.layout.model import UNDERGROUND
 from stubout.network.model import Pipe
 from stubout.problems import Finding, Level
 
@@ -59,24 +62,28 @@ def rule(on: Review) -> Findings:
     Every pipe in three dimensions against every joist and stud. Where it lies in one, the bore list must have a hole
     there (its size is FRM001), and a pipe that lies along a member is never right. A pipe that lies in a wall plate
     instead of passing it square cuts it: the builder has to agree to the notch. The hub of a coupling in a run is
-    thicker than the hole of its pipe: it must stand clear of every stud, plate, joist, header and beam. Open-web joists
-    whose openings the job says are passed within the round that goes through them, and nowhere else.
+    thicker than the hole of its pipe: it must stand clear of every stud, plate, joist, header and beam. So must a trap,
+    from its inlet round its bend to its weir, as thick as its pipe: no hole lets a bend through. Its inlet is taken
+    towards the outlet of its fixture where that is near, else in line with the arm, one trap swing before the weir.
+    Open-web joists whose openings the job says are passed within the round that goes through them, and nowhere else.
 
     ## Why it matters
     The pipe is drawn where wood is.
 
     ## Fails
     A 3 in branch drawn across the joists; one that meets a web beside an opening; a riser drawn in a stud; a coupling
-    in the hole of a stud.
+    in the hole of a stud; a shower's trap in a joist, a washer's across a stud.
 
     ## Passes
     A branch along the joist bay; an arm through studs, each with its bore.
 
     ## Does not check
-    Risers through wall plates and floor panels, which the bore list carries; obstacles (CLA001).
+    Risers through wall plates and floor panels, which the bore list carries; obstacles (CLA001). The hubs of a trap,
+    and traps buried or in a closet.
     """
     yield from _in_plates(on)
     yield from _coupled(on)
+    yield from _trapped(on)
     groups = _groups(on)
     webs = {f.id: f for f in on.house.frames if f.kind == "open-web" and f.openings is not None}
     told: set[tuple[str, str, str, float]] = set()
@@ -188,6 +195,49 @@ def _coupled(on: Review) -> Findings:
                 at=use.at,
                 with_clause=False,  # the framing book speaks of holes
             )
+
+
+def _trapped(on: Review) -> Findings:
+    """Yield the traps whose body stands where wood is, each with the member it stands deepest in."""
+    frame = framed(on.house)
+    for arm in arms(on):
+        size_in = arm.trap.trap_in
+        size_mm = od_mm(on, size_in)
+        swing, drop = on.ask(catalog.trap_reach_mm, size_in), on.ask(catalog.trap_drop_mm, size_in)
+        if arm.closet or size_mm is None or swing is None or drop is None or arm.pipes[0].place.kind in UNDERGROUND:
+            continue
+        body = _body(arm, swing, drop - size_mm / 2)
+        space = around(body).grown(size_mm / 2)
+        deep: list[tuple[float, Member]] = []
+        for member, box in frame:
+            if boxes_meet(box, space):
+                inner = Box(member.lo, member.hi)
+                legs = itertools.pairwise(map(member.local, body))
+                deep.append((size_mm / 2 - min(segment_box(a, b, inner)[0] for a, b in legs), member))
+        by_mm, member = max(deep, key=lambda d: d[0], default=(0.0, None))
+        if member is None or by_mm <= TOUCH_TOL_MM:
+            continue
+        yield on.finding(
+            about=(arm.fixture.tag, arm.pipes[0].id, member.owner),
+            found=f"the trap of {arm.fixture.tag} stands in {member.name}",
+            wanted="a trap in the open bay, inlet to weir",
+            do="move the fixture or its trap into the bay, or have the member headed off before it is framed",
+            why="No hole lets the bend of a trap through: it cannot be put in.",
+            bases=(trade("members", "traps in the open bay"),),
+            at=arm.start,
+            with_clause=False,  # the framing book speaks of holes
+        )
+
+
+def _body(arm: Arm, swing_mm: float, deep_mm: float) -> tuple[Vec, ...]:
+    """Return the centre line of a trap: from its weir down, over to its inlet and up again."""
+    weir, out = arm.start, arm.fixture.outlet
+    back = arm.start.minus(next((p.b for p in arm.pipes if p.plan_mm > TOUCH_TOL_MM), arm.start)).at_z(0.0)
+    if out is not None and TOUCH_TOL_MM < out.minus(weir).plan_length <= swing_mm + NEAR_MM:
+        back = out.minus(weir).at_z(0.0)
+    inlet = weir.plus(back.unit().times(swing_mm)) if back.length > TOUCH_TOL_MM else weir
+    low = weir.z - deep_mm
+    return weir, weir.at_z(low), inlet.at_z(low), inlet
 
 
 def _groups(on: Review) -> list[_Group]:
