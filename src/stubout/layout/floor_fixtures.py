@@ -5,6 +5,8 @@ Lengths [mm], sizes in nominal inches.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from stubout.house.model import HouseFixture
 from stubout.kinds import FixtureKind
 from stubout.layout.drain_targets import tree_targets
@@ -17,7 +19,7 @@ from stubout.layout.needs import Need
 from stubout.layout.route import Ask, Path
 from stubout.layout.space_shapes import XY
 from stubout.layout.wet_vents import MOST_WET_IN, collected_size, spine_of
-from stubout.layout.work import BY_WET, TrapDraft
+from stubout.layout.work import BY_WET, TrapDraft, Work
 from stubout.layout.zone_targets import joint_targets
 from stubout.rulebooks import queries as ask
 
@@ -77,6 +79,7 @@ def _unvented_floor_drain(zone: DrainZone, f: HouseFixture, need: Need, cap: flo
     least = ask.floor_drain_unvented_min(work.book)
     if least is None:
         return False
+    need = _with_trap(work, f, need)
     size = max(3.0, need.arm_in)
     g = work.gauge(size)
     xy = work.xy(f)
@@ -106,3 +109,11 @@ def _unvented_floor_drain(zone: DrainZone, f: HouseFixture, need: Need, cap: flo
     )
     work.traps[f.tag] = TrapDraft(need, weir.id, 0, [e.id for e in edges], VentMethod.NONE)
     return True
+
+
+def _with_trap(work: Work, f: HouseFixture, need: Need) -> Need:
+    """Return what a floor drain without a vent asks for: as large a trap as the book wants there, if none is said."""
+    least = ask.floor_drain_unvented_trap(work.book)
+    if f.trap_in is not None or least is None or need.trap_in >= least.number:
+        return need
+    return replace(work.demands.need(replace(f, trap_in=least.number)), fixture=f)

@@ -159,6 +159,11 @@ def floor_drain_unvented_min(book: RuleBook) -> Cell | None:
     return book.find("floor_drain.unvented_min")
 
 
+def floor_drain_unvented_trap(book: RuleBook) -> Cell | None:
+    """Return the least trap of a floor drain without vent [in], None if the book asks for no other than with one."""
+    return book.find("floor_drain.unvented_trap")
+
+
 def closet_side_clear(book: RuleBook) -> Cell:
     """Return the least distance from a closet's centre to a side wall or obstruction [mm]."""
     return book.value("closet.side_clear")

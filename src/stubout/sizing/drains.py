@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from stubout import units
+from stubout.house.model import HouseFixture
 from stubout.kinds import FixtureKind
-from stubout.layout.model import Role
+from stubout.layout.model import Role, VentMethod
 from stubout.network.counts import closets_on, feeders
 from stubout.network.loads import heads_of, load_of
 from stubout.network.model import Pipe
@@ -98,9 +99,21 @@ def _arm(sizes: Sizes, pipe: Pipe) -> list[Need]:
             needs.append(Need(0.0, f"trap of {f.tag}: the book gives no trap size for a {f.kind.value}"))
         chosen = sizes.traps_in.get(f.tag) or f.trap_in
         if chosen is not None and (not needs or chosen > needs[-1].size_in):
-            said = Basis(f"trap of {f.tag}", f"{units.size(chosen)} in", "job", "", Status.JOB)
-            needs.append(Need(chosen, f"arm not smaller than its trap: {units.size(chosen)} in chosen", (said,)))
+            needs.append(_chosen_trap(sizes, f, chosen))
     return needs
+
+
+def _chosen_trap(sizes: Sizes, f: HouseFixture, size_in: float) -> Need:
+    """Return what a trap larger than the book's least asks of its arm: said by the job, or for want of a vent."""
+    bare = queries.floor_drain_unvented_trap(sizes.book) if f.kind is FixtureKind.FLOOR_DRAIN else None
+    if (
+        bare is not None
+        and f.trap_in is None
+        and any(t.tag == f.tag and t.method is VentMethod.NONE for t in sizes.network.traps)
+    ):
+        return Need(size_in, f"trap of {f.tag}: floor drain without a vent, {bare.printed} at least", (bare.basis,))
+    said = Basis(f"trap of {f.tag}", f"{units.size(size_in)} in", "job", "", Status.JOB)
+    return Need(size_in, f"arm not smaller than its trap: {units.size(size_in)} in chosen", (said,))
 
 
 def _branch_capacity(sizes: Sizes, pipe: Pipe, size_in: float) -> Cell:

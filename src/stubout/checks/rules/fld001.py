@@ -37,7 +37,7 @@ def rule(on: Review) -> Findings:
         if least is None:
             on.skip("the book gives no length for a floor drain without a vent")
             continue
-        trap = on.book.find("floor_drain.unvented_trap")
+        trap = queries.floor_drain_unvented_trap(on.book)
         if trap is not None and arm.trap.trap_in < trap.number - 1e-6:
             yield on.finding(
                 about=(arm.trap.tag, *(p.id for p in arm.pipes)),
