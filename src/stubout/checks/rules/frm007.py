@@ -214,9 +214,10 @@ def _trapped(on: Review) -> Findings:
                 inner = Box(member.lo, member.hi)
                 legs = itertools.pairwise(map(member.local, body))
                 deep.append((size_mm / 2 - min(segment_box(a, b, inner)[0] for a, b in legs), member))
-        by_mm, member = max(deep, key=lambda d: d[0], default=(0.0, None))
-        if member is None or by_mm <= TOUCH_TOL_MM:
+        deep = [d for d in deep if d[0] > TOUCH_TOL_MM]
+        if not deep:
             continue
+        _, member = max(deep, key=lambda d: d[0])
         yield on.finding(
             about=(arm.fixture.tag, arm.pipes[0].id, member.owner),
             found=f"the trap of {arm.fixture.tag} stands in {member.name}",
