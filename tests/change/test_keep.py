@@ -18,6 +18,7 @@ from stubout.change.moved import lies_as, moved
 from stubout.change.shifted import shifted
 from stubout.files.demo import demo_text
 from stubout.files.jobs import read_job_text
+from stubout.house.facts import Installed
 from stubout.house.model import HouseFixture
 from stubout.job.starter import starter_text
 from stubout.layout.model import PointKind, VentMethod
@@ -156,6 +157,7 @@ def test_the_comments_of_the_file_stay(tmp_path: Path) -> None:
 
 
 CABIN = Path(__file__).with_name("cabin.yaml")
+INSTALLED = Installed((), (), (), (), "2030-03-01", "crew")
 CABIN_WALL = "\ninstalled:\n  - walls: P\n    date: 2030-03-01\n    by: crew\n"
 
 
@@ -230,3 +232,17 @@ def test_a_fixture_moved_far_or_across_the_pipes_of_others_is_not_set_over(cabin
     assert moved_by("KS", arm.plan_mm + 1.0) == frozenset(), "its arm would be cut shorter than nothing"
     fixed = shifted(old, replace(old.house, fixtures=()), ("KS",), ())
     assert fixed.design is old
+
+
+def test_an_upright_pipe_is_in_place_with_every_wall_it_comes_through(cabin: Judged) -> None:
+    house, net = cabin.design.house, cabin.design.network
+    other = replace(house.wall("P"), id="X")  # a wall that says it stands where P does: no pipe lies in it by name
+    aside = replace(other, start=other.start.plus(other.leftward.times(300.0)), end=other.end.plus(
+        other.leftward.times(300.0)
+    ))  # fmt: skip
+    said = replace(INSTALLED, walls=("X",))
+    upright = {p.id for p in net.pipes if p.vertical and house.wall("P").stands_in(p.a, p.b) and p.place.kind == "wall"}
+    arms = {i for t in net.traps for i in t.arm_runs}
+    assert upright
+    assert in_place(replace(house, walls=(*house.walls, other)), net, said) - arms == upright - arms
+    assert in_place(replace(house, walls=(*house.walls, aside)), net, said) == frozenset()
