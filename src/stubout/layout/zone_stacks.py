@@ -166,8 +166,9 @@ def with_stack(zone: DrainZone, path: Path, size_in: float) -> Path:
     )
     board.stacks.append(stack)
     g = work.gauge(size_in)
-    if spot.wall_id:
-        wall, at = work.house.wall(spot.wall_id), level_vec(spot.xy)
+    through = [p.ref for _, _, p in spot.pieces if p.kind == "wall"]  # of all storeys that it comes down through
+    for wall in map(work.house.wall, dict.fromkeys((*through, *filter(None, (spot.wall_id,))))):
+        at = level_vec(spot.xy)
         bay = next((b for b in wall.bays if b.lo_mm <= wall.station(at) <= b.hi_mm), wall.bays[0])
         work.risers.append((Spot(wall, bay, wall.station(at), wall.offset(at)), g.hub_mm))
     if spot.above is not None:
