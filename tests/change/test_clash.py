@@ -54,8 +54,8 @@ def test_a_wall_too_narrow_for_the_one_vent_is_named_alone() -> None:
 
 
 def test_a_connection_too_high_is_named_alone_with_the_fall_it_takes() -> None:
-    said, high_mm = "-2'-10 1/2\"", -406.4
-    text = starter_text("inch").replace(said, '-16"')
+    said, high_mm = "-2'-10 1/2\"", -431.8
+    text = starter_text("inch").replace(said, '-17"')
     found = clashes(text)
     for one in found.values():
         assert ids(one) == {"fall"}
