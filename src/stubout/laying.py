@@ -138,6 +138,18 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     return _said_of(replace(chosen, design=replace(chosen.design, selection=selection)), one, mixed=mixed)
 
 
+def tried(job: Job) -> Whole[Laid]:
+    """Return a job that makes its choices laid out, finished and judged, as a search holds many against each other.
+
+    No other shapes are tried of what has no room; raises what `design` raises.
+    """
+    from stubout.layout.engine import Known
+
+    known = Known()
+    first = lay(job, None, known)
+    return _led_out(whole(first), first, known)
+
+
 def _led_out(one: Whole[Laid], first: Laid, known: Known, say: Progress = quiet) -> Whole[Laid]:
     """Return a layout with its vents led out in another order, where that is better by all checks or costs less."""
     other = known.led_out(one.drawn)

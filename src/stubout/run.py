@@ -10,7 +10,21 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
-from stubout.laying import Laid, Progress, Verdict, check, design, finish, judged, laid_out, lay, planned, quiet, whole
+from stubout.laying import (
+    Laid,
+    Progress,
+    Verdict,
+    check,
+    design,
+    finish,
+    judged,
+    laid_out,
+    lay,
+    planned,
+    quiet,
+    tried,
+    whole,
+)
 from stubout.problems import Derivation, Finding
 
 if TYPE_CHECKING:
@@ -24,7 +38,10 @@ if TYPE_CHECKING:
     from stubout.sheets.model import Sheet
 
 # The stages of `laying`, which callers of the use cases ask for too.
-__all__ = ["Laid", "Progress", "Verdict", "check", "design", "finish", "judged", "laid_out", "lay", "planned", "whole"]
+__all__ = [
+    "Laid", "Progress", "Verdict", "check", "design", "finish", "judged", "laid_out", "lay", "planned", "tried",
+    "whole",
+]  # fmt: skip
 
 
 def read(path: str, confirmations: str = "") -> Job:

@@ -94,7 +94,7 @@ def _side_by_side() -> Iterator[Executor]:
 
 def tried(job: Job) -> Trial:
     """Return what a layout of a job is worth; raises what `run.design` raises."""
-    return run.whole(run.lay(job)).trial
+    return run.tried(job).trial
 
 
 def _or_nothing(job: Job) -> Trial:

@@ -202,13 +202,16 @@ def _away(at: tuple[float, float], line: Line) -> float:
     return math.dist(at, (x0 + (x1 - x0) * t, y0 + (y1 - y0) * t))
 
 
-@pytest.mark.parametrize("name", ["04", "05"])
+@pytest.mark.parametrize("name", ["04", "06"])
 def test_a_header_lies(name: str) -> None:
     design = design_named(name)
     headers = [p for p in design.pipes() if p.role is Role.HEADER and not p.vertical]
     said = 0
     for sheet in isometric(design):
         lines = [i for i in sheet.items if isinstance(i, Line) and "pipe:" in i.layer]
+        # words may stand in the corner between a header and what comes up into it: nothing else that lies is nearer
+        upright = {f"pipe:{p.id}" for p in design.pipes() if p.vertical}
+        lines = [i for i in lines if i.layer[i.layer.index("pipe:") :] not in upright]
         for i in sheet.items:
             if isinstance(i, Text) and "vent header" in i.text:
                 said += 1
@@ -220,7 +223,7 @@ def test_a_header_lies(name: str) -> None:
     assert said
 
 
-@pytest.mark.parametrize(("name", "over", "touching"), [("03", 3, 0), ("04", 2, 1), ("05", 3, 0)])
+@pytest.mark.parametrize(("name", "over", "touching"), [("03", 3, 0), ("04", 1, 1), ("05", 3, 0)])
 def test_words_that_stand_badly_are_seen_from_elsewhere(name: str, over: int, touching: int) -> None:
     # Own output: on one view of these houses 2 to 6 words lie over pipes, so that neither can be told.
     design = design_named(name)
