@@ -13,7 +13,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from stubout.collecting import uncollected
-from stubout.problems import Finding, LayoutError, Level, NotChecked, NotInBook, Question
+from stubout.problems import Finding, LayoutError, Level, NotChecked, NotInBook, Question, several
 
 if TYPE_CHECKING:
     from stubout.change.best import Whole
@@ -141,7 +141,7 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
 def tried(job: Job) -> Whole[Laid]:
     """Return a job that makes its choices laid out, finished and judged, as a search holds many against each other.
 
-    No other shapes are tried of what has no room; raises what `design` raises.
+    No other shapes are tried of it as it is drawn, so that many can be tried; raises what `design` raises.
     """
     from stubout.layout.engine import Known
 
@@ -158,7 +158,8 @@ def _led_out(one: Whole[Laid], first: Laid, known: Known, say: Progress = quiet)
     led = shaped(whole(replace(first, layout=other), bound=one.design.bound, than=one.trial.rank))
     if not led.trial.rank < one.trial.rank:
         return one
-    say(f"vents in another order: {len(led.trial.findings)} findings and costs {led.trial.cost_min:.0f} min")
+    found = several(len(led.trial.findings), "finding")
+    say(f"vents in another order: {found}, costs {led.trial.cost_min:.0f} min")
     return led
 
 

@@ -56,7 +56,7 @@ def test_few_others_are_tried_of_a_clean_house_and_the_best_told_is_the_one_plan
     design = run.design(demo, said.append)
     tried = [re.fullmatch(r"layout (\d+) of \d+: best has 0 findings and costs (\d+) min", s) for s in said]
     counts = [(int(m[1]), int(m[2])) for m in tried if m]
-    led = [int(m[1]) for s in said if (m := re.fullmatch(r"vents in another order: 0 findings and costs (\d+) min", s))]
+    led = [int(m[1]) for s in said if (m := re.fullmatch(r"vents in another order: 0 findings, costs (\d+) min", s))]
     assert counts
     assert counts[-1][0] == best.MOST_CLEAN
     assert [counts[-1][1], *led][-1] == round(design.costing().minutes)

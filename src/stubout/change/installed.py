@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator
+from collections.abc import Iterator
 
 from stubout.fixes.graph import leg_of
 from stubout.house.facts import Installed
 from stubout.house.model import House
 from stubout.layout.model import Role
 from stubout.network.model import Network, Pipe
+from stubout.network.standing import in_wall
 from stubout.problems import Question
 
 NOT_UNDER = frozenset({"wall", "cabinet", "room", "attic", "roof"})  # places that lie under no floor
@@ -35,17 +36,12 @@ def in_place(house: House, net: Network, said: Installed) -> frozenset[str]:
     return frozenset(
         p.id
         for p in net.pipes
-        if (p.place.kind == "wall" and (p.place.ref in walls or _comes_through(house, p, walls)))
+        if any(w.id in walls and in_wall(p, w) for w in house.walls)
         or p.id in arms
         or p.id in named
         or leg_of(p.id) in named
         or any(_lies_under(house, p, level) for level in under)
     )
-
-
-def _comes_through(house: House, p: Pipe, walls: Collection[str]) -> bool:
-    """Return whether an upright pipe stands in one of some walls: it lies in one, and comes through others."""
-    return p.vertical and any(w.id in walls and w.stands_in(p.a, p.b) for w in house.walls)
 
 
 def unknown_runs(net: Network, said: Installed) -> tuple[str, ...]:

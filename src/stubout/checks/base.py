@@ -30,6 +30,7 @@ HEADS = ("What it checks", "Why it matters", "Fails", "Passes", "Does not check"
 LEVEL_TOL_MM = 0.5  # heights and falls
 LENGTH_TOL_MM = 0.5  # lengths along pipes
 ANGLE_TOL_DEG = 2.5  # drainage fittings are moulded with pitch, so a "90" may turn 91.2
+BORE_TOL_MM = 0.5  # rounding of inch bits to mm
 TOUCH_TOL_MM = 1.0  # two bodies overlap by less than this: they touch
 
 

@@ -6,18 +6,16 @@ for once, one after the other, and what pipe and fittings of the vents then cost
 
 from __future__ import annotations
 
-from collections import defaultdict
 from copy import deepcopy
 
 from stubout.catalog.costs import Costs
 from stubout.catalog.queries import costs_of
 from stubout.geometry.vec import Vec
 from stubout.layout.draft import Board
-from stubout.layout.model import PointKind
 from stubout.layout.outlook import tie_in_margin
 from stubout.layout.venting import Venting, own_vents
 from stubout.layout.work import Work
-from stubout.layout.worth import End, fitting_worth, pipe_worth
+from stubout.layout.worth import pieces_worth
 
 Rank = tuple[int, float]
 """What finds no way out, and what the vents cost: the less the better."""
@@ -48,20 +46,11 @@ def _rank(work: Work, first: str) -> Rank:
 
 
 def _worth(board: Board, costs: Costs) -> float:
-    """Return about what the vents on a board cost, with what is cut into drains for them [min]."""
-    meet: dict[int, list[End]] = defaultdict(list)
-    total = 0.0
-    for e in board.edges.values():
-        a, b = board.nodes[e.up], board.nodes[e.down]
-        if e.system != "vent" or a.z is None or b.z is None:
-            continue
-        way = Vec(b.xy[0] - a.xy[0], b.xy[1] - a.xy[1], b.z - a.z)
-        total += pipe_worth(e, way, costs)
-        meet[e.up].append((e.size_in, way))
-        meet[e.down].append((e.size_in, way.times(-1.0)))
-    for i, ends in meet.items():
-        if board.nodes[i].kind is PointKind.TERMINAL:
-            total += costs.price("roof penetration", ends[0][0]).minutes
-        elif len(ends) > 1:
-            total += fitting_worth(ends, costs)
-    return round(total, 1)
+    """Return about what the vents on a board cost, what is cut into drains for them left out [min]."""
+    at = {n.id: Vec(*n.xy, n.z) for n in board.nodes.values() if n.z is not None}
+    pieces = (
+        (e.up, e.down, e, at[e.down].minus(at[e.up]))
+        for e in board.edges.values()
+        if e.system == "vent" and e.up in at and e.down in at
+    )
+    return round(pieces_worth(pieces, {n.id: n.kind for n in board.nodes.values()}, costs), 1)

@@ -9,13 +9,15 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
+from typing import TypeVar
 
 from stubout.catalog.costs import Costs
 from stubout.geometry.vec import Vec
 from stubout.layout.draft import DEdge
 from stubout.layout.model import UNDERGROUND, Layout, PointKind, Run
 
+K = TypeVar("K", bound=Hashable)
 End = tuple[float, Vec]
 """A pipe at a point where it meets others: its size [in] and the way it leaves the point [mm]."""
 
@@ -24,21 +26,32 @@ STRAIGHT = math.cos(math.radians(10.0))  # what turns less goes through a fittin
 
 def worth(layout: Layout, costs: Costs) -> float:
     """Return about what a layout costs [min]."""
-    at = {p.id: p for p in layout.points}
-    meet: dict[str, list[End]] = defaultdict(list)
+    at = {p.id: p.at for p in layout.points}
+    pieces = ((r.start, r.end, r, at[r.end].minus(at[r.start])) for r in layout.runs)
+    return round(pieces_worth(pieces, {p.id: p.kind for p in layout.points}, costs), 1)
+
+
+def pieces_worth(pieces: Iterable[tuple[K, K, Run | DEdge, Vec]], points: Mapping[K, PointKind], costs: Costs) -> float:
+    """Return about what pieces of pipe cost with what is cut in where they meet [min].
+
+    Args:
+        pieces: Where each begins and ends, the piece, and its way [mm].
+        points: The points that they meet at.
+        costs: The rows of the data with those of the job.
+    """
+    meet: dict[K, list[End]] = defaultdict(list)
     total = 0.0
-    for run in layout.runs:
-        way = at[run.end].at.minus(at[run.start].at)
-        total += pipe_worth(run, way, costs)
-        meet[run.start].append((run.size_in, way))
-        meet[run.end].append((run.size_in, way.times(-1.0)))
-    for p in layout.points:
-        ends = meet[p.id]
-        if p.kind is PointKind.TERMINAL and ends:
+    for start, end, piece, way in pieces:
+        total += pipe_worth(piece, way, costs)
+        meet[start].append((piece.size_in, way))
+        meet[end].append((piece.size_in, way.times(-1.0)))
+    for point, kind in points.items():
+        ends = meet[point]
+        if kind is PointKind.TERMINAL and ends:
             total += costs.price("roof penetration", ends[0][0]).minutes
         elif len(ends) > 1:
             total += fitting_worth(ends, costs)
-    return round(total, 1)
+    return total
 
 
 def pipe_worth(run: Run | DEdge, way: Vec, costs: Costs) -> float:

@@ -12,6 +12,7 @@ from stubout.house.framing import Side, Wall
 from stubout.layout.model import PointKind, StubMark
 from stubout.network.model import Node, Pipe
 from stubout.network.naming import with_pipes
+from stubout.network.standing import in_wall
 from stubout.sheets.pipeware import od_mm
 from stubout.sheets.words import SHORT_ROLE, finished_z, mm, pipe_size, stub_words
 
@@ -51,11 +52,7 @@ def other(side: Side) -> Side:
 
 def pipes_in_wall(design: Design, wall: Wall) -> tuple[Pipe, ...]:
     """Return the pipes that lie in a wall, and the upright ones that come through it from a wall over or under it."""
-    return tuple(
-        p
-        for p in design.pipes()
-        if p.place.kind == "wall" and (p.place.ref == wall.id or (p.vertical and wall.stands_in(p.a, p.b)))
-    )
+    return tuple(p for p in design.pipes() if in_wall(p, wall))
 
 
 def nodes_in_wall(design: Design, wall: Wall) -> tuple[Node, ...]:

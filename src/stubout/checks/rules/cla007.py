@@ -1,9 +1,7 @@
 """CLA007 pipe-in-refused-wall."""
 
-from collections.abc import Iterator
-
 from stubout.checks.base import Findings, Review, check, said
-from stubout.network.model import Pipe
+from stubout.network.standing import in_wall
 from stubout.problems import Level
 
 
@@ -30,9 +28,7 @@ def rule(on: Review) -> Findings:
     wishes = on.house.wishes
     for pipe in on.net.pipes:
         closed = wishes.no_vent_in_walls if pipe.system == "vent" else wishes.no_drain_in_walls
-        for wall_id in _walls(on, pipe):
-            if wall_id not in closed:
-                continue
+        for wall_id in (w.id for w in on.house.walls if w.id in closed and in_wall(pipe, w)):
             yield on.finding(
                 about=(pipe.id, wall_id),
                 found=f"{pipe.system} {pipe.id} runs in wall {wall_id}",
@@ -42,12 +38,3 @@ def rule(on: Review) -> Findings:
                 bases=(said("walls closed by the job", "job file"),),
                 at=pipe.a,
             )
-
-
-def _walls(on: Review, pipe: Pipe) -> Iterator[str]:
-    """Yield the walls a pipe runs in: the one it lies in, and those an upright pipe comes through besides."""
-    if pipe.place.kind != "wall":
-        return
-    yield pipe.place.ref
-    if pipe.vertical:
-        yield from (w.id for w in on.house.walls if w.id != pipe.place.ref and w.stands_in(pipe.a, pipe.b))

@@ -1,10 +1,8 @@
 """FRM001 bore-too-big."""
 
-from stubout.checks.base import Findings, Review, check
+from stubout.checks.base import BORE_TOL_MM, Findings, Review, check
 from stubout.checks.charts import charted_frame
 from stubout.problems import Level
-
-BORE_TOL_MM = 0.5  # rounding of inch bits to mm
 
 
 @check("FRM001", "bore-too-big", Level.FIX)

@@ -2,13 +2,12 @@
 
 from itertools import combinations
 
-from stubout.checks.base import Findings, Review, check
+from stubout.checks.base import BORE_TOL_MM, Findings, Review, check
 from stubout.checks.charts import charted_frame, least_apart_mm
 from stubout.problems import Level
 from stubout.rulebooks import queries
 
 SPANNING = ("joist", "beam", "rafter")
-BORE_TOL_MM = 0.5  # rounding of inch bits to mm
 
 
 @check("FRM002", "bore-too-near-edge", Level.FIX)

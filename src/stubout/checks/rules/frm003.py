@@ -1,12 +1,10 @@
 """FRM003 engineered-member-bored."""
 
-from stubout.checks.base import Findings, Review, check, trade
+from stubout.checks.base import BORE_TOL_MM, Findings, Review, check, trade
 from stubout.checks.charts import charted_frame, least_from_bearing_mm, to_bearing_mm
 from stubout.fabrication.model import Bore
 from stubout.house.crossings import FLANGE_MM
 from stubout.problems import Finding, Level
-
-BORE_TOL_MM = 0.5  # rounding of inch bits to mm
 
 
 @check("FRM003", "engineered-member-bored", Level.STOP)

@@ -19,7 +19,7 @@ from stubout.fabrication.hubs import couplings_on
 from stubout.fabrication.members import Member
 from stubout.fabrication.stretches import touched
 from stubout.geometry.vec import Box, Vec
-from stubout.house.crossings import WebOpenings
+from stubout.house.crossings import FLANGE_MM, WebOpenings
 from stubout.house.framing import Wall
 from stubout.house.model import Frame
 from stubout.layout.model import UNDERGROUND
@@ -27,7 +27,6 @@ from stubout.network.model import Pipe
 from stubout.problems import Finding, Level
 
 NEAR_MM = 60.0  # a bore this near to the member's centre is the bore of this member
-FLANGE_MM = 38.0  # height of an I-joist's flange: common practice, no source
 MEMBER_WORDS = {"sawn": "joist", "i-joist": "I-joist", "open-web": "open-web joist", "truss": "truss"}
 
 
