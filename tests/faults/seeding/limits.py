@@ -88,7 +88,6 @@ ON_THE_BATH = {
     "facts.USUAL_RIM_MM": "test_trade_figures.py::test_rims_no_sheet_gives",
     "flg001.BEND_MM": "test_trade_figures.py::test_a_point_so_far_below_the_floor_is_the_bend",
     "flg002.SET_MM": "test_trade_figures.py::test_what_a_closet_forgives",
-    "frm007.FLANGE_MM": "test_trade_figures.py::test_flange_of_an_i_joist",
     "frm007.NEAR_MM": "test_trade_figures.py::test_a_bore_near_a_member_is_the_bore_of_it",
     "isl002.ROOM_MM": "test_islands.py::test_where_the_counter_leaves_no_room_it_is_a_question",
     "stb005.PLAY_MM": "test_trade_figures.py::test_air_between_trap_and_drawer",
