@@ -104,6 +104,14 @@ def test_a_larger_size_says_who_chose_it(sketch, drawn, how):
     assert derived(sizes, [Need(0.0, "remark")], pipe).steps[-1] == f"size 3 in as {how}"
 
 
+def test_a_slim_vent_says_that_practice_decides(sketch):
+    sizes = one_pipe(sketch(), 3.0)
+    sizes.slim = {"D": 2.0}
+    why = derived(sizes, [Need(1.5, "branch: x")], sizes.network.pipe("D"))
+    assert why.value == "2 in"
+    assert why.steps[-1] == "size 2 in for the vent of a 3 in stack: common practice, no source; 1-1/2 would do"
+
+
 def test_remarks_decide_nothing(sketch):
     sizes = one_pipe(sketch(), 1.5)
     pipe = replace(sizes.network.pipe("D"), size_in=0.0)

@@ -10,6 +10,7 @@ from stubout import units
 from stubout.catalog import queries as catalog
 from stubout.house.model import House, HouseFixture
 from stubout.layout.flowgraph import Flow, flow_of
+from stubout.layout.model import Role
 from stubout.network.model import Network, Pipe, Run
 from stubout.problems import Basis, CatalogError, Derivation
 from stubout.rulebooks.model import RuleBook
@@ -27,6 +28,8 @@ class Need:
     bases: tuple[Basis, ...] = ()
 
 
+STACK_VENT_IN = 1.5  # the least that the vent of a stack goes out in
+LARGE_STACK_IN, LARGE_STACK_VENT_IN = 3.0, 2.0  # that of a stack for closets: common practice, no source
 JOINING = ("no reduction downstream", "not smaller than what joins")
 
 
@@ -59,6 +62,16 @@ class Sizes:
     final: dict[str, float] = field(default_factory=dict)
     traps_in: Mapping[str, float] = field(default_factory=dict)
     _flow: Flow | None = field(default=None, init=False, repr=False, compare=False)
+    slim: Mapping[str, float] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Find the vents whose size was reckoned as the room they have, and how small common practice lets them be."""
+        net, slim = self.network, dict[str, float]()
+        for first in (p for p in net.pipes if p.role is Role.STACK_VENT):
+            least = LARGE_STACK_VENT_IN if first.size_in >= LARGE_STACK_IN else STACK_VENT_IN
+            for p in (first, *net.downstream(first)):
+                slim[p.id] = max(slim.get(p.id, 0.0), least)
+        self.slim = {p.id: slim[p.id] for p in net.pipes if p.id in slim and not p.drawn}
 
     @property
     def flow(self) -> Flow:
@@ -75,13 +88,18 @@ class Sizes:
         return [f for f in self.house.fixtures if f.tag in wanted]
 
     def settle(self, pipe: Pipe, needs: list[Need]) -> None:
-        """Record the needs of a pipe and its size: the largest need, or what was reckoned or drawn if larger."""
+        """Record the needs of a pipe and its size: the largest need, or what was reckoned or drawn if larger.
+
+        The layout stands stack vents where they have room for the size of their stack; they and what goes on from them
+        are no larger than the book and common practice ask.
+        """
         self.needs[pipe.id] = needs
-        self.needed[pipe.id] = max((n.size_in for n in needs), default=0.0)
-        if pipe.size_in >= self.needed[pipe.id] - 1e-9:
-            self.final[pipe.id] = pipe.size_in
+        needed = self.needed[pipe.id] = max((n.size_in for n in needs), default=0.0)
+        if pipe.size_in >= needed - 1e-9:
+            least = self.slim.get(pipe.id, pipe.size_in)
+            self.final[pipe.id] = min(pipe.size_in, max(least, stocked(self.house.job.material, needed)))
         else:
-            self.final[pipe.id] = stocked(self.house.job.material, self.needed[pipe.id])
+            self.final[pipe.id] = stocked(self.house.job.material, needed)
 
     def raise_to(self, pipe: Pipe, need: Need) -> bool:
         """Add one more need afterwards; return whether the pipe grew."""
@@ -103,9 +121,11 @@ def size_derivation(sizes: Sizes, pipe: Pipe) -> Derivation:
         by = deciding[0].words.split(":")[0]
         steps.append(f"{units.size(needed)} in decided by {by}; hardly made in plastic, so {units.size(final)} in")
     elif final > needed + 1e-9:
-        how = "drawn" if pipe.drawn else "reckoned by the layout"
+        how = "as drawn" if pipe.drawn else "as reckoned by the layout"
+        if final == sizes.slim.get(pipe.id) != pipe.size_in:
+            how = f"for the vent of a {units.size(pipe.size_in)} in stack: common practice, no source"
         least = f"; {units.size(needed)} would do" if needed > 0 else ""
-        steps.append(f"size {units.size(final)} in as {how}{least}")
+        steps.append(f"size {units.size(final)} in {how}{least}")
     elif deciding:
         steps.append(f"size {units.size(final)} in: decided by {deciding[0].words.split(':')[0]}")
     bases = tuple(dict.fromkeys(b for n in (*deciding, *(n for n in needs if n not in deciding)) for b in n.bases))

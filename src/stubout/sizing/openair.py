@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from stubout import units
 from stubout.catalog import queries as catalog
@@ -17,6 +18,7 @@ from stubout.sizing.drains import LOWEST_ROLES
 from stubout.sizing.need import Need, Sizes, stocked
 
 AREA_TOL_IN2 = 0.05  # areas are published to two decimals
+SAME_LENGTH_MM = 100.0  # what counts as as much pipe
 
 
 def nominal_area_in2(size_in: float) -> float:
@@ -39,9 +41,9 @@ def required_drain(sizes: Sizes) -> float:
 def building_vent(sizes: Sizes) -> bool:
     """Raise one vent from the drain to the open air to the least the book asks of each building drain.
 
-    The vent chosen is the one that is largest already; among equals the stack vent with most load, then by id. One in a
-    wall too narrow for its hubs is not grown: a hole that cannot be cut is no vent, and a finding tells that the large
-    one is missing. Returns whether a pipe grew.
+    The vent chosen is one that has the room all the way, then the one that is largest already, a stack vent, the one
+    with least to enlarge, with most load, then by id. One in a wall too narrow for its hubs is not grown: a hole that
+    cannot be cut is no vent, and a finding tells that the large one is missing. Returns whether a pipe grew.
     """
     drain = required_drain(sizes)
     rule = queries.building_vent_least(sizes.book, drain) if drain else None
@@ -56,8 +58,10 @@ def building_vent(sizes: Sizes) -> bool:
     best = max(
         ways,
         key=lambda w: (
+            all(p.size_in >= rule.number - 1e-9 for p in w),
             min(sizes.final[p.id] for p in w),
             any(p.role is Role.STACK_VENT for p in w),
+            -round(sum(p.length_mm for p in w if sizes.final[p.id] < rule.number - 1e-9) / SAME_LENGTH_MM),
             w[0].load,
             [-ord(c) for c in w[0].id],
         ),
@@ -70,13 +74,13 @@ def building_vent(sizes: Sizes) -> bool:
 
 
 def _takes(sizes: Sizes, pipe: Pipe, size_in: float) -> bool:
-    """Return whether a vent is so large already, or stands where it finds room in that size.
+    """Return whether a vent is so large already, was laid out with room for it, or stands where it finds that room.
 
     In a wall that is a plumb pipe whose hubs go between the faces and the studs; studs bored for a lying one are not
     bored larger.
     """
     wall = next((w for w in sizes.house.walls if pipe.place.kind == "wall" and w.id == pipe.place.ref), None)
-    if wall is None or sizes.final[pipe.id] >= size_in - 1e-9:
+    if wall is None or max(sizes.final[pipe.id], pipe.size_in) >= size_in - 1e-9:
         return True
     return pipe.vertical and bay_takes(wall, wall.station(pipe.a), catalog.hub_od_mm(size_in))
 
@@ -107,17 +111,30 @@ def total_area(sizes: Sizes) -> bool:
     if not ends:
         return False
     basis = (rule.basis, Basis("required building sewer", f"{units.size(drain)} in", sizes.book.id, "", Status.DERIVED))
-    main = max(ends, key=lambda p: (_free(sizes, p), p.load, sizes.final[p.id], [-ord(c) for c in p.id]))
-    grew = _enlarge(
-        sizes, ends, main, _trunk(sizes, main), need_in2, f"to the open air, required sewer {drain:g} in", basis
-    )
-    starts = _starts(sizes)
+    by_worth = sorted(ends, key=lambda p: (_free(sizes, p), p.load, sizes.final[p.id], [-ord(c) for c in p.id]))
+    out = [(p, _trunk(sizes, p)) for p in reversed(by_worth)]
+    where = f"to the open air, required sewer {units.size(drain)} in"
+    grew = _made_up(sizes, out, need_in2, where, basis)
+    starts = sorted(_starts(sizes), key=lambda p: (-p.load, -sizes.final[p.id], [ord(c) for c in p.id]))
+    ways = [(p, (p, *sizes.network.downstream(p))) for p in starts]
     where = f"at the drains, required sewer {units.size(drain)} in"
-    for first in sorted(starts, key=lambda p: (-p.load, -sizes.final[p.id], [ord(c) for c in p.id])):
-        way = (first, *sizes.network.downstream(first))
-        if _enlarge(sizes, starts, first, way, need_in2, where, basis):
-            return True
-    return grew
+    return _made_up(sizes, ways, need_in2, where, basis) or grew
+
+
+def _made_up(
+    sizes: Sizes,
+    ways: Sequence[tuple[Pipe, tuple[Pipe, ...]]],
+    need_in2: float,
+    where: str,
+    bases: tuple[Basis, ...],
+) -> bool:
+    """Raise one vent to the size that makes up the area of all, or where none can be, one to the room that it has."""
+    counted = tuple(one for one, _ in ways)
+    return any(
+        _enlarge(sizes, counted, one, way, need_in2, where, bases, to_room=to_room)
+        for to_room in (False, True)
+        for one, way in ways
+    )
 
 
 def _free(sizes: Sizes, end: Pipe) -> bool:
@@ -133,10 +150,13 @@ def _enlarge(
     need_in2: float,
     where: str,
     bases: tuple[Basis, ...],
+    *,
+    to_room: bool,
 ) -> bool:
     """Raise one vent, and the pieces on its way, to the least size that makes up the area of all those counted.
 
-    Nothing is raised where a wall on its way is too narrow for that.
+    Nothing is raised where a wall on its way is too narrow for that. With `to_room` it is raised as far as it was laid
+    out with room for, though that is not enough: others have to make up the rest.
     """
     have = _area(sizes, counted)
     if have >= need_in2 - AREA_TOL_IN2:
@@ -145,7 +165,9 @@ def _enlarge(
     size = sizes.final[one.id]
     while rest + nominal_area_in2(size) < need_in2 - AREA_TOL_IN2:
         size = stocked(sizes.house.job.material, size_up(size))
-    if not all(_takes(sizes, p, size) for p in way):
+    if to_room:
+        size = min(p.size_in for p in way)
+    if size <= sizes.final[one.id] + 1e-9 or not all(_takes(sizes, p, size) for p in way):
         return False
     words = f"vent area {where}: {have:.2f} of {need_in2:.2f} sq in, so {units.size(size)} in"
     grew = False
