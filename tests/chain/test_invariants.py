@@ -9,6 +9,7 @@ import csv
 import dataclasses
 import io
 import json
+import math
 import re
 from collections import Counter
 from collections.abc import Iterator
@@ -18,6 +19,7 @@ import pytest
 from drawn import sheets
 
 from stubout import units
+from stubout.kinds import FixtureKind
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.network.loads import fixture_load, load_of
 from stubout.network.model import Pipe
@@ -245,6 +247,21 @@ def test_no_pipe_shrinks_on_its_way(whole):
             if q.size_in < p.size_in:
                 checks = "DRN003" if p.system == "drain" else "VNT007"
                 assert whole.said(checks, p.id, q.id), f"{p.id} {p.size_in:g} runs into {q.id} {q.size_in:g} in silence"
+
+
+def test_no_closet_goes_far_round_to_what_it_joins(whole):
+    """What a closet has for itself, from flange to joint, is at most half as long again as the straight way at 45s.
+
+    Common practice, no source: 3 in pipe is dear, and rods go round few turns.
+    """
+    net = whole.design.network
+    closets = {f.tag for f in whole.design.house.fixtures if f.kind is FixtureKind.WATER_CLOSET}
+    for t in (t for t in net.traps if t.tag in closets):
+        own = [p for p in net.drains() if p.tags == (t.tag,)]
+        a, b = net.node(t.weir).at, net.node(({p.end for p in own} - {p.start for p in own}).pop()).at
+        across, along = sorted((abs(a.x - b.x), abs(a.y - b.y)))
+        straight = along + (math.sqrt(2.0) - 1.0) * across
+        assert math.fsum(p.plan_mm for p in own) <= 1.5 * straight + 300.0, t.tag
 
 
 def test_sizes_carry_their_load_or_a_finding_says_so(whole):

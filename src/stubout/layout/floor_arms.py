@@ -6,7 +6,8 @@ Lengths [mm], sizes in nominal inches.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -30,8 +31,12 @@ from stubout.layout.work import TrapDraft, spot_key
 from stubout.layout.zone_stacks import with_stack
 
 MOST_WALL_TRIES = 4  # of the MOST_ARM_TRIES in one wall
+NEAREST_OF_WALL = 2  # of those, nearest first; then the cheapest
 LEAST_WON = 0.05  # by which an arm has to be better than another
 OUT_OF_REACH = "no arm within reach"
+
+_Place = tuple[float, XY, tuple[str, ...], Spot, float]
+"""What arm, vent and drain by way of a place cost at least, where the trap stands, its layers, the bay, its vent."""
 
 Onward = Literal["any", "in line", "square"]
 """How the drain goes on from a vent fitting: the cheapest way, in line with the arm, or square into a side inlet."""
@@ -59,8 +64,8 @@ def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, clo
     if way is not None:
         best = _Try(way[0], False, zone.snapshot(), work.xy(f), (), way[1], 0.0, False, False)
         zone.restore(start)
-    places = _places(zone, f, need, closet, why)
-    for least, xy, layers, spot, out in sorted(places, key=lambda c: round(c[0], 1)) if short else places:
+    places = list(_places(zone, f, need, closet, why))
+    for least, xy, layers, spot, out in sorted(places, key=_least) if short else _mixed(places):
         if tried.get(spot.wall.id, 0) >= MOST_WALL_TRIES or sum(tried.values()) >= MOST_ARM_TRIES:
             continue
         if best is not None and (least >= best.total or not (best.dear or short)):
@@ -89,9 +94,29 @@ def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, clo
     )
 
 
-def _places(
-    zone: DrainZone, f: HouseFixture, need: Need, closet: bool, why: list[str]
-) -> Iterator[tuple[float, XY, tuple[str, ...], Spot, float]]:
+def _least(place: _Place) -> float:
+    """Return the least that arm, vent and drain by way of a place may cost."""
+    return round(place[0], 1)
+
+
+def _mixed(places: Sequence[_Place]) -> list[_Place]:
+    """Return places nearest first, but of each wall the cheapest soon after its nearest.
+
+    Beside a fixture that stands close to its wall the nearest are a few inches apart: where one has no room for what
+    turns there, the next has none either.
+    """
+    left, out, of_wall = list(places), list[_Place](), Counter[str]()
+    while left:
+        wall = left[0][3].wall.id
+        cheapest = NEAREST_OF_WALL <= of_wall[wall] < MOST_WALL_TRIES
+        one = min((p for p in left if p[3].wall.id == wall), key=_least) if cheapest else left[0]
+        of_wall[wall] += 1
+        left.remove(one)
+        out.append(one)
+    return out
+
+
+def _places(zone: DrainZone, f: HouseFixture, need: Need, closet: bool, why: list[str]) -> Iterator[_Place]:
     """Yield the places for the vent of a fixture, the nearest first.
 
     Each with the least that arm, vent and drain from there may cost, where the trap stands, in which layers it may lie,
