@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from dataclasses import replace
 
 import pytest
@@ -11,12 +13,17 @@ from three_storeys import JOB
 
 from stubout import run, units
 from stubout.design import Design
+from stubout.export.csv_ import lists
+from stubout.export.json_ import design_data
 from stubout.files.books import book_ids
 from stubout.files.jobs import read_job_text
 from stubout.geometry.vec import Vec
 from stubout.house.framing import Wall
+from stubout.network.standing import walls_of
 from stubout.reports.model import TableBlock
 from stubout.reports.pipes import drains_page, lies_in
+from stubout.run_field.marks import sides as wall_sides
+from stubout.run_field.tasks import tasks
 from stubout.sheets.card_facts import zones
 from stubout.sheets.metrics import MM_PER_POINT, text_width
 from stubout.sheets.model import LETTER
@@ -72,6 +79,59 @@ def test_the_drain_schedule_names_both_walls(tall: Design) -> None:
     stack = _stack(tall)
     table = next(b for b in drains_page(tall).blocks if isinstance(b, TableBlock))
     assert next(row[-1] for row in table.rows if row[0] == stack) == "wall M, L"
+
+
+def test_the_files_for_other_programs_name_both_walls(tall: Design) -> None:
+    stack = _stack(tall)
+    data = next(p for p in design_data(tall, (), ())["pipes"] if p["id"] == stack)
+    assert data["place"]["ref"] == "L"  # as before
+    assert data["walls"] == ["L", "M"]  # from the lowest up
+    rows = list(csv.DictReader(io.StringIO(lists(tall, ())["pipes"].decode("utf-8-sig"))))
+    row = next(r for r in rows if r["pipe"] == stack)
+    assert (row["lies_in"], row["walls"]) == ("wall L", "L, M")
+
+
+def test_a_pipe_in_no_wall_names_none(tall: Design) -> None:
+    walls = tall.house.walls
+    for pipe in tall.network.pipes:
+        assert bool(walls_of(pipe, walls)) is (pipe.place.kind == "wall"), pipe.id
+
+
+def test_its_piece_is_put_into_both_walls(tall: Design) -> None:
+    stack = _stack(tall)
+    own = {p.id for p in tall.fabrication.pieces if stack in (p.pipe, *p.pipes)}
+    orders = {o.wall: set(o.pieces) for o in tall.fabrication.orders}
+    assert own & orders["L"]
+    assert own & orders["M"]
+    assert not own & orders.get("T", set())
+
+
+def test_a_fitting_is_ticked_in_the_wall_of_its_own_height(tall: Design) -> None:
+    pipe = tall.network.pipe(_stack(tall))
+    wall = _wall(tall, "M")
+    use = replace(
+        tall.fabrication.fittings[0], at=pipe.a.at_z(wall.bottom_z_mm + 900.0), pipes=(pipe.id, pipe.id), id="F900"
+    )
+    coupled = replace(tall, fabrication=replace(tall.fabrication, fittings=(use,)))
+    sides = tuple(side for side, _ in wall_sides(tall, (), {}))
+    (glued,) = (t for t in tasks(coupled, sides) if t.kind == "glue")
+    assert glued.wall in {s.id for s in sides if s.wall == "M"}
+
+
+def test_a_stack_through_an_outer_wall_of_the_storey_between_is_cold(tall: Design) -> None:
+    walls = tuple(replace(w, exterior=w.id == "M", insulated=False) for w in tall.house.walls)
+    climate = replace(tall.house.climate, winter_design_f=-8.0)
+    cold = replace(tall, house=replace(tall.house, walls=walls, climate=climate))
+    assert (_stack(tall), "M") in [f.about for f in run.check(cold).findings if f.check == "CLD001"]
+
+
+def test_a_stack_thicker_than_the_wall_of_the_storey_between_is_found(tall: Design) -> None:
+    stack = _stack(tall)
+    thin = replace(_wall(tall, "M"), depth_mm=64.0)  # a 3 in pipe is 89 mm thick
+    walls = tuple(thin if w.id == "M" else w for w in tall.house.walls)
+    narrow = replace(tall, house=replace(tall.house, walls=walls))
+    found = [f for f in run.check(narrow).findings if f.check == "CLA004" and stack in f.about]
+    assert [f.about[-1] for f in found] == ["M"]
 
 
 def test_an_upright_piece_within_a_floor_lies_in_that_floor(tall: Design) -> None:

@@ -21,13 +21,6 @@ from stubout.layout.model import PointKind
 from stubout.network.model import Node, Pipe
 
 
-def wall_of(on: Review, pipe: Pipe) -> Wall | None:
-    """Return the wall a pipe lies in, None if it lies elsewhere."""
-    if pipe.place.kind != "wall":
-        return None
-    return next((w for w in on.house.walls if w.id == pipe.place.ref), None)
-
-
 def boxes_at(on: Review, wall_id: str, side: str, station_mm: float) -> tuple[CabinetBox, ...]:
     """Return the cabinet boxes that stand against a wall at a station."""
     return tuple(

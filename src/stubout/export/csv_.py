@@ -13,6 +13,7 @@ from stubout.catalog.shipped import SHIPPED
 from stubout.design import Design, Window
 from stubout.export.csv_shop import Entry, shop_lists
 from stubout.fabrication.openings import passings
+from stubout.network.standing import walls_of
 from stubout.problems import Finding
 from stubout.reports.waivers import waiver_of
 
@@ -121,6 +122,7 @@ def lists(design: Design, findings: tuple[Finding, ...], windows: tuple[Window, 
                 "end_z_mm",
                 "lies_in",
                 "drawn",
+                "walls",
             ),
             (
                 (
@@ -141,6 +143,7 @@ def lists(design: Design, findings: tuple[Finding, ...], windows: tuple[Window, 
                     p.b.z,
                     f"{p.place.kind} {p.place.ref}".strip(),
                     p.drawn,
+                    ", ".join(w.id for w in walls_of(p, design.house.walls)),
                 )
                 for p in net.pipes
             ),

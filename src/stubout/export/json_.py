@@ -18,6 +18,7 @@ from stubout.design import Design, Tried, Window
 from stubout.fabrication.openings import passings
 from stubout.geometry.vec import Box, Vec
 from stubout.network.model import Pipe
+from stubout.network.standing import walls_of
 from stubout.problems import Fault, Finding, Level, NotChecked, Question
 from stubout.reports.front import AUTHORITY, unverified
 from stubout.reports.show import inside_mm
@@ -88,6 +89,7 @@ def _pipe(design: Design, pipe: Pipe) -> dict[str, Any]:
     radius = inside_mm(design, pipe.size_in) / 2
     return {
         **data,
+        "walls": [w.id for w in walls_of(pipe, design.house.walls)],
         "length_mm": _rounded(pipe.length_mm, PLACES),
         "fall_mm": _rounded(pipe.fall_mm, PLACES),
         "vertical": pipe.vertical,

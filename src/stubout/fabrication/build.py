@@ -106,7 +106,7 @@ def fabricate_network(
         measure_first=measure_first(pieces, made.fittings, parts),
         tolerances=run_tolerances(made.pieces, made.fittings, parts),
         put_in=threaded,
-        orders=wall_orders(pieces, network, house, threaded),
+        orders=wall_orders(pieces, network, house, threaded, whole.runs),
     )
 
 

@@ -11,8 +11,10 @@ from stubout.fabrication.model import CutPiece, InLine, PutIn, WallOrder
 from stubout.fabrication.parting import SEVERAL, Length, Line, Passed, Way
 from stubout.fabrication.pieces import Straight
 from stubout.fabrication.turns import Turns, turns
+from stubout.geometry.vec import Vec
 from stubout.house.model import House
 from stubout.network.model import Network, Pipe
+from stubout.network.standing import in_wall
 
 
 def put_in(made: Joined) -> tuple[PutIn, ...]:
@@ -100,9 +102,13 @@ def _lengths(line: Line, own: list[CutPiece]) -> list[Length]:
 
 
 def wall_orders(
-    pieces: tuple[CutPiece, ...], network: Network, house: House, threaded: tuple[PutIn, ...]
+    pieces: tuple[CutPiece, ...],
+    network: Network,
+    house: House,
+    threaded: tuple[PutIn, ...],
+    runs: Sequence[Straight],
 ) -> tuple[WallOrder, ...]:
-    """Return the pieces of every wall in the order they are put in.
+    """Return the pieces of every wall in the order they are put in, an upright one in each wall it stands in.
 
     From the foot up: at every point the level pieces come before the upright one that stands on it and closes them off.
 
@@ -111,6 +117,7 @@ def wall_orders(
         network: The network.
         house: The house; its walls in their order.
         threaded: What goes through several members, in the order in which it does.
+        runs: The straight runs that the pieces are cut from.
     """
     by_pipe: dict[str, list[CutPiece]] = {}
     turn = {i: k for run in threaded for k, i in enumerate(run.pieces)}
@@ -118,17 +125,27 @@ def wall_orders(
         for i in (piece.pipes or (piece.pipe,))[:1]:
             by_pipe.setdefault(i, []).append(piece)
     whole = {i: p.pipes[0] for p in pieces if p.pipes for i in p.pipes}
+    ends = {piece.id: (a, b) for run in runs for piece, a, b in _along(run, pieces)}
     out = []
     for wall in house.walls:
-        inside = [p for p in network.pipes if p.place.kind == "wall" and p.place.ref == wall.id]
         order: list[str] = []
-        for pipe in _from_the_foot(inside):
+        for pipe in _from_the_foot([p for p in network.pipes if in_wall(p, wall)]):
             for piece in by_pipe.get(whole.get(pipe.id, pipe.id), ()):
-                if piece.id not in order:
+                here = pipe.place.ref == wall.id or (piece.id in ends and wall.stands_in(*ends[piece.id]))
+                if here and piece.id not in order:
                     order.append(piece.id)
         if order:
             out.append(WallOrder(wall.id, tuple(order)))
     return tuple(out)
+
+
+def _along(run: Straight, pieces: Sequence[CutPiece]) -> Iterator[tuple[CutPiece, Vec, Vec]]:
+    """Yield the pieces of an upright run with the ends of each, in the middles of its fittings."""
+    at_mm = 0.0
+    for piece in pieces if run.upright else ():
+        if piece.pipes == run.ids:
+            yield piece, run.point(at_mm), run.point(at_mm + piece.centre_mm)
+            at_mm += piece.centre_mm
 
 
 def _from_the_foot(pipes: list[Pipe]) -> Iterator[Pipe]:

@@ -9,6 +9,7 @@ from stubout.checks.rules.rec001 import SLOPE_TOL
 from stubout.design import Design
 from stubout.geometry.vec import Vec
 from stubout.network.model import Pipe
+from stubout.network.standing import walls_of
 from stubout.problems import NotInBook, RuleBookError
 from stubout.reports.show import clause, show
 from stubout.reports.water_test import pressure, sections
@@ -23,11 +24,14 @@ def tasks(design: Design, walls: tuple[WallSide, ...]) -> tuple[Task, ...]:
     """Return everything that is ticked: holes, stub-outs, glued fittings, hangers, plates, caps."""
     told = {m.about: side.id for side in walls for m in side.marks}
     pipes, runs = {p.id: p for p in design.pipes()}, {p.id for p in design.network.pipes}
-    where = {p.place.ref: side.id for side in reversed(walls) for p in design.pipes() if p.place.ref == side.wall}
+    where = {side.wall: side.id for side in reversed(walls)}
 
-    def wall_of(*ids: str) -> str:
-        here = (pipes[i].place for i in ids if i in pipes)
-        return next((where.get(p.ref, "") for p in here if p.kind == "wall"), "")
+    def wall_at(at: Vec, *ids: str) -> str:
+        """Return the wall of a thing on some pipes: of those its pipes come through the one of its own height."""
+        here = [w for i in ids if i in pipes for w in walls_of(pipes[i], design.house.walls)]
+        named = [p.place.ref for p in (pipes[i] for i in ids if i in pipes) if p.place.kind == "wall"]
+        own = [w.id for w in here if w.bottom_z_mm <= at.z <= w.top_z_mm]
+        return where.get((sorted(own, key=lambda w: w not in named) or named or [""])[0], "")
 
     def made() -> Iterator[Task]:
         for b in design.fabrication.bores:
@@ -43,9 +47,9 @@ def tasks(design: Design, walls: tuple[WallSide, ...]) -> tuple[Task, ...]:
         for f in design.fabrication.fittings:
             joins = tuple(p for p in f.pipes if p in runs)
             words = f"{f.pattern} {' x '.join(units.size(v) for v in f.sizes_in)}, {', '.join(f.pipes)}"
-            yield Task("glue", f.id, words, f"{f.pattern}, {_at(f.at)}", wall_of(*f.pipes), joins)
+            yield Task("glue", f.id, words, f"{f.pattern}, {_at(f.at)}", wall_at(f.at, *f.pipes), joins)
         for h in design.fabrication.hangers:
-            yield Task("hanger", h.id, f"{h.kind} of {h.pipe}", f"{h.kind}, {_at(h.at)}", wall_of(h.pipe))
+            yield Task("hanger", h.id, f"{h.kind} of {h.pipe}", f"{h.kind}, {_at(h.at)}", wall_at(h.at, h.pipe))
         bores = {b.id: b for b in design.fabrication.bores}
         for p in design.fabrication.plates:
             at = bores.get(p.bore)

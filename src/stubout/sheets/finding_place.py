@@ -9,6 +9,7 @@ from stubout.geometry.vec import Vec
 from stubout.house.framing import Side, Wall
 from stubout.layout.model import CleanoutPlan
 from stubout.network.model import Pipe
+from stubout.network.standing import in_wall
 from stubout.problems import Finding, Level
 from stubout.sheets.storeys import Storey, storey_at, storey_of
 from stubout.sheets.wall_facts import sides_with_work
@@ -135,7 +136,7 @@ def _wall(design: Design, at: Vec, pipes: list[Pipe], storey: Storey) -> Wall | 
             continue
         over = max(wall.bottom_z_mm - at.z, at.z - wall.top_z_mm, 0.0)
         if off <= wall.depth_mm / 2 + BESIDE_MM and over <= (OVER_MM if riser else 0.0):
-            has_pipe = any(p.place.kind == "wall" and p.place.ref == wall.id for p in pipes)
+            has_pipe = any(in_wall(p, wall) for p in pipes)
             found.append((over > 0.0, not has_pipe, round(over), round(off), wall.id, wall))
     return min(found, key=lambda f: f[:-1])[-1] if found else None
 

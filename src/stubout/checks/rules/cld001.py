@@ -1,8 +1,9 @@
 """CLD001 pipe-in-cold-wall."""
 
 from stubout.checks.base import Findings, Review, check, trade
-from stubout.checks.surroundings import freezes, wall_of
+from stubout.checks.surroundings import freezes
 from stubout.layout.model import Role
+from stubout.network.standing import walls_of
 from stubout.problems import Level
 
 
@@ -11,7 +12,8 @@ def rule(on: Review) -> Findings:
     """A pipe runs in an exterior wall where it freezes.
 
     ## What it checks
-    Every drain and vent in an exterior or insulated wall, where the climate freezes.
+    Every drain and vent in an exterior or insulated wall, where the climate freezes; an upright one in every wall that
+    it comes through.
 
     ## Why it matters
     The trap arm freezes on the cold side of the insulation, or the insulation is cut away for the pipe.
@@ -27,20 +29,21 @@ def rule(on: Review) -> Findings:
     """
     cold = freezes(on)
     for pipe in on.net.pipes:
-        wall = wall_of(on, pipe)
-        if wall is None or not (wall.exterior or wall.insulated) or pipe.role == Role.CLEANOUT_EXT:
+        outer = [w for w in walls_of(pipe, on.house.walls) if w.exterior or w.insulated]
+        if not outer or pipe.role == Role.CLEANOUT_EXT:
             continue
         if cold is None:
             on.skip("the job does not say whether it freezes")
             return
         if not cold:
             return
-        yield on.finding(
-            about=(pipe.id, wall.id),
-            found=f"{pipe.system} {pipe.id} runs in the exterior wall {wall.id}",
-            wanted="a warm wall, or protection from freezing that the inspector accepts",
-            do="lay the pipe in an interior wall or in a chase on the warm side",
-            why="The pipe freezes, or the insulation is cut away for it.",
-            bases=(on.book.find("protect.freezing") or trade("pipes", "not where they freeze"),),
-            at=pipe.a,
-        )
+        for wall in outer:
+            yield on.finding(
+                about=(pipe.id, wall.id),
+                found=f"{pipe.system} {pipe.id} runs in the exterior wall {wall.id}",
+                wanted="a warm wall, or protection from freezing that the inspector accepts",
+                do="lay the pipe in an interior wall or in a chase on the warm side",
+                why="The pipe freezes, or the insulation is cut away for it.",
+                bases=(on.book.find("protect.freezing") or trade("pipes", "not where they freeze"),),
+                at=pipe.a,
+            )
