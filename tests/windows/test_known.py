@@ -22,7 +22,8 @@ def down_to(value, step):
 def test_every_check_is_in_one_list():
     lists = (
         table.BODIES, table.FALLS, table.BURIED, table.PAIRS, table.LINES, table.SPANS, table.LENGTHS, table.REACH,
-        table.ROOF, table.VALVES, table.STUBS, table.FLOOR, table.BODY, table.OPENINGS, tuple(table.UNMOVED),
+        table.ROOF, table.VALVES, table.STUBS, table.DRAWERS, table.FLOOR, table.BODY, table.OPENINGS,
+        tuple(table.UNMOVED),
     )  # fmt: skip
     named = [i for ids in lists for i in ids]
     assert sorted(named) == sorted(c.id for c in CHECKS)

@@ -1,15 +1,18 @@
-"""Where a trap and its tailpiece meet the drawers of the cabinet they hang in. Lengths [mm]."""
+"""Where a trap, its tailpiece or a pipe meets the drawers of the cabinet it is in. Lengths [mm]."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from stubout.catalog import queries as catalog
 from stubout.checks.base import TOUCH_TOL_MM, Review
 from stubout.checks.facts import fixture, hub_mm
-from stubout.checks.surroundings import boxes_at
+from stubout.checks.surroundings import Taken, boxes_at, meets, room_of
+from stubout.geometry.vec import Box, Vec
 from stubout.house.model import CabinetBox, Drawer
-from stubout.layout.model import StubMark
+from stubout.layout.model import Role, StubMark
+from stubout.network.model import Pipe
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +57,115 @@ def drawers_met(on: Review, mark: StubMark) -> tuple[Met, ...]:
             pipe_only = trap_z_mm + hub / 2 <= drawer.lo_z_mm
             found.append(Met(box, drawer, hub, deep_mm, meet_mm, wide_mm, short_mm, pipe_only))
     return tuple(sorted(found, key=lambda m: (m.box.id, m.drawer.lo_z_mm)))
+
+
+@dataclass(frozen=True, slots=True)
+class Stood:
+    """One drawer that a pipe stands in."""
+
+    pipe: Pipe
+    box: CabinetBox
+    drawer: Drawer
+    what: str  # pipe, hub or coupling
+    deep_mm: float  # how far it reaches into the drawer
+    at: Vec
+    cut_width_mm: float  # of a cut-out in the middle of the drawer that lets it pass
+    cut_depth_mm: float
+
+
+def pipes_met(on: Review) -> Iterator[Stood]:
+    """Yield the drawers that pipes stand in, by box and pipe.
+
+    But for arms whose own trap meets the same drawer, and for cleanouts that are carried out into a cabinet.
+    """
+    boxes = [c for c in on.house.cabinets if c.drawers]
+    if not boxes:
+        return
+    traps = {m.tag: {(d.box.id, d.drawer) for d in drawers_met(on, m)} for m in on.design.stubs}
+    taken = [(p, room) for p in on.net.pipes if (room := room_of(on, p)) is not None]
+    for box in sorted(boxes, key=lambda c: c.id):
+        for pipe, room in taken:
+            if pipe.place.kind == "wall" or pipe.role is Role.CLEANOUT_EXT:
+                continue
+            for drawer in sorted(box.drawers, key=lambda d: d.lo_z_mm):
+                if pipe.role is Role.TRAP_ARM and (box.id, drawer) in traps.get(pipe.tag, ()):
+                    continue
+                stood = _stands(on, pipe, room, box, drawer)
+                if stood is not None:
+                    yield stood
+
+
+def _stands(on: Review, pipe: Pipe, room: Taken, box: CabinetBox, drawer: Drawer) -> Stood | None:
+    """Return how a pipe stands in a drawer, None where it is clear of it or passes its cut-out."""
+    way = _forward(on, box)
+    hits = [hit for part in _parts(box, drawer, way) if (hit := meets(on, pipe, part, room)) is not None]
+    if not hits:
+        return None
+    deep_mm, at, what = max(hits, key=lambda h: h[0])
+    r = room.size_mm / 2 if what == "pipe" else room.hub_mm / 2
+    wide, deep = drawer.cut_width_mm, drawer.cut_depth_mm
+    if way is not None:  # as far as the pipe runs within the drawer
+        held = _within(pipe, box, drawer, r)
+        along = Vec(way.y, -way.x)
+        wide = max(wide, *(2 * (abs(p.minus(box.box.centre).dot(along)) + r) for p in held))
+        deep = max(deep, *(_from_back(box, way, p) + r - drawer.back_gap_mm for p in held))
+    return Stood(pipe, box, drawer, what, deep_mm, at, wide, deep)
+
+
+def _within(pipe: Pipe, box: CabinetBox, drawer: Drawer, r: float) -> tuple[Vec, Vec]:
+    """Return the ends of the part of a pipe whose middle is no farther from a drawer than its radius."""
+    lo, hi = box.box.lo.at_z(drawer.lo_z_mm), box.box.hi.at_z(drawer.hi_z_mm)
+    pad = Vec(r, r, r)
+    lo, hi = lo.minus(pad), hi.plus(pad)
+    d = pipe.b.minus(pipe.a)
+    t0, t1 = 0.0, 1.0
+    for a, way, low, high in zip(pipe.a, d, lo, hi, strict=True):
+        if abs(way) > 1e-9:
+            one, two = sorted(((low - a) / way, (high - a) / way))
+            t0, t1 = max(t0, one), min(t1, two)
+    return pipe.a.plus(d.times(t0)), pipe.a.plus(d.times(max(t0, t1)))
+
+
+def _forward(on: Review, box: CabinetBox) -> Vec | None:
+    """Return the way the drawers of a box open, None where it is not known or not along an axis of the house."""
+    way = box.forward
+    if way is None and box.wall_id:
+        way = on.house.wall(box.wall_id).leftward.times(1.0 if box.side == "left" else -1.0)
+    return way if way is not None and max(abs(way.x), abs(way.y)) > 1.0 - 1e-6 else None
+
+
+def _from_back(box: CabinetBox, way: Vec, p: Vec) -> float:
+    """Return how far a point is in front of the back of a box [mm]."""
+    back = min(c.dot(way) for c in (box.box.lo, box.box.hi))
+    return p.dot(way) - back
+
+
+def _parts(box: CabinetBox, drawer: Drawer, way: Vec | None) -> Iterator[Box]:
+    """Yield the space a closed drawer takes as boxes: all in front of its gap, but for its cut-out.
+
+    Where it is not known which side its back is, the whole box at its height.
+    """
+    lo, hi = box.box.lo.at_z(drawer.lo_z_mm), box.box.hi.at_z(drawer.hi_z_mm)
+    if way is None:
+        yield Box(lo, hi)
+        return
+    along = Vec(way.y, -way.x)
+    middle = box.box.centre.dot(along)
+    sides = sorted((lo.dot(along), hi.dot(along)))
+    back, front = sorted((lo.dot(way), hi.dot(way)))
+    back += drawer.back_gap_mm
+    cut = min(drawer.cut_depth_mm, front - back) if drawer.cut_width_mm > 0.0 else 0.0
+    half = drawer.cut_width_mm / 2 if cut > 0.0 else 0.0
+    spans = [(sides[0], sides[1], back + cut, front)]
+    if cut > 0.0:
+        spans += [(sides[0], middle - half, back, back + cut), (middle + half, sides[1], back, back + cut)]
+    for s0, s1, o0, o1 in spans:
+        if s1 > s0 and o1 > o0:
+            ends = [along.times(s).plus(way.times(o)) for s, o in ((s0, o0), (s1, o1))]
+            one, two = ends[0].at_z(drawer.lo_z_mm), ends[1].at_z(drawer.hi_z_mm)
+            yield Box(
+                Vec(min(one.x, two.x), min(one.y, two.y), one.z), Vec(max(one.x, two.x), max(one.y, two.y), two.z)
+            )
 
 
 def closed_by_drawer(on: Review, mark: StubMark) -> bool:

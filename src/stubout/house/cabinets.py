@@ -77,7 +77,7 @@ def _box(run: Run, box: BoxSaid, n: int, at: float, extent: Box, counter: float 
         partition_station_mm=None if box.partition_at is None else at + box.partition_at,
         partition_hi_z_mm=None if box.partition_to is None else z + box.partition_to,
         counter_z_mm=counter, counter_mm=run.said.counter_thick if counter is not None else 0.0,
-        back_mm=box.back,
+        back_mm=box.back, forward=run.depthward.times(1.0 if run.wall_id else -1.0),
     )  # fmt: skip
 
 

@@ -146,6 +146,7 @@ class CabinetBox:
     counter_mm: float = 0.0
     back_mm: float = 0.0
     face_frame_mm: float = 0.0
+    forward: Vec | None = None  # the way its drawers open; None: not known
 
 
 @dataclass(frozen=True, slots=True)

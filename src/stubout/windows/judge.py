@@ -166,6 +166,7 @@ def asked_of(design: Design, nodes: frozenset[str], touched: frozenset[str], loo
         ("whole", table.REACH, any(p.system == "drain" and not p.vertical for p in pipes)),
         ("lines", table.SPANS, True),
         ("lines", table.STUBS, bool(stubs)),
+        ("lines", table.DRAWERS, any(c.drawers for c in design.house.cabinets)),
         ("lines", table.FLOOR, bool(kinds & {PointKind.FLANGE, PointKind.TRAP})),
         ("openings", table.OPENINGS, any(c.point in nodes for c in design.cleanouts)),
         ("body", table.BODY, PointKind.FLANGE in kinds),

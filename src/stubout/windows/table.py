@@ -35,13 +35,14 @@ REACH = (
 ROOF = ("TRM001", "TRM002", "TRM004", "TRM007", "TRM008", "TRM009", "TRM011")  # a terminal moves
 VALVES = ("VAL002", "VAL005")  # an air admittance valve moves
 # Of a fixture, which can meet bodies too: made at every place.
-STUBS = ("STB001", "STB002", "STB003", "STB004", "STB005", "STB006", "STP001", "STP002")  # a stub-out moves
+STUBS = ("STB001", "STB002", "STB003", "STB004", "STB006", "STP001", "STP002")  # a stub-out moves
+DRAWERS = ("STB005",)  # the same, or a pipe in a cabinet
 FLOOR = ("FLG001", "FLG002", "FRM006")  # the outlet moves, the fixture stays as drawn
 BODY = ("CLR001", "CLR002")  # the fixture moves with its outlet
 OPENINGS = ("CLO006", "CLO010", "CLO011")  # a cleanout moves
 
 ENDS = (LINES, ROOF, VALVES, LENGTHS, REACH)  # silent here and at the far end of a move is silent all the way
-WIDE = (*ENDS, SPANS, STUBS, FLOOR)  # made on more than the moved pipes: worth knowing what they look at
+WIDE = (*ENDS, SPANS, STUBS, DRAWERS, FLOOR)  # made on more than the moved pipes: worth knowing what they look at
 HAND_OVER = (SPANS, FALLS)  # beyond some place left to another check
 
 _SIZES = "reads sizes, loads and kinds of pipe, which a move leaves as they are"

@@ -1,35 +1,38 @@
 """STB005 trap-meets-drawer."""
 
 from dataclasses import replace
+from itertools import groupby
 
 from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check, trade
-from stubout.checks.drawers import Met, closed_by_drawer, drawers_met
+from stubout.checks.drawers import Met, Stood, closed_by_drawer, drawers_met, pipes_met
 from stubout.layout.model import StubMark
-from stubout.problems import Level
+from stubout.problems import Finding, Level
 
 PLAY_MM = 5.0  # air between trap and drawer: common practice, no source
 
 
 @check("STB005", "trap-meets-drawer", Level.STOP)
 def rule(on: Review) -> Findings:
-    """A trap hangs where a drawer slides.
+    """A trap hangs, or a pipe stands, where a drawer slides.
 
     ## What it checks
     The trap and tailpiece of every stub-out behind a cabinet, from the bottom of the trap to the outlet, against each
     drawer there, its cut-out, and the gap behind it. Drawers of one box are told in one finding, and with them that no
-    height is left for the stub-out, where it is a drawer that leaves none.
+    height is left for the stub-out, where it is a drawer that leaves none. Every pipe in a cabinet and the hubs on it,
+    such as a riser that stands in one, against the drawers of every box, an island's too.
 
     ## Why it matters
     The drawer does not close.
 
     ## Fails
-    A trap reaching down to 543 mm in front of a drawer that reaches up to 565 mm.
+    A trap reaching down to 543 mm in front of a drawer that reaches up to 565 mm; a riser that goes down through the
+    drawers of a sink base.
 
     ## Passes
     A drawer with a cut-out wide and deep enough for the tailpiece, or one that ends below the trap.
 
     ## Does not check
-    The slides and the faucet's lines.
+    The slides and the faucet's lines; a cleanout that is carried out into a cabinet (CLO006, CLO010).
     """
     for mark in on.design.stubs:
         met = drawers_met(on, mark)
@@ -45,6 +48,34 @@ def rule(on: Review) -> Findings:
                 bases=(trade("drawer", "clear of the trap"),),
                 owner="cabinet maker",
             )
+    for (box_id, _), stood in groupby(pipes_met(on), key=lambda s: (s.box.id, s.pipe.id)):
+        yield _stood(on, box_id, list(stood))
+
+
+def _stood(on: Review, box_id: str, stood: list[Stood]) -> Finding:
+    """Return what is told of a pipe that stands in drawers of a box."""
+    pipe, worst = stood[0].pipe, max(stood, key=lambda s: s.deep_mm)
+    floor_mm = worst.box.box.lo.z
+    heights = "; ".join(
+        f"{on.mm(s.drawer.lo_z_mm - floor_mm)} to {on.mm(s.drawer.hi_z_mm - floor_mm)} above finished floor"
+        for s in stood
+    )
+    one = len(stood) == 1
+    drawers = "the drawer" if one else f"{len(stood)} drawers"
+    cut = f"{on.mm(max(s.cut_width_mm for s in stood))} wide and {on.mm(max(s.cut_depth_mm for s in stood))} deep"
+    known = worst.cut_width_mm > 0.0
+    return on.finding(
+        about=(pipe.id, box_id),
+        found=f"{'' if worst.what == 'pipe' else f'a {worst.what} of '}{on.size(pipe.size_in)} {pipe.system} {pipe.id} "
+        f"stands in {drawers} of {box_id}, {heights}",
+        wanted="no drawer where the pipe stands, or a cut-out that it passes",
+        do=f"bring the pipe into the wall or the gap behind the drawer{'' if one else 's'}"
+        + (f", or have {'it' if one else 'them'} cut out from the back, {cut}" if known else ""),
+        why=f"The drawer{' does' if one else 's do'} not close.",
+        bases=(trade("drawer", "clear of the pipe"),),
+        owner="cabinet maker",
+        at=worst.at,
+    )
 
 
 def _found(on: Review, mark: StubMark, met: list[Met]) -> str:
