@@ -3,6 +3,8 @@
 Common practice, no source. The reach of a 2 in P-trap is the catalogue's (from memory).
 """
 
+from dataclasses import replace
+
 import pytest
 from desks import desk_of
 from plausible import plausible
@@ -30,7 +32,8 @@ def test_a_trap_in_a_stud_is_dearer_than_any_other(work, tag):
     wall = work.house.wall(need.fixture.wall_id)
     home = wall.bay_at(need.fixture.station_mm)
     found, _ = arm_candidates(work, need, TRAP_REACH_MM[need.arm_in])
-    within = [c for c in found if home.lo_mm <= c.stub_station <= home.hi_mm]
+    half = work.gauge(need.arm_in).od_mm / 2  # a trap is as thick as its pipe, the catalogue's od
+    within = [c for c in found if home.lo_mm + half <= c.stub_station <= home.hi_mm - half]
     across = [c for c in found if c not in within]
     assert within
     assert across, "a box so near a stud that a trap may reach into it on one side"
@@ -46,3 +49,20 @@ def test_of_arms_that_are_too_long_the_shortest_is_told():
     _, why = arm_candidates(work, need, TRAP_REACH_MM[need.arm_in])
     (told,) = (w for w in why if "longer than" in w)
     assert f"most in {need.arm_in:g} in" in told
+
+
+def test_a_trap_half_in_a_stud_is_as_dear_as_one_across_it():
+    """The box stands so that the middle of a trap would be 7.5 mm before a stud: half of its thickness is 30 mm."""
+    job = read_job_text(plausible(188), "house.yaml", book_ids())
+    work = desk_of(job, marked=True)
+    need = work.needs["AW1"]
+    wall = work.house.wall(need.fixture.wall_id)
+    home = wall.bay_at(need.fixture.station_mm)
+    reach, half = TRAP_REACH_MM[need.arm_in], work.gauge(need.arm_in).od_mm / 2
+    station = home.hi_mm - 7.5 - reach + UNDER_BOX_MM  # the standpipe as far to the left as it goes under its box
+    need = replace(need, fixture=replace(need.fixture, station_mm=station))
+    found, _ = arm_candidates(work, need, reach)
+    right = [c for c in found if home.hi_mm - half < c.stub_station <= home.hi_mm]
+    assert right
+    assert min(c.cost for c in right) >= WEIGHTS.in_stud
+    assert home.lo_mm + half <= found[0].stub_station <= home.hi_mm - half

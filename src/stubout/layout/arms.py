@@ -346,7 +346,8 @@ def _standpipe_from(
 ) -> list[ArmCandidate]:
     out: list[ArmCandidate] = []
     direction = math.copysign(1.0, weir - stand)
-    across = 0.0 if home.lo_mm <= weir <= home.hi_mm else WEIGHTS.in_stud  # a trap goes through no stud
+    clear = home.lo_mm + g.od_mm / 2 <= weir <= home.hi_mm - g.od_mm / 2
+    across = 0.0 if clear else WEIGHTS.in_stud  # no hole in a stud lets a trap through, nor half of one
     for bay in w.bays:
         lo, hi = bay.lo_mm + g.hub_r, bay.hi_mm - g.hub_r
         if lo > hi:

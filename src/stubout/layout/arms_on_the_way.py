@@ -7,11 +7,13 @@ from stubout.layout.cavity import Spot
 from stubout.layout.drain_targets import fit_targets
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.floor_traps import floor_trap
-from stubout.layout.jogs import dear, past_trap, swing
+from stubout.layout.jogs import dear, swing
 from stubout.layout.leaning_vents import leaning_vent, vent_leaning
 from stubout.layout.model import Role
 from stubout.layout.needs import Need
-from stubout.layout.route import Ask
+from stubout.layout.route import Ask, Path
+from stubout.layout.space_shapes import XY
+from stubout.layout.swung_traps import from_weir, swung
 from stubout.layout.work import TrapDraft
 
 
@@ -26,7 +28,6 @@ def arm_on_the_way(zone: DrainZone, f: HouseFixture, need: Need, cap: float) -> 
     xy, size = work.xy(f), max(need.branch_in, need.arm_in)
     g, slope = work.gauge(size), work.demands.slope(size)
     reach = zone.trap_reach.get(need.arm_in, 100.0)
-    lat = zone.router.lattice((xy,), branch_in=size)
     limits = Ask(
         xy,
         zone.start_layers,
@@ -35,11 +36,19 @@ def arm_on_the_way(zone: DrainZone, f: HouseFixture, need: Need, cap: float) -> 
         turn_free=zone.turn_free,
         **zone.bends(size, reach + zone.fits.trap(size)),
     )
-    path = zone.router.search(limits, g, slope, fit_targets(zone, lat, size, need), lat)
+
+    def looked(limits: Ask) -> Path | None:
+        lat = zone.router.lattice((limits.xy,), branch_in=size)
+        return zone.router.search(limits, g, slope, fit_targets(zone, lat, size, need), lat)
+
+    def again(at: XY) -> Path | None:
+        return looked(swung(limits, at, reach))
+
+    path = looked(limits)
     if path is None or not path.steps or any(s.place is None for s in path.steps):
         return None
     before = zone.snapshot()
-    path = past_trap(path, reach)
+    path = from_weir(zone, f, need, path, again)
     weir = floor_trap(zone, f, cap, path)
     edges, _ = zone.router.draw(path, weir, size_in=size, slope=slope, role=Role.BRANCH, tag=f.tag)
     one = leaning_vent(zone, need, edges, need.vent_in)

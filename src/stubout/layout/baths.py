@@ -16,12 +16,13 @@ from stubout.layout.closet_vents import closet_own_vent
 from stubout.layout.drain_targets import let_through, tree_targets
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.floor_traps import floor_cap, floor_trap
-from stubout.layout.jogs import past_trap
 from stubout.layout.main_vent import MAIN_VENT_COST, main_vent_missing
 from stubout.layout.model import Role, VentMethod
 from stubout.layout.needs import Need
 from stubout.layout.one_fixture import draw_fixture
-from stubout.layout.route import Ask
+from stubout.layout.route import Ask, Path
+from stubout.layout.space_shapes import XY
+from stubout.layout.swung_traps import from_weir, swung
 from stubout.layout.wall_fixtures import wall_fixture
 from stubout.layout.wet_vents import MOST_WET_IN, vent_wet, wet_size, wet_targets
 from stubout.layout.work import BY_WET, TrapDraft
@@ -167,32 +168,31 @@ def _spine(zone: DrainZone, f: HouseFixture, closet: TrapDraft | None, lav: Hous
     g = work.gauge(size)
     xy = work.xy(f)
     cap = floor_cap(zone, f, work.gauge(need.arm_in))
-    lat = zone.router.lattice((xy, work.xy(lav)))
     slope = work.demands.slope(size)
-    targets = wet_targets(zone, lat, closet, size) if closet is not None else tree_targets(zone, lat, size)
-    if closet is None and not zone.lowest:
-        targets += [t for t in stack_targets(zone, True, size) if t.ref.startswith("new")]
-    targets = let_through(zone, need, targets)
-    path = (
-        zone.router.search(
-            Ask(
-                xy,
-                zone.start_layers,
-                cap,
-                turn_free=zone.turn_free,
-                **zone.bends(g.size_in, zone.fits.closet(g.size_in)),
-            ),
-            g,
-            slope,
-            targets,
-            lat,
-        )
-        if targets
-        else None
+    reach = zone.trap_reach.get(need.arm_in, 100.0)
+
+    def looked(limits: Ask) -> Path | None:
+        lat = zone.router.lattice((limits.xy, work.xy(lav)))
+        targets = wet_targets(zone, lat, closet, size) if closet is not None else tree_targets(zone, lat, size)
+        if closet is None and not zone.lowest:
+            targets += [t for t in stack_targets(zone, True, size) if t.ref.startswith("new")]
+        targets = let_through(zone, need, targets)
+        return zone.router.search(limits, g, slope, targets, lat) if targets else None
+
+    def again(at: XY) -> Path | None:
+        return looked(swung(replace(limits, half_start=reach + zone.fits.trap(size)), at, reach))
+
+    limits = Ask(
+        xy,
+        zone.start_layers,
+        cap,
+        turn_free=zone.turn_free,
+        **zone.bends(g.size_in, zone.fits.closet(g.size_in)),
     )
+    path = looked(limits)
     if path is None or not path.steps:
         return False
-    path = past_trap(path, zone.trap_reach.get(need.arm_in, 100.0))
+    path = from_weir(zone, f, need, path, again)
     weir = floor_trap(zone, f, cap, path)
     path = with_stack(zone, path, max(size, 2.0))
     edges, joint = zone.router.draw(path, weir, size_in=size, slope=slope, role=Role.BRANCH, tag=f.tag)

@@ -18,12 +18,13 @@ from stubout.layout.drain_targets import path_from, path_square
 from stubout.layout.drain_zone import MOST_ARM_TRIES, VENT_WEIGHT, DrainZone, Snapshot
 from stubout.layout.floor_traps import floor_trap, outlet_pipe, trap_arm_ask, trap_places
 from stubout.layout.floor_vent_spots import vent_spots
-from stubout.layout.jogs import dear, jog_corners, near, past_trap
+from stubout.layout.jogs import dear, jog_corners, near
 from stubout.layout.lattice import Lattice, octile, turn_between
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.needs import Need
 from stubout.layout.route import GREED, Ask, Path, Target, flows_in, flows_out
 from stubout.layout.space_shapes import XY
+from stubout.layout.swung_traps import from_weir, swung
 from stubout.layout.traffic import Post
 from stubout.layout.upright_arms import draw_upright, upright_arm
 from stubout.layout.weights import WEIGHTS
@@ -247,7 +248,12 @@ def _arm_to(
         weir = board.node(xy, PointKind.FLANGE, None, f.tag)
         weir.cap = cap
     else:
-        arm = past_trap(arm, reach)
+
+        def again(at: XY) -> Path | None:
+            lines = zone.router.lattice((at, xy, spot.xy, *jogs))
+            return zone.router.search(swung(limits, at, reach), g, need.slope, targets, lines)
+
+        arm = from_weir(zone, f, need, arm, again)
         weir = floor_trap(zone, f, cap, arm)
     t = arm.target
     arm = Path(

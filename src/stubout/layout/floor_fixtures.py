@@ -13,11 +13,12 @@ from stubout.layout.drain_targets import tree_targets
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.floor_arms import floor_own_vent
 from stubout.layout.floor_traps import floor_cap, floor_trap, outlet_pipe, trap_arm_ask, trap_places
-from stubout.layout.jogs import dear, near, past_trap, swing
+from stubout.layout.jogs import dear, near, swing
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.needs import Need
 from stubout.layout.route import Ask, Path
 from stubout.layout.space_shapes import XY
+from stubout.layout.swung_traps import from_weir, swung
 from stubout.layout.wet_vents import MOST_WET_IN, collected_size, spine_of
 from stubout.layout.work import BY_WET, TrapDraft, Work
 from stubout.layout.zone_targets import joint_targets
@@ -48,22 +49,28 @@ def _join_wet(zone: DrainZone, f: HouseFixture, need: Need, cap: float, lav: Hou
     reach = zone.trap_reach.get(need.arm_in, 100.0)
     best: tuple[float, Path, XY] | None = None
     for xy, layers in trap_places(zone, f, g, False):
-        lat = zone.router.lattice((xy,))
-        path = zone.router.search(
-            trap_arm_ask(zone, need, xy, layers, cap),
-            g,
-            need.slope,
-            list(joint_targets(zone.router, lat, [work.board.edges[i] for i in spine], size_in=need.arm_in)),
-            lat,
-        )
+        limits = trap_arm_ask(zone, need, xy, layers, cap)
+
+        def looked(limits: Ask) -> Path | None:
+            lat = zone.router.lattice((limits.xy,))
+            onto = [work.board.edges[i] for i in spine]
+            targets = list(joint_targets(zone.router, lat, onto, size_in=need.arm_in))
+            return zone.router.search(limits, g, need.slope, targets, lat)
+
+        def again(at: XY, limits: Ask = limits) -> Path | None:
+            return looked(swung(limits, at, reach))
+
+        path = looked(limits)
         if path is None or not path.steps or (best is not None and path.cost >= best[0]):
+            continue
+        path = from_weir(zone, f, need, path, again)
+        if best is not None and path.cost >= best[0]:
             continue
         if collected_size(zone, lav, spine, f, path.target) <= MOST_WET_IN:
             best = (path.cost, path, xy)
     if best is None:
         return False
     _, path, xy = best
-    path = past_trap(path, reach)
     weir = floor_trap(zone, f, cap, path)
     edges, joint = zone.router.draw(path, weir, size_in=need.arm_in, slope=need.slope, role=Role.TRAP_ARM, tag=f.tag)
     joint.kind = PointKind.TAKEOFF
@@ -84,25 +91,23 @@ def _unvented_floor_drain(zone: DrainZone, f: HouseFixture, need: Need, cap: flo
     g = work.gauge(size)
     xy = work.xy(f)
     reach = zone.trap_reach.get(size, 100.0)
-    lat = zone.router.lattice((xy,))
-    targets = tree_targets(zone, lat, size)
-    path = zone.router.search(
-        Ask(
-            xy,
-            zone.start_layers,
-            cap,
-            least_length=least.number + reach,
-            jog=swing(reach),
-            **zone.bends(size, reach + zone.fits.trap(size)),
-        ),
-        g,
-        work.demands.slope(size),
-        targets,
-        lat,
+    limits = Ask(
+        xy,
+        zone.start_layers,
+        cap,
+        least_length=least.number + reach,
+        jog=swing(reach),
+        **zone.bends(size, reach + zone.fits.trap(size)),
     )
+
+    def looked(limits: Ask) -> Path | None:
+        lat = zone.router.lattice((limits.xy,))
+        return zone.router.search(limits, g, work.demands.slope(size), tree_targets(zone, lat, size), lat)
+
+    path = looked(limits)
     if path is None:
         return False
-    path = past_trap(path, reach)
+    path = from_weir(zone, f, replace(need, arm_in=size), path, lambda at: looked(swung(limits, at, reach)))
     weir = floor_trap(zone, f, cap, path)
     edges, _joint = zone.router.draw(
         path, weir, size_in=size, slope=work.demands.slope(size), role=Role.TRAP_ARM, tag=f.tag

@@ -12,11 +12,12 @@ from dataclasses import dataclass
 from stubout.house.model import HouseFixture
 from stubout.layout.drain_zone import VENT_WEIGHT, DrainZone
 from stubout.layout.floor_traps import floor_trap, trap_arm_ask
-from stubout.layout.jogs import past_trap
 from stubout.layout.model import Role, VentMethod
 from stubout.layout.needs import Need
-from stubout.layout.route import Path, Target
+from stubout.layout.route import Ask, Path, Target
+from stubout.layout.space_shapes import XY
 from stubout.layout.stacks import StackSpot, spots_around
+from stubout.layout.swung_traps import from_weir, swung
 from stubout.layout.work import STACK, TrapDraft, spot_key, stack_key
 from stubout.layout.zone_stacks import with_stack
 
@@ -27,7 +28,7 @@ MOST_SPOTS = 8  # places for such a stack that are looked at, the nearest that a
 
 @dataclass(frozen=True, slots=True)
 class UprightArm:
-    """One way into a stack of its own."""
+    """One way into a stack of its own, from the trap weir on."""
 
     path: Path
     spot: StackSpot
@@ -69,9 +70,15 @@ def upright_arm(zone: DrainZone, f: HouseFixture, need: Need, cap: float) -> Upr
         rooms = (zone.fits.tee(size, need.arm_in),) * 8
         targets = [Target(spot.xy, layer.key, None, frozenset(), 0.0, f"new{index}", rooms) for layer in zone.layers]
         limits = trap_arm_ask(zone, need, xy, zone.start_layers, cap)
+
+        def again(at: XY, limits: Ask = limits, targets: list[Target] = targets) -> Path | None:
+            lines = zone.router.lattice((at, xy, targets[0].xy))
+            return zone.router.search(swung(limits, at, reach), g, need.slope, targets, lines)
+
         path = zone.router.search(limits, g, need.slope, targets, zone.router.lattice((xy, spot.xy)))
         if path is None:
             continue
+        path = from_weir(zone, f, need, path, again)
         cost = path.cost + OWN_STACK + spot.extra + out * VENT_WEIGHT
         if best is None or cost < best.cost - 0.05:
             best = UprightArm(path, spot, cost)
@@ -89,9 +96,8 @@ def _known(zone: DrainZone, spot: StackSpot) -> int:
 
 def draw_upright(zone: DrainZone, f: HouseFixture, need: Need, cap: float, way: UprightArm) -> None:
     """Draw such an arm with its stack."""
-    path = past_trap(way.path, zone.trap_reach.get(need.arm_in, 100.0))
-    weir = floor_trap(zone, f, cap, path)
-    path = with_stack(zone, path, max(need.branch_in, need.arm_in, LEAST_STACK_IN))
+    weir = floor_trap(zone, f, cap, way.path)
+    path = with_stack(zone, way.path, max(need.branch_in, need.arm_in, LEAST_STACK_IN))
     edges, joint = zone.router.draw(path, weir, size_in=need.arm_in, slope=need.slope, role=Role.TRAP_ARM, tag=f.tag)
     joint.on_top = True
     zone.work.traps[f.tag] = TrapDraft(need, weir.id, joint.id, [e.id for e in edges], VentMethod.STACK)
