@@ -385,3 +385,57 @@ def test_a_wye_carried_back_is_taken_out_again_as_it_was_set(sketch, house, npc)
     setter._unset(point)
     assert (setter.draft.points, setter.draft.runs) == before
     assert setter.draft.plans == []
+
+
+@pytest.fixture
+def two_storeys(house, fixture_, kinds):
+    """A kitchen below, where nobody likes to see a cleanout, and a laundry above, where nobody minds."""
+    low = house().levels[0]
+    up = HouseLevel("up", "Upper floor", 1, "frame", 2720.0, 2467.0, 0.0, 0.0, 5187.0)
+    kitchen = Room("kitchen", "slab", 100.0, 100.0, 7900.0, 11900.0, 0.0, title="Kitchen")
+    laundry = Room("laundry", "up", 100.0, 100.0, 7900.0, 11900.0, 0.0, title="Laundry")
+    washer = replace(fixture_("AW", kinds.CLOTHES_WASHER, "laundry"), level_id="up")
+    return replace(house(rooms=(kitchen, laundry), fixtures=(washer,)), levels=(low, up))
+
+
+def tees(sketch, house, book):
+    """Return the spots for a tee in the stack, which goes up through both storeys."""
+    sketch.point("S0", 4000, 9000, 5400, PointKind.STACK_TOP)
+    setter = TurnSetter(sketch.layout(), house, book)
+    run = setter.draft.runs["ST"]
+    return setter.spots.on(run, 0.0, setter.draft.length(run))
+
+
+def test_a_stack_is_opened_in_the_lowest_storey_that_lets_it(scene, two_storeys, ipc):
+    spots = tees(scene(), two_storeys, ipc)
+    best = min(spots, key=lambda s: s.cost)
+    assert best.access.startswith("Kitchen")
+    assert any(s.access.startswith("Laundry") for s in spots)
+    shut = [
+        Obstacle(f"O{i}", "duct", Box(Vec(x0, y0, 0.0), Vec(x1, y1, 2400.0)), "duct")
+        for i, (x0, y0, x1, y1) in enumerate(
+            ((3600, 8600, 3900, 9400), (4100, 8600, 4400, 9400), (3600, 9100, 4400, 9400), (3600, 8600, 4400, 8900))
+        )
+    ]
+    above = tees(scene(), replace(two_storeys, obstacles=tuple(shut)), ipc)
+    assert {s.access.split(",")[0] for s in above} == {"Laundry"}
+
+
+def test_a_cover_beside_a_wall_is_worse_the_nearer_it_is(scene, house, wall, ipc):
+    """IPC 708.1.9 (memory): 457 mm free before a cleanout of 3 in; half of it beside a cover, common practice."""
+    across = wall("X", (3000.0, 6000.0), (5000.0, 6000.0))  # 140 thick, across the building drain at x 4000
+    rooms = tuple(
+        Room(name, "slab", 100.0, y0, 7900.0, y1, 0.0, exposed_pipe_ok=True, title=name)
+        for name, y0, y1 in (("south", 100.0, 5920.0), ("north", 6080.0, 11900.0))
+    )
+    setter = TurnSetter(scene().layout(), house(rooms=rooms, walls=(across,)), ipc)
+    run = setter.draft.runs["T1"]
+    spots = setter.spots.on(run, 0.0, setter.draft.length(run))
+    north = sorted((s for s in spots if s.at.y > 6000.0), key=lambda s: s.at.y)
+    gaps = [s.at.y - 6070.0 for s in north]  # from the middle of the cover to the framing
+    assert gaps[0] < 150.0
+    near = [s.cost for s, gap in zip(north, gaps, strict=True) if gap < 228.6]
+    free = [s.cost for s, gap in zip(north, gaps, strict=True) if gap > 230.0]
+    assert near == sorted(near, reverse=True)
+    assert min(near) > max(free)
+    assert max(near) - max(free) > 1.5

@@ -25,6 +25,8 @@ CLOSET_MM = 300.0  # half the floor a closet takes around its outlet: common pra
 SIDE_MM = 19.0  # side of a cabinet box, 3/4 in: common practice, no source
 HEADROOM_MM = 610.0  # 24 in to crawl in where the book names no height: common practice, no source
 TOUCH_MM = 2.0  # a pencil line
+STEPS_BESIDE = 6  # how finely the room beside a cover is told
+NEAR_COVER = 3.0  # what a cover right beside a wall weighs, in the units of a place's cost; common practice, no source
 PROBE_MM = 60.0  # past any finish, into the room
 
 
@@ -187,7 +189,16 @@ class Access:
         beside = self.blocker(p, u, start_mm, deep, deep / 2, up=up)
         half = units.both(deep / 2, self.house.job.units)
         remark = f"free to the front; less than {half} to {beside} at the side" if beside else ""
-        return Sight("", 0.6 if beside else 0.0, remark)
+        cost = 0.6 if beside else 0.0
+        if beside and up:  # a wrench goes round over the plug: what stands near leaves it no way
+            free = [k for k in range(1, STEPS_BESIDE) if not self._beside(p, start_mm, deep, narrow, k)]
+            cost += NEAR_COVER * (1.0 - max(free, default=0) / STEPS_BESIDE)
+        return Sight("", cost, remark)
+
+    def _beside(self, p: Vec, start_mm: float, deep: float, narrow: float, steps: int) -> str:
+        """Return what stands beside an opening in a floor, nearer than some steps on the way to half its free space."""
+        half_mm = narrow + (deep / 2 - narrow) * steps / STEPS_BESIDE
+        return self.blocker(p, Vec(0.0, 0.0, 1.0), start_mm, deep, half_mm, up=True)
 
     def wall_sight(self, wall: Wall, p: Vec, side: int, size_in: float, own: set[str]) -> Sight | None:
         """Return what one meets in front of an opening in a wall, on the left (1) or right (-1) side."""

@@ -44,6 +44,7 @@ CRAWL_MM = 300.0  # what hangs so near beside a cleanout is over the person too;
 FOUNDATION_MM = 350.0  # from the outside of the framing: an 8 in wall and a hand; common practice, no source
 OUT_OF_GROUND_MM = 50.0  # the plug of a cleanout in a crawl space
 LEAST_PIECE_MM = 15.0  # between two sockets, beyond what stands in them
+STOREY = 3.0  # what a storey more over the foot of its drain weighs: more than all else that tells two walls apart
 BACK = 0.4  # what a bend and a piece of pipe more weigh, in the units of a place's cost
 IN_LINE_DEG = 4.0  # what turns less is one pipe
 EIGHTH_DEG = 50.0  # an eighth bend, and what slopes add to its turn
@@ -153,8 +154,18 @@ class Spots:
         hi = min(hi_mm, length - self._room(run, False, data.ports["lower"]))
         for t in _steps(lo, hi):
             p = a.plus(b.minus(a).times(t / length))
+            high = STOREY * self._storeys_up(run, p)
             for opens, sight in self._views(run, p):
-                yield Spot("tee", run.id, "", p, p, opens, sight.words, 1.0 + sight.cost, sight.remark)
+                yield Spot("tee", run.id, "", p, p, opens, sight.words, 1.0 + high + sight.cost, sight.remark)
+
+    def _storeys_up(self, run: Run, p: Vec) -> int:
+        """Return how many storeys the floor of a place in an upright drain stands over the first above its foot."""
+        foot, seen = run, {run.id}
+        while below := [r for r in self.draft.out(foot.end) if self.draft.plumb(r) and r.id not in seen]:
+            foot = below[0]
+            seen.add(foot.id)
+        low = self.draft.b(foot).z
+        return max(0, sum(low < v.subfloor_z_mm <= p.z for v in self.house.levels if v.kind != "ground") - 1)
 
     def vent_tees(self, run: Run) -> list[Spot]:
         """Return the spots in an upright vent."""
