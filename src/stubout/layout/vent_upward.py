@@ -160,12 +160,11 @@ class Upward:
             z += VENT_SLOPE * abs(h.s1 - h.s0)
             off = h.offset if i else lane
             end = h.wall.point(h.s1 + (0.0 if last else self._over(o, i)), 0, off)
-            if last and o.tie_edge:
+            if last and o.tie_edge and board.edges[o.tie_edge].plumb:
                 e = board.edges[o.tie_edge]
-                a = board.nodes[e.up]
-                nxt = self._split(e, a.xy, z)
-            elif last and o.tie_node:
-                nxt = board.nodes[o.tie_node]
+                nxt = self._split(e, board.nodes[e.up].xy, z)
+            elif last and (o.tie_edge or o.tie_node):
+                nxt = self._into_lying(board.edges[o.tie_edge], end, z) if o.tie_edge else board.nodes[o.tie_node]
                 nxt.kind = PointKind.TIE_IN
                 top = nxt.z or z
                 for n, run in reversed([*behind, (at, abs(h.s1 - h.s0))]):  # what ties in lower lets all of it down
@@ -188,6 +187,18 @@ class Upward:
             self.work.risers.append((o.spot, self.work.gauge(size).hub_mm))
             runs += ids
         return runs
+
+    def _into_lying(self, e: DEdge, end: Vec, z: float) -> DNode:
+        """Return the joint in a level vent that a run comes to square, out of a wall across."""
+        a, b = self.work.board.nodes[e.up], self.work.board.nodes[e.down]
+        way = _vec(b.xy).minus(_vec(a.xy))
+        t = min(max(end.at_z(0.0).minus(_vec(a.xy)).dot(way) / (way.dot(way) or 1.0), 0.0), 1.0)
+        xy = (a.xy[0] + (b.xy[0] - a.xy[0]) * t, a.xy[1] + (b.xy[1] - a.xy[1]) * t)
+        return self._split(e, xy, (a.z or z) + ((b.z or z) - (a.z or z)) * t)
+
+    def _lying_tie(self, o: Option) -> bool:
+        """Return whether an option ends in a level vent that it comes to out of a wall across."""
+        return bool(o.tie_edge and o.hops) and not self.work.board.edges[o.tie_edge].plumb
 
     def _lifted(self, at: DNode, spot: Spot, lift: Lift, size: float, role: Role, tags: tuple[str, ...]) -> list[int]:
         """Draw a vent up to the foot of the wall above in which it is to turn, and on from there; return its edges."""
@@ -221,7 +232,7 @@ class Upward:
         if i + 2 == len(o.hops):
             if o.spot is not None:
                 lane = o.spot.offset
-            else:
+            elif not self._lying_tie(o):
                 node = o.tie_node or self.work.board.edges[o.tie_edge].up
                 lane = then.offset(_vec(self.work.board.nodes[node].xy))
         short = lane - then.offset(here.point(o.hops[i].s1, 0.0))  # a wall may end at the face of the one it meets
@@ -230,7 +241,7 @@ class Upward:
     def _lane(self, o: Option, spot: Spot) -> float:
         """Return how far off the stud centre line the header of an option runs in the first wall."""
         first = o.hops[0]
-        if len(o.hops) > 1:
+        if len(o.hops) > 1 or self._lying_tie(o):
             return spot.offset
         if o.spot is not None:
             return o.spot.offset

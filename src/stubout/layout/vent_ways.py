@@ -22,6 +22,7 @@ from stubout.rulebooks import queries as ask
 
 DEEPEST_WALLS = 3
 MOST_ASIDE_MM = 60.0  # farther aside in its wall a vent that comes up under a header does not lean
+MOST_OFF_MM = 160.0  # a vent comes into one that lies so much higher or lower than it would: it is let down, or rises
 ON_LINE_MM = 2.0  # a riser so near under a header comes up into it
 
 
@@ -181,6 +182,36 @@ class VentWays:
                 zt = min(zt, a.z + (b.z - a.z) * along)
         return zt
 
+    def _height(self, h: Header, station: float) -> float | None:
+        """Return how high a header lies at a station of its wall, None while that is open."""
+        board = self.work.board
+        e = board.edges[h.edge]
+        a, b, run = board.nodes[e.up], board.nodes[e.down], board.plan(e)
+        if a.z is None or b.z is None or run < 1.0:
+            return None
+        return a.z + (b.z - a.z) * abs(station - h.wall.station(Vec(*a.xy))) / run
+
+    def _meets(self, h: Header, station: float, z: float) -> bool:
+        """Return whether a vent that comes to a header at a height finds it near enough to tie into it."""
+        lies = self._height(h, station)
+        return lies is not None and abs(lies - z) < MOST_OFF_MM
+
+    def _runs_into(self, w: Wall, s: float, to: float, lane: float, z: float, g: Gauge) -> bool:
+        """Return whether a vent laid along a wall would lie in one that lies there already."""
+        board = self.work.board
+        for h in self.headers:
+            lo, hi = max(min(s, to), h.s_lo), min(max(s, to), h.s_hi)
+            if h.wall.id != w.id or hi - lo <= g.hub_mm:
+                continue
+            e = board.edges[h.edge]
+            apart = g.r + self.work.gauge(e.size_in).r
+            lies = self._height(h, (lo + hi) / 2)
+            if lies is None or abs(w.offset(Vec(*board.nodes[e.up].xy)) - lane) >= apart:
+                continue
+            if abs(lies - z) < apart:
+                return True
+        return False
+
     def _into_above(self, spot: Spot, z0: float, g: Gauge) -> Iterator[Option]:
         """Yield the headers in walls of upper storeys that a vent comes up under: into them, since not past them."""
         board, cavity = self.work.board, self.work.cavity
@@ -272,7 +303,7 @@ class VentWays:
             if to not in lies:
                 lies[to] = work.cavity.along(w, s, to, z, g)
             bores, why = lies[to]
-            if why or (bores and abs(lane) > self.widest_lane(w, g)):
+            if why or self._runs_into(w, s, to, lane, z, g) or (bores and abs(lane) > self.widest_lane(w, g)):
                 return None
             tight = WEIGHTS.short_leg if abs(to - s) < room else 0.0  # turn and tie-in do not go so near
             return abs(to - s) + bores * WEIGHTS.bore + WEIGHTS.turn_90 + tight
@@ -299,9 +330,12 @@ class VentWays:
                 continue
             edge = work.board.edges[h.edge]
             if h.s_lo + g.hub_mm < s < h.s_hi - g.hub_mm:
+                clear = in_bay(w, s, work.gauge(edge.size_in).r)  # the tee is as large as the header
+                tee = 200.0 + (0.0 if clear else WEIGHTS.in_stud)
                 if not hops:
-                    clear = in_bay(w, s, work.gauge(edge.size_in).r)  # the tee is as large as the header
-                    out.append(Option(cost + 200.0 + (0.0 if clear else WEIGHTS.in_stud), hops, tie_edge=edge.id))
+                    out.append(Option(cost + tee, hops, tie_edge=edge.id))
+                elif edge.size_in >= size - 0.01 and self._meets(h, s, z):  # it comes to it out of a wall across
+                    out.append(Option(cost + tee + grows(s), hops, tie_edge=edge.id))
                 continue
             n = work.board.nodes[edge.up]
             sn = w.station(Vec(*n.xy))
@@ -310,7 +344,7 @@ class VentWays:
                 sn = w.station(Vec(*n.xy))
             lane = w.offset(Vec(*n.xy))
             c = reach(sn, lane)
-            if c is not None and n.z is not None and abs(n.z - z) < 160 and abs(sn - s) > g.hub_mm:
+            if c is not None and n.z is not None and abs(n.z - z) < MOST_OFF_MM and abs(sn - s) > g.hub_mm:
                 c += turns(lane)
                 out.append(Option(cost + c + 250.0 + grows(sn), (*hops, Hop(w, s, sn, off)), tie_node=n.id))
 
