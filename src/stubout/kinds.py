@@ -25,6 +25,10 @@ ObstacleKind = Literal[
 """What may stand in the way of a pipe."""
 
 
+PipeMaterial = Literal["abs", "pvc", "cast iron", "copper", "galvanized", "brass", "lead", "clay", "concrete"]
+"""What pipe that is there already may be made of; new pipe is of the job's material."""
+
+
 class FixtureKind(StrEnum):
     """The fixtures a house can have; rule books and the catalogue use these words as row keys."""
 

@@ -118,6 +118,8 @@ def routes(
                 del said[key]
         if p.id in installed:
             said["installed"] = installed[p.id]
+            if material := p.material if p.said == "installed" else old.house.job.material:
+                said["material"] = material
         else:
             said["kept"] = "yes"
         said["lies"] = p.place.words

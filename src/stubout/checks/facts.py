@@ -414,3 +414,43 @@ def fixture_load(on: Review, tag: str) -> float | None:
     """Return the load of one fixture, read off its own pipes; None if it is not known."""
     own = [p.load for p in on.net.drains() if p.tags == (tag,) and p.load > 0.0]
     return max(own) if own else None
+
+
+def installed(on: Review, pipe_id: str) -> bool:
+    """Return whether the job says that a pipe is in place: nothing a check says moves it."""
+    pipe = pipe_of(on.net, pipe_id)
+    return pipe is not None and pipe.said == "installed"
+
+
+def hole_to_do(on: Review, pipe_id: str, do: str) -> str:
+    """Return what to do about a hole; that of an installed pipe is there, whatever would be better.
+
+    Args:
+        on: The review.
+        pipe_id: The pipe in the hole.
+        do: What to do where the hole is still to be made.
+    """
+    if not installed(on, pipe_id):
+        return do
+    return (
+        f"{pipe_id} is installed and its hole is there: have the builder look at the member and reinforce it, or let "
+        "the authority having jurisdiction say that it may stay"
+    )
+
+
+def holes_apart_to_do(on: Review, one: str, other: str, far: str) -> str:
+    """Return what to do about two holes too near each other: the one that is there already stays.
+
+    Args:
+        on: The review.
+        one: The pipe in one hole.
+        other: The pipe in the other.
+        far: By how much, in words.
+    """
+    there = [i for i in (one, other) if installed(on, i)]
+    if len(there) == 2:
+        return hole_to_do(on, one, "")
+    if there:
+        new = other if there == [one] else one
+        return f"move the hole of {new} {far} away from that of {there[0]}, which is installed"
+    return f"move one of the holes {far} away from the other"

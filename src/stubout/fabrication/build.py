@@ -11,7 +11,7 @@ from typing import Literal
 from stubout.catalog.model import Catalog
 from stubout.catalog.shipped import SHIPPED
 from stubout.fabrication.bores import bores_in
-from stubout.fabrication.in_place import noted, pipes_in_place, to_cut, to_hang, to_set
+from stubout.fabrication.in_place import noted, pipes_in_place, to_cut, to_hang, to_set, to_shield
 from stubout.fabrication.insert import put_in, wall_orders
 from stubout.fabrication.joined import Joined, joined
 from stubout.fabrication.materials import materials, pipe_lines
@@ -81,7 +81,7 @@ def fabricate_network(
     caps = closures(network, made.fittings, house, book)
     yard = yard_of(house, parts)
     there = pipes_in_place(network)
-    pieces, fittings = to_cut(made.pieces, there), to_set(made.fittings, there)
+    pieces, fittings = to_cut(made.pieces, there), to_set(made.fittings, network)
     cut = {p.id for p in pieces}
     threaded = tuple(t for t in put_in(whole) if t.piece in cut)
     sticks = plan(pieces, yard)
@@ -90,7 +90,7 @@ def fabricate_network(
         network,
         fittings=fittings,
         pieces=pieces,
-        plates=made.plates,
+        plates=to_shield(made.plates, made.bores, there),
         hangers=to_hang(made.hangers, there),
         caps=caps,
         sticks=sticks,

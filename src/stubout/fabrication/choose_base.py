@@ -37,6 +37,7 @@ class Draft:
     note: str = ""
     off_deg: float = 0.0  # turn less what the fittings make, where they do not make it
     beside_mm: float = 0.0  # how far down stream of its point it stands, with what branches off it; up stream below 0
+    onto: str = ""  # of a transition coupling: the material of the installed pipe
 
 
 MakeUp = tuple[str, str]  # a dimension of a fitting: "sanitary tee 3 x 3 x 2", "branch"

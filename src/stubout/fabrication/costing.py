@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from stubout.catalog.costs import BRANCHED, Costs, Price
 from stubout.catalog.shipped import SHIPPED
 from stubout.fabrication.model import Fabrication, FittingUse
+from stubout.fabrication.set_in import REPAIR, TRANSITION
 from stubout.layout.model import UNDERGROUND, CleanoutPlan, Place
 from stubout.network.model import Network, Pipe
 from stubout.problems import Status, weakest
@@ -22,6 +23,7 @@ VALVE, FLASHING = "air admittance valve", "vent flashing"
 MEMBERS = {"stud": "bore stud", "bottom plate": "bore plate", "top plate": "bore plate"}
 JOIST = "bore joist"  # every other member
 SUPPORTS = {"hanger": "hanger", "strap": "pipe strap", "clamp": "riser clamp"}
+ONE_MORE = ("bushing", "cleanout adapter", REPAIR)  # cemented to something else than the pieces of the list
 KINDS = ("pipe", "trench", "fittings", "further branches", "joints", "bores", "plates", "supports", "roof penetrations",
          "valves", "cleanouts")  # fmt: skip
 
@@ -121,6 +123,9 @@ def _fitting(f: FittingUse, costs: Costs) -> Iterator[tuple[str, float, Price]]:
     if f.pattern == VALVE:
         yield "valves", 1, costs.price("valve", size)
         return
+    if f.pattern == TRANSITION:
+        yield "fittings", 1, costs.price(TRANSITION, size)
+        return
     kind = SHIPPED.pattern(f.pattern).kind
     yield "fittings", 1, costs.price(f"fitting {kind}", size)
     if kind in BRANCHED:
@@ -129,13 +134,17 @@ def _fitting(f: FittingUse, costs: Costs) -> Iterator[tuple[str, float, Price]]:
 
 
 def joints(fab: Fabrication) -> Iterator[float]:
-    """Yield the size of every cemented joint: one a socket, a street spigot one, bushings and adapters one more."""
-    ids = {f.id for f in fab.fittings}
+    """Yield the size of every cemented joint: one a socket, a street spigot one, bushings and adapters one more.
+
+    A transition coupling is clamped. The hub beside a short piece set into installed pipe is counted with that pipe.
+    """
+    ids = {f.id for f in fab.fittings if f.pattern != TRANSITION}
     for p in fab.pieces:
-        for _ in range(1 if p.street else sum(e in ids for e in (p.start_fitting, p.end_fitting))):
+        ends = (p.end_fitting,) if p.set_in == "short" else (p.start_fitting, p.end_fitting)
+        for _ in range(1 if p.street else sum(e in ids for e in ends)):
             yield p.size_in
     for f in fab.fittings:
-        if f.pattern in ("bushing", "cleanout adapter"):
+        if f.pattern in ONE_MORE:
             yield f.sizes_in[0]
 
 

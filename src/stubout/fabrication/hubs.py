@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from stubout.fabrication.model import CutPiece, Fabrication, FittingUse
+from stubout.fabrication.set_in import REPAIR, TRANSITION
 from stubout.network.model import Pipe
 
 
@@ -20,7 +21,7 @@ class HubEnd:
 
 def hub_ends(fabrication: Fabrication, p: Pipe) -> Iterator[HubEnd]:
     """Yield the ends of a pipe that stand in a hub; none where a street fitting's own spigot stands instead of pipe."""
-    pieces = [c for c in fabrication.pieces if p.id in (c.pipes or (c.pipe,))]
+    pieces = [c for c in fabrication.pieces if c.set_in != "short" and p.id in (c.pipes or (c.pipe,))]
     if not pieces:
         return
     first, last = pieces[0], pieces[-1]
@@ -36,6 +37,11 @@ def hub_ends(fabrication: Fabrication, p: Pipe) -> Iterator[HubEnd]:
 def couplings_on(fabrication: Fabrication, p: Pipe) -> Iterator[FittingUse]:
     """Yield the couplings that stand on a pipe, between its ends."""
     return (f for f in fabrication.fittings if f.in_run and f.pipes[0] == p.id)
+
+
+def set_in_couplings(fabrication: Fabrication, p: Pipe) -> Iterator[FittingUse]:
+    """Yield the couplings that join an installed pipe to new pipe, beside a fitting that is set into it."""
+    return (f for f in fabrication.fittings if f.pattern in (TRANSITION, REPAIR) and f.pipes == (p.id, p.id))
 
 
 def _in_hub(piece: CutPiece, fitting: str, takeoff_mm: float) -> bool:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from stubout.fabrication.model import CutPiece, FittingUse, Hanger
+from stubout.fabrication.model import Bore, CutPiece, FittingUse, Hanger, Plate
+from stubout.fabrication.set_in import REPAIR, TRANSITION
 from stubout.network.model import Network
 
 NOTE = "in place: not cut, not ordered"
@@ -17,8 +18,8 @@ def pipes_in_place(network: Network) -> frozenset[str]:
 
 
 def piece_in_place(piece: CutPiece, there: frozenset[str]) -> bool:
-    """Return whether a piece lies in installed pipe on its whole length; one that goes on into new pipe is cut."""
-    return there.issuperset(piece.pipes or (piece.pipe,))
+    """Return whether a piece lies in installed pipe on its whole length; one that is set into it is cut."""
+    return not piece.set_in and there.issuperset(piece.pipes or (piece.pipe,))
 
 
 def to_cut(pieces: Iterable[CutPiece], there: frozenset[str]) -> tuple[CutPiece, ...]:
@@ -26,19 +27,20 @@ def to_cut(pieces: Iterable[CutPiece], there: frozenset[str]) -> tuple[CutPiece,
     return tuple(p for p in pieces if not piece_in_place(p, there))
 
 
-def to_set(fittings: Iterable[FittingUse], there: frozenset[str]) -> tuple[FittingUse, ...]:
-    """Return the fittings to buy: all but those between installed pipes only; one where new pipe joins is bought."""
-    return tuple(f for f in fittings if not _between(f, there))
+def to_set(fittings: Iterable[FittingUse], network: Network) -> tuple[FittingUse, ...]:
+    """Return the fittings to buy: all but those where installed pipes only meet; where new pipe joins all are new."""
+    return tuple(f for f in fittings if not _there(f, network))
+
+
+def to_shield(plates: Iterable[Plate], bores: Iterable[Bore], there: frozenset[str]) -> tuple[Plate, ...]:
+    """Return the plates and straps to buy: the holes of installed pipe are there already, with what protects them."""
+    old = {b.id for b in bores if b.pipe in there}
+    return tuple(p for p in plates if p.bore not in old)
 
 
 def to_hang(hangers: Iterable[Hanger], there: frozenset[str]) -> tuple[Hanger, ...]:
     """Return the supports to buy; installed pipe hangs already."""
     return tuple(h for h in hangers if h.pipe not in there)
-
-
-def cut_into(fittings: Iterable[FittingUse], there: frozenset[str]) -> tuple[FittingUse, ...]:
-    """Return the fittings that are set into installed pipe: it stands at two or more of their ports, new pipe too."""
-    return tuple(f for f in fittings if sum(i in there for i in f.pipes) > 1 and not _between(f, there))
 
 
 def noted(pieces: Iterable[CutPiece], there: frozenset[str]) -> tuple[CutPiece, ...]:
@@ -48,6 +50,11 @@ def noted(pieces: Iterable[CutPiece], there: frozenset[str]) -> tuple[CutPiece, 
     )
 
 
-def _between(fitting: FittingUse, there: frozenset[str]) -> bool:
-    pipes = {i for i in fitting.pipes if i}
-    return bool(pipes) and pipes <= there
+def _there(fitting: FittingUse, network: Network) -> bool:
+    """Return whether a fitting is in place: only installed pipes meet where it stands; a coupling set in is new."""
+    if fitting.pattern in (TRANSITION, REPAIR):
+        return False
+    there = pipes_in_place(network)
+    here = {i for n in network.nodes if n.id == fitting.node for i in (*n.inflow, *n.outflow)}
+    here |= {i for i in fitting.pipes if i}
+    return bool(here) and here <= there

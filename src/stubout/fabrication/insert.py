@@ -26,7 +26,7 @@ def put_in(made: Joined) -> tuple[PutIn, ...]:
         made: The runs and their pieces.
     """
     by_run: dict[tuple[str, ...], list[CutPiece]] = {}
-    for piece in made.pieces:
+    for piece in (p for p in made.pieces if p.set_in != "short"):
         by_run.setdefault(piece.pipes, []).append(piece)
     out: list[PutIn] = []
     for run in made.runs:

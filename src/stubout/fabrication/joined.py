@@ -16,12 +16,13 @@ from stubout.fabrication.choose import choose
 from stubout.fabrication.choose_base import Allowed, Draft, Joint
 from stubout.fabrication.close_bends import moved
 from stubout.fabrication.drops import closet_rings, drops
-from stubout.fabrication.ends import ask, ends_at
+from stubout.fabrication.ends import End, ask, ends_at
 from stubout.fabrication.jogs import Joints, find
 from stubout.fabrication.joining import Streets
 from stubout.fabrication.members import Member
 from stubout.fabrication.model import CutPiece, FittingUse
 from stubout.fabrication.pieces import EndOfPiece, Straight, cut, end_nodes, straights, street_piece
+from stubout.fabrication.set_in import SetIn, end_to_end, ports_of, set_in_pieces
 from stubout.fabrication.street import exchange
 from stubout.fabrication.stub_ends import stub_ends
 from stubout.fabrication.threads import Framing
@@ -70,7 +71,7 @@ def joined(
     parts = catalog.with_measured(house.measured)
     framing = Framing(house, network, framed(house) if frame is None else frame, parts)
     clusters = find(network)
-    joints = _joints(network, clusters, book, cleanouts, parts)
+    joints, meeting = _joints(network, house, clusters, book, cleanouts, parts)
     runs = straights(network, joints, clusters)
     stubbed = stub_ends(network, house, joints, runs, stubs=stubs, parts=parts)
     streets = exchange(network, joints, runs, clusters=clusters, catalog=parts, allowed=rule_of(book))
@@ -80,7 +81,10 @@ def joined(
         framing, joints, runs, clusters=clusters, streets=streets, ids=ids, n_fittings=len(fittings)
     )
     pieces = (*pieces, *drops(network, house, fittings, rings, parts))
-    return Joined(runs, (*fittings, *couplings), pieces, framing)
+    into_old = SetIn(network, house, parts, len(fittings) + len(couplings))
+    into_old.around(ports_of(network, joints, clusters, ids, house, meeting))
+    fittings = (*fittings, *couplings, *into_old.couplings)
+    return Joined(runs, fittings, set_in_pieces(into_old, pieces), framing)
 
 
 def rule_of(book: RuleBook) -> Allowed:
@@ -96,17 +100,25 @@ def rule_of(book: RuleBook) -> Allowed:
 
 
 def _joints(
-    network: Network, clusters: Joints, book: RuleBook, cleanouts: tuple[CleanoutPlan, ...], parts: Catalog
-) -> dict[str, Joint]:
+    network: Network,
+    house: House,
+    clusters: Joints,
+    book: RuleBook,
+    cleanouts: tuple[CleanoutPlan, ...],
+    parts: Catalog,
+) -> tuple[dict[str, Joint], dict[str, tuple[End, ...]]]:
+    """Return what stands at every joint, and the pipe ends that meet there."""
     allowed = rule_of(book)
     openings = {clusters.head[c.point]: c.size_in for c in cleanouts if c.point in clusters.head}
     both_ways = {clusters.head[n] for c in cleanouts if "two-way" in c.serves for n in _below(network, c.point)}
     out: dict[str, Joint] = {}
+    meeting: dict[str, tuple[End, ...]] = {}
     for node in network.nodes:
         if clusters.head[node.id] != node.id:
             continue
         ends = ends_at(network, tuple(network.node(n) for n in clusters.nodes[node.id]), clusters.taken_up)
         joint = choose(node, ends, parts, allowed, openings.get(node.id, 0.0), node.id in both_ways)
+        end_to_end(node, ends, joint, house, parts)
         if node.id in openings and len(ends) > 2 and not any(d.pattern == "cleanout adapter" for d in joint.drafts):
             data = catalogue.fitting("cleanout adapter", (openings[node.id],), parts)
             note = "opening planned on this fitting: it needs a port of its own"
@@ -115,8 +127,8 @@ def _joints(
             at = e.pipe.a if e.at_start else e.pipe.b
             if e.key in joint.take and at != node.at:
                 moved(joint, e.key, node.at.minus(at).dot(e.away))
-        out[node.id] = joint
-    return out
+        out[node.id], meeting[node.id] = joint, ends
+    return out, meeting
 
 
 def _below(network: Network, point: str) -> tuple[str, ...]:
@@ -149,6 +161,7 @@ def _number(
                 note=draft.note,
                 off_deg=draft.off_deg,
                 beside_mm=draft.beside_mm,
+                onto=draft.onto,
             )
             ids[(node.id, k)] = use.id
             out.append(use)

@@ -6,11 +6,15 @@ from collections import Counter, defaultdict
 
 from stubout import units
 from stubout.catalog.model import Catalog, size_text
-from stubout.fabrication.model import CutPiece, FittingUse, Hanger, MaterialLine, Plate, Stick, TestCap
+from stubout.fabrication.costing import ONE_MORE
+from stubout.fabrication.model import UNKNOWN, CutPiece, FittingUse, Hanger, MaterialLine, Plate, Stick, TestCap
+from stubout.fabrication.set_in import TRANSITION
 from stubout.house.model import House
 from stubout.network.model import Network
 from stubout.problems import Status, several, weakest
 
+PLASTICS = ("abs", "pvc")
+MEASURE_OLD = "shielded, for both outside diameters: measure the old pipe"
 FAMILIES = ("bend", "street", "tee", "wye", "combination", "straight", "end")  # kinds, as suppliers list them
 
 
@@ -76,30 +80,42 @@ def _fittings(fittings: tuple[FittingUse, ...], material: str, catalog: Catalog)
     """Return the fittings as a supplier lists them: family by family, pattern by pattern, then by size."""
     patterns = sorted(catalog.patterns.values(), key=lambda p: FAMILIES.index(p.kind))  # else in the catalogue's order
     place = {p.name: k for k, p in enumerate(patterns)}
-    groups: dict[tuple[str, tuple[float, ...]], list[FittingUse]] = defaultdict(list)
+    groups: dict[tuple[str, tuple[float, ...], str], list[FittingUse]] = defaultdict(list)
     for f in fittings:
-        groups[(f.pattern, f.sizes_in)].append(f)
+        groups[(f.pattern, f.sizes_in, f.onto)].append(f)
     out = []
-    for (pattern, sizes), uses in sorted(groups.items(), key=lambda g: (place[g[0][0]], g[0][1])):
+    for (pattern, sizes, onto), uses in sorted(groups.items(), key=lambda g: (place[g[0][0]], *g[0][1:])):
         two_equal = len(sizes) == 2 and sizes[0] == sizes[1]
         text = size_text(sizes[0]) if two_equal or len(sizes) == 1 else " x ".join(size_text(s) for s in sizes)
-        item = f"{material} {pattern}"
+        item = f"{pattern}, {material} to {material_words(onto)}" if onto else f"{material} {pattern}"
         status = weakest(tuple(u.status for u in uses))
         odd = tuple(dict.fromkeys(u.note for u in uses if u.off_deg))
+        odd = (*odd, MEASURE_OLD) if onto else odd
         out.append(MaterialLine("fitting", item, text, len(uses), "piece", "; ".join(odd), status))
     return out
+
+
+def material_words(material: str) -> str:
+    """Return the material of installed pipe as the order names it.
+
+    >>> material_words("abs"), material_words("cast iron"), material_words("unknown")
+    ('ABS', 'cast iron', 'pipe of unknown material')
+    """
+    if material == UNKNOWN:
+        return "pipe of unknown material"
+    return material.upper() if material in PLASTICS else material
 
 
 def _cement(
     house: House, fittings: tuple[FittingUse, ...], pieces: tuple[CutPiece, ...], catalog: Catalog
 ) -> list[MaterialLine]:
     """Return cement and primer: one joint a socket, a street spigot one, bushings and cleanout adapters one more."""
-    ids = {f.id for f in fittings}
+    ids = {f.id for f in fittings if f.pattern != TRANSITION}
     joints: Counter[float] = Counter()
     for p in pieces:
         joints[p.size_in] += 1 if p.street else sum(e in ids for e in (p.start_fitting, p.end_fitting))
     for f in fittings:
-        if f.pattern in ("bushing", "cleanout adapter"):
+        if f.pattern in ONE_MORE:
             joints[f.sizes_in[0]] += 1
     if not joints:
         return []

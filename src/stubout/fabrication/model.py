@@ -8,6 +8,8 @@ from typing import Literal
 from stubout.geometry.vec import Vec
 from stubout.problems import Basis, Status
 
+UNKNOWN = "unknown"  # material of installed pipe that the job does not tell
+
 
 @dataclass(frozen=True, slots=True)
 class FittingUse:
@@ -23,6 +25,7 @@ class FittingUse:
     note: str = ""
     off_deg: float = 0.0  # turn of the run less what the fitting makes, where no bend and no pair of bends makes it
     beside_mm: float = 0.0  # how far down stream of its point it stands, and what branches off it; up stream below 0
+    onto: str = ""  # of a transition coupling: the material of the installed pipe, "unknown" while nobody has told it
 
     @property
     def in_run(self) -> bool:
@@ -51,6 +54,7 @@ class CutPiece:
     street: str = ""  # id of the street fitting whose spigot stands here instead of pipe; then cut_mm is 0
     do: str = ""  # what makes it fit, where it does not
     make_ups: tuple[tuple[str, str], ...] = ()  # what it is shortened by: fitting and dimension, one an end or more
+    set_in: Literal["", "short", "whole"] = ""  # new pipe in installed pipe: beside a fitting, or for all of it
 
 
 @dataclass(frozen=True, slots=True)

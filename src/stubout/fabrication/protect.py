@@ -26,6 +26,8 @@ PRACTICE = Basis(
     "the book gives no depth; common practice, no source",
 )
 
+SCREW_PROOF = ("cast iron", "galvanized")  # installed pipe that no board screw pierces; common practice, no source
+
 Face = Literal["left", "right", "both"]
 
 
@@ -47,7 +49,10 @@ def plates(
         wall = next((w for w in house.walls if w.id == bore.wall_or_frame), None)
         if wall is None or bore.verdict == "not allowed" or bore.member_kind == "beam":
             continue
-        od = catalog.od_mm(network.pipe(bore.pipe).size_in)
+        pipe = network.pipe(bore.pipe)
+        if pipe.material in SCREW_PROOF:
+            continue
+        od = catalog.od_mm(pipe.size_in)
         face, distance = near_face(wall, bore, od, trigger_mm)
         if face is not None:
             length = od + 2 * beyond_mm

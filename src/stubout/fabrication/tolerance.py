@@ -30,7 +30,7 @@ def run_tolerances(
     sawn = catalog.figure("cut error").value
     runs: dict[tuple[str, ...], list[CutPiece]] = {}
     for piece in pieces:
-        if piece.pipes and not piece.street:
+        if piece.pipes and not piece.street and piece.set_in != "short":
             runs.setdefault(piece.pipes, []).append(piece)
     out = []
     for pipes, own in runs.items():

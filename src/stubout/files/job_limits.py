@@ -8,7 +8,7 @@ from typing import Any, Final
 from pydantic import WithJsonSchema
 
 from stubout.files.job_faults import Loc, Marks
-from stubout.files.job_words import field_type, key_of
+from stubout.files.job_words import field_type, key_of, quoted
 from stubout.job.model import Job, Record
 from stubout.problems import Fault
 
@@ -45,6 +45,7 @@ def limit_faults(job: Job, marks: Marks, show: Show) -> Iterator[Fault]:
         wanted = f"the lengths pipe is bought in, {show(_SHORTEST_STOCK_MM)} at least"
         yield marks.fault(("job", "stock"), show(min(job.job.stock)), wanted, "Is the unit right?")
     yield from _invert(job, marks, show)
+    yield from _connected(job, marks)
     if narrow >= _SMALLEST_HOUSE_MM:  # else every wall and room would be told as outside of it
         yield from _places(job, marks, show)
 
@@ -62,6 +63,13 @@ def _invert(job: Job, marks: Marks, show: Show) -> Iterator[Fault]:
         wanted = f"less than {show(job.site.ground_at_sewer)}, `ground at sewer`: the connection lies in the ground"
         do = "Heights count up from the subfloor that says 0; what lies below it has a minus."
         yield marks.fault(("sewer", "invert"), show(job.sewer.invert), wanted, do)
+
+
+def _connected(job: Job, marks: Marks) -> Iterator[Fault]:
+    """Yield a material of a connection that is no pipe of the house: whoever makes it knows it."""
+    if job.sewer.material and job.sewer.what != "existing pipe":
+        do = "Say `what: existing pipe` where your pipe joins one, or take the material out."
+        yield marks.fault(("sewer", "material"), quoted(job.sewer.material), "nothing, of a sewer or a tank", do)
 
 
 def _far(record: Record, loc: Loc, marks: Marks, show: Show) -> Iterator[Fault]:

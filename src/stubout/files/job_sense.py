@@ -375,6 +375,9 @@ class _Sense:
                 if not (key.strip().isascii() and key.strip().isdigit() and 1 <= int(key[:9]) <= len(route.through)):
                     wanted = f"the number of a point, 1 to {len(route.through)}"
                     yield self.fault((*loc, "fittings", key), quoted(key), wanted)
+            if route.material and not route.installed and route.material != self.job.job.material:
+                do = "Say `installed` where it is there already; new pipe is of `job: material`."
+                yield self.fault((*loc, "material"), quoted(route.material), "nothing on a route of new pipe", do)
             seen, here = {route.id}, route.into
             while here in into and here not in seen:
                 seen.add(here)

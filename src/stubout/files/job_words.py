@@ -29,6 +29,8 @@ _SAID_FOR = {
     "standpipe": "clothes washer", "laundry": "clothes washer", "laundry sink": "laundry tray",
     "utility sink": "laundry tray", "dish washer": "dishwasher", "island sink": "kitchen sink",
     "metric": "mm", "millimetres": "mm", "millimeters": "mm", "imperial": "inch", "feet": "inch", "ft": "inch",
+    "iron": "cast iron", "ci": "cast iron", "no hub": "cast iron", "galv": "galvanized",
+    "galvanised": "galvanized", "galvanized steel": "galvanized", "steel": "galvanized",
     "in": "inch", "septic": "septic tank", "tank": "septic tank", "existing": "existing pipe",
     "concrete": "slab", "crawl": "ground", "crawl space": "ground", "dirt": "ground", "earth": "ground",
     "joist": "sawn", "joists": "sawn", "lumber": "sawn", "dimensional": "sawn", "i joists": "i-joist",

@@ -37,6 +37,9 @@ def made_anew(design: Design) -> Fabrication:
     return cut_and_bored(d.network, d.house, d.book, d.framing, d.stubs, cleanouts=d.cleanouts)
 
 
+SAME_LINE_MM = 0.5  # so much longer is the way over a point that lies beside a pipe
+
+
 def touched(before: Design, after: Design) -> frozenset[str]:
     """Return the pipes that a change moved, made, resized or took away, and those that meet others than before."""
     old = {p.id: _laid(p) for p in before.network.pipes}
@@ -46,6 +49,19 @@ def touched(before: Design, after: Design) -> frozenset[str]:
     opened = {c.point: (c.size_in, c.opens) for c in after.cleanouts}
     at = {n for n in opens.keys() | opened.keys() if opens.get(n) != opened.get(n)}
     return frozenset(changed | {p.id for p in after.network.pipes if {p.start, p.end} & at})
+
+
+def moves_installed(before: Design, after: Design) -> bool:
+    """Return whether a change moves, resizes or takes away installed pipe; what joins it may part it."""
+    now = {p.id: p for p in after.network.pipes}
+
+    def stays(old: Pipe) -> bool:
+        new = now.get(old.id)
+        if new is None or new.size_in != old.size_in:
+            return False
+        return all(e.to(old.a) + e.to(old.b) - old.length_mm < SAME_LINE_MM for e in (new.a, new.b))
+
+    return not all(stays(p) for p in before.network.pipes if p.said == "installed")
 
 
 def _laid(p: Pipe) -> tuple[object, ...]:

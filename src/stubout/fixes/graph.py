@@ -163,6 +163,7 @@ def relaid(design: Design, sketch: Sketch) -> Design:
                 drawn=run.drawn,
                 vents_by=run.vents_by,
                 said=run.said,
+                material=run.material,
             )
         )
     new = replace(
@@ -282,7 +283,7 @@ def arm_marks(design: Design, tags: frozenset[str] | None = None) -> tuple[StubM
 
 def _run(p: Pipe) -> Run:
     system: Literal["drain", "vent"] = "drain" if p.system == "drain" else "vent"
-    return Run(p.id, system, p.role, p.start, p.end, p.place, p.size_in, p.tag, p.drawn, p.vents_by, p.said)
+    return Run(p.id, system, p.role, p.start, p.end, p.place, p.size_in, p.tag, p.drawn, p.vents_by, p.said, p.material)
 
 
 def measured_on(before: Design, after: Design) -> Design:

@@ -14,7 +14,7 @@ from stubout.checks.base import Check
 from stubout.design import Design
 from stubout.fixes.bench import GRAVE, Bench, Key, applied, key
 from stubout.fixes.concrete import newly_cast
-from stubout.fixes.follow import followed, jointed, touched, with_growth
+from stubout.fixes.follow import followed, jointed, moves_installed, touched, with_growth
 from stubout.fixes.model import Candidate, Case, Edit
 from stubout.fixes.moves import Shift
 from stubout.fixes.near import round_about
@@ -135,9 +135,10 @@ class Trial:
         """Return the design with a candidate made, lists as they were; None where no such part can be bought."""
         try:
             edits = one.edits(mm)
-            return edits, applied(self.bench.design, edits, follow=False, measure=False)
+            changed = applied(self.bench.design, edits, follow=False, measure=False)
         except (LookupError, ValueError):
             return None
+        return None if moves_installed(self.bench.design, changed) else (edits, changed)
 
     def clears(self, one: Candidate, mm: float) -> bool:
         """Return whether the check that spoke is silent once a candidate is made."""

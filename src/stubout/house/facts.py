@@ -77,6 +77,7 @@ class RouteLeg:
     installed: str = ""  # since when and by whom, "" if it is not in place
     kept: bool = False  # the program laid it out before and keeps it
     lies: str = ""  # where the layout had it, as `Place.words` says it
+    material: str = ""  # of installed pipe, "" while nobody has said
 
     @property
     def said(self) -> Literal["", "installed", "kept"]:

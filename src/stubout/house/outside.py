@@ -62,6 +62,7 @@ class Sewer:
     valve_at: Vec | None = None
     confirmed: bool = True
     invert_uncertainty_mm: float = 0.0
+    material: str = ""  # of an existing pipe, "" while nobody has said
 
 
 @dataclass(frozen=True, slots=True)

@@ -93,8 +93,9 @@ def sewer(job: Job) -> Sewer:
     s = job.sewer
     valve = None if s.backwater_valve_at is None else Vec(*s.backwater_valve_at, s.invert)
     return Sewer(
-        Vec(*s.at, s.invert), s.size, s.runs, s.what, s.backwater_valve_drop, valve, s.confirmed, s.may_be_off_by
-    )
+        Vec(*s.at, s.invert), s.size, s.runs, s.what, s.backwater_valve_drop, valve, s.confirmed, s.may_be_off_by,
+        s.material or "",
+    )  # fmt: skip
 
 
 def ground(job: Job) -> Ground:
@@ -174,6 +175,7 @@ def route(said: RouteSaid, faults: Faults, assumed_in: float | None = None) -> R
         id=said.id, system=said.system, points=tuple(Vec(*p) for p in said.through), size_in=size_in,
         fixture=said.fixture, joins=said.into, fittings=tuple(sorted(fittings)), vent_of=said.vent_of,
         vents_by=said.vents_by, line=said.line, installed=said.installed, kept=said.kept, lies=said.lies,
+        material=said.material or "",
     )  # fmt: skip
 
 

@@ -7,7 +7,7 @@ from typing import Literal
 from pydantic import Field
 
 from stubout.job.scalars import Length, Placed, PlanPoint, Range, Record, SideWord, Size, SpacePoint, Words, YesNo
-from stubout.kinds import FixtureKind
+from stubout.kinds import FixtureKind, PipeMaterial
 
 
 class FixtureSaid(Record):
@@ -63,6 +63,7 @@ class RouteSaid(Placed):
     vents_by: Literal["", "circuit", "combination", "single stack", "waste stack"] = ""  # how what joins gets its air
     fittings: dict[str, str] = Field(default_factory=dict)  # "2: sanitary tee": point number -> pattern
     installed: str = ""  # since when and by whom: it is in place, and never moves
+    material: PipeMaterial | None = None  # of installed pipe; all other is of the job's
     kept: YesNo = False  # laid out before and kept: a later `keep` may lay it out anew where the job changes
     lies: str = ""  # "wall UP, bay 8": where the layout had it, for a route that was kept
 

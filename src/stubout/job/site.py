@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from stubout.job.scalars import Length, Placed, PlanPoint, Range, Record, Size, YesNo
+from stubout.kinds import PipeMaterial
 
 
 class SiteSaid(Record):
@@ -24,6 +25,7 @@ class SewerSaid(Record):
     size: Size
     runs: Literal["north", "south", "east", "west"]
     what: Literal["sewer", "septic tank", "existing pipe"] = "sewer"
+    material: PipeMaterial | None = None  # of an existing pipe
     backwater_valve_drop: Length = 0.0
     backwater_valve_at: PlanPoint | None = None
     confirmed: YesNo = True

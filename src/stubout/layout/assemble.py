@@ -183,6 +183,7 @@ def assemble(work: Work, marks: tuple[StubMark, ...], trap_runs: dict[str, list[
                     e.drawn,
                     VentMethod(leg.vents_by) if leg is not None and leg.vents_by else None,
                     leg.said if leg is not None else "",
+                    leg.material if leg is not None else "",
                 )
             )
     traps: list[TrapPlan] = []

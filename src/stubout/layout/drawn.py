@@ -108,6 +108,7 @@ def _runs(house: House, sketch: Sketch, routes: tuple[RouteLeg, ...]) -> tuple[t
                     drawn=True,
                     vents_by=VentMethod(leg.vents_by) if leg.vents_by else None,
                     said=leg.said,
+                    material=leg.material,
                 )
             )
             leg_of[runs[-1].id] = leg.id

@@ -141,6 +141,7 @@ class Run:
     drawn: bool = False  # drawn in the job file: never moved
     vents_by: VentMethod | None = None  # the job says that what joins this drain gets its air through it, and how
     said: Literal["", "installed", "kept"] = ""  # of a drawn run: in place already, or laid out before and kept
+    material: str = ""  # of an installed run, "" while nobody has said; all other is of the job's
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,6 +59,7 @@ def build(layout: Layout, house: House, book: RuleBook) -> Network:
                 drawn=run.drawn,
                 vents_by=run.vents_by,
                 said=run.said,
+                material=run.material,
             )
         )
     nodes = tuple(

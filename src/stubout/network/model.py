@@ -45,6 +45,7 @@ class Pipe:
     drawn: bool = False
     vents_by: VentMethod | None = None  # the job says that what joins this drain gets its air through it, and how
     said: Literal["", "installed", "kept"] = ""  # of a drawn pipe: in place already, or laid out before and kept
+    material: str = ""  # of an installed pipe, "" while nobody has said; all other is of the job's
 
     @property
     def length_mm(self) -> float:

@@ -10,6 +10,7 @@ from stubout.fabrication.model import CutPiece
 from stubout.problems import Status, several
 from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
 from stubout.reports.putting_in import putting_in
+from stubout.reports.set_in import set_in_blocks
 from stubout.reports.show import NONE, Show, mark, show, size, sizes
 from stubout.reports.stackup import StackUp, stack_ups
 
@@ -69,6 +70,7 @@ def cuts_page(design: Design, windows: tuple[Window, ...] = ()) -> Document:
         ),
     ]
     blocks += _beside(design, unit)
+    blocks += set_in_blocks(design)
     blocks += _stacked(design, windows, unit)
     blocks += putting_in(design)
     if any(p.street for p in design.fabrication.pieces):

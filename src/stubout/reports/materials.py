@@ -8,13 +8,13 @@ from typing import Literal
 from stubout.catalog.prices import PriceList
 from stubout.catalog.shipped import SHIPPED
 from stubout.design import Design
-from stubout.fabrication.in_place import cut_into, pipes_in_place
+from stubout.fabrication.in_place import pipes_in_place
 from stubout.fabrication.model import MaterialLine
 from stubout.problems import several
 from stubout.reports.costs import cost_blocks
 from stubout.reports.model import Block, Document, Paragraph, TableBlock
 from stubout.reports.order import Order, PricedLine, order
-from stubout.reports.show import NONE, UNVERIFIED_NOTE, mark, sizes
+from stubout.reports.show import NONE, UNVERIFIED_NOTE, mark
 
 GROUPS = {
     "pipe": "Pipe",
@@ -71,12 +71,10 @@ def _in_place(design: Design) -> list[Block]:
         return []
     ids = ", ".join(p.id for p in design.pipes() if p.id in there)
     words = f"Installed and not ordered again: {ids}, with what stands and hangs between them."
-    cut = cut_into(design.fabrication.fittings, there)
-    if cut:
-        names = ", ".join(f"{f.id} {f.pattern} {sizes(f.sizes_in)}" for f in cut)
+    if any(f.onto for f in design.fabrication.fittings):
         words += (
-            f" Set into installed pipe: {names}. Each wants couplings on the old ends that fit the outside diameters "
-            "of both pipes: measure the old pipe; they are not in the list."
+            " Where new pipe meets it the couplings are in the list. They fit one outside diameter each: measure the "
+            "old pipe before you order."
         )
     return [Paragraph(words)]
 
@@ -84,7 +82,8 @@ def _in_place(design: Design) -> list[Block]:
 def _title(line: MaterialLine) -> str:
     if line.group != "fitting":
         return GROUPS[line.group]
-    pattern = SHIPPED.patterns.get(line.item.partition(" ")[2])  # the material stands first
+    name = line.item.partition(" ")[2]  # the material stands first, but for what joins two
+    pattern = SHIPPED.patterns.get(line.item.partition(",")[0]) or SHIPPED.patterns.get(name)
     return FAMILIES[pattern.kind] if pattern else GROUPS["fitting"]
 
 

@@ -37,6 +37,7 @@ def bores_page(design: Design) -> Document:
     unit, there = show(design), pipes_in_place(design.network)
     plates = {p.bore: p for p in design.fabrication.plates}
     walls = {w.id for w in design.house.walls}
+    old = {b.id for b in design.fabrication.bores if b.pipe in there}
 
     def row(b: Bore) -> tuple[str, ...]:
         plate = plates.get(b.id)
@@ -99,7 +100,7 @@ def bores_page(design: Design) -> Document:
                 tuple(
                     (
                         p.id,
-                        p.kind,
+                        p.kind + (" (not ordered: see whether it is there)" if p.bore in old else ""),
                         p.bore,
                         p.face,
                         unit.length(p.length_mm),

@@ -6,6 +6,7 @@ For the picture only, except the bore: every number that is cut or drilled comes
 from __future__ import annotations
 
 from stubout.catalog import queries as catalog
+from stubout.fabrication.set_in import TRANSITION
 
 
 def od_mm(size_in: float) -> float:
@@ -26,6 +27,11 @@ def socket_mm(size_in: float) -> float:
 def coupling_mm(size_in: float) -> float:
     """Return the length of a coupling [mm]."""
     return catalog.coupling_mm(size_in)
+
+
+def sleeve_mm(pattern: str, size_in: float) -> float:
+    """Return the length of a coupling on installed pipe [mm]: of a shield, or of one that is glued."""
+    return 2 * catalog.figure("half a transition coupling").value if pattern == TRANSITION else coupling_mm(size_in)
 
 
 def bore_mm(size_in: float) -> float:

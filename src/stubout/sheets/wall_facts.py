@@ -13,12 +13,14 @@ from stubout.layout.model import PointKind, StubMark
 from stubout.network.model import Node, Pipe
 from stubout.network.naming import with_pipes
 from stubout.network.standing import in_wall
+from stubout.problems import several
 from stubout.sheets.pipeware import od_mm
 from stubout.sheets.words import SHORT_ROLE, finished_z, mm, pipe_size, stub_words
 
 MarkKind = Literal["stub", "stud hole", "plate hole", "riser", "floor", "cleanout", "fitting", "standpipe", "box"]
 SAME_MM = 1.5
 IN_WALL = "centre at the trap inside the wall"
+IN_PLACE = "in place"
 NO_HOLE = "no hole in this wall"
 OTHER_FLOOR = "fin. floor: other side"  # said where a height above finished floor counts from the room behind the wall
 
@@ -222,12 +224,13 @@ def _bores(design: Design, wall: Wall, side: Side) -> list[Mark]:
         size = f" {pipe_size(pipe.size_in)}" if pipe else ""
         stud = b.member_kind == "stud"
         where = "stud" if stud else b.member_kind
-        notes = ["in place"] if pipe is not None and pipe.said == "installed" else []
+        notes = [IN_PLACE] if pipe is not None and pipe.said == "installed" else []
         across = wall.offset(b.centre) * (1 if side == "left" else -1)
         if abs(across) > SAME_MM:
             notes.append(f"{mm(design, abs(across))} {'near' if across > 0 else 'far'} of stud line")
         if b.id in plates:
-            notes.append(_plate_words(plates[b.id].kind, plates[b.id].face, side))
+            words = _plate_words(plates[b.id].kind, plates[b.id].face, side)
+            notes.append(f"see whether there is a {words}" if notes[:1] == [IN_PLACE] else words)
         if b.verdict not in ("ok", "strap"):
             notes.append(f"STOP: {b.verdict}")
         behind = _floor_behind(design, wall, side, b)
@@ -355,5 +358,8 @@ def _fittings(design: Design, wall: Wall) -> list[Mark]:
         uses = [f for f in design.fabrication.fittings if f.node == n.id and len(f.sizes_in) > 2]
         sizes = " x ".join(units.size(s) for s in uses[0].sizes_in) if uses else ""
         remark = f"{uses[0].pattern} {sizes}" if uses else ""
+        sleeves = sum(f.node == n.id and bool(f.onto) for f in design.fabrication.fittings)
+        if sleeves:
+            remark += f"{', ' if remark else ''}on old pipe: {several(sleeves, 'transition coupling')}"
         out.append(Mark("fitting", n.id, f"{words}{tag}, centre", wall.station(n.at), n.at.z, remark=remark))
     return out

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 
-from stubout.fabrication.hubs import couplings_on, hub_ends
+from stubout.fabrication.hubs import couplings_on, hub_ends, set_in_couplings
 from stubout.fabrication.model import Bore
 from stubout.geometry.vec import Vec
 from stubout.network.model import Pipe
 from stubout.sheets.clip import clip_area, clip_line
 from stubout.sheets.model import Style, Text
-from stubout.sheets.pipeware import coupling_mm, hub_mm, od_mm, socket_mm
+from stubout.sheets.pipeware import coupling_mm, hub_mm, od_mm, sleeve_mm, socket_mm
 from stubout.sheets.symbols import in_place, stub_symbol
 from stubout.sheets.wall_facts import Mark, pipes_in_wall
 from stubout.sheets.wall_frame import Elevation
@@ -117,6 +117,13 @@ def _hubs(e: Elevation, p: Pipe) -> None:
         ux, uz = (b[0] - a[0]) / n * half, (b[1] - a[1]) / n * half
         s, t = (at[0] - ux, at[1] - uz), (at[0] + ux, at[1] + uz)
         _bar(e, s, t, hub_mm(p.size_in) / 2, Style("medium", fill="grey"), f"hub:{p.id}", firm=True)
+    for use in set_in_couplings(e.design.fabrication, p):
+        at, half = _flat(e, use.at), sleeve_mm(use.pattern, p.size_in) / 2
+        ux, uz = (b[0] - a[0]) / n * half, (b[1] - a[1]) / n * half
+        _bar(
+            e, (at[0] - ux, at[1] - uz), (at[0] + ux, at[1] + uz), hub_mm(p.size_in) / 2, Style("medium"),
+            f"sleeve:{use.id}", firm=True,
+        )  # fmt: skip
 
 
 def label_pipes(e: Elevation, *, upright: bool) -> None:

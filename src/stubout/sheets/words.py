@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from stubout import units
 from stubout.design import Design
+from stubout.fabrication.materials import material_words
 from stubout.geometry.vec import Vec
 from stubout.house.framing import Side, Wall
 from stubout.house.model import Room
@@ -60,8 +61,18 @@ def named(item_id: str, what: str) -> str:
 
 def installed_words(pipes: Iterable[Pipe]) -> tuple[str, ...]:
     """Return the note of a sheet that shows installed pipes: which they are, and how they are drawn; else nothing."""
-    there = [p.id for p in pipes if p.said == "installed"]
-    return (f"Two strokes across a pipe: installed, not to be moved ({', '.join(there)}).",) if there else ()
+    by_material: dict[str, list[str]] = {}
+    for p in pipes:
+        if p.said == "installed":
+            by_material.setdefault(p.material, []).append(p.id)
+    if not by_material:
+        return ()
+    told = "; ".join(f"{', '.join(ids)} {_made_of(material)}" for material, ids in by_material.items())
+    return (f"Two strokes across a pipe: installed, not to be moved ({told}).",)
+
+
+def _made_of(material: str) -> str:
+    return f"of {material_words(material)}" if material else "of unknown material"
 
 
 def pipe_size(size_in: float) -> str:

@@ -98,6 +98,7 @@ PARTS: Final = {
             "fixture": "it is the trap arm of", "vent of": "it vents", "into": "the route it joins, or sewer",
             "fittings": "one a line, such as 2: cleanout; the number is of a point",
             "installed": "since when and by whom",
+            "material": "of installed pipe",
             "kept": "may be laid out anew by keep"}),
         Part("levels", "level", LevelSaid, "id", hints={
             "subfloor": "z of its top", "ceiling": "z of the underside of what is above", "slab": "thickness"}),

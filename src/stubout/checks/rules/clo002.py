@@ -13,6 +13,13 @@ from stubout.rulebooks.members import takes
 NEAR_MM = 1524.0  # 5 ft along the pipe: what a hand-turned rod loses on its way in; common practice, no source
 
 
+CARRY_OUT = "carry the upper end out to a cleanout, or set one in the upright pipe above it"
+OPEN = (
+    "{} is installed: open it where a person can get at it and set a cleanout into it or into the pipe above, or let "
+    "the authority having jurisdiction leave it as it is"
+)
+
+
 @check("CLO002", "drain-end-without-cleanout", Level.FIX)
 def rule(on: Review) -> Findings:
     """The upper end of a lying drain has no cleanout.
@@ -63,7 +70,7 @@ def rule(on: Review) -> Findings:
             about=(head.id,),
             found=f"lying drain {head.id}, {on.mm(run_mm)} to its joint, has no cleanout at its upper end",
             wanted="a cleanout at the upper end of each lying drain",
-            do="carry the upper end out to a cleanout, or set one in the upright pipe above it",
+            do=OPEN.format(head.id) if head.said == "installed" else CARRY_OUT,
             why="The branch cannot be rodded.",
             bases=(asked, short),
             at=head.a,

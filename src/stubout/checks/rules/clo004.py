@@ -10,6 +10,12 @@ from stubout.problems import Level
 NEAR_MM = 3048.0  # 10 ft, where the book says "near": common practice, no source
 
 
+OPEN = (
+    "{} is installed: open it just inside or outside the wall and set a cleanout into it, or let the authority having "
+    "jurisdiction leave it as it is"
+)
+
+
 @check("CLO004", "sewer-without-cleanout", Level.FIX)
 def rule(on: Review) -> Findings:
     """No cleanout stands near where the building drain leaves the house.
@@ -46,7 +52,9 @@ def rule(on: Review) -> Findings:
                 if near_mm is not None
                 else f"{pipe.id} leaves the house without a cleanout",
                 wanted=f"a cleanout within {on.mm(reach_mm)}",
-                do="set a cleanout just inside or outside the wall",
+                do=OPEN.format(pipe.id)
+                if pipe.said == "installed"
+                else "set a cleanout just inside or outside the wall",
                 why="The sewer cannot be rodded from the house.",
                 bases=(asked, within),
                 at=here,

@@ -2,7 +2,13 @@
 
 from stubout.checks.base import BORE_TOL_MM, Findings, Review, check
 from stubout.checks.charts import charted_frame
+from stubout.checks.facts import hole_to_do
 from stubout.problems import Level
+
+MOVE = (
+    "move the pipe to a deeper or non-bearing member, use a smaller pipe where the book lets you, or have the builder "
+    "reinforce the member"
+)
 
 
 @check("FRM001", "bore-too-big", Level.FIX)
@@ -40,8 +46,7 @@ def rule(on: Review) -> Findings:
             about=(bore.id, bore.member, bore.pipe),
             found=f"{on.mm(bore.hole_mm)} hole in {bore.member}",
             wanted=f"at most {limit}",
-            do="move the pipe to a deeper or non-bearing member, use a smaller pipe where the book lets you, "
-            "or have the builder reinforce the member",
+            do=hole_to_do(on, bore.pipe, MOVE),
             why="The member no longer carries what it is there for.",
             bases=bore.bases,
             with_clause=not any(b.book == on.framing.id for b in bore.bases),
@@ -61,7 +66,11 @@ def _beyond_the_chart(on: Review) -> Findings:
                 about=(bore.id, bore.member, bore.pipe),
                 found=f"{on.mm(bore.hole_mm)} hole in {bore.member} (I-joist)",
                 wanted=f"at most {on.mm(largest)}, the largest hole of the maker's chart that the job copies",
-                do="lead the pipe along the bay or below the members, or copy the row of the chart that allows it",
+                do=hole_to_do(
+                    on,
+                    bore.pipe,
+                    "lead the pipe along the bay or below the members, or copy the row of the chart that allows it",
+                ),
                 why="The member may fail.",
                 bases=(held[1].basis("largest hole", on.mm(largest)),),
                 at=bore.centre,

@@ -4,6 +4,7 @@ from itertools import combinations
 
 from stubout.checks.base import BORE_TOL_MM, Findings, Review, check
 from stubout.checks.charts import charted_frame, least_apart_mm
+from stubout.checks.facts import hole_to_do, holes_apart_to_do
 from stubout.problems import Level
 from stubout.rulebooks import queries
 
@@ -43,7 +44,7 @@ def rule(on: Review) -> Findings:
             about=(bore.id, bore.member, bore.pipe),
             found=f"{on.mm(bore.edge_mm)} of wood left beside the hole in {bore.member}",
             wanted=f"at least {on.mm(bore.edge_limit_mm or 0.0)}",
-            do=f"move the hole {on.mm(max(short_mm, 0.0))} towards the middle of the member",
+            do=hole_to_do(on, bore.pipe, f"move the hole {on.mm(max(short_mm, 0.0))} towards the middle of the member"),
             why="The edges carry the bending: a hole at the edge is a notch.",
             bases=bore.bases,
             with_clause=not any(b.book == on.framing.id for b in bore.bases),
@@ -68,7 +69,7 @@ def _too_near_each_other(on: Review) -> Findings:
                 about=(a.id, b.id, a.member),
                 found=f"{on.mm(max(wood_mm, 0.0))} of wood between the holes of {a.pipe} and {b.pipe} in {a.member}",
                 wanted=f"at least {on.mm(least.number)}",
-                do=f"move one of the holes {on.mm(least.number - wood_mm)} away from the other",
+                do=holes_apart_to_do(on, a.pipe, b.pipe, on.mm(least.number - wood_mm)),
                 why="Two holes close together weaken the member like one large hole.",
                 bases=(least,),
                 with_clause=False,
@@ -89,7 +90,7 @@ def _in_one_web(on: Review) -> Findings:
                 about=(a.id, b.id, a.member),
                 found=f"{on.mm(max(web_mm, 0.0))} of web between the holes of {a.pipe} and {b.pipe} in {a.member}",
                 wanted=f"at least {on.mm(least)}",
-                do=f"move one of the holes {on.mm(least - web_mm)} away from the other",
+                do=holes_apart_to_do(on, a.pipe, b.pipe, on.mm(least - web_mm)),
                 why="Two holes close together weaken the web like one large hole.",
                 bases=(held[1].basis("web between two holes", on.mm(least)),),
                 at=a.centre,

@@ -2,6 +2,7 @@
 
 from stubout.checks.base import BORE_TOL_MM, Findings, Review, check, trade
 from stubout.checks.charts import charted_frame, least_from_bearing_mm, to_bearing_mm
+from stubout.checks.facts import hole_to_do
 from stubout.fabrication.model import Bore
 from stubout.house.crossings import FLANGE_MM
 from stubout.problems import Finding, Level
@@ -45,8 +46,12 @@ def rule(on: Review) -> Findings:
             about=(bore.id, bore.member, bore.pipe),
             found=f"{on.mm(bore.hole_mm)} hole in {bore.member} ({bore.member_kind})",
             wanted="no hole" if closed else "the maker's hole chart, or the engineer's word",
-            do="lead the pipe along the bay or below the members"
-            + ("" if closed else ", or get the maker's chart before anything is cut"),
+            do=hole_to_do(
+                on,
+                bore.pipe,
+                "lead the pipe along the bay or below the members"
+                + ("" if closed else ", or get the maker's chart before anything is cut"),
+            ),
             why="The member may fail.",
             bases=bore.bases or (on.framing.find("member.engineered") or trade("engineered members", "not cut"),),
             at=bore.centre,
@@ -80,7 +85,7 @@ def _off_the_chart(on: Review, bore: Bore) -> Finding | None:
         about=(bore.id, bore.member, bore.pipe),
         found=found,
         wanted=wanted,
-        do=do,
+        do=hole_to_do(on, bore.pipe, do),
         why="The member may fail.",
         bases=(basis,),
         at=bore.centre,

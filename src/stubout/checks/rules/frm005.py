@@ -2,6 +2,7 @@
 
 from stubout.checks.base import TOUCH_TOL_MM, Findings, Review, check
 from stubout.checks.facts import od_mm
+from stubout.fabrication.protect import SCREW_PROOF
 from stubout.problems import Level
 from stubout.rulebooks import queries
 
@@ -26,7 +27,7 @@ def rule(on: Review) -> Findings:
     Cast iron and steel pipe, which no screw pierces; books that give no distance.
     """
     plated = {p.bore for p in on.design.fabrication.plates if p.kind in ("nail plate", "stud shoe")}
-    sizes = {p.id: p.size_in for p in on.net.pipes}
+    sizes = {p.id: p.size_in for p in on.net.pipes if p.material not in SCREW_PROOF}
     for bore in on.design.fabrication.bores:
         if bore.member_kind not in ("stud", "bottom plate", "top plate") or bore.id in plated:
             continue
