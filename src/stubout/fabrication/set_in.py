@@ -226,7 +226,7 @@ class CutOut:
 
     fitting: FittingUse
     pipes: tuple[str, ...]  # the installed pipes
-    long_mm: float  # of old pipe cut out, from cut to cut; 0 where only one end of it is cut
+    cuts_mm: tuple[float, ...]  # where each of them is cut, from the centre of the fitting
     couplings: tuple[FittingUse, ...]
     pieces: tuple[str, ...]
 
@@ -247,11 +247,11 @@ def cut_outs(network: Network, fittings: Iterable[FittingUse], pieces: Iterable[
     out: list[CutOut] = []
     for node, here in own.items():
         main = next(f for f in uses.values() if f.node == node)
-        long = sum(p.centre_mm + p.takeoff_end_mm for p in here) if len(here) > 1 else 0.0
+        cuts = tuple(p.centre_mm + p.takeoff_end_mm for p in here)
         couplings = tuple(uses[p.end_fitting] for p in here)
-        out.append(CutOut(main, tuple(p.pipe for p in here), long, couplings, tuple(p.id for p in here)))
+        out.append(CutOut(main, tuple(p.pipe for p in here), cuts, couplings, tuple(p.id for p in here)))
     beside = {c.id for o in out for c in o.couplings}
     ends = [f for f in uses.values() if f.pattern == TRANSITION and f.id not in beside]
     there = {p.id for p in network.pipes if p.said == INSTALLED}
-    out += [CutOut(f, tuple(i for i in f.pipes if i in there), 0.0, (f,), ()) for f in ends]
+    out += [CutOut(f, tuple(i for i in f.pipes if i in there), (), (f,), ()) for f in ends]
     return tuple(out)

@@ -10,6 +10,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from stubout.geometry.vec import Vec
+from stubout.house.framing import Wall
 from stubout.layout.adopted import Adopted
 from stubout.layout.cavity import Spot
 from stubout.layout.draft import DEdge, DNode
@@ -179,23 +180,31 @@ def _drawn_vents(work: Work) -> list[DEdge]:
 
 
 def adopt_vents(venting: Venting) -> None:
-    """Let the vents that are drawn be tied into: risers and headers in walls."""
+    """Let the vents that are drawn be tied into: risers in every wall that they stand in, headers in theirs."""
     work = venting.work
     if work.adopted is None:
         return
     board = work.board
     work.cavity.pipes += lying_in_walls(work)
     for e in _drawn_vents(work):
-        if e.place.kind != "wall":
-            continue
-        w = work.house.wall(e.place.ref)
         a, b = board.nodes[e.up], board.nodes[e.down]
-        sa, sb = w.station(_vec(a)), w.station(_vec(b))
         if e.plumb:
-            level = work.house.level(w.level_id)
-            venting.ways.risers.append(Riser(w, sa, w.offset(_vec(a)), [e.id], level, e.size_in))
-        else:
+            for w in _walls_of(work, e):
+                level = work.house.level(w.level_id)
+                venting.ways.drawn = True
+                venting.ways.risers.append(Riser(w, w.station(_vec(a)), w.offset(_vec(a)), [e.id], level, e.size_in))
+        elif e.place.kind == "wall":
+            w = work.house.wall(e.place.ref)
+            sa, sb = w.station(_vec(a)), w.station(_vec(b))
             venting.ways.headers.append(Header(w, e.id, min(sa, sb), max(sa, sb)))
+
+
+def _walls_of(work: Work, e: DEdge) -> list[Wall]:
+    """Return the walls that an upright vent stands in: an old stack vent is one run through all of its storeys."""
+    a, b = (work.board.nodes[i] for i in (e.up, e.down))
+    low, high = Vec(*a.xy, a.z or 0.0), Vec(*b.xy, b.z or 0.0)
+    named = e.place.ref if e.place.kind == "wall" else ""
+    return [w for w in work.house.walls if w.id == named or w.stands_in(low, high)]
 
 
 def attic_riser(work: Work, level_id: str, size: float) -> DEdge | None:

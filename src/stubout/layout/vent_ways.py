@@ -133,6 +133,7 @@ class VentWays:
         self.roof = Roof(work)
         self.risers: list[Riser] = []
         self.headers: list[Header] = []
+        self.drawn = False  # a vent drawn in the job stands in a wall: worth coming up to it, though the roof is open
         self.attic_ends: dict[str, list[tuple[DNode, float]]] = {}  # level -> nodes under the attic, size
 
     def tie_height(self, level: HouseLevel) -> float:
@@ -161,12 +162,13 @@ class VentWays:
         if cost is None:
             for into in self._into_above(spot, z0, g):
                 out.append(into)
+        if cost is None or self.drawn:
             out.feet.append(Foot(0.0, spot, (), 0.0, z0))
         high = self.turns_at(spot.wall, spot.station, zt)
         if not work.cavity.clear(spot.wall, spot.station, z0, high, g, spot.offset):
             seen = frozenset({spot.wall.id})
             self._along(spot.wall, spot.station, spot.offset, zt, size, (), 0.0, 0.0, out, seen, None)
-        if cost is None:
+        if cost is None or self.drawn:
             self._turned_above(size, out)
         return out.options
 
@@ -367,6 +369,9 @@ class VentWays:
                     continue
                 rise = work.cavity.rise(spot, z, g)
                 oc = self.out_cost(rise, spot.xy)
+                if (oc is None or self.drawn) and not hops and rise.comes_up and not footed:
+                    hop, footed = Hop(w, s, spot.station, spot.offset), True
+                    out.feet.append(Foot(cost + c, spot, (hop,), flat + abs(spot.station - s), z))
                 if oc is not None:
                     hop = Hop(w, s, spot.station, spot.offset)
                     round_it = turns(spot.offset)
@@ -374,9 +379,6 @@ class VentWays:
                     out.append(Option(more + grows(spot.station), (*hops, hop), rise=rise, spot=spot))
                     if not round_it:
                         break
-                elif not hops and rise.comes_up and not footed:
-                    hop, footed = Hop(w, s, spot.station, spot.offset), True
-                    out.feet.append(Foot(cost + c, spot, (hop,), flat + abs(spot.station - s), z))
         if len(seen) >= DEEPEST_WALLS:
             return
         for u, s_here, s_there in work.cavity.neighbours(w, z, g):

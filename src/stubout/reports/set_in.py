@@ -6,15 +6,14 @@ from stubout.design import Design
 from stubout.fabrication.materials import material_words
 from stubout.fabrication.model import FittingUse
 from stubout.fabrication.set_in import TRANSITION, CutOut, cut_outs
-from stubout.problems import several
 from stubout.reports.model import Block, Heading, Paragraph, TableBlock
-from stubout.reports.show import NONE, Show, show, size, sizes
+from stubout.reports.show import NO_BREAK, NONE, Show, show, size, sizes
 
 HOW = (
-    "Measure the old pipe outside before anything is cut. Hold it above and below the cut first, so that nothing hangs "
-    "on the coupling. Push the sleeves over the old ends, set the fitting with its short pieces in, pull the sleeves "
-    "over the joints and tighten the clamps as their maker says. Cut lengths fit the sleeve in the catalogue: lay the "
-    "one in hand beside them (common practice, no source)."
+    "Measure the old pipe outside before anything is cut. Hold it on both sides of the cut first, so that nothing "
+    "hangs on the coupling. Push the sleeves over the old ends, set the fitting with its short pieces in, pull the "
+    "sleeves over the joints and tighten the clamps as their maker says. Cut lengths fit the sleeve of the catalogue: "
+    "lay the one in hand beside them (common practice, no source)."
 )
 OTHER = "A fitting that was in the old pipe at the same point comes out with it."
 
@@ -37,16 +36,23 @@ def set_in_blocks(design: Design) -> list[Block]:
 
 
 def _row(design: Design, c: CutOut, unit: Show) -> tuple[str, ...]:
-    cuts = [u.note for u in c.couplings if u.note]
-    if c.long_mm:
-        cuts.insert(0, f"{unit.both(c.long_mm)} in all")
+    one = [f"{i}{NO_BREAK}{_length(unit, mm)}" for i, mm in zip(c.pipes, c.cuts_mm, strict=False)]
+    cuts = f"{', '.join(one)} from its centre"
+    run = [mm for i, mm in zip(c.pipes, c.cuts_mm, strict=False) if i in c.fitting.pipes[:2]]
+    if len(run) > 1:
+        cuts = f"{_length(unit, sum(run))} in all: {cuts}"
     return (
         f"{c.fitting.id} {c.fitting.pattern} {sizes(c.fitting.sizes_in)}",
         ", ".join(_old(design, i) for i in dict.fromkeys(c.pipes)),
-        "; ".join(cuts) if c.pieces else "square at its end",
+        cuts if c.pieces else "square at its end",
         ", ".join(c.pieces) or NONE,
         "; ".join(_coupling(design, u) for u in c.couplings),
     )
+
+
+def _length(unit: Show, mm: float) -> str:
+    """Return a length that no line ends inside of."""
+    return unit.length(mm).replace(" ", NO_BREAK)
 
 
 def _old(design: Design, pipe_id: str) -> str:
@@ -60,9 +66,3 @@ def _coupling(design: Design, use: FittingUse) -> str:
     if use.pattern != TRANSITION:
         return f"{use.id} {use.pattern}"
     return f"{use.id} {use.pattern}, {design.house.job.material.upper()} to {material_words(use.onto)}"
-
-
-def couplings_told(uses: tuple[FittingUse, ...]) -> str:
-    """Return how many couplings on installed pipe a joint has, "" where it has none."""
-    n = sum(u.pattern == TRANSITION for u in uses)
-    return several(n, TRANSITION) if n else ""

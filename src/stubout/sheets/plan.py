@@ -23,7 +23,7 @@ from stubout.sheets.plan_points import Spot, ends_above, points_grid, spots_of
 from stubout.sheets.scales import scale_words, scales
 from stubout.sheets.storeys import Storey, frame_shown, storey_of, storey_title, storeys
 from stubout.sheets.titleblock import body
-from stubout.sheets.words import installed_words
+from stubout.sheets.words import installed_words, set_in_words
 
 GAP_MM = 5.0
 PAD_MM = 600.0  # house shown round the work
@@ -57,7 +57,7 @@ def _notes(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> tuple[str
         f"Inverts: inside bottom of the pipe. House z 0: top of subfloor or slab, {z0.title or z0.id}.",
         "Solid: drain. Dashed: vent. Heavy: 3 in and larger. Ring: pipe that goes up or down. Arrow: flow.",
     ]
-    out += installed_words(pipes)
+    out += (*installed_words(pipes), *set_in_words(design, pipes))
     if storey.kind == "under":
         out.append(
             "Caution: locate buried services before digging; shore or slope trenches; keep clear of footings. "

@@ -5,7 +5,7 @@ from __future__ import annotations
 from stubout.design import Design
 from stubout.house.framing import Side, Wall
 from stubout.sheets.wall_facts import OTHER_FLOOR, Mark, other, pipes_in_wall, sides_with_work
-from stubout.sheets.words import installed_words, mm, side_room, start_end
+from stubout.sheets.words import installed_words, mm, set_in_words, side_room, start_end
 
 MOST_ROOMS = 3  # named in a title
 
@@ -60,7 +60,7 @@ def wall_notes(
     if wall.tops:
         corners = (f"{mm(design, z - wall.bottom_z_mm)} at {mm(design, s)}" for s, z in wall.tops)
         notes.append(f"The roof cuts this wall: top of its plates above subfloor {', '.join(corners)}.")
-    notes += installed_words(pipes_in_wall(design, wall))
+    notes += (*installed_words(pipes_in_wall(design, wall)), *set_in_words(design, pipes_in_wall(design, wall)))
     sides = sides_with_work(design, wall)
     if len(sides) == 2:
         notes.append(

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from stubout import units
 from stubout.design import Design
 from stubout.fabrication.materials import material_words
+from stubout.fabrication.set_in import CutOut, cut_outs
 from stubout.geometry.vec import Vec
 from stubout.house.framing import Side, Wall
 from stubout.house.model import Room
@@ -69,6 +70,28 @@ def installed_words(pipes: Iterable[Pipe]) -> tuple[str, ...]:
         return ()
     told = "; ".join(f"{', '.join(ids)} {_made_of(material)}" for material, ids in by_material.items())
     return (f"Two strokes across a pipe: installed, not to be moved ({told}).",)
+
+
+def set_in_words(design: Design, pipes: Iterable[Pipe]) -> tuple[str, ...]:
+    """Return the note of a sheet on which new pipe meets installed pipe: with which couplings; else nothing.
+
+    Args:
+        design: The design.
+        pipes: The pipes on the sheet.
+    """
+    shown = {p.id for p in pipes}
+    fab = design.fabrication
+    told = [
+        f"{c.fitting.id} {c.fitting.pattern} {' x '.join(units.size(s) for s in c.fitting.sizes_in)}{_with(c)}"
+        for c in cut_outs(design.network, fab.fittings, fab.pieces)
+        if shown.intersection(c.pipes)
+    ]
+    return (f"New pipe on installed pipe: {'; '.join(told)}. Cuts and pieces: see the cut list.",) if told else ()
+
+
+def _with(c: CutOut) -> str:
+    """Return which couplings join a fitting to installed pipe; nothing where it is one itself."""
+    return "" if not c.pieces else f" with {', '.join(f'{u.id} {u.pattern}' for u in c.couplings)}"
 
 
 def _made_of(material: str) -> str:
