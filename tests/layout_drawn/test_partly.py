@@ -11,11 +11,13 @@ import pytest
 
 from stubout.files.books import load_book
 from stubout.files.jobs import read_job
+from stubout.geometry.vec import Vec
 from stubout.house.facts import RouteLeg
 from stubout.house.resolve import resolve
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.network.build import build, faults_of
 
+BATHS = Path(__file__).parents[2] / "examples" / "04-stacked-baths.yaml"
 STOREYS = Path(__file__).parents[2] / "examples" / "03-crawlspace-cottage.yaml"
 
 
@@ -171,3 +173,35 @@ def test_a_drawn_stack_takes_in_an_upper_floor(draw):
     out = draw.laid(drawn)
     assert_kept(drawn, out)
     assert {t.tag for t in out.traps} == {t.tag for t in layout.traps}
+
+
+def test_an_old_stack_vent_takes_in_vents_in_every_wall_that_it_stands_in(draw):
+    """One run from the old stack's top through both storeys: into the upper wall too, though it is named by the lower.
+
+    The stack ends under the lower floor, as that of a house with a bath on the ground; the baths above are new.
+    """
+    house = resolve(read_job(str(BATHS)))[0]
+    layout = draw.laid(house)
+    at = {p.id: p.at for p in layout.points}
+    down = {r.start: r for r in layout.runs if r.system == "drain"}
+    stack = next(r for r in layout.runs if r.role is Role.STACK and r.size_in == 3.0)
+    points = [at[stack.end]]
+    node = stack.end
+    while node in down:
+        node = down[node].end
+        points.append(at[node])
+    foot = at[stack.end]
+    top, out = foot.plus(Vec(0.0, 0.0, -100.0 - foot.z)), foot.plus(Vec(0.0, 0.0, 6460.0 - foot.z))
+    old = {"installed": "old", "material": "cast iron"}
+    legs = (
+        RouteLeg("BD", "drain", tuple(points), 4.0, joins="sewer", **old),
+        RouteLeg("S1", "drain", (top, foot), 4.0, joins="BD", **old),
+        RouteLeg("SV", "vent", (top, out), 4.0, **old),
+    )
+    drawn = replace(house, routes=legs)
+    made = draw.laid(drawn)
+    upper = house.wall("UP")
+    ties = [p.at for p in made.points if p.kind is PointKind.TIE_IN and p.at.to(foot) - abs(p.at.z - foot.z) < 1.0]
+    assert any(upper.bottom_z_mm < p.z < upper.top_z_mm for p in ties)
+    assert [p.id for p in made.points if p.kind is PointKind.TERMINAL] == ["SV@1"]
+    assert {r.material for r in made.runs if r.said == "installed"} == {"cast iron"}
