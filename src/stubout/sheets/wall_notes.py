@@ -60,7 +60,8 @@ def wall_notes(
     if wall.tops:
         corners = (f"{mm(design, z - wall.bottom_z_mm)} at {mm(design, s)}" for s, z in wall.tops)
         notes.append(f"The roof cuts this wall: top of its plates above subfloor {', '.join(corners)}.")
-    notes += (*installed_words(pipes_in_wall(design, wall)), *set_in_words(design, pipes_in_wall(design, wall)))
+    inside = pipes_in_wall(design, wall)
+    notes += (*installed_words(inside), *set_in_words(design, inside, wall.bottom_z_mm, wall.top_z_mm))
     sides = sides_with_work(design, wall)
     if len(sides) == 2:
         notes.append(

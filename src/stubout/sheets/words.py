@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
 from stubout import units
@@ -72,26 +73,34 @@ def installed_words(pipes: Iterable[Pipe]) -> tuple[str, ...]:
     return (f"Two strokes across a pipe: installed, not to be moved ({told}).",)
 
 
-def set_in_words(design: Design, pipes: Iterable[Pipe]) -> tuple[str, ...]:
+def set_in_words(
+    design: Design, pipes: Iterable[Pipe], low_mm: float = -math.inf, high_mm: float = math.inf
+) -> tuple[str, ...]:
     """Return the note of a sheet on which new pipe meets installed pipe: with which couplings; else nothing.
 
     Args:
         design: The design.
         pipes: The pipes on the sheet.
+        low_mm: House z of the lowest point on the sheet.
+        high_mm: House z of the highest.
     """
     shown = {p.id for p in pipes}
     fab = design.fabrication
     told = [
         f"{c.fitting.id} {c.fitting.pattern} {' x '.join(units.size(s) for s in c.fitting.sizes_in)}{_with(c)}"
         for c in cut_outs(design.network, fab.fittings, fab.pieces)
-        if shown.intersection(c.pipes)
+        if shown.issuperset(c.pipes) and low_mm <= c.fitting.at.z <= high_mm
     ]
     return (f"New pipe on installed pipe: {'; '.join(told)}. Cuts and pieces: see the cut list.",) if told else ()
 
 
 def _with(c: CutOut) -> str:
     """Return which couplings join a fitting to installed pipe; nothing where it is one itself."""
-    return "" if not c.pieces else f" with {', '.join(f'{u.id} {u.pattern}' for u in c.couplings)}"
+    if not c.pieces:
+        return ""
+    kinds = {u.pattern: [v.id for v in c.couplings if v.pattern == u.pattern] for u in c.couplings}
+    told = (f"{pattern}{'s' if len(ids) > 1 else ''} {', '.join(ids)}" for pattern, ids in kinds.items())
+    return f" with {' and '.join(told)}"
 
 
 def _made_of(material: str) -> str:
