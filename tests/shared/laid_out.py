@@ -6,7 +6,8 @@ program does not change, so that the job alone names the design. Each process ha
 
 Not for tests of the layout itself, nor of what comes out the same twice: those call `run.design`, or `design_anew`
 where others will look at the same house. Tests of what the program does with a layout - its verbs, its pages - have
-the program itself look here, by `shared`.
+the program itself look here, by `shared`: for houses laid out and judged, for those that a search only tries, and for
+the packets that are made of them.
 """
 
 from __future__ import annotations
@@ -14,25 +15,32 @@ from __future__ import annotations
 import hashlib
 import os
 import pickle
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from stubout import laying, run
 from stubout.change.best import Whole
-from stubout.design import Design
+from stubout.change.judged import Judged
+from stubout.design import Design, Tried
 from stubout.job.model import Job
-from stubout.laying import Laid, Progress
+from stubout.laying import Laid, Progress, Verdict
+from stubout.problems import Finding
 
 if TYPE_CHECKING:
     import pytest
 
+    from stubout.catalog.prices import PriceList
+    from stubout.layout.engine import Known
+
 FOLDER = "DESIGNS_OF_THIS_RUN"  # names the folder, in the environment of every process of a run
 EXAMPLES = Path(__file__).parents[2] / "examples"
 ANEW = laying.laid_out
-ASKED = (laying, run)  # where the program asks for a house laid out
+LAID_OUT = "laid out"
 Made = TypeVar("Made")
+OfJob = TypeVar("OfJob", Whole[Laid], Judged, Laid, Design)
 
 
 def once(name: str, make: Callable[[], Made]) -> Made:
@@ -57,13 +65,29 @@ def _left(path: Path | None, made: Made) -> Made:
     return made
 
 
+def _once_of(what: str, job: Job, make: Callable[[], OfJob]) -> OfJob:
+    """Return what is made of a job, or was made of it under another name of its file: only its house bears the name."""
+    return _of_file(job.source, once(_name(what, job), make))
+
+
+def _name(what: str, job: Job) -> str:
+    return f"{what} {job.model_copy(update={'source': ''})!r}"
+
+
+def _of_file(name: str, made: OfJob) -> OfJob:
+    """Return what was made of a job with the name of its file, wherever that stands."""
+    if isinstance(made, Whole):
+        return replace(made, laid=_of_file(name, made.laid), design=_of_file(name, made.design))
+    if isinstance(made, Judged):
+        return replace(made, design=_of_file(name, made.design))
+    if made.house.job.source_name == name:
+        return made
+    return replace(made, house=replace(made.house, job=replace(made.house.job, source_name=name)))
+
+
 def design_anew(job: Job) -> Design:
     """Return the design of a job as it comes out now, for tests of the layout; left for those that only look at it."""
-    return _left(_path(_name(job)), ANEW(job)).design
-
-
-def _name(job: Job) -> str:
-    return f"laid out {job!r}"
+    return _left(_path(_name(LAID_OUT, job)), ANEW(job)).design
 
 
 def design_of(job: Job) -> Design:
@@ -73,19 +97,61 @@ def design_of(job: Job) -> Design:
 
 def laid_out_once(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     """Return a job laid out, finished and judged, to look at; the progress is told only where that is done now."""
-    return once(_name(job), lambda: ANEW(job, progress))
+    return _once_of(LAID_OUT, job, lambda: ANEW(job, progress))
+
+
+def tried_once(job: Job) -> Whole[Laid]:
+    """Return a job that makes its choices, as a search tries it."""
+    return _once_of("tried", job, lambda: _TRIED(job))
+
+
+def judged_once(job: Job, progress: Progress | None = None) -> Judged:
+    """Return a job judged as it is laid out first."""
+    return _once_of("judged", job, lambda: _JUDGED(job, progress))
+
+
+def drawn_once(job: Job, progress: Progress | None = None, known: Known | None = None) -> Laid:
+    """Return a job laid out before anything is sized; anew where something is known already, which this adds to."""
+    return _LAY(job, progress, known) if known is not None else _once_of("drawn", job, lambda: _LAY(job, progress))
+
+
+def made_once(
+    design: Design,
+    verdict: Verdict,
+    progress: Progress | None = None,
+    tried: Mapping[Finding, Tried] | None = None,
+    among: run.Beside | None = None,
+    prices: PriceList | None = None,
+) -> run.Made:
+    """Return the packet of a design; it hangs on all that is drawn and listed in it."""
+    name = f"made {(design, verdict, tried or {}, among, prices)!r}"
+    return once(name, lambda: _MADE(design, verdict, progress, tried, among, prices))
+
+
+_TRIED, _JUDGED, _LAY, _MADE = run.tried, run.judged, run.lay, run.made
+# Where the program asks for what is laid out or made, and what it is given there instead. `laying` itself has only the
+# first, so that a house that is laid out now is laid out in every step.
+INSTEAD = (
+    (laying, "laid_out", laid_out_once),
+    (run, "laid_out", laid_out_once),
+    (run, "tried", tried_once),
+    (run, "judged", judged_once),
+    (run, "lay", drawn_once),
+    (run, "made", made_once),
+)
+REAL = tuple((module, name, getattr(module, name)) for module, name, _ in INSTEAD)
 
 
 def shared(patch: pytest.MonkeyPatch) -> None:
     """Have the program itself lay a house out once a run, whatever verb or page asks for it."""
-    for module in ASKED:
-        patch.setattr(module, "laid_out", laid_out_once)
+    for module, name, instead in INSTEAD:
+        patch.setattr(module, name, instead)
 
 
 def each_anew(patch: pytest.MonkeyPatch) -> None:
     """Have the program lay out again what is shared, for a test of what comes out."""
-    for module in ASKED:
-        patch.setattr(module, "laid_out", ANEW)
+    for module, name, real in REAL:
+        patch.setattr(module, name, real)
 
 
 @cache

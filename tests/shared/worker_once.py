@@ -5,11 +5,11 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from laid_out import ASKED, laid_out_once
+from laid_out import INSTEAD
 
 from stubout.web.worker import main
 
 if __name__ == "__main__":
-    for module in ASKED:
-        module.laid_out = laid_out_once
+    for module, name, instead in INSTEAD:
+        setattr(module, name, instead)
     main()

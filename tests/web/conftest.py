@@ -6,6 +6,7 @@ import io
 import os
 import sys
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -41,6 +42,16 @@ def planned_anew(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(plans, "Child", Child)
 
 
+@pytest.fixture(autouse=True)
+def _nobody_waits(request: pytest.FixtureRequest) -> Iterator[None]:
+    """Have nothing planned that a test has asked for and not waited for: the next one would wait behind it."""
+    yield
+    if "served" in request.fixturenames:
+        plans = request.getfixturevalue("served").app.state.office.plans
+        with plans._lock:
+            plans._waiting.clear()
+
+
 @pytest.fixture(scope="session")
 def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
     app = create(Settings(tmp_path_factory.mktemp("data")))
@@ -74,6 +85,12 @@ def starter(served: TestClient, office: Office) -> int:
     plan = office.plans.wait(jobs.revision(office.store, job).text, job, 120)
     assert plan.state == "done", plan
     return job
+
+
+@pytest.fixture
+def unplanned(office: Office, starter: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Have nothing planned, for tests of forms: nobody looks at the plan of each house that they make."""
+    monkeypatch.setattr(office.plans, "limits", replace(office.plans.limits, waiting=0))
 
 
 @pytest.fixture

@@ -14,7 +14,7 @@ import pytest
 pytest.importorskip("playwright", reason="playwright is not installed")
 from PIL import Image
 from playwright.sync_api import Browser, Page, expect
-from test_browser import AXE, CHROMIUM, SIZES, TOUCH_PX
+from test_browser import CHROMIUM, SIZES, TOUCH_PX, barriers
 from test_model import chromium_without, drawing
 from web_client import Browser as Client
 
@@ -136,9 +136,7 @@ def test_the_view_fits_can_be_touched_and_has_no_barrier(
             TOUCH_PX,
         )
         assert small == []
-        page.evaluate(AXE)
-        found = page.evaluate("axe.run()")
-        assert [(v["id"], v["nodes"][0]["html"]) for v in found["violations"]] == []
+        assert barriers(page) == []
 
 
 def test_the_words_of_the_view_are_those_of_the_file(
@@ -295,9 +293,7 @@ def test_a_wall_with_photos_has_no_barrier(drawing: Browser, fresh: int, written
         notes.get_by_role("button", name="Keep the photo").tap()
         expect(page.locator("#wall-0 canvas")).to_have_js_property("width", 300)
         page.locator("#wall-0 li.mark summary", has_text="Photo of this mark").first.tap()
-        page.evaluate(AXE)
-        found = page.evaluate("axe.run()")
-        assert [(v["id"], v["nodes"][0]["html"]) for v in found["violations"]] == []
+        assert barriers(page) == []
 
 
 def test_a_photo_that_the_browser_has_lost_is_told(

@@ -29,6 +29,8 @@ ENTRIES = (
     "cabinets/V2/boxes/1/drawers/1", "cabinets/V2/boxes/+", "cabinets/V2/boxes/1/drawers/+",
 )  # fmt: skip
 
+pytestmark = pytest.mark.usefixtures("unplanned")
+
 
 @pytest.fixture
 def bungalow(office: Office, served: object, plumber: Browser) -> int:

@@ -20,6 +20,8 @@ from stubout.web.office import Office
 DRAWN = (Path(__file__).parents[2] / "examples" / "drawn-bath.yaml").read_text(encoding="utf-8")
 INCH = 25.4
 
+pytestmark = pytest.mark.usefixtures("unplanned")
+
 
 @pytest.fixture
 def bungalow(office: Office, served: object) -> int:
