@@ -89,6 +89,15 @@ def judged(job: Job, design: Design) -> Chain:
     return Chain(job, design, run.check(design))
 
 
+def chained_first(job: Job) -> Chain:
+    return judged(job, run.judged(job).design)
+
+
+@cache
+def first_of(name: str) -> Chain:
+    return chained_first(laid_out.job_named(name))
+
+
 @cache
 def finished(name: str) -> Chain:
     return judged(laid_out.job_named(name), laid_out.design_named(name))
@@ -115,6 +124,18 @@ def chain() -> Callable[[str], Chain]:
 def chain_of() -> Callable[[Job], Chain]:
     """Design and check any job."""
     return chained
+
+
+@pytest.fixture(scope="session")
+def first() -> Callable[[str], Chain]:
+    """Return a complete job by name as it is laid out first, before others are tried."""
+    return first_of
+
+
+@pytest.fixture(scope="session")
+def first_of_job() -> Callable[[Job], Chain]:
+    """Lay any job out, and design and check what comes out first."""
+    return chained_first
 
 
 @pytest.fixture(scope="session")

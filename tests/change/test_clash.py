@@ -5,6 +5,8 @@ Expected: by hand, from how each house was spoilt. The house is the starter, whi
 
 from __future__ import annotations
 
+import pytest
+
 from stubout import run, units
 from stubout.change.clash import Clash, Tries, clash_of
 from stubout.change.relax import relaxations
@@ -17,6 +19,9 @@ SOME = frozenset(
     {"stud P", "stud T", "stack walls", "terminals", "aav", "no vents W", "opening D2", "cabinet V1", "fall"}
 )
 P_MM = "  - id: P                         # the plumbing wall"
+
+# Several of them try the same spoilt house.
+pytestmark = pytest.mark.usefixtures("laid_out_once")
 
 
 def blocked_of(job: Job) -> tuple[Blocked, ...]:

@@ -12,6 +12,8 @@ import pytest
 from stubout import run
 from stubout.change.others import Other, told
 
+pytestmark = pytest.mark.usefixtures("laid_out_once")
+
 
 @pytest.fixture(scope="module")
 def found() -> run.Beside:

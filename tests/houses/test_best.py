@@ -17,7 +17,9 @@ from stubout.change.combined import MOST_COMBINED
 from stubout.change.refine import Trial, choosing
 from stubout.design import Design
 from stubout.files.demo import demo_job
+from stubout.files.jobs import read_job_text
 from stubout.job.model import Job
+from stubout.job.starter import starter_text
 from stubout.layout.choices import ORDERS
 from stubout.layout.model import Layout
 from stubout.problems import Finding
@@ -51,9 +53,9 @@ def test_a_clean_layout_gives_way_only_to_one_that_is_worth_it(was: Trial, one: 
     assert best.better(one, was) is is_better
 
 
-def test_few_others_are_tried_of_a_clean_house_and_the_best_told_is_the_one_planned(demo: Job) -> None:
+def test_few_others_are_tried_of_a_clean_house_and_the_best_told_is_the_one_planned(small: Job) -> None:
     said: list[str] = []
-    design = run.design(demo, said.append)
+    design = run.design(small, said.append)
     tried = [re.fullmatch(r"layout (\d+) of \d+: best has 0 findings and costs (\d+) min", s) for s in said]
     counts = [(int(m[1]), int(m[2])) for m in tried if m]
     led = [int(m[1]) for s in said if (m := re.fullmatch(r"vents in another order: 0 findings, costs (\d+) min", s))]
@@ -66,6 +68,12 @@ def test_few_others_are_tried_of_a_clean_house_and_the_best_told_is_the_one_plan
 @pytest.fixture
 def demo() -> Job:
     return demo_job()
+
+
+@pytest.fixture
+def small() -> Job:
+    """Return a small house, so that many of its layouts are tried in little time."""
+    return read_job_text(starter_text("inch"))
 
 
 @pytest.fixture
@@ -105,41 +113,41 @@ def test_of_layouts_the_checks_like_the_cheapest_is_planned(demo: Job, laid: lis
     assert bool(told(found.design)) == (found.trial.chosen != laid[0].chosen)
 
 
-def test_others_are_tried_until_one_is_liked(demo: Job, monkeypatch: pytest.MonkeyPatch) -> None:
-    first = run.lay(demo).layout.chosen
+def test_others_are_tried_until_one_is_liked(small: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+    first = run.lay(small).layout.chosen
     assert first is not None
     assert first.drawn != "short ways"
     judged = finding(monkeypatch, lambda t: t.chosen is not None and t.chosen.drawn != "short ways")
-    found = run.laid_out(demo)
+    found = run.laid_out(small)
     laid, design = found.laid, found.design
     assert laid.layout.chosen is not None
     assert laid.layout.chosen.drawn == "short ways"
     (words,) = told(design)
     assert words.endswith("has fewer findings than the first.")
     assert len(judged) <= len(ORDERS) + best.MOST_TRIED + MOST_COMBINED
-    assert laid.house == run.lay(demo).house, "the house is the job's own, which says no choices"
+    assert laid.house == run.lay(small).house, "the house is the job's own, which says no choices"
 
 
 def test_what_none_betters_stays_the_first_and_is_not_tried_for_ever(
-    demo: Job, monkeypatch: pytest.MonkeyPatch
+    small: Job, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     judged = finding(monkeypatch, lambda _: True)
-    first = run.finish(run.lay(demo))
-    design = run.design(demo)
+    first = run.finish(run.lay(small))
+    design = run.design(small)
     assert design.costing().minutes <= first.costing().minutes
     assert len(ORDERS) < len(judged) <= len(ORDERS) + best.MOST_TRIED + MOST_COMBINED
 
 
-def test_what_every_order_has_is_the_house_s_own(demo: Job) -> None:
+def test_what_every_order_has_is_the_house_s_own(small: Job) -> None:
     one = Trial(0, ("STB005", "FIT006", "GRD002"), 0.0, (), None)
     two = Trial(0, ("GRD002", "STB005", "STB005", "FIT006"), 0.0, (), None)
     assert best.of_house([one, two]) == {"STB005": 1, "GRD002": 1}, "fittings lie otherwise in each"
     assert best.of_house([one, Trial(0, (), 0.0, (), None)]) == {}
 
 
-def test_a_job_that_says_its_choices_is_laid_out_as_it_says(demo: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_job_that_says_its_choices_is_laid_out_as_it_says(small: Job, monkeypatch: pytest.MonkeyPatch) -> None:
     judged = finding(monkeypatch, lambda _: True)
-    said = choosing(demo, ({"drawn": "last first"},))
+    said = choosing(small, ({"drawn": "last first"},))
     found = run.laid_out(said)
     laid, design = found.laid, found.design
     assert len(judged) <= 2, "no other layout is tried, only its vents in another order"
@@ -149,10 +157,10 @@ def test_a_job_that_says_its_choices_is_laid_out_as_it_says(demo: Job, monkeypat
     assert not told(design)
 
 
-def test_a_house_that_took_much_work_already_is_not_drawn_again(demo: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_house_that_took_much_work_already_is_not_drawn_again(small: Job, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(best, "MOST_EFFORT", 0)
     judged = finding(monkeypatch, lambda _: True)
-    run.design(demo)
+    run.design(small)
     assert len(judged) <= 2, "itself, and its vents in another order"
     assert len({(t.chosen.drawn, t.chosen.left_out) for t in judged if t.chosen is not None}) == 1
 

@@ -12,7 +12,7 @@ from plausible import plausible
 from stubout import run
 from stubout.problems import Level
 
-QUICK = (1, 2, 7)  # each laid out within a few seconds
+QUICK = (1, 7, 25)  # each laid out within a few seconds
 
 
 @pytest.fixture(scope="module", params=QUICK)
@@ -50,11 +50,12 @@ def test_water_runs_down(design):
             assert p.a.z >= p.b.z - 0.01, p.id
 
 
-def test_vents_that_lean_into_a_wall_stand_within_45_degrees_of_upright(tmp_path):
+@pytest.mark.parametrize("seed", [25, 185])
+def test_vents_that_lean_into_a_wall_stand_within_45_degrees_of_upright(seed, tmp_path):
     """UPC 905.3, IPC 905.2, IRC P3104, NPC 2.5.4.1: from memory; below the rim only what stands so is no flat vent."""
     path = tmp_path / "job.yaml"
-    path.write_text(plausible(46), encoding="utf-8")
-    design = run.design(run.read(str(path)))
+    path.write_text(plausible(seed), encoding="utf-8")
+    design = run.judged(run.read(str(path))).design
     leaning = [
         p for p in design.network.pipes if p.system == "vent" and p.place.kind == "under slab" and p.plan_mm > 50.0
     ]

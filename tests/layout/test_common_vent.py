@@ -35,7 +35,8 @@ BEHIND = """
 
 
 def design(text: str) -> Design:
-    return run.design(read_job_text(text, "demo.yaml", book_ids()))
+    """Return the design of a job as it is laid out first: how fixtures are vented is told before others are tried."""
+    return run.judged(read_job_text(text, "demo.yaml", book_ids())).design
 
 
 @pytest.fixture(scope="module")

@@ -32,14 +32,14 @@ def _cut(text: str, head: str, until: str) -> str:
 
 
 def _design(tmp_path: Path, *changes: tuple[str, str], slab: bool = False, book: str = "npc-2020") -> Design:
-    """Return the design of the house with parts of its text changed."""
+    """Return the design of the house with parts of its text changed, as it is laid out first."""
     return _run(tmp_path, _text(*changes, slab=slab, book=book))
 
 
 def _run(tmp_path: Path, text: str) -> Design:
     job = tmp_path / "house.yaml"
     job.write_text(text, encoding="utf-8")
-    return run.design(run.read(str(job)))
+    return run.judged(run.read(str(job))).design
 
 
 def _text(*changes: tuple[str, str], slab: bool, book: str) -> str:

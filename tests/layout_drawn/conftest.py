@@ -8,6 +8,7 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from laid_out import once
 
 from stubout.files.books import load_book
 from stubout.files.jobs import read_job
@@ -19,8 +20,13 @@ from stubout.layout.model import Layout
 JOB = Path(__file__).parents[2] / "examples" / "drawn-bath.yaml"
 
 
-def laid(house: House) -> Layout:
+def laid_anew(house: House) -> Layout:
     return lay_out(house, load_book(house.job.book_id, house.amendments), load_book(house.job.framing_id))
+
+
+def laid(house: House) -> Layout:
+    """Return the layout of a house to look at; that the same comes out again is another matter."""
+    return once(f"drawn house {house!r}", lambda: laid_anew(house))
 
 
 def changed(house: House, leg_id: str, **kw: Any) -> House:
@@ -49,4 +55,6 @@ def house() -> House:
 
 @pytest.fixture
 def draw() -> SimpleNamespace:
-    return SimpleNamespace(laid=laid, changed=changed, without=without, only=only, no_kitchen=no_kitchen)
+    return SimpleNamespace(
+        laid=laid, laid_anew=laid_anew, changed=changed, without=without, only=only, no_kitchen=no_kitchen
+    )

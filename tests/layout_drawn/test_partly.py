@@ -136,7 +136,7 @@ def test_no_wall_over_a_drawn_arm_is_told(house, draw):
 
 def test_same_input_same_layout(house, draw):
     for bare in (draw.no_kitchen(house), draw.only(house, "BD")):
-        assert draw.laid(bare) == draw.laid(bare)
+        assert draw.laid_anew(bare) == draw.laid_anew(bare)
 
 
 def test_a_route_may_bear_a_name_of_the_engine(house, draw):
