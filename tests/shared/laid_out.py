@@ -16,7 +16,6 @@ import hashlib
 import os
 import pickle
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
@@ -66,23 +65,12 @@ def _left(path: Path | None, made: Made) -> Made:
 
 
 def _once_of(what: str, job: Job, make: Callable[[], OfJob]) -> OfJob:
-    """Return what is made of a job, or was made of it under another name of its file: only its house bears the name."""
-    return _of_file(job.source, once(_name(what, job), make))
+    """Return what is made of a job; the name of its file belongs to it, since words name lines of it."""
+    return once(_name(what, job), make)
 
 
 def _name(what: str, job: Job) -> str:
-    return f"{what} {job.model_copy(update={'source': ''})!r}"
-
-
-def _of_file(name: str, made: OfJob) -> OfJob:
-    """Return what was made of a job with the name of its file, wherever that stands."""
-    if isinstance(made, Whole):
-        return replace(made, laid=_of_file(name, made.laid), design=_of_file(name, made.design))
-    if isinstance(made, Judged):
-        return replace(made, design=_of_file(name, made.design))
-    if made.house.job.source_name == name:
-        return made
-    return replace(made, house=replace(made.house, job=replace(made.house.job, source_name=name)))
+    return f"{what} {job!r}"
 
 
 def design_anew(job: Job) -> Design:
