@@ -1,4 +1,4 @@
-"""Two closets back to back on one stack: one double fitting, its top the common vent of both. Lengths [mm]."""
+"""Two closets, tubs or showers back to back on one stack: one double fitting, its top the common vent. Lengths [mm]."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from itertools import combinations
 
 from stubout.house.model import HouseFixture
+from stubout.kinds import FixtureKind
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.lattice import DIRECTIONS
 from stubout.layout.model import VentMethod
@@ -27,8 +28,17 @@ def halfway(work: Work, closets: Sequence[HouseFixture]) -> list[XY]:
     return [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in pairs if math.dist(a, b) <= PAIR_MM]
 
 
+def to_come(work: Work, f: HouseFixture) -> list[XY]:
+    """Return the outlets of what may stand back to back with a floor outlet and is not drawn yet; closets left out."""
+    if not common_vents(work.house, work.book) or (f.tag, COMMON) in work.bans:
+        return []
+    others = (o for o in work.house.fixtures if o.floor_outlet and o.kind is not FixtureKind.WATER_CLOSET)
+    there = [work.xy(o) for o in others if o.level_id == f.level_id and o.tag != f.tag and o.tag not in work.traps]
+    return [at for at in there if math.dist(at, work.xy(f)) <= PAIR_MM]
+
+
 def beside_mate(zone: DrainZone, need: Need) -> list[Target]:
-    """Return the joints of other closets on stacks that breathe through their tops, where this one faces the other."""
+    """Return the joints of others of its kind on stacks that breathe through their tops, where this faces the other."""
     work, board = zone.work, zone.work.board
     if not common_vents(work.house, work.book) or (need.fixture.tag, COMMON) in work.bans:
         return []
@@ -47,15 +57,18 @@ def beside_mate(zone: DrainZone, need: Need) -> list[Target]:
 
 
 def _takes_mate(zone: DrainZone, need: Need, t: TrapDraft) -> bool:
-    """Return whether a closet's joint on a stack takes a second one of the same storey into one double fitting."""
+    """Return whether the joint of a floor outlet on a stack takes a second one of its storey into one double fitting.
+
+    A closet goes with a closet only, whose flush would run across into the arm of anything else.
+    """
     board = zone.work.board
-    if t.method is not VentMethod.STACK or not t.need.closet or t.partner or t.drawn or not t.arm:
+    if t.method is not VentMethod.STACK or t.need.closet != need.closet or t.partner or t.drawn or not t.arm:
         return False
-    if t.need.arm_in != need.arm_in or t.need.fixture.level_id != need.fixture.level_id:
+    if (need.closet and t.need.arm_in != need.arm_in) or t.need.fixture.level_id != need.fixture.level_id:
         return False
     return len(board.into(t.takeoff)) == 1 and t.arm[-1] in zone.router.edge_layer
 
 
 def mate_of(zone: DrainZone, target: Target) -> TrapDraft:
-    """Return the closet whose joint a target is."""
+    """Return the fixture whose joint a target is."""
     return next(t for t in zone.work.traps.values() if f"n{t.takeoff}" == target.ref and t.method is VentMethod.STACK)

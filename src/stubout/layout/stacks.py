@@ -12,7 +12,7 @@ from stubout.house.model import Frame, HouseLevel
 from stubout.kinds import FixtureKind
 from stubout.layout.cavity import Spot
 from stubout.layout.model import Place
-from stubout.layout.space_shapes import XY, Gauge
+from stubout.layout.space_shapes import XY, Gauge, crossing_station
 from stubout.layout.washer_bays import in_washers_bay
 from stubout.layout.weights import HANG_GAP_MM, WEIGHTS
 from stubout.layout.work import Work
@@ -70,13 +70,32 @@ def stack_spots(
 
 
 def spots_around(
-    work: Work, level: HouseLevel, g: Gauge, vent_sizes: tuple[float, ...], xy: XY, near: float, far: float
+    work: Work,
+    level: HouseLevel,
+    g: Gauge,
+    vent_sizes: tuple[float, ...],
+    xy: XY,
+    near: float,
+    far: float,
+    others: Sequence[XY] = (),
 ) -> Iterator[StackSpot]:
-    """Yield places for a stack at no more and no less than a distance from a floor outlet, the nearest first [mm]."""
+    """Yield places for a stack at no more and no less than a distance from a floor outlet, the nearest first [mm].
+
+    Args:
+        work: The desk.
+        level: The storey of the outlet.
+        g: The stack.
+        vent_sizes: What its vent may be [in], the largest first.
+        xy: The outlet.
+        near: No nearer to it.
+        far: No farther from it.
+        others: Outlets behind a wall: where the line to one of them passes that wall is a place too.
+    """
     below = work.space.level_below(level)
     if below is None:
         return
-    spots = (Spot(w, bay, s, 0.0) for w in _walls(work, below, g) for bay in w.bays for s in _stations(bay, g))
+    bays = ((w, bay, _stations(bay, g)) for w in _walls(work, below, g) for bay in w.bays)
+    spots = (Spot(w, b, s, 0.0) for w, b, places in bays for s in (*places, *_between(w, places, xy, others)))
     tries = [(round(away, 1), spot) for spot in spots if near <= (away := math.dist(spot.xy, xy)) <= far]
     for _, spot in sorted(tries, key=lambda t: (t[0], t[1].wall.id, t[1].station)):
         one = _down(work, level, spot, g, vent_sizes)
@@ -116,6 +135,14 @@ def _stations(bay: Bay, g: Gauge) -> list[float]:
         return []
     n = max(1, int((hi - lo) / SPOT_STEP_MM))
     return sorted((lo + (hi - lo) * i / n for i in range(n + 1)), key=lambda s: abs(s - bay.middle_mm))
+
+
+def _between(w: Wall, stations: Sequence[float], xy: XY, others: Sequence[XY]) -> Iterator[float]:
+    """Yield where in a bay a stack stands in the line from one outlet to another behind the wall."""
+    for other in others if stations else ():
+        s = crossing_station(w, xy, other)
+        if s is not None and min(stations) <= s <= max(stations):
+            yield s
 
 
 def _across_from(work: Work, w: Wall, stations: Sequence[float], anchors: Sequence[XY]) -> Iterator[float]:

@@ -1,42 +1,48 @@
 """A tub, shower or floor drain of an upper floor on a stack of its own: the tee stands upright in the wall beside it.
 
 Its arm goes straight into the tee, at whatever angle it lies: trap and tee can both be turned. The stack goes down in
-the wall below, its vent up in the wall above. Lengths [mm], sizes in nominal inches.
+the wall below, its vent up in the wall above. One that stands back to back with another goes into that one's tee from
+across, which is then double (`closet_pairs.py`). Lengths [mm], sizes in nominal inches.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stubout.house.model import HouseFixture
+from stubout.layout.closet_pairs import beside_mate, mate_of, to_come
 from stubout.layout.drain_zone import VENT_WEIGHT, DrainZone
 from stubout.layout.floor_traps import floor_trap, trap_arm_ask
 from stubout.layout.model import Role, VentMethod
 from stubout.layout.needs import Need
-from stubout.layout.route import Ask, Path, Target
-from stubout.layout.space_shapes import XY
+from stubout.layout.route import Path, Target
+from stubout.layout.space_shapes import XY, off_line
 from stubout.layout.stacks import StackSpot, spots_around
 from stubout.layout.swung_traps import from_weir, swung
 from stubout.layout.work import STACK, TrapDraft, spot_key, stack_key
 from stubout.layout.zone_stacks import with_stack
 
 LEAST_STACK_IN = 2.0
+LEAST_WON = 0.05  # by which an arm has to be better than another
 OWN_STACK = 4000.0  # what it weighs beside a longer arm and a drain on to a stack that stands [mm of pipe]
+FACING = 500.0  # what a place is worth from where another outlet, not drawn yet, has its arm straight across
+ON_LINE_MM = 1.0
 MOST_SPOTS = 8  # places for such a stack that are looked at, the nearest that an arm may reach
 
 
 @dataclass(frozen=True, slots=True)
 class UprightArm:
-    """One way into a stack of its own, from the trap weir on."""
+    """One way into a stack, its own or that of one it stands back to back with, from the trap weir on."""
 
     path: Path
-    spot: StackSpot
     cost: float
+    size_in: float  # of the arm
+    mate: TrapDraft | None = None  # the other one
 
 
 def upright_arm(zone: DrainZone, f: HouseFixture, need: Need, cap: float) -> UprightArm | None:
-    """Return the cheapest arm of a floor outlet into a stack of its own, None if none can be.
+    """Return the cheapest arm of a floor outlet into an upright tee, None if none can be.
 
     Args:
         zone: The floor zone.
@@ -49,13 +55,31 @@ def upright_arm(zone: DrainZone, f: HouseFixture, need: Need, cap: float) -> Upr
         return None
     size = max(need.branch_in, need.arm_in, LEAST_STACK_IN)
     reach = zone.trap_reach.get(need.arm_in, 100.0)
-    xy, g = work.xy(f), work.gauge(need.arm_in)
+    xy = work.xy(f)
+
+    def arm(targets: list[Target], of: Need) -> Path | None:
+        limits = trap_arm_ask(zone, of, xy, zone.start_layers, cap)
+        g = work.gauge(of.arm_in)
+
+        def again(at: XY) -> Path | None:
+            lines = zone.router.lattice((at, xy, targets[0].xy))
+            return zone.router.search(swung(limits, at, reach), g, of.slope, targets, lines)
+
+        path = zone.router.search(limits, g, of.slope, targets, zone.router.lattice((xy, targets[0].xy)))
+        return path if path is None else from_weir(zone, f, of, path, again)
+
+    best: UprightArm | None = None
+    for target in beside_mate(zone, need):
+        mate = mate_of(zone, target)
+        wide = max(need.arm_in, mate.need.arm_in)
+        path = arm([target], replace(need, arm_in=wide, slope=work.demands.slope(wide)))
+        if path is not None and (best is None or path.cost < best.cost - LEAST_WON):
+            best = UprightArm(path, path.cost, wide, mate)
     vents = tuple(v for v in (LEAST_STACK_IN, 1.5) if v >= need.vent_in - 1e-6)
     room = zone.fits.trap(need.arm_in) + zone.fits.tee(size, need.arm_in)
     near, far = reach + max(need.arm_min, room), need.arm_max + reach
-    best: UprightArm | None = None
-    looked = 0
-    for spot in spots_around(work, zone.level, work.gauge(size), vents, xy, near, far):
+    looked, others = 0, to_come(work, f)
+    for spot in spots_around(work, zone.level, work.gauge(size), vents, xy, near, far, others):
         if looked >= MOST_SPOTS:
             break
         if spot.vent_in <= 0.0 or spot.above is None or (f.tag, spot_key(spot.above)) in work.bans:
@@ -68,20 +92,14 @@ def upright_arm(zone: DrainZone, f: HouseFixture, need: Need, cap: float) -> Upr
         looked += 1
         index = _known(zone, spot)
         rooms = (zone.fits.tee(size, need.arm_in),) * 8
-        targets = [Target(spot.xy, layer.key, None, frozenset(), 0.0, f"new{index}", rooms) for layer in zone.layers]
-        limits = trap_arm_ask(zone, need, xy, zone.start_layers, cap)
-
-        def again(at: XY, limits: Ask = limits, targets: list[Target] = targets) -> Path | None:
-            lines = zone.router.lattice((at, xy, targets[0].xy))
-            return zone.router.search(swung(limits, at, reach), g, need.slope, targets, lines)
-
-        path = zone.router.search(limits, g, need.slope, targets, zone.router.lattice((xy, spot.xy)))
+        path = arm([Target(spot.xy, v.key, None, frozenset(), 0.0, f"new{index}", rooms) for v in zone.layers], need)
         if path is None:
             continue
-        path = from_weir(zone, f, need, path, again)
         cost = path.cost + OWN_STACK + spot.extra + out * VENT_WEIGHT
-        if best is None or cost < best.cost - 0.05:
-            best = UprightArm(path, spot, cost)
+        if any(off_line(spot.xy, xy, o) < ON_LINE_MM for o in others):
+            cost -= FACING
+        if best is None or cost < best.cost - LEAST_WON:
+            best = UprightArm(path, cost, need.arm_in)
     return best
 
 
@@ -95,9 +113,16 @@ def _known(zone: DrainZone, spot: StackSpot) -> int:
 
 
 def draw_upright(zone: DrainZone, f: HouseFixture, need: Need, cap: float, way: UprightArm) -> None:
-    """Draw such an arm with its stack."""
+    """Draw such an arm, with its stack where it has one of its own."""
     weir = floor_trap(zone, f, cap, way.path)
-    path = with_stack(zone, way.path, max(need.branch_in, need.arm_in, LEAST_STACK_IN))
-    edges, joint = zone.router.draw(path, weir, size_in=need.arm_in, slope=need.slope, role=Role.TRAP_ARM, tag=f.tag)
+    size, slope = way.size_in, zone.work.demands.slope(way.size_in)
+    path = with_stack(zone, way.path, max(need.branch_in, size, LEAST_STACK_IN))
+    edges, joint = zone.router.draw(path, weir, size_in=size, slope=slope, role=Role.TRAP_ARM, tag=f.tag)
+    trap = TrapDraft(need, weir.id, joint.id, [e.id for e in edges], VentMethod.STACK)
+    if way.mate is not None:
+        trap.partner, way.mate.partner = way.mate.tag, f.tag
+        for i in way.mate.arm:  # what comes from across into a double tee comes in the same size (FIT004)
+            e = zone.work.board.edges[i]
+            e.size_in = max(e.size_in, size)
     joint.on_top = True
-    zone.work.traps[f.tag] = TrapDraft(need, weir.id, joint.id, [e.id for e in edges], VentMethod.STACK)
+    zone.work.traps[f.tag] = trap

@@ -1,0 +1,73 @@
+"""Tub and shower back to back on one wall: one double tee, one stack, one vent. Expected: by the tape. Inches.
+
+That two fixtures at one level may breathe through one vent: IPC 911.2 and UPC 905.6 (from memory), IRC P3107; that what
+comes in from across comes in the same size: `FIT004`, common practice.
+"""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+
+from stubout import run
+from stubout.files.books import book_ids
+from stubout.files.jobs import read_job_text
+from stubout.layout.model import VentMethod
+from stubout.problems import Level
+
+JOB = (Path(__file__).parent / "back-to-back.yaml").read_text(encoding="utf-8")
+
+
+@pytest.fixture(scope="module")
+def laid():
+    """Return what lays the two out, the tub and the shower so far along the axes; an invented house."""
+
+    def design(tub: int = 60, shower: int = 387, more: str = ""):
+        text = JOB.replace("drain: [60,", f"drain: [{tub},").replace(", 387]", f", {shower}]") + more
+        job = read_job_text(text, "house.yaml", book_ids())
+        return run.judged(job).design
+
+    return design
+
+
+def methods(design) -> dict[str, tuple[VentMethod, str]]:
+    return {t.tag: (t.method, t.partner) for t in design.network.traps}
+
+
+def stacks(design) -> int:
+    """Count the upright drains through the floor."""
+    drains = design.network.drains()
+    return len({(round(p.a.x), round(p.a.y)) for p in drains if p.vertical and p.tags and p.fall_mm > 1000.0})
+
+
+def test_both_go_straight_across_into_one_tee(laid):
+    design = laid()
+    assert methods(design) == {"BT2": (VentMethod.COMMON, "SH3"), "SH3": (VentMethod.COMMON, "BT2")}
+    assert stacks(design) == 1
+    net = design.network
+    a, b = (net.pipe(t.arm_runs[-1]) for t in net.traps)
+    assert a.end == b.end
+    ways = [math.degrees(math.atan2(p.b.y - p.a.y, p.b.x - p.a.x)) for p in (a, b)]
+    assert abs(abs(ways[0] - ways[1]) - 180.0) < 3.0, "a hub gives a few degrees, no more"
+    assert a.size_in == b.size_in == 2.0, "the tub's arm is laid as large as the shower's"
+    assert not [f for f in run.check(design).findings if f.level in (Level.STOP, Level.FIX)]
+
+
+def test_a_tub_too_near_for_the_larger_trap_keeps_a_stack_of_its_own(laid):
+    # from outlet to the middle of the wall 7 in: a 2 in trap and a 2 in tee take more
+    design = laid(tub=65)
+    assert all(m is VentMethod.STACK for m, _ in methods(design).values())
+    assert stacks(design) == 2
+
+
+def test_two_that_do_not_face_each_other_stay_apart(laid):
+    assert stacks(laid(shower=372)) == 2
+
+
+def test_a_job_may_forbid_it(laid):
+    apart = laid(
+        more="choices:\n  - {fixture: BT2, not vented by: common}\n  - {fixture: SH3, not vented by: common}\n"
+    )
+    assert stacks(apart) == 2
