@@ -130,13 +130,11 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
         there.sort(key=lambda w: w.trial.rank)
     say("what the checks find put right")
     there[0] = right(shaped(there[0]))
-    found = right(best(job, there, trial, say))
-    led = right(_led_out(found, first, known, say))
+    found = right(_led_out(best(job, there, trial, say), first, known, say))
     say("ways of all layouts put together")
     put, selection, mixed = _combined(found, first, tried, known)
     chosen = put if put is there[0] else right(shaped(put))
-    chosen = min((chosen, led, *map(right, _next_to(chosen, tried))), key=lambda w: w.trial.rank)
-    mixed = mixed and chosen is not led
+    chosen = min((chosen, *map(right, _next_to(chosen, tried))), key=lambda w: w.trial.rank)
     return _said_of(replace(chosen, design=replace(chosen.design, selection=selection)), one, mixed=mixed)
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -65,8 +65,12 @@ def floor_own_vent(zone: DrainZone, f: HouseFixture, need: Need, cap: float, clo
     if way is not None:
         best = _Try(way[0], False, zone.snapshot(), work.xy(f), (), way[1], 0.0, False, False)
         zone.restore(start)
-    places = list(_places(zone, f, need, closet, why))
-    for least, xy, layers, spot, out in sorted(places, key=_least) if short else _mixed(places):
+    places: Iterable[_Place] = _places(zone, f, need, closet, why)
+    if short:
+        places = sorted(places, key=_least)
+    elif closet:
+        places = _mixed(list(places))
+    for least, xy, layers, spot, out in places:
         if tried.get(spot.wall.id, 0) >= MOST_WALL_TRIES or sum(tried.values()) >= MOST_ARM_TRIES:
             continue
         if best is not None and (least >= best.total or not (best.dear or short)):
