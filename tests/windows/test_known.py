@@ -43,18 +43,20 @@ def test_flange_goes_up_to_a_quarter_inch(demo_windows):
     assert (w.check, w.amount_mm) == ("FLG001", pytest.approx(6.35))
 
 
-@pytest.mark.parametrize("bore", ["B16", "B18"])
-def test_hole_goes_out_until_a_plate_is_wanted(demo, demo_windows, bore):
+@pytest.mark.parametrize(("bore", "size_in", "sixteenths"), [("B16", 2.0, 5), ("B18", 1.5, 9)])
+def test_hole_goes_out_until_a_plate_is_wanted(demo, demo_windows, bore, size_in, sixteenths):
     """A plate is wanted where the pipe is nearer to the face than the book's depth of a screw, here 1-1/4 in.
 
     2x6 stud, 1-1/2 in pipe (1.900 in outside, ASTM D2665) in its middle: 5.5/2 - 1.9/2 - 1.25 = 0.55 in, with the
-    tolerance of a touch (1 mm) 0.589 in, rounded down 9/16 in.
+    tolerance of a touch (1 mm) 0.589 in, rounded down 9/16 in; 2 in pipe (2.375 in outside) 0.352 in, 5/16 in.
     """
     assert queries.plate_trigger(demo.book).number == pytest.approx(31.75)
+    hole = next(b for b in demo.fabrication.bores if b.id == bore)
+    assert demo.network.pipe(hole.pipe).size_in == size_in
     w = one(demo_windows, bore, "out")
     assert w.check == "FRM005"
     assert TOUCH_TOL_MM == 1.0
-    assert w.amount_mm == pytest.approx(9 / 16 * 25.4)
+    assert w.amount_mm == pytest.approx(sixteenths / 16 * 25.4)
 
 
 def test_arm_at_least_fall_does_not_let_its_fitting_rise(demo_windows):
