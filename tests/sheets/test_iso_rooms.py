@@ -33,8 +33,8 @@ from stubout.units import Units
 Case = tuple[str, Units, Literal["letter", "a4"]]
 CALM = ("demo", "04", "05", "06", "drawn-bath")
 CROWDED: dict[Case, list[str]] = {  # own output: the views that are drawn
-    ("01", "mm", "letter"): ["Future bath", "Laundry", "Family bath", "Kitchen", "Ensuite"],
-    ("01", "inch", "letter"): ["Future bath", "Laundry", "Family bath", "Ensuite"],
+    ("01", "mm", "letter"): ["Laundry", "Future bath", "Ensuite", "Family bath"],
+    ("01", "inch", "letter"): ["Laundry", "Future bath", "Ensuite", "Family bath"],
     ("02", "inch", "letter"): ["Laundry closet", "Kitchen"],
     ("02", "mm", "a4"): ["Kitchen", "Laundry closet"],
     ("03", "inch", "letter"): ["Bath"],
@@ -198,8 +198,11 @@ def _letters(sheet: Sheet) -> list[str]:
 @pytest.mark.parametrize("case", CROWDED)
 def test_a_room_is_drawn_larger_and_seen_from_the_same_corner(case: Case) -> None:
     lines = {i.layer: i for s in _wholes(case) for i in _pipes(s.items)}
+    ends = {p.id: (p.start, p.end) for p in _design(case).pipes()}
+    parts = (p for room in _rooms(case) for p in room.part.design.pipes())
+    uncut = {f"enlarged pipe:{p.id}" for p in parts if ends.get(p.id) == (p.start, p.end)}
     for sheet in _views(case):
-        pairs = [(i, lines[i.layer.removeprefix("enlarged ")]) for i in _pipes(sheet.items)]
+        pairs = [(i, lines[i.layer.removeprefix("enlarged ")]) for i in _pipes(sheet.items) if i.layer in uncut]
         here, there = (sum(math.dist(p[k].points[0], p[k].points[-1]) for p in pairs) for k in (0, 1))
         assert here >= GAIN * there
         design = _design(case)
@@ -301,7 +304,7 @@ def test_the_same_view_is_taken_again() -> None:
 def test_two_rooms_on_one_sheet_keep_apart() -> None:
     case = ("01", "mm", "letter")
     rooms, whole = _relieved(case)[0].shown.rooms, _relieved(case)[0].view
-    both = views._sheet(rooms, whole.quarter, LETTER)
+    both = views._sheet(rooms, whole, LETTER)
     assert both.sheet.id == "isometric-enlarged-A-B"
     first, second = (_frame(both.sheet, r) for r in rooms)
     assert first[2] < second[0] or first[1] > second[3]

@@ -53,13 +53,13 @@ def view_sheets(rooms: Sequence[IsoRoom], whole: IsoFrame, paper: Paper) -> tupl
         whole: The view of the isometric, which they are seen like and larger than.
         paper: The paper of the job.
     """
-    left = [(room, _sheet([room], whole.quarter, paper)) for room in rooms]
+    left = [(room, _sheet([room], whole, paper)) for room in rooms]
     out: list[ViewSheet] = []
     while left:
         (first, alone), *left = left
         if left:
             second, other = left[0]
-            both = _sheet([first, second], whole.quarter, paper)
+            both = _sheet([first, second], whole, paper)
             apart = alone.badly[0] + other.badly[0], alone.badly[1] + other.badly[1]
             if both.badly <= apart and min(d.gain(whole) for d in both.drawn) >= GAIN:
                 alone, left = both, left[1:]
@@ -69,33 +69,41 @@ def view_sheets(rooms: Sequence[IsoRoom], whole: IsoFrame, paper: Paper) -> tupl
 
 def worth_a_view(room: IsoRoom, whole: IsoFrame, paper: Paper) -> bool:
     """Return whether a sheet of its own shows a room larger than the isometric does."""
-    area = body(paper)
     seen = aspect(room.part.design.network, whole.quarter)
-    boxes: tuple[Rect, ...] = (area, (area[0], area[1], area[3], area[2]))  # lying or standing
+    boxes = (_over_notes([room], p)[0] for p in (paper, _standing(paper)))
     return max(Enlarged(room, placed(seen, box), (), 0).gain(whole) for box in boxes) >= GAIN
 
 
-def _sheet(rooms: Sequence[IsoRoom], corner: int, paper: Paper) -> ViewSheet:
-    """Return one sheet of rooms, on the paper lying or standing, whichever is read better."""
-    upright = Paper(f"{paper.name} upright", paper.height, paper.width)
-    return min(
-        (_on(rooms, corner, p) for p in (paper, upright)),
-        key=lambda s: (s.badly, -sum(d.view.plan_scale * d.view.rise_scale for d in s.drawn)),
-    )
+def _standing(paper: Paper) -> Paper:
+    return Paper(f"{paper.name} upright", paper.height, paper.width)
+
+
+def _sheet(rooms: Sequence[IsoRoom], whole: IsoFrame, paper: Paper) -> ViewSheet:
+    """Return one sheet of rooms, on the paper lying or standing: that which is larger enough, and is read better."""
+
+    def worth(s: ViewSheet) -> tuple[bool, tuple[int, int], float]:
+        small = min(d.gain(whole) for d in s.drawn) < GAIN
+        return small, s.badly, -sum(d.view.plan_scale * d.view.rise_scale for d in s.drawn)
+
+    return min((_on(rooms, whole.quarter, p) for p in (paper, _standing(paper))), key=worth)
+
+
+def _over_notes(rooms: Sequence[IsoRoom], paper: Paper) -> tuple[Rect, tuple[str, ...]]:
+    """Return the part of a sheet that rooms are drawn in, and the notes below it."""
+    x0, y0, x1, y1 = body(paper)
+    design = rooms[0].part.design
+    notes = (*iso_notes(only(design, [p for r in rooms for p in r.part.design.pipes()])), VIEW_NOTE)
+    return (x0, y0 + notes_height(notes, x1 - x0) + 2.0, x1, y1), notes
 
 
 def _on(rooms: Sequence[IsoRoom], corner: int, paper: Paper) -> ViewSheet:
     """Return one sheet of rooms on paper as it lies."""
-    area = body(paper)
-    width = area[2] - area[0]
-    design = rooms[0].part.design
-    notes = (*iso_notes(only(design, [p for r in rooms for p in r.part.design.pipes()])), VIEW_NOTE)
-    foot = notes_height(notes, width) + 2.0
+    area, (free, notes) = body(paper), _over_notes(rooms, paper)
     canvas = Canvas(paper, area)
-    draw_notes(canvas, notes, area[0], area[1] + foot - 2.0, width)
+    draw_notes(canvas, notes, area[0], free[1] - 2.0, area[2] - area[0])
     north_at = (area[2] - 13.0, area[3] - 13.0)
     drawn: list[Enlarged] = []
-    for room, box in zip(rooms, _parted((area[0], area[1] + foot, area[2], area[3]), len(rooms)), strict=True):
+    for room, box in zip(rooms, _parted(free, len(rooms)), strict=True):
         best = best_seen(room, corner, paper, box)
         if not drawn:
             north(canvas, north_at, best.view.north_deg())
