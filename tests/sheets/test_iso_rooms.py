@@ -203,7 +203,8 @@ def test_a_room_is_drawn_larger_and_seen_from_the_same_corner(case: Case) -> Non
     uncut = {f"enlarged pipe:{p.id}" for p in parts if ends.get(p.id) == (p.start, p.end)}
     for sheet in _views(case):
         pairs = [(i, lines[i.layer.removeprefix("enlarged ")]) for i in _pipes(sheet.items) if i.layer in uncut]
-        here, there = (sum(math.dist(p[k].points[0], p[k].points[-1]) for p in pairs) for k in (0, 1))
+        lengths = ({(i.layer, i.points): i for i in side} for side in zip(*pairs, strict=True))  # gaps part a line
+        here, there = (sum(math.dist(i.points[0], i.points[-1]) for i in side.values()) for side in lengths)
         assert here >= GAIN * there
         design = _design(case)
         for i, j in pairs:  # what runs along an axis of the house runs the same way on paper
