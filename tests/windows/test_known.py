@@ -43,11 +43,11 @@ def test_flange_goes_up_to_a_quarter_inch(demo_windows):
     assert (w.check, w.amount_mm) == ("FLG001", pytest.approx(6.35))
 
 
-@pytest.mark.parametrize(("bore", "size_in", "sixteenths"), [("B16", 2.0, 5), ("B18", 1.5, 9)])
+@pytest.mark.parametrize(("bore", "size_in", "sixteenths"), [("B13", 2.0, 5), ("B18", 1.5, 9), ("B20", 1.5, 9)])
 def test_hole_goes_out_until_a_plate_is_wanted(demo, demo_windows, bore, size_in, sixteenths):
     """A plate is wanted where the pipe is nearer to the face than the book's depth of a screw, here 1-1/4 in.
 
-    2x6 stud, 1-1/2 in pipe (1.900 in outside, ASTM D2665) in its middle: 5.5/2 - 1.9/2 - 1.25 = 0.55 in, with the
+    2x6 wood, 1-1/2 in pipe (1.900 in outside, ASTM D2665) in its middle: 5.5/2 - 1.9/2 - 1.25 = 0.55 in, with the
     tolerance of a touch (1 mm) 0.589 in, rounded down 9/16 in; 2 in pipe (2.375 in outside) 0.352 in, 5/16 in.
     """
     assert queries.plate_trigger(demo.book).number == pytest.approx(31.75)
