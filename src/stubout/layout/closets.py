@@ -9,7 +9,7 @@ from functools import partial
 
 from stubout import units
 from stubout.house.model import HouseFixture
-from stubout.layout.closet_pairs import beside_mate, halfway, mate_of
+from stubout.layout.back_to_back import beside_mate, halfway, mate_of
 from stubout.layout.draft import DStack
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.main_vent import MAIN_VENT_COST

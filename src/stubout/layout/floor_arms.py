@@ -27,13 +27,12 @@ from stubout.layout.space_shapes import XY
 from stubout.layout.swung_traps import from_weir, swung
 from stubout.layout.traffic import Post
 from stubout.layout.upright_arms import draw_upright, upright_arm
-from stubout.layout.weights import WEIGHTS
+from stubout.layout.weights import LEAST_WON, WEIGHTS
 from stubout.layout.work import TrapDraft, spot_key
 from stubout.layout.zone_stacks import with_stack
 
 MOST_WALL_TRIES = 4  # of the MOST_ARM_TRIES in one wall
 NEAREST_OF_WALL = 2  # of those, nearest first; then the cheapest
-LEAST_WON = 0.05  # by which an arm has to be better than another
 OUT_OF_REACH = "no arm within reach"
 
 _Place = tuple[float, XY, tuple[str, ...], Spot, float]

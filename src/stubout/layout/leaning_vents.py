@@ -20,7 +20,7 @@ from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.needs import Need
 from stubout.layout.space_shapes import XY
 from stubout.layout.traffic import Post
-from stubout.layout.weights import WEIGHTS
+from stubout.layout.weights import LEAST_WON, WEIGHTS
 from stubout.layout.work import TrapDraft, spot_key
 from stubout.layout.zone_targets import end_room
 
@@ -64,7 +64,7 @@ def leaning_vent(zone: DrainZone, need: Need, drain: Iterable[DEdge], vent_in: f
         if walked > need.arm_max or turned > need.arm_turn + 0.5:
             break
         for one in _along(zone, need, e, walked, vent_in):
-            if best is None or one.cost < best.cost - 0.05:
+            if best is None or one.cost < best.cost - LEAST_WON:
                 best = one
         walked += zone.work.board.plan(e)
     return best

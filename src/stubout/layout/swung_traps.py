@@ -17,7 +17,7 @@ from stubout.layout.jogs import past_trap
 from stubout.layout.needs import Need
 from stubout.layout.route import Ask, Path
 from stubout.layout.space_shapes import XY
-from stubout.layout.weights import WEIGHTS
+from stubout.layout.weights import LEAST_WON, WEIGHTS
 
 AT_OUTLET_MM = 1.0  # a trap whose weir is no farther from its outlet is in line with its arm
 CLEAR_MM = 1.0  # between trap and joist
@@ -49,7 +49,7 @@ def from_weir(zone: DrainZone, f: HouseFixture, need: Need, path: Path, again: C
         found = again(at)
         if found is None or not found.steps or _frame(zone, found) is not frame:
             continue
-        if best is None or found.cost < best.cost - 0.05:
+        if best is None or found.cost < best.cost - LEAST_WON:
             best = found
     if best is None:
         return replace(begun, cost=begun.cost + WEIGHTS.in_stud)

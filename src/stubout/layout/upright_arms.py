@@ -2,7 +2,7 @@
 
 Its arm goes straight into the tee, at whatever angle it lies: trap and tee can both be turned. The stack goes down in
 the wall below, its vent up in the wall above. One that stands back to back with another goes into that one's tee from
-across, which is then double (`closet_pairs.py`). Lengths [mm], sizes in nominal inches.
+across, which is then double (`back_to_back.py`). Lengths [mm], sizes in nominal inches.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass, replace
 
 from stubout.house.model import HouseFixture
-from stubout.layout.closet_pairs import beside_mate, mate_of, to_come
+from stubout.layout.back_to_back import beside_mate, mate_of, to_come
 from stubout.layout.drain_zone import VENT_WEIGHT, DrainZone
 from stubout.layout.floor_traps import floor_trap, trap_arm_ask
 from stubout.layout.model import Role, VentMethod
@@ -20,11 +20,11 @@ from stubout.layout.route import Path, Target
 from stubout.layout.space_shapes import XY, off_line
 from stubout.layout.stacks import StackSpot, spots_around
 from stubout.layout.swung_traps import from_weir, swung
+from stubout.layout.weights import LEAST_WON
 from stubout.layout.work import STACK, TrapDraft, spot_key, stack_key
 from stubout.layout.zone_stacks import with_stack
 
 LEAST_STACK_IN = 2.0
-LEAST_WON = 0.05  # by which an arm has to be better than another
 OWN_STACK = 4000.0  # what it weighs beside a longer arm and a drain on to a stack that stands [mm of pipe]
 FACING = 500.0  # what a place is worth from where another outlet, not drawn yet, has its arm straight across
 ON_LINE_MM = 1.0

@@ -30,6 +30,7 @@ WEIGHTS = Weights()
 STEEPEST_USUAL = 1 / 48  # 1/4 in per ft
 MOST_STEEPER = 2.0  # a building drain is laid up to twice the usual slope before it drops
 
+LEAST_WON = 0.05  # by which a way has to be cheaper than another to be taken instead
 LEAST_HELD_MM = 450.0  # a shorter piece between two fittings hangs by its neighbours; common practice, no source
 
 # Clearances the engine keeps beyond the book. Common practice, no source.

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from stubout.house.model import HouseFixture
+from stubout.layout.back_to_back import halfway
 from stubout.layout.cavity import Spot
-from stubout.layout.closet_pairs import halfway
 from stubout.layout.draft import DStack
 from stubout.layout.drain_zone import MOST_STEPS, DrainZone
 from stubout.layout.jogs import jog_corners, level_vec, manhattan, near

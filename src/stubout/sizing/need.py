@@ -28,7 +28,7 @@ class Need:
     bases: tuple[Basis, ...] = ()
 
 
-STACK_VENT_IN = 1.5  # the least that the vent of a stack goes out in
+STACK_VENT_IN = 1.5  # the least that the vent of a stack goes out in: common practice, no source
 LARGE_STACK_IN, LARGE_STACK_VENT_IN = 3.0, 2.0  # that of a stack for closets: common practice, no source
 JOINING = ("no reduction downstream", "not smaller than what joins")
 

@@ -107,12 +107,13 @@ def total_area(sizes: Sizes) -> bool:
     if rule is None or rule.text != "sewer area" or not drain:
         return False
     need_in2 = nominal_area_in2(drain)
-    ends = terminals(sizes)
+    ends = sorted(
+        terminals(sizes), key=lambda p: (not _free(sizes, p), -p.load, -sizes.final[p.id], [ord(c) for c in p.id])
+    )
     if not ends:
         return False
     basis = (rule.basis, Basis("required building sewer", f"{units.size(drain)} in", sizes.book.id, "", Status.DERIVED))
-    by_worth = sorted(ends, key=lambda p: (_free(sizes, p), p.load, sizes.final[p.id], [-ord(c) for c in p.id]))
-    out = [(p, _trunk(sizes, p)) for p in reversed(by_worth)]
+    out = [(p, _trunk(sizes, p)) for p in ends]
     where = f"to the open air, required sewer {units.size(drain)} in"
     grew = _made_up(sizes, out, need_in2, where, basis)
     starts = sorted(_starts(sizes), key=lambda p: (-p.load, -sizes.final[p.id], [ord(c) for c in p.id]))

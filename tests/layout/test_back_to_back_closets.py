@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from stubout.layout.closet_pairs import halfway
+from stubout.layout.back_to_back import halfway
 from stubout.layout.closets import closets_to_stacks
 from stubout.layout.desk import TRAP_REACH_MM
 from stubout.layout.drain_zone import DrainZone

@@ -28,9 +28,14 @@ def halfway(work: Work, closets: Sequence[HouseFixture]) -> list[XY]:
     return [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in pairs if math.dist(a, b) <= PAIR_MM]
 
 
+def _may_share(work: Work, tag: str) -> bool:
+    """Return whether book, builder and job let a fixture share another's vent fitting."""
+    return common_vents(work.house, work.book) and (tag, COMMON) not in work.bans
+
+
 def to_come(work: Work, f: HouseFixture) -> list[XY]:
     """Return the outlets of what may stand back to back with a floor outlet and is not drawn yet; closets left out."""
-    if not common_vents(work.house, work.book) or (f.tag, COMMON) in work.bans:
+    if not _may_share(work, f.tag):
         return []
     others = (o for o in work.house.fixtures if o.floor_outlet and o.kind is not FixtureKind.WATER_CLOSET)
     there = [work.xy(o) for o in others if o.level_id == f.level_id and o.tag != f.tag and o.tag not in work.traps]
@@ -40,7 +45,7 @@ def to_come(work: Work, f: HouseFixture) -> list[XY]:
 def beside_mate(zone: DrainZone, need: Need) -> list[Target]:
     """Return the joints of others of its kind on stacks that breathe through their tops, where this faces the other."""
     work, board = zone.work, zone.work.board
-    if not common_vents(work.house, work.book) or (need.fixture.tag, COMMON) in work.bans:
+    if not _may_share(work, need.fixture.tag):
         return []
     out: list[Target] = []
     for t in work.traps.values():
