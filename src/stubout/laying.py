@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from stubout.change.best import Whole
     from stubout.change.eased import Finish, Finished, Vain
     from stubout.change.judged import Judged, Rank
+    from stubout.change.mended import Same
     from stubout.design import Design
     from stubout.house.facts import Choice
     from stubout.house.model import House
@@ -108,11 +109,12 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     tried = [one]
 
     righted: dict[object, Whole[Laid]] = {}  # by what is laid out: nothing is put right twice
+    unmended: set[Same] = set()
 
     def right(whole: Whole[Laid]) -> Whole[Laid]:
         key = whole.laid.layout.points, whole.laid.layout.runs
         if key not in righted:
-            righted[key] = put_right(whole)
+            righted[key] = put_right(whole, unmended)
         return righted[key]
 
     def trial(changed: Job, than: Rank, *, mend: bool = False) -> Whole[Laid]:
@@ -267,15 +269,18 @@ def shaped(one: Whole[Laid]) -> Whole[Laid]:
     return _bettered(one, reshaped)
 
 
-def put_right(one: Whole[Laid]) -> Whole[Laid]:
-    """Return the same with what is found in it put right by the changes that the checks offer."""
+def put_right(one: Whole[Laid], in_vain: set[Same] | None = None) -> Whole[Laid]:
+    """Return the same with what is found in it put right by the changes that the checks offer.
+
+    `in_vain` is what these did not put right in other layouts of the house; added to.
+    """
     from stubout.change.mended import mended
 
     def look(design: Design) -> tuple[tuple[Finding, ...], tuple[NotChecked, ...]]:
         verdict = check(design)
         return verdict.findings, verdict.not_checked
 
-    return _bettered(one, partial(mended, look=look))
+    return _bettered(one, partial(mended, look=look, in_vain=in_vain))
 
 
 def _bettered(one: Whole[Laid], by: Callable[[Finished, Finish], Finished]) -> Whole[Laid]:

@@ -12,7 +12,7 @@ from laid_out import job_named, once
 from stubout import laying, run
 from stubout.change.eased import Finished
 from stubout.change.easing import moved
-from stubout.change.mended import as_plain, mended
+from stubout.change.mended import Same, as_plain, mended, same
 from stubout.design import Design
 from stubout.fixes.graph import arm_marks
 from stubout.geometry.vec import Vec
@@ -32,12 +32,12 @@ def finisher(laid: Laid) -> Callable[[Layout], Finished]:
     return partial(laying._finished, laid, None)
 
 
-def put_right(wrong: Finished, laid: Laid) -> Finished:
+def put_right(wrong: Finished, laid: Laid, in_vain: set[Same] | None = None) -> Finished:
     def found(design: Design) -> Looked:
         verdict = run.check(design)
         return verdict.findings, verdict.not_checked
 
-    return mended(wrong, finisher(laid), found)
+    return mended(wrong, finisher(laid), found, in_vain)
 
 
 def set_wrong(laid: Laid, point: str, by: Vec) -> Finished:
@@ -75,6 +75,27 @@ def test_a_drawn_pipe_is_left_where_it_was_drawn(laid: Laid) -> None:
     by_hand = finisher(laid)(drawn)
     assert by_hand.open
     assert put_right(by_hand, laid) is by_hand
+
+
+def test_what_was_not_put_right_in_one_layout_is_not_tried_in_the_next(
+    laid: Laid, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Pipes have other names there, so that it is known by its check and its place; what was put right is tried."""
+    wrong = set_wrong(laid, arm_end(laid, PointKind.TAKEOFF), Vec(0.0, 0.0, -30.0))
+    in_vain: set[Same] = set()
+    assert not put_right(wrong, laid, in_vain).open
+    assert not in_vain
+    drawn = replace(wrong.layout, runs=tuple(replace(r, drawn=True) for r in wrong.layout.runs))
+    by_hand = finisher(laid)(drawn)
+    assert put_right(by_hand, laid, in_vain) is by_hand
+    assert in_vain == {same(f) for f in by_hand.open}
+    assert put_right(wrong, laid, in_vain) is wrong, "it is at the same place"
+
+    def tried(*_: object) -> None:
+        raise AssertionError("tried again")
+
+    monkeypatch.setattr("stubout.change.mended.tried", tried)
+    assert put_right(wrong, laid, in_vain) is wrong
 
 
 @pytest.mark.parametrize("kind", [PointKind.TRAP, PointKind.FLANGE])

@@ -200,7 +200,7 @@ def test_the_best_and_those_next_to_it_are_put_right_once_each(demo: Job, monkey
     monkeypatch.setattr(best, "worth", seen)
     righted: list[Layout] = []
 
-    def put_right(one: Any) -> Any:
+    def put_right(one: Any, _in_vain: object) -> Any:
         righted.append(one.laid.layout)
         return one
 

@@ -33,26 +33,39 @@ PLAY_MM = 5.0  # a drain may fall so much more than the steepest that is laid; c
 LEANING = 0.5  # a pipe that falls more than so much of its plan length is a leaning one, no lying drain
 
 Look = Callable[[Design], tuple[Sequence[Finding], Sequence[NotChecked]]]
+Same = tuple[str, object]
+"""What makes a finding the same in two layouts of a house: its check, and where it is or what it is about."""
 
 
-def mended(one: Finished, finish: Finish, look: Look) -> Finished:
+def mended(one: Finished, finish: Finish, look: Look, in_vain: set[Same] | None = None) -> Finished:
     """Return a layout with what the checks find in it put right, as far as their own changes do; or as it is.
 
     Args:
         one: The layout, finished and checked.
         finish: Does so with another.
         look: Returns all findings of a design, and what could not be checked.
+        in_vain: What was not put right in other layouts of the house, and so is not tried again; added to.
     """
-    in_vain: set[Key] = set()
+    before = frozenset(in_vain or ())
+    tried: set[Key] = set()
     for _ in range(MOST_MENDED):
-        better = next((f for f in _changed(one, finish, look, in_vain) if f.rank[:2] < one.rank[:2]), None)
+        better = next((f for f in _changed(one, finish, look, tried, before) if f.rank[:2] < one.rank[:2]), None)
         if better is None:
             break
         one = better
+    if in_vain is not None:
+        in_vain |= {same(f) for f in one.open if key(f) in tried}
     return one
 
 
-def _changed(one: Finished, finish: Finish, look: Look, in_vain: set[Key]) -> Iterator[Finished]:
+def same(finding: Finding) -> Same:
+    """Return what makes a finding the same in two layouts, where pipes have other names."""
+    return finding.check, finding.about if finding.at is None else finding.at
+
+
+def _changed(
+    one: Finished, finish: Finish, look: Look, in_vain: set[Key], before: frozenset[Same]
+) -> Iterator[Finished]:
     """Yield a layout with the change made that clears one of its findings, finding by finding.
 
     Args:
@@ -60,13 +73,14 @@ def _changed(one: Finished, finish: Finish, look: Look, in_vain: set[Key]) -> It
         finish: Does so with another.
         look: Returns all findings of a design, and what could not be checked.
         in_vain: What was tried before without success, added to.
+        before: What was in other layouts.
     """
-    if all(key(f) in in_vain for f in one.open):
+    if all(key(f) in in_vain or same(f) in before for f in one.open):
         return
     found, unable = look(one.design)
     bench, may = Bench(one.design, tuple(found), tuple(unable)), _free(one.design)
     for finding in found:
-        if finding.level not in GRAVE or finding not in one.open or key(finding) in in_vain:
+        if finding.level not in GRAVE or finding not in one.open or key(finding) in in_vain or same(finding) in before:
             continue
         in_vain.add(key(finding))
         said, edits = tried(bench, finding, MOST_CARRIED_ON, may)
