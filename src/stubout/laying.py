@@ -122,7 +122,7 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
         return tried[-1]
 
     say("other orders")
-    words = [word for word, order in ORDERS.items() if not order.in_walls]
+    words = [word for word, order in ORDERS.items() if not order.in_walls and (known.low or not order.short)]
     orders = [choosing(job, ({"drawn": word},)) for word in words if word != drawn or first.layout.chosen.left_out]
     there = _those_laid_out(one, orders, trial)
     if known.walls and one.effort <= MOST_AT_FIRST * MOST_EFFORT:

@@ -25,6 +25,7 @@ from stubout.network.model import Pipe
 from stubout.problems import Finding, NotChecked
 
 MOST_MENDED = 6  # changes taken one after the other
+MOST_CONFIRMED = 8  # changes of one kind put before every check: what goes at all goes among the first
 MOST_CARRIED_ON = 2  # changes that clear one finding and raise another, carried on by a second
 UNDER_OUTLETS = (PointKind.TRAP, PointKind.FLANGE)  # in plan they stand where their fixture has its outlet
 PROBED_MM, STILL_MM = 10.0, 0.1
@@ -83,7 +84,7 @@ def _changed(
         if finding.level not in GRAVE or finding not in one.open or key(finding) in in_vain or same(finding) in before:
             continue
         in_vain.add(key(finding))
-        said, edits = tried(bench, finding, MOST_CARRIED_ON, may)
+        said, edits = tried(bench, finding, MOST_CARRIED_ON, may, MOST_CONFIRMED)
         if said.cleared:
             with suppress(LookupError, ValueError, ZeroDivisionError):
                 made = finish(_laid(one, edits))

@@ -25,7 +25,11 @@ SHOWN = 2  # those told of when none helps
 
 
 def tried(
-    bench: Bench, finding: Finding, carried_on: int = FIRST, may: Callable[[Candidate], bool] = anything
+    bench: Bench,
+    finding: Finding,
+    carried_on: int = FIRST,
+    may: Callable[[Candidate], bool] = anything,
+    most: int = CONFIRMED,
 ) -> tuple[Tried, tuple[Edit, ...]]:
     """Return the least change that clears a finding without raising another, or what speaks against the nearest.
 
@@ -34,6 +38,7 @@ def tried(
         finding: One of its findings.
         carried_on: How many single changes are carried on by a second one, where none helps alone.
         may: Whether a change may be made at all.
+        most: How many candidates of one kind are put before every check.
     """
     check = by_id(finding.check)
     if check is None:
@@ -43,7 +48,7 @@ def tried(
     against: list[tuple[Found, str]] = []
     families: Counter[str] = Counter()
     for found in trial.cheapest_first(filter(may, proposals(case))):
-        if families[found.one.family] >= CONFIRMED:
+        if families[found.one.family] >= most:
             continue
         good, said = trial.confirmed(found)
         families[found.one.family] += 1

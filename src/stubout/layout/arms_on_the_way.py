@@ -14,6 +14,7 @@ from stubout.layout.needs import Need
 from stubout.layout.route import Ask, Path
 from stubout.layout.space_shapes import XY
 from stubout.layout.swung_traps import from_weir, swung
+from stubout.layout.trap_drops import lift_wanted_mm
 from stubout.layout.work import TrapDraft
 
 
@@ -51,7 +52,7 @@ def arm_on_the_way(zone: DrainZone, f: HouseFixture, need: Need, cap: float) -> 
     path = from_weir(zone, f, need, path, again)
     weir = floor_trap(zone, f, cap, path)
     edges, _ = zone.router.draw(path, weir, size_in=size, slope=slope, role=Role.BRANCH, tag=f.tag)
-    one = leaning_vent(zone, need, edges, need.vent_in)
+    one = leaning_vent(zone, need, edges, need.vent_in, lift_wanted_mm(work, need, weir))
     if one is None:
         zone.restore(before)
         return None

@@ -156,6 +156,8 @@ class Desk:
         above = self._above(bans, order, preferred)
         if (again := self._as_served(above)) is not None:
             return self.drawings.choose(again)
+        if self.drawings.served is not None:  # a steeper one did not serve there, and seldom does here
+            steepest = min(self.drawings.served.slope, math.inf if steepest is None else steepest)
         choices = [c for c in self.choices if steepest is None or c[0] <= steepest * 1.001] or self.choices[-1:]
         drawn: dict[int, Drawn] = {}
         least = math.inf  # that is blocked by a steeper one

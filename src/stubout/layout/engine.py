@@ -67,6 +67,7 @@ def lay_out(
     memory = known or Known()
     space = memory.of(house, book, demands)
     desk = Desk(house, book, framing, demands, space, drawing, TakeUp(house.measured), memory.drawings)
+    memory.low = desk.low
     order_wanted, left_out = order_said(house.choices), bans_said(house.choices)
     best = desk.draw(left_out, order=order_wanted or FIRST_ORDER)
     mended = mend and bool(best.work.in_walls())
@@ -87,6 +88,7 @@ class Known:
         self._bare: dict[tuple[object, ...], Layout] = {}
         self._led_out: dict[tuple[object, ...], Layout] = {}
         self.drawings = Drawings()
+        self.low = False  # whether most of it drains into the ground, where short ways matter
 
     @property
     def walls(self) -> bool:

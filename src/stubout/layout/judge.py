@@ -290,18 +290,24 @@ def sunk(work: Work) -> tuple[float, float]:
 def sunk_traps(work: Work) -> dict[str, tuple[float, float]]:
     """Return by tag how much too deep the traps lie that lie too deep, and the building drain below each [mm]."""
     out: dict[str, tuple[float, float]] = {}
+    for t in work.traps.values():
+        weir = work.board.nodes.get(t.weir)
+        deep = 0.0 if t.drawn or weir is None else too_deep_mm(work, t.need, weir)
+        if deep > 0.0:
+            out[t.tag] = deep, _trunk_below(work, t.weir)
+    return out
+
+
+def too_deep_mm(work: Work, need: Need, weir: DNode) -> float:
+    """Return how much too deep below its outlet a trap lies by the book [mm]; 0 where it does not, or nobody knows."""
+    if need.closet or weir.z is None:
+        return 0.0
     try:
         limit = ask.tailpiece_max(work.book)
     except NotInBook:
-        return out
-    for t in work.traps.values():
-        f, weir = t.need.fixture, work.board.nodes.get(t.weir)
-        if t.need.closet or t.drawn or weir is None or weir.z is None:
-            continue
-        drop = outlet_drop_mm(f, Vec(*weir.xy, weir.z), work.gauge(t.need.arm_in).id_mm, limit)
-        if drop is not None and drop > limit.number:
-            out[t.tag] = drop - limit.number, _trunk_below(work, t.weir)
-    return out
+        return 0.0
+    drop = outlet_drop_mm(need.fixture, Vec(*weir.xy, weir.z), work.gauge(need.arm_in).id_mm, limit)
+    return 0.0 if drop is None else max(drop - limit.number, 0.0)
 
 
 def _trunk_below(work: Work, at: int) -> float:

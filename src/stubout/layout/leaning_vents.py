@@ -42,7 +42,9 @@ class Leaning:
     cost: float
 
 
-def leaning_vent(zone: DrainZone, need: Need, drain: Iterable[DEdge], vent_in: float) -> Leaning | None:
+def leaning_vent(
+    zone: DrainZone, need: Need, drain: Iterable[DEdge], vent_in: float, lifted: float = 0.0
+) -> Leaning | None:
     """Return the cheapest place along a fixture's own drain, from its trap down, from which a vent gets into a wall.
 
     Args:
@@ -50,6 +52,7 @@ def leaning_vent(zone: DrainZone, need: Need, drain: Iterable[DEdge], vent_in: f
         need: What the fixture needs: how long its arm may be and how far it may turn.
         drain: Its drain from the trap on, as far as no other joins it.
         vent_in: Size of the vent.
+        lifted: How far its arm will be lifted: so much less is left under the floor to lean over.
     """
     best: Leaning | None = None
     walked = turned = 0.0
@@ -63,14 +66,14 @@ def leaning_vent(zone: DrainZone, need: Need, drain: Iterable[DEdge], vent_in: f
         last = along
         if walked > need.arm_max or turned > need.arm_turn + 0.5:
             break
-        for one in _along(zone, need, e, walked, vent_in):
+        for one in _along(zone, need, e, walked, vent_in, lifted):
             if best is None or one.cost < best.cost - LEAST_WON:
                 best = one
         walked += zone.work.board.plan(e)
     return best
 
 
-def _along(zone: DrainZone, need: Need, e: DEdge, walked: float, vent_in: float) -> Iterator[Leaning]:
+def _along(zone: DrainZone, need: Need, e: DEdge, walked: float, vent_in: float, lifted: float) -> Iterator[Leaning]:
     """Yield the places on one level drain whose vent leans, or rises straight, into a bay."""
     work, fits, total = zone.work, zone.fits, zone.work.board.plan(e)
     try:
@@ -94,7 +97,7 @@ def _along(zone: DrainZone, need: Need, e: DEdge, walked: float, vent_in: float)
         t = min(max(t, lo), hi)
         at = (a.xy[0] + (b.xy[0] - a.xy[0]) * t / total, a.xy[1] + (b.xy[1] - a.xy[1]) * t / total)
         aside = math.dist(at, spot.xy)
-        if aside > MOST_LEAN_MM or not _fits(zone, e, a, b, at, t / total, spot, vent_in, branch):
+        if aside > MOST_LEAN_MM or not _fits(zone, e, a, b, at, t / total, spot, vent_in, branch, lifted):
             continue
         out = zone.outlook.cost(spot, spot.wall.bottom_z_mm, vent_in)
         if out is None:
@@ -104,7 +107,16 @@ def _along(zone: DrainZone, need: Need, e: DEdge, walked: float, vent_in: float)
 
 
 def _fits(
-    zone: DrainZone, e: DEdge, a: DNode, b: DNode, at: XY, part: float, spot: Spot, vent_in: float, branch: float
+    zone: DrainZone,
+    e: DEdge,
+    a: DNode,
+    b: DNode,
+    at: XY,
+    part: float,
+    spot: Spot,
+    vent_in: float,
+    branch: float,
+    lifted: float,
 ) -> bool:
     """Return whether the bends of a leaning vent find their room under the floor, clear of what lies there."""
     aside = math.dist(at, spot.xy)
@@ -115,7 +127,7 @@ def _fits(
     if aside * ROOT_2 < 2 * eighth:
         return False
     z = (a.z or 0.0) + ((b.z or 0.0) - (a.z or 0.0)) * part
-    low = z + branch + eighth
+    low = z + lifted + branch + eighth
     from_end = work.board.plan(e) * (1.0 - part)
     tops = [q.hi for q in e.parts if q.near - 1.0 <= from_end <= q.far + 1.0]
     if not tops or low + aside + eighth > min(tops):

@@ -14,8 +14,9 @@ from dataclasses import dataclass
 from stubout.geometry.distance import point_segment, segment_segment
 from stubout.geometry.vec import Vec
 from stubout.layout.draft import DEdge, DNode
-from stubout.layout.judge import SUNK_MM, sunk_traps
+from stubout.layout.judge import SUNK_MM, sunk_traps, too_deep_mm
 from stubout.layout.model import PointKind, Role, VentMethod
+from stubout.layout.needs import Need
 from stubout.layout.work import TrapDraft, Work
 
 SPARE_MM = 20.0  # a trap comes to lie so much higher than the book's deepest
@@ -32,6 +33,12 @@ class _Lift:
     edges: tuple[DEdge, ...]
     drops: tuple[DEdge, ...]  # what comes down to it from above
     most: float  # how far it may go up
+
+
+def lift_wanted_mm(work: Work, need: Need, weir: DNode) -> float:
+    """Return how far a trap will be lifted with its arm once the heights are solved [mm]; 0 where none is lifted."""
+    deep = too_deep_mm(work, need, weir) if work.drop_traps else 0.0
+    return deep + SPARE_MM if deep > SUNK_MM else 0.0
 
 
 def drop_behind_vents(work: Work) -> None:
