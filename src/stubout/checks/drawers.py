@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from stubout.catalog import queries as catalog
 from stubout.checks.base import TOUCH_TOL_MM, Review
-from stubout.checks.facts import fixture, hub_mm
-from stubout.checks.surroundings import Taken, boxes_at, meets, room_of
+from stubout.checks.facts import fixture, hub_mm, od_mm
+from stubout.checks.space import boxes_meet
+from stubout.checks.surroundings import Taken, boxes_at, meets, pipe_box
 from stubout.geometry.vec import Box, Vec
 from stubout.house.model import CabinetBox, Drawer
 from stubout.layout.model import Role, StubMark
@@ -73,32 +74,68 @@ class Stood:
     cut_depth_mm: float
 
 
-def pipes_met(on: Review) -> Iterator[Stood]:
+def pipes_met(on: Review, traps: Mapping[str, tuple[Met, ...]]) -> Iterator[Stood]:
     """Yield the drawers that pipes stand in, by box and pipe.
 
     But for arms whose own trap meets the same drawer, and for cleanouts that are carried out into a cabinet.
+
+    Args:
+        on: The design under review.
+        traps: The drawers that what hangs at each stub-out meets, by tag.
     """
-    boxes = [c for c in on.house.cabinets if c.drawers]
+    boxes = sorted((c for c in on.house.cabinets if c.drawers), key=lambda c: c.id)
     if not boxes:
         return
-    traps = {m.tag: {(d.box.id, d.drawer) for d in drawers_met(on, m)} for m in on.design.stubs}
-    taken = [(p, room) for p in on.net.pipes if (room := room_of(on, p)) is not None]
-    for box in sorted(boxes, key=lambda c: c.id):
+    taken = tuple(_taken(on))
+    for box in boxes:
+        way = _forward(on, box)
+        drawers = [(d, tuple(_parts(box, d, way))) for d in sorted(box.drawers, key=lambda d: d.lo_z_mm)]
+        whole = _round([part for _, parts in drawers for part in parts])
         for pipe, room in taken:
-            if pipe.place.kind == "wall" or pipe.role is Role.CLEANOUT_EXT:
+            if whole is None or not boxes_meet(room.box, whole):  # nearly every pipe is clear of nearly every box
                 continue
-            for drawer in sorted(box.drawers, key=lambda d: d.lo_z_mm):
-                if pipe.role is Role.TRAP_ARM and (box.id, drawer) in traps.get(pipe.tag, ()):
+            for drawer, parts in drawers:
+                trapped = any(m.box.id == box.id and m.drawer == drawer for m in traps.get(pipe.tag, ()))
+                if pipe.role is Role.TRAP_ARM and trapped:
                     continue
-                stood = _stands(on, pipe, room, box, drawer)
+                stood = _stands(on, pipe, room, box, drawer, parts, way)
                 if stood is not None:
                     yield stood
 
 
-def _stands(on: Review, pipe: Pipe, room: Taken, box: CabinetBox, drawer: Drawer) -> Stood | None:
-    """Return how a pipe stands in a drawer, None where it is clear of it or passes its cut-out."""
-    way = _forward(on, box)
-    hits = [hit for part in _parts(box, drawer, way) if (hit := meets(on, pipe, part, room)) is not None]
+def _taken(on: Review) -> Iterator[tuple[Pipe, Taken]]:
+    """Yield the pipes that can stand in a cabinet with the room they take; one of unknown size is not judged."""
+    sizes = {s: (od_mm(on, s), hub_mm(on, s)) for s in dict.fromkeys(p.size_in for p in on.net.pipes)}
+    for pipe in on.net.pipes:
+        size_mm, hub = sizes[pipe.size_in]
+        if size_mm is None or hub is None or pipe.place.kind == "wall" or pipe.role is Role.CLEANOUT_EXT:
+            continue
+        yield pipe, Taken(size_mm, hub, pipe_box(pipe, hub / 2))
+
+
+def _round(parts: list[Box]) -> Box | None:
+    """Return the box round some boxes, None round none."""
+    if not parts:
+        return None
+    lows, highs = zip(*(b.lo for b in parts), strict=True), zip(*(b.hi for b in parts), strict=True)
+    return Box(Vec(*map(min, lows)), Vec(*map(max, highs)))
+
+
+def _stands(
+    on: Review, pipe: Pipe, room: Taken, box: CabinetBox, drawer: Drawer, parts: tuple[Box, ...], way: Vec | None
+) -> Stood | None:
+    """Return how a pipe stands in a drawer, None where it is clear of it or passes its cut-out.
+
+    Args:
+        on: The design under review.
+        pipe: The pipe.
+        room: The room it takes.
+        box: The box of the drawer.
+        drawer: The drawer.
+        parts: The space the drawer takes when closed.
+        way: The way it opens.
+    """
+    hits = [hit for part in parts if (hit := meets(on, pipe, part, room)) is not None]
     if not hits:
         return None
     deep_mm, at, what = max(hits, key=lambda h: h[0])

@@ -287,12 +287,10 @@ def closets(on: Review, tags: Iterable[str]) -> tuple[str, ...]:
 
 def openings_for(on: Review, size_in: float) -> tuple[Node, ...]:
     """Return the nodes of the cleanouts that are large enough for a drain of a size; all, where the book names none."""
-    plans = ((c, on.net.node(c.point)) for c in on.design.cleanouts)
-    return tuple(
-        node
-        for c, node in plans
-        if on.maybe(queries.cleanout_opens, on.book, c.size_in, size_in, trap=node.kind is PointKind.TRAP) is not False
-    )
+    plans = [(c.size_in, on.net.node(c.point)) for c in on.design.cleanouts]
+    kinds = dict.fromkeys((own_in, node.kind is PointKind.TRAP) for own_in, node in plans)
+    large = {k for k in kinds if on.maybe(queries.cleanout_opens, on.book, k[0], size_in, trap=k[1]) is not False}
+    return tuple(node for own_in, node in plans if (own_in, node.kind is PointKind.TRAP) in large)
 
 
 def stub_of(on: Review, tag: str) -> StubMark | None:

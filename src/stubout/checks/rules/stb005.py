@@ -34,8 +34,9 @@ def rule(on: Review) -> Findings:
     ## Does not check
     The slides and the faucet's lines; a cleanout that is carried out into a cabinet (CLO006, CLO010).
     """
+    traps = {mark.tag: drawers_met(on, mark) for mark in on.design.stubs}
     for mark in on.design.stubs:
-        met = drawers_met(on, mark)
+        met = traps[mark.tag]
         for box_id in dict.fromkeys(m.box.id for m in met):
             mine = [m for m in met if m.box.id == box_id]
             yield on.finding(
@@ -48,7 +49,7 @@ def rule(on: Review) -> Findings:
                 bases=(trade("drawer", "clear of the trap"),),
                 owner="cabinet maker",
             )
-    for (box_id, _), stood in groupby(pipes_met(on), key=lambda s: (s.box.id, s.pipe.id)):
+    for (box_id, _), stood in groupby(pipes_met(on, traps), key=lambda s: (s.box.id, s.pipe.id)):
         yield _stood(on, box_id, list(stood))
 
 
