@@ -44,6 +44,9 @@ class DNode:
         """Return a node of its own with the same fields."""
         return DNode(*_NODE_FIELDS(self))
 
+    def __deepcopy__(self, _memo: dict[int, object]) -> DNode:
+        return self.copy()
+
 
 @dataclass(slots=True)
 class DEdge:
@@ -68,6 +71,9 @@ class DEdge:
     def copy(self) -> DEdge:
         """Return a run of its own with the same fields."""
         return DEdge(*_EDGE_FIELDS(self))
+
+    def __deepcopy__(self, _memo: dict[int, object]) -> DEdge:
+        return self.copy()
 
 
 @dataclass(slots=True)

@@ -6,6 +6,7 @@ for once, one after the other, and what pipe and fittings of the vents then cost
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from copy import deepcopy
 
 from stubout.catalog.costs import Costs
@@ -22,9 +23,27 @@ Rank = tuple[int, float]
 
 
 def copied(work: Work) -> Work:
-    """Return a copy of the desk to try something on; house, books and what they answered are shared, not copied."""
-    shared = (work.house, work.book, work.framing, work.demands, work.space, work.board.fits)
-    return deepcopy(work, {id(one): one for one in shared})
+    """Return a copy of the desk to try something on; what never changes is shared, not copied."""
+    return deepcopy(work, {id(one): one for one in _unchanging(work)})
+
+
+def _unchanging(work: Work) -> Iterator[object]:
+    """Yield what desks share: house, books and what they answered, and the frozen records they hold.
+
+    A desk is copied for every drawing and for every vent that is tried first, so that one record more or less counts.
+    """
+    yield from (work.house, work.book, work.framing, work.demands, work.space, work.board.fits, work.order)
+    for some in (work.needs.values(), work.marks.values(), work.blocked, work.questions, work.derivations):
+        yield from some
+    yield from (spot for spot, _ in work.risers)
+    for t in work.traps.values():
+        yield from (t.need, t.spot)
+    for e in work.board.edges.values():
+        yield from (e.place, e.parts)
+    for stack in work.board.stacks:
+        yield stack.places
+    for router in work.routers.values():
+        yield from (*router.layers.values(), *router.gauges.values(), *router.planned)
 
 
 def vent_first(work: Work) -> str:
