@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from stubout.job.model import Job
     from stubout.layout.bound.bound import Bound
     from stubout.layout.engine import Known
-    from stubout.layout.model import Layout
+    from stubout.layout.model import Blocked, Layout
     from stubout.layout.select.model import Selection
     from stubout.rulebooks.model import RuleBook
 
@@ -307,8 +307,15 @@ def _worth(laid: Laid, found: Finished) -> Whole[Laid]:
     return Whole(replace(laid, layout=found.layout), laid.layout, found.design, found.open, trial, effort)
 
 
-def lay(job: Job, progress: Progress | None = None, known: Known | None = None) -> Laid:
-    """Return a job laid out; raises what `design` raises. `known` keeps what was found out about its house."""
+def lay(job: Job, progress: Progress | None = None, known: Known | None = None, *, until_free: bool = False) -> Laid:
+    """Return a job laid out; raises what `design` raises.
+
+    Args:
+        job: The job.
+        progress: Told each step.
+        known: Keeps what was found out about its house.
+        until_free: Whether the first drawing in which nothing is blocked will do, as it stands: see `blocked`.
+    """
     from stubout.files.books import adopted
     from stubout.house.questions import needed, who
     from stubout.house.resolve import resolve
@@ -324,7 +331,16 @@ def lay(job: Job, progress: Progress | None = None, known: Known | None = None) 
     asked = tuple(q for b in (book, framing) for q in questions(b, inspector))
     say("layout")
     with _silent_book():
-        return Laid(house, needed(open_questions, book), asked, book, framing, lay_out(house, book, framing, known))
+        layout = lay_out(house, book, framing, known, until_free=until_free)
+    return Laid(house, needed(open_questions, book), asked, book, framing, layout)
+
+
+def blocked(job: Job) -> tuple[Blocked, ...]:
+    """Return what is blocked in a job laid out; raises what `design` raises.
+
+    Nothing is bettered once nothing is blocked any more, so that a search for what frees a part need not wait for it.
+    """
+    return lay(job, until_free=True).layout.blocked
 
 
 @contextmanager

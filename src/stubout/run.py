@@ -14,6 +14,7 @@ from stubout.laying import (
     Laid,
     Progress,
     Verdict,
+    blocked,
     check,
     design,
     finish,
@@ -39,8 +40,8 @@ if TYPE_CHECKING:
 
 # The stages of `laying`, which callers of the use cases ask for too.
 __all__ = [
-    "Laid", "Progress", "Verdict", "check", "design", "finish", "judged", "laid_out", "lay", "planned", "tried",
-    "whole",
+    "Laid", "Progress", "Verdict", "blocked", "check", "design", "finish", "judged", "laid_out", "lay", "planned",
+    "tried", "whole",
 ]  # fmt: skip
 
 
@@ -59,13 +60,13 @@ def explained(job: Job, design: Design, progress: Progress | None = None) -> Des
     from stubout.change.relax import relaxations
 
     say = progress or quiet
-    tries = Tries(job, design.blocked, lambda trial: lay(trial).layout.blocked)
-    blocked: list[Blocked] = []
+    tries = Tries(job, design.blocked, blocked)
+    explained: list[Blocked] = []
     for one in design.blocked:
         say(f"why {', '.join(one.about)} is blocked")
         known = tuple(relaxations(job, design.house, design.book, one.about))
-        blocked.append(told(clash_of(one, known, tries)))
-    return replace(design, blocked=tuple(blocked))
+        explained.append(told(clash_of(one, known, tries)))
+    return replace(design, blocked=tuple(explained))
 
 
 @dataclass(frozen=True, slots=True)

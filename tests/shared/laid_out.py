@@ -26,6 +26,7 @@ from stubout.change.judged import Judged
 from stubout.design import Design, Tried
 from stubout.job.model import Job
 from stubout.laying import Laid, Progress, Verdict
+from stubout.layout.model import Blocked
 from stubout.problems import Finding
 
 if TYPE_CHECKING:
@@ -39,7 +40,7 @@ EXAMPLES = Path(__file__).parents[2] / "examples"
 ANEW = laying.laid_out
 LAID_OUT = "laid out"
 Made = TypeVar("Made")
-OfJob = TypeVar("OfJob", Whole[Laid], Judged, Laid, Design)
+OfJob = TypeVar("OfJob", Whole[Laid], Judged, Laid, Design, tuple[Blocked, ...])
 
 
 def once(name: str, make: Callable[[], Made]) -> Made:
@@ -103,6 +104,11 @@ def drawn_once(job: Job, progress: Progress | None = None, known: Known | None =
     return _LAY(job, progress, known) if known is not None else _once_of("drawn", job, lambda: _LAY(job, progress))
 
 
+def blocked_once(job: Job) -> tuple[Blocked, ...]:
+    """Return what is blocked in a job, as a search for what frees it asks."""
+    return _once_of("blocked", job, lambda: _BLOCKED(job))
+
+
 def made_once(
     design: Design,
     verdict: Verdict,
@@ -116,7 +122,7 @@ def made_once(
     return once(name, lambda: _MADE(design, verdict, progress, tried, among, prices))
 
 
-_TRIED, _JUDGED, _LAY, _MADE = run.tried, run.judged, run.lay, run.made
+_TRIED, _JUDGED, _LAY, _MADE, _BLOCKED = run.tried, run.judged, run.lay, run.made, run.blocked
 # Where the program asks for what is laid out or made, and what it is given there instead. `laying` itself has only the
 # first, so that a house that is laid out now is laid out in every step.
 INSTEAD = (
@@ -126,6 +132,7 @@ INSTEAD = (
     (run, "judged", judged_once),
     (run, "lay", drawn_once),
     (run, "made", made_once),
+    (run, "blocked", blocked_once),
 )
 REAL = tuple((module, name, getattr(module, name)) for module, name, _ in INSTEAD)
 

@@ -40,7 +40,13 @@ NO_FAULT = (0, 0.0)  # nothing blocked, and nothing to doubt
 
 @uncollected()
 def lay_out(
-    house: House, book: RuleBook, framing: RuleBook, known: Known | None = None, *, mend: bool = False
+    house: House,
+    book: RuleBook,
+    framing: RuleBook,
+    known: Known | None = None,
+    *,
+    mend: bool = False,
+    until_free: bool = False,
 ) -> Layout:
     """Lay out a house.
 
@@ -52,6 +58,8 @@ def lay_out(
             choice that leaves something blocked is not mended then.
         mend: Whether a drawing in an order that the house says is mended as one in an order of the engine's own is;
             one in which nothing goes through walls never is, it came out as without them.
+        until_free: Whether nobody looks at the layout but at what is blocked in it: the first drawing in which nothing
+            is blocked will do, without cleanouts. Where something stays blocked, all is tried as ever.
     Raises:
         LayoutError: If the house has no fixture or nothing to drain into.
     """
@@ -73,7 +81,9 @@ def lay_out(
     mended = mend and bool(best.work.in_walls())
     doubted = mended or order_wanted is None or (best.layout.blocked and known is None)
     if doubted:  # what is said is drawn as said
-        best = _bettered(desk, best, left_out)
+        best = _bettered(desk, best, left_out, until_free=until_free)
+    if until_free and not best.layout.blocked:
+        return replace(best.layout, effort=space.effort)
     done = desk.opened(best)
     done = _rodded(desk, best, done) if doubted else done
     memory.remember(done, desk.led_out(done))
@@ -123,10 +133,19 @@ class Known:
         return self._space
 
 
-def _bettered(desk: Desk, best: Drawn, left_out: frozenset[Ban]) -> Drawn:
-    """Return the best that is found in other orders, without choices that turned out badly, with places chosen."""
+def _bettered(desk: Desk, best: Drawn, left_out: frozenset[Ban], *, until_free: bool) -> Drawn:
+    """Return the best that is found in other orders, without choices that turned out badly, with places chosen.
+
+    Args:
+        desk: The desk.
+        best: The house as drawn first.
+        left_out: Choices not to be made.
+        until_free: Whether the first in which nothing is blocked will do.
+    """
     space = desk.space
     for order in _others(best):  # what was in the way of something else may not be if it comes later
+        if until_free and not best.layout.blocked:
+            return best
         if best.rank[:2] == NO_FAULT or space.effort > MOST_EFFORT:
             break
         if (order.near_first and not best.layout.blocked) or (order.short and not desk.low):
@@ -137,6 +156,8 @@ def _bettered(desk: Desk, best: Drawn, left_out: frozenset[Ban]) -> Drawn:
     tried: set[Ban] = set()
     in_vain = 0
     for _ in range(MOST_REPAIRS):
+        if until_free and not best.layout.blocked:
+            return best
         ban = next((b for b in best.doubts if b not in tried), None)
         if ban is None or space.effort > MOST_EFFORT or in_vain >= MOST_IN_VAIN:
             break
