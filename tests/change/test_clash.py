@@ -5,6 +5,9 @@ Expected: by hand, from how each house was spoilt. The house is the starter, whi
 
 from __future__ import annotations
 
+import sys
+from pathlib import Path
+
 import pytest
 
 from stubout import laying, run, units
@@ -13,6 +16,9 @@ from stubout.change.relax import relaxations
 from stubout.files.jobs import read_job_text
 from stubout.job.starter import starter_text
 from stubout.layout.model import Blocked
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "layout_bound"))
+from small import small_house
 
 SOME = frozenset({"stud P", "stud T", "no vents W", "cabinet V1"})  # one that blocks, of several kinds that do not
 P_MM = "  - id: P                         # the plumbing wall"
@@ -132,6 +138,7 @@ def test_what_is_blocked_is_told_as_laid_out_whole_and_what_is_free_is_not_bette
     assert one.blocked == whole.blocked == ()
     assert 0 < one.effort < whole.effort
     assert {t.tag for t in one.traps} == {t.tag for t in whole.traps}
+    assert laying.blocked(small_house(20)) == (), "blocked as drawn first, and not in another order"
 
 
 def test_what_nothing_known_frees_is_told_so() -> None:

@@ -25,7 +25,7 @@ def stubout(*words: str | Path) -> Result:
 @pytest.fixture(scope="module")
 def job(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("job") / "job.yaml"
-    path.write_text(demo_text(), encoding="utf-8")
+    path.write_text(demo_text() + "\nchoices:\n  - drawn: as usual\n", encoding="utf-8")  # drawn once, not searched
     return path
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from laid_out import design_anew, job_named
+from laid_out import design_named
 
 from stubout.layout.draft import Board
 from stubout.layout.model import Place, PointKind, Role
@@ -13,7 +13,7 @@ from stubout.network.model import Network
 
 @pytest.fixture(scope="module")
 def network() -> Network:
-    return design_anew(job_named("01")).network
+    return design_named("01").network
 
 
 def test_a_lavatory_goes_no_longer_past_what_it_vents(network):

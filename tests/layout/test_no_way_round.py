@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from laid_out import design_anew, job_named
+from laid_out import design_named
 
 from stubout.layout.lattice import octile
 from stubout.layout.model import Role
@@ -12,7 +12,7 @@ from stubout.layout.zone_router import FAR_ROUND, ROUND_FREE_MM
 
 @pytest.fixture(scope="module")
 def cottage():
-    return design_anew(job_named("03"))
+    return design_named("03")
 
 
 def test_branches_of_the_cottage_go_straight(cottage):

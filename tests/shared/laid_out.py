@@ -4,10 +4,9 @@ A house is planned in seconds, and tests of sheets, checks, lists, windows and t
 first that wants one leaves it in a folder of this run, where the next takes it from: for as long as the run lasts the
 program does not change, so that the job alone names the design. Each process has its own copy.
 
-Not for tests of the layout itself, nor of what comes out the same twice: those call `run.design`, or `design_anew`
-where others will look at the same house. Tests of what the program does with a layout - its verbs, its pages - have
-the program itself look here, by `shared`: for houses laid out and judged, for those that a search only tries, and for
-the packets that are made of them.
+Not for tests of what comes out the same twice: those call `run.design`. Tests of what the program does with a layout -
+its verbs, its pages - have the program itself look here, by `shared`: for houses laid out and judged, for those that a
+search only tries, for what is blocked in them, and for the packets that are made of them.
 """
 
 from __future__ import annotations
@@ -72,11 +71,6 @@ def _once_of(what: str, job: Job, make: Callable[[], OfJob]) -> OfJob:
 
 def _name(what: str, job: Job) -> str:
     return f"{what} {job!r}"
-
-
-def design_anew(job: Job) -> Design:
-    """Return the design of a job as it comes out now, for tests of the layout; left for those that only look at it."""
-    return _left(_path(_name(LAID_OUT, job)), ANEW(job)).design
 
 
 def design_of(job: Job) -> Design:
