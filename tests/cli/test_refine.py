@@ -24,10 +24,10 @@ def stubout(*words: str | Path) -> Result:
 def test_what_is_found_is_written_beside_and_plans_as_it_was_judged(tmp_path: Path) -> None:
     job, out = tmp_path / "a.yaml", tmp_path / "b.yaml"
     job.write_text(demo_text(), encoding="utf-8")
-    result = stubout("refine", job, "-o", out, "--layouts", "8", "--json")
+    result = stubout("refine", job, "-o", out, "--layouts", "4", "--json")
     assert result.exit_code == Exit.CLEAN, result.output
     said = json.loads(result.output)
-    assert said["tried"] == 8
+    assert said["tried"] == 4
     assert said["was"] == {"blocked": 0, "findings": [], "cost_min": round(cost(job), 1)}
     assert said["best"]["cost_min"] < said["was"]["cost_min"]
     assert said["best"]["cost_min"] == round(cost(out), 1)

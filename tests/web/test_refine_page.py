@@ -17,7 +17,7 @@ from stubout.run_field import beyond, texts
 from stubout.store import jobs
 from stubout.web.office import Office
 
-LAYOUTS = 8
+LAYOUTS = 4
 
 
 @pytest.fixture
