@@ -3,6 +3,7 @@
 from types import SimpleNamespace
 
 import pytest
+from laid_out import design_of
 from plausible import plausible
 
 from stubout import run
@@ -15,7 +16,7 @@ from stubout.layout.work import Ban, Order
 @pytest.mark.parametrize("seed", [24, 30])
 def test_every_turn_finds_its_cleanout(seed):
     """Published: a cleanout for each turn over 45 degrees (IRC P3005.2.4), for 90 in all (NPC 2.4.7.1); from memory."""
-    design = run.design(read_job_text(plausible(seed), "house.yaml", book_ids()))
+    design = design_of(read_job_text(plausible(seed), "house.yaml", book_ids()))
     assert design.blocked == ()
     assert not [q for q in design.questions if q.id.endswith("-cleanout")]
     assert not [f for f in run.check(design).findings if f.check in ("CLO002", "CLO003", "CLO004")]

@@ -9,12 +9,13 @@ from stubout.files.jobs import read_job_text
 from stubout.layout.model import VentMethod
 
 CABIN = Path(__file__).parents[1] / "change" / "cabin.yaml"
+DRAWN_ONCE = "\nchoices:\n  - drawn: as usual\n"  # any layout will do
 
 
 def test_the_trap_is_as_large_as_asked_without_a_vent_where_the_job_says_none() -> None:
     text = CABIN.read_text(encoding="utf-8")
     assert text.count("    trap: 3\n") == 1
-    judged = run.judged(read_job_text(text.replace("    trap: 3\n", "")))
+    judged = run.judged(read_job_text(text.replace("    trap: 3\n", "") + DRAWN_ONCE))
     (trap,) = [t for t in judged.design.network.traps if t.tag == "FD"]
     assert (trap.method, trap.trap_in) == (VentMethod.NONE, 3.0)
     assert not [f for f in judged.open if f.check == "FLD001"]
@@ -25,7 +26,7 @@ def test_the_trap_is_as_large_as_asked_without_a_vent_where_the_job_says_none() 
 
 def test_a_trap_that_the_job_says_is_kept_and_told() -> None:
     text = CABIN.read_text(encoding="utf-8").replace("    trap: 3\n", "    trap: 2\n")
-    judged = run.judged(read_job_text(text))
+    judged = run.judged(read_job_text(text + DRAWN_ONCE))
     (trap,) = [t for t in judged.design.network.traps if t.tag == "FD"]
     assert (trap.method, trap.trap_in) == (VentMethod.NONE, 2.0)
     assert [f.found for f in judged.open if f.check == "FLD001"] == ["FD has no vent and a 2 in trap"]
