@@ -154,10 +154,12 @@ class Desk:
         if there is not None:
             return there
         above = self._above(bans, order, preferred)
-        if (again := self._as_served(above)) is not None:
+        again = self._as_served(above)
+        if again is not None and _serves(again):
+            self.drawings.keep([again])
             return self.drawings.choose(again)
-        if self.drawings.served is not None:  # a steeper one did not serve there, and seldom does here
-            steepest = min(self.drawings.served.slope, math.inf if steepest is None else steepest)
+        if again is not None and again.layout.blocked:  # where that blocks something a steeper one seldom frees it
+            steepest = min(again.work.trunk_slope, math.inf if steepest is None else steepest)
         choices = [c for c in self.choices if steepest is None or c[0] <= steepest * 1.001] or self.choices[-1:]
         drawn: dict[int, Drawn] = {}
         least = math.inf  # that is blocked by a steeper one
@@ -180,15 +182,11 @@ class Desk:
         return self.drawings.choose(min((drawn[i] for i in sorted(drawn)), key=lambda d: d.rank))
 
     def _as_served(self, above: Work) -> Drawn | None:
-        """Return a drawing with the building drain that served before, None where it does not serve now."""
+        """Return a drawing with the building drain that served before, None where none did, or what is begun with."""
         how = self.drawings.served
         if how is None or (how.slope == self.choices[0][0] and not how.lift_mm and not how.drop_traps):
-            return None  # or it is what is begun with anyway
-        one = self._whole(above, how.slope, how.size_in, how.lift_mm, drop_traps=how.drop_traps)
-        if one.layout.blocked or sunk(one.work)[0] > SUNK_MM:
             return None
-        self.drawings.keep([one])
-        return one
+        return self._whole(above, how.slope, how.size_in, how.lift_mm, drop_traps=how.drop_traps)
 
     def opened(self, one: Drawn) -> Rodded:
         """Return a drawing with the cleanouts its book asks for."""
@@ -292,6 +290,11 @@ class Desk:
         work.trunk_slope, work.trunk_in = self.choices[0]
         adopt_drawn(work, self.drawing)
         return work
+
+
+def _serves(one: Drawn) -> bool:
+    """Return whether a building drain leaves nothing blocked and no trap too deep."""
+    return not one.layout.blocked and sunk(one.work)[0] <= SUNK_MM
 
 
 def _drained(work: Work) -> bool:
