@@ -25,7 +25,7 @@ from stubout.network.model import Pipe
 from stubout.problems import Finding, NotChecked
 
 MOST_MENDED = 6  # changes taken one after the other
-MOST_CONFIRMED = 8  # changes of one kind put before every check: what goes at all goes among the first
+MOST_CONFIRMED = 16  # changes of one kind put before every check: what goes at all goes among the first
 MOST_CARRIED_ON = 2  # changes that clear one finding and raise another, carried on by a second
 UNDER_OUTLETS = (PointKind.TRAP, PointKind.FLANGE)  # in plan they stand where their fixture has its outlet
 PROBED_MM, STILL_MM = 10.0, 0.1
