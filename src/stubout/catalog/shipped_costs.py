@@ -27,6 +27,7 @@ COSTS = Costs(
         "stud shoe": CostRow("stud shoe", "piece", {0.0: 4.0}, {0.0: 6.0}, Status.MEMORY, "common practice, no source"),
         "roof penetration": CostRow("roof penetration", "piece", {1.25: 45.0, 1.5: 45.0, 2.0: 45.0, 2.5: 50.0, 3.0: 50.0, 4.0: 60.0, 5.0: 70.0, 6.0: 80.0}, {1.25: 15.0, 1.5: 15.0, 2.0: 16.0, 2.5: 20.0, 3.0: 22.0, 4.0: 28.0, 5.0: 36.0, 6.0: 44.0}, Status.MEMORY, "opening, flashing and shingles of one terminal; common practice, no source"),
         "hanger": CostRow("hanger", "piece", {0.0: 3.0}, {0.0: 1.5}, Status.MEMORY, "common practice, no source"),
+        "hanger drop": CostRow("hanger drop", "m", {0.0: 4.0}, {0.0: 1.0}, Status.MEMORY, "strap or rod of a hanger, with its brace, by how far the pipe hangs below the joists; common practice, no source"),
         "pipe strap": CostRow("pipe strap", "piece", {0.0: 2.0}, {0.0: 0.6}, Status.MEMORY, "common practice, no source"),
         "riser clamp": CostRow("riser clamp", "piece", {0.0: 4.0}, {0.0: 5.0}, Status.MEMORY, "common practice, no source"),
         "valve": CostRow("valve", "piece", {1.25: 4.0, 1.5: 4.0, 2.0: 4.0, 2.5: 6.0, 3.0: 6.0, 4.0: 8.0, 5.0: 8.0, 6.0: 8.0}, {1.25: 25.0, 1.5: 25.0, 2.0: 30.0, 2.5: 45.0, 3.0: 50.0, 4.0: 60.0, 5.0: 60.0, 6.0: 60.0}, Status.MEMORY, "an air admittance valve with its adapter; common practice, no source"),

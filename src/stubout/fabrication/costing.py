@@ -24,8 +24,8 @@ MEMBERS = {"stud": "bore stud", "bottom plate": "bore plate", "top plate": "bore
 JOIST = "bore joist"  # every other member
 SUPPORTS = {"hanger": "hanger", "strap": "pipe strap", "clamp": "riser clamp"}
 ONE_MORE = ("bushing", "cleanout adapter", REPAIR)  # cemented to something else than the pieces of the list
-KINDS = ("pipe", "trench", "fittings", "further branches", "joints", "bores", "plates", "supports", "roof penetrations",
-         "valves", "cleanouts")  # fmt: skip
+KINDS = ("pipe", "trench", "fittings", "further branches", "joints", "bores", "plates", "supports", "hanger drops",
+         "roof penetrations", "valves", "cleanouts")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +84,7 @@ def _part(kind: str, lines: list[tuple[float, Price]]) -> CostPart:
     return CostPart(
         kind,
         round(sum(n for n, _ in lines), 3),
-        "m" if kind in ("pipe", "trench") else "piece",
+        "m" if kind in ("pipe", "trench", "hanger drops") else "piece",
         round(sum(n * p.work for n, p in lines), 3),
         round(sum(n * p.material for n, p in lines), 3),
         weakest(tuple(p.status for _, p in lines)),
@@ -111,6 +111,8 @@ def _lines(
     for h in fab.hangers:
         if h.kind in SUPPORTS:  # what a pipe is bedded on is part of its trench
             yield "supports", 1, costs.price(SUPPORTS[h.kind])
+        if h.reach_mm > 0.0:
+            yield "hanger drops", h.reach_mm / 1000, costs.price("hanger drop")
     for c in cleanouts:
         yield "cleanouts", 1, costs.price("cleanout", c.size_in)
 

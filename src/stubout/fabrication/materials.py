@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter, defaultdict
 
 from stubout import units
@@ -40,6 +41,9 @@ def materials(
     words = {"hanger": "pipe hanger or strap", "strap": "strap", "clamp": "riser clamp"}
     for (kind, size), n in sorted(held.items()):
         lines.append(MaterialLine("hanger", words[kind], size_text(size), n, "piece"))
+    if hung := math.fsum(h.reach_mm for h in hangers):
+        note = "from the joists down to the pipe, without what goes round it and up the wood"
+        lines.append(MaterialLine("hanger", "strap or rod for hangers", "", math.ceil(hung / 100) / 10, "m", note))
     shields = Counter((p.kind, round(p.length_mm, 1), p.face == "both") for p in plates)
     for (shield, length, both), n in sorted(shields.items()):
         count = n * (2 if both else 1)

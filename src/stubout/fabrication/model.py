@@ -102,6 +102,7 @@ class Hanger:
     at: Vec
     kind: Literal["hanger", "strap", "clamp", "bed"]
     bases: tuple[Basis, ...] = ()
+    reach_mm: float = 0.0  # from the joists it hangs from down to the top of the pipe; 0 where the wood holds it itself
 
 
 @dataclass(frozen=True, slots=True)

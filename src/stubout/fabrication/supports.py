@@ -10,15 +10,18 @@ from stubout.catalog.model import Catalog
 from stubout.fabrication.ends import ask
 from stubout.fabrication.model import Bore, Hanger
 from stubout.fabrication.pieces import Straight
+from stubout.geometry.vec import Vec
 from stubout.house.model import House
 from stubout.layout.model import UNDERGROUND
 from stubout.layout.weights import LEAST_HELD_MM
+from stubout.network.model import Pipe
 from stubout.problems import Basis
 from stubout.rulebooks import queries
 from stubout.rulebooks.model import RuleBook
 
 HAND_MM = 150.0  # a clamp sits a hand above what it is measured from
 ONE_CLAMP_MM = 600.0  # base and floor this near share one clamp; common practice, no source
+BELOW_JOISTS = ("crawl", "below frame")
 IN_CABINET = ("cabinet", "room", "roof")
 
 
@@ -63,8 +66,17 @@ def hangers(
             bases = (*bases, from_turn.basis)
         kind: Literal["clamp", "hanger"] = "clamp" if pipe.vertical else "hanger"
         for at in places:
-            out.append(Hanger(f"H{len(out) + 1}", run.at(at).id, run.point(at), kind, bases))
+            reach = 0.0 if pipe.vertical else _reach_mm(run.at(at), run.point(at), house, catalog)
+            out.append(Hanger(f"H{len(out) + 1}", run.at(at).id, run.point(at), kind, bases, reach))
     return tuple(out)
+
+
+def _reach_mm(pipe: Pipe, at: Vec, house: House, catalog: Catalog) -> float:
+    """Return how far a pipe hangs below the joists over it, from their bottom to its top [mm]."""
+    over = next((f for f in house.frames if f.id == pipe.place.ref), None)
+    if pipe.place.kind not in BELOW_JOISTS or over is None:
+        return 0.0
+    return max(0.0, over.bottom_z_mm - at.z - catalog.od_mm(pipe.size_in) / 2)
 
 
 def stretches(run: Straight) -> tuple[Straight, ...]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import groupby
 
 from stubout.catalog.shipped import SHIPPED
 from stubout.design import Design
 from stubout.fabrication.in_place import pipes_in_place
-from stubout.fabrication.model import Bore
+from stubout.fabrication.model import Bore, Hanger
 from stubout.fabrication.openings import Passing, passings
 from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
 from stubout.reports.show import (
@@ -165,6 +166,15 @@ def _member(bore: Bore) -> str:
     return kind + at + length.replace(" ", NO_BREAK)
 
 
+def _reaches(hung: Sequence[Hanger], unit: Show) -> str:
+    """Return how far some hangers of a pipe reach down, least and most where they differ as printed."""
+    some = sorted(h.reach_mm for h in hung if h.reach_mm > 0.0)
+    if not some:
+        return NONE
+    least, most = unit.length(some[0]), unit.length(some[-1])
+    return least if least == most else f"{least} to {most}"
+
+
 def hangers_page(design: Design) -> Document:
     """Return supports by pipe."""
     unit = show(design)
@@ -180,6 +190,7 @@ def hangers_page(design: Design) -> Document:
                 str(len(of_pipe)),
                 ", ".join(dict.fromkeys(h.kind for h in of_pipe)),
                 ", ".join(unit.length(pipe.a.to(h.at)) for h in of_pipe),
+                _reaches(of_pipe, unit),
                 clause(of_pipe[0].bases) or NONE,
             )
         )
@@ -189,13 +200,14 @@ def hangers_page(design: Design) -> Document:
         (
             Paragraph(
                 "Places are along the pipe from its upstream end. Straps must not cut into the pipe or hold it "
-                "so tight that it cannot move with heat."
+                "so tight that it cannot move with heat. Below the joists is how far the top of the pipe hangs under "
+                "them: what strap or rod has to bridge, without what goes round the pipe and up the wood."
             ),
             TableBlock(
-                ("Pipe", "Size", "Lies", "Count", "Kind", "Places from the start", "By"),
+                ("Pipe", "Size", "Lies", "Count", "Kind", "Places from the start", "Below the joists", "By"),
                 tuple(rows),
-                (0.8, 0.6, 0.9, 0.6, 0.8, 3.3, 3.4),
-                ("left", "left", "left", "right", "left", "left", "left"),
+                (0.8, 0.6, 0.9, 0.6, 0.8, 2.6, 1.3, 2.8),
+                ("left", "left", "left", "right", "left", "left", "left", "left"),
             ),
         ),
     )
