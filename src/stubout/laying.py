@@ -174,13 +174,15 @@ def _combined(
     """
     from stubout.catalog.queries import costs_of
     from stubout.change.combined import Candidate, Combining
+    from stubout.layout.worth import pipe_tops
 
     if any(r.drawn for r in found.drawn.runs):
         return found, None, False
     own = Candidate(known.bare(found.drawn), frozenset(found.trial.concerned))
     others = [Candidate(d, None) for d in known.drawings.layouts]
     others += [Candidate(known.bare(w.drawn), frozenset(w.trial.concerned)) for w in tried]
-    combining = Combining(found, own, others, costs_of(first.house.costs))
+    house = first.house
+    combining = Combining(found, own, others, costs_of(house.costs), pipe_tops(house.fixtures))
 
     def finished(layout: Layout) -> Whole[Laid]:
         return whole(_opened(first, layout), bound=found.design.bound, than=combining.best.trial.rank)

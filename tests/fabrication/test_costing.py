@@ -34,6 +34,9 @@ def test_quantities_are_those_of_the_lists(bath) -> None:
     assert quantity(cost, "bores") == len(fab.bores)
     metres = sum(((a := p.a) and ((a.x - p.b.x) ** 2 + (a.y - p.b.y) ** 2 + (a.z - p.b.z) ** 2) ** 0.5)
                  for p in bath.network.pipes) / 1000  # fmt: skip
+    down = [p for p in fab.pieces if not p.pipe]
+    assert {p.note.split(",")[0] for p in down} == {"riser to the floor"}  # to the trap of its floor drain
+    metres += sum(p.centre_mm for p in down) / 1000
     assert quantity(cost, "pipe") == pytest.approx(metres, abs=0.001)
     assert metres > sum(p.cut_mm for p in fab.pieces) / 1000  # what is cut lies between the fittings
 

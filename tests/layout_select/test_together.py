@@ -21,6 +21,7 @@ from stubout.layout.model import Layout, Place, Point, PointKind, Role, Run, Tra
 from stubout.layout.select.pool import Pool
 from stubout.layout.select.put_together import put_together
 from stubout.layout.select.together import DOUBTED, Cheapest, Together
+from stubout.layout.worth import pipe_tops
 from stubout.network.build import faults_of
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "layout_bound"))
@@ -41,7 +42,7 @@ class Drawn:
         whole = [d for d in known.drawings.layouts if not d.blocked]
         self.drawings = list({(d.points, d.runs): d for d in whole}.values())
         self.costs = costs_of(self.laid.house.costs)
-        self.pool = Pool(self.drawings, [()] * len(self.drawings), self.costs)
+        self.pool = Pool(self.drawings, [()] * len(self.drawings), self.costs, pipe_tops(self.laid.house.fixtures))
 
     def found(self, layout: Layout) -> Counter[str]:
         opened = with_cleanouts(layout, self.laid.house, self.laid.book)
@@ -149,7 +150,7 @@ def test_ways_are_taken_from_as_few_drawings_as_have_them(drawn) -> None:
 
 
 def test_a_doubted_way_weighs_more_than_any_minutes(drawn) -> None:
-    doubted = Pool(drawn.drawings, [set(drawn.pool.ways)] * len(drawn.drawings), drawn.costs)
+    doubted = Pool(drawn.drawings, [set(drawn.pool.ways)] * len(drawn.drawings), drawn.costs, drawn.pool.tops)
     least = Together(doubted).cheapest().least
     assert least == pytest.approx(Together(drawn.pool).cheapest().least + DOUBTED * len(drawn.pool.ways))
 

@@ -7,7 +7,7 @@ What is found about a fixture then speaks against its way, and the choice is mad
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
@@ -18,6 +18,7 @@ from stubout.layout.select.model import Selection
 from stubout.layout.select.pool import Pool, Way
 from stubout.layout.select.put_together import put_together
 from stubout.layout.select.together import DOUBTED, Cheapest, Together
+from stubout.layout.worth import NO_TOPS
 
 MOST_COMBINED = 12  # layouts put together that are finished and checked
 MOST_CHOSEN = 40  # choices, those among them that come to a layout that was tried
@@ -42,16 +43,24 @@ class Combining(Generic[Laid]):
         own: The same, as it was drawn.
         others: All that were tried, it among them.
         costs: The rows of the data with those of the job.
+        tops: Where the pipe down to each fixture's trap begins, from `worth.pipe_tops` [mm].
     """
 
-    def __init__(self, best: Whole[Laid], own: Candidate, others: Sequence[Candidate], costs: Costs) -> None:
+    def __init__(
+        self,
+        best: Whole[Laid],
+        own: Candidate,
+        others: Sequence[Candidate],
+        costs: Costs,
+        tops: Mapping[str, float] = NO_TOPS,
+    ) -> None:
         self.best, self.cost, self.doubted = best, own.layout.cost, len(own.doubted or ())
         whole = [c for c in others if not c.layout.blocked]
         distinct = list({(c.layout.points, c.layout.runs): c for c in (*whole, own)}.values())
         distinct.remove(own)
         distinct.append(own)
         self.candidates = len(distinct)
-        self.pool = Pool([c.layout for c in distinct], [c.doubted or () for c in distinct], costs)
+        self.pool = Pool([c.layout for c in distinct], [c.doubted or () for c in distinct], costs, tops)
         self._judged = {n for n, c in enumerate(distinct) if c.doubted is not None}
         self.own = self.pool.of(len(distinct) - 1)
         self.choice = Together(self.pool)

@@ -99,6 +99,10 @@ def _lines(
         yield "pipe", p.length_mm / 1000, costs.pipe(p.size_in, p.place.kind)
         if in_trench(p.place):
             yield "trench", trench_m(p), costs.price("trench")
+    for piece in fab.pieces:
+        if not piece.pipe:  # down to a trap or the bend of a closet: no pipe of the network stands for it
+            place = network.pipe(piece.id.rpartition("-")[0]).place
+            yield "pipe", piece.centre_mm / 1000, costs.pipe(piece.size_in, place.kind)
     for f in fab.fittings:
         yield from _fitting(f, costs)
     for size in joints(fab):

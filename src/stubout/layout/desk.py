@@ -44,7 +44,7 @@ from stubout.layout.vent_orders import copied, vent_first
 from stubout.layout.venting import Venting
 from stubout.layout.weights import MOST_STEEPER
 from stubout.layout.work import Ban, Order, Work
-from stubout.layout.worth import worth
+from stubout.layout.worth import pipe_tops, worth
 from stubout.problems import Derivation
 from stubout.rulebooks import queries as ask
 from stubout.rulebooks.model import RuleBook
@@ -353,4 +353,4 @@ def _finished(work: Work, marks: tuple[StubMark, ...], first: str) -> Layout:
         work.notes.append(f"{drop} of fall is kept for the body of the backwater valve")
     work.questions += members_asked(work)
     layout = in_place(house, finish(work, assemble(work, placed_marks(work, marks), vents.trap_runs)))
-    return replace(layout, cost=worth(layout, costs_of(house.costs)))
+    return replace(layout, cost=worth(layout, costs_of(house.costs), pipe_tops(house.fixtures)))

@@ -1,7 +1,8 @@
 """What a drawing would cost, reckoned before fittings are chosen: how the engine tells drawings of equal faults apart.
 
 By the rows of the cost data and of the job: pipe and trench by length, a bend with its joints where a run turns, a tee
-with its joints where runs meet, a roof penetration a terminal. What really is cut and bored is priced later
+with its joints where runs meet, a roof penetration a terminal; and the upright pipe from a floor outlet or the top of a
+standpipe down to its trap. What really is cut and bored is priced later
 (`fabrication.costing`).
 """
 
@@ -14,9 +15,12 @@ from typing import TypeVar
 
 from stubout.catalog.costs import Costs
 from stubout.geometry.vec import Vec
+from stubout.house.model import HouseFixture
+from stubout.kinds import FixtureKind
 from stubout.layout.draft import DEdge
 from stubout.layout.model import UNDERGROUND, Layout, PointKind, Run
 
+NO_TOPS: Mapping[str, float] = {}
 K = TypeVar("K", bound=Hashable)
 End = tuple[float, Vec]
 """A pipe at a point where it meets others: its size [in] and the way it leaves the point [mm]."""
@@ -24,11 +28,43 @@ End = tuple[float, Vec]
 STRAIGHT = math.cos(math.radians(10.0))  # what turns less goes through a fitting's play
 
 
-def worth(layout: Layout, costs: Costs) -> float:
-    """Return about what a layout costs [min]."""
+def worth(layout: Layout, costs: Costs, tops: Mapping[str, float] = NO_TOPS) -> float:
+    """Return about what a layout costs [min].
+
+    Args:
+        layout: The layout.
+        costs: The rows of the data with those of the job.
+        tops: Where the pipe down to each fixture's trap begins, from `pipe_tops` [mm].
+    """
     at = {p.id: p.at for p in layout.points}
     pieces = ((r.start, r.end, r, at[r.end].minus(at[r.start])) for r in layout.runs)
-    return round(pieces_worth(pieces, {p.id: p.kind for p in layout.points}, costs), 1)
+    whole = pieces_worth(pieces, {p.id: p.kind for p in layout.points}, costs)
+    drained = {r.end for r in layout.runs if r.system == "drain"}
+    first = {r.start: r for r in layout.runs if r.system == "drain"}
+    for t in layout.traps:
+        if t.tag in tops and t.weir in first and t.weir not in drained:
+            whole += down_worth(first[t.weir], tops[t.tag] - at[t.weir].z, costs)
+    return round(whole, 1)
+
+
+def pipe_tops(fixtures: Iterable[HouseFixture]) -> dict[str, float]:
+    """Return the house z at which the upright pipe down to a trap or a closet's bend begins, by fixture [mm].
+
+    Of floor outlets and standpipes only: what leads to a trap at a wall is no pipe of the rough-in.
+    """
+    out: dict[str, float] = {}
+    for f in fixtures:
+        if f.kind is FixtureKind.CLOTHES_WASHER and f.standpipe_top_z_mm is not None:
+            out[f.tag] = f.standpipe_top_z_mm
+        elif f.floor_outlet:
+            known = None if f.kind is FixtureKind.WATER_CLOSET else f.outlet_z_mm
+            out[f.tag] = f.finished_z_mm if known is None else known
+    return out
+
+
+def down_worth(run: Run | DEdge, height_mm: float, costs: Costs) -> float:
+    """Return what the upright pipe costs that comes down to the first run of a fixture's drain [min]."""
+    return max(0.0, height_mm) / 1000 * costs.pipe(run.size_in, run.place.kind).minutes
 
 
 def pieces_worth(pieces: Iterable[tuple[K, K, Run | DEdge, Vec]], points: Mapping[K, PointKind], costs: Costs) -> float:

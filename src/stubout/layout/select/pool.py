@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
@@ -20,7 +20,7 @@ from stubout.catalog.costs import Costs
 from stubout.geometry.vec import Vec
 from stubout.layout.flowgraph import Flow, chain_down, flow_of
 from stubout.layout.model import Layout, PointKind, TrapPlan
-from stubout.layout.worth import fitting_worth, pipe_worth, straight_on
+from stubout.layout.worth import NO_TOPS, down_worth, fitting_worth, pipe_worth, straight_on
 
 ON_LINE_MM = 0.15  # a point so near a pipe lies on it
 LEAST_MM = 1.0  # of a piece
@@ -68,10 +68,17 @@ class Pool:
         drawings: Drawings of the same house, none of them with parts drawn by hand.
         doubted: The fixtures about which something is found, by drawing.
         costs: The rows of the data with those of the job.
+        tops: Where the pipe down to each fixture's trap begins, from `worth.pipe_tops` [mm].
     """
 
-    def __init__(self, drawings: Sequence[Layout], doubted: Sequence[Collection[str]], costs: Costs) -> None:
-        self.drawings, self.costs = tuple(drawings), costs
+    def __init__(
+        self,
+        drawings: Sequence[Layout],
+        doubted: Sequence[Collection[str]],
+        costs: Costs,
+        tops: Mapping[str, float] = NO_TOPS,
+    ) -> None:
+        self.drawings, self.costs, self.tops = tuple(drawings), costs, tops
         self._ends = np.array(sorted({place_at(p.at) for d in drawings for p in d.points}))
         self._cut: dict[tuple[Place, Place], tuple[Place, ...]] = {}
         self.sizes: dict[Piece, float] = {}  # the least that any drawing has there [in]
@@ -162,6 +169,11 @@ class Pool:
         takeoff = place_at(flow.at[trap.takeoff]) if trap.takeoff else None
         meet = meetings((*drains, *cut(vents)))
         at = {place: price for place, some in meet.items() if (price := self.fitting(place, some)) > 0.0}
+        out = flow.drains_out.get(trap.weir, ())
+        if trap.tag in self.tops and out and not above:
+            weir = flow.at[trap.weir]
+            if (price := down_worth(flow.runs[out[0]], self.tops[trap.tag] - weir.z, self.costs)) > 0.0:
+                at[place_at(weir)] = at.get(place_at(weir), 0.0) + price
         return Way(trap.tag, n, trap, drains, cut(vents), cut(trap.arm_runs), wet, takeoff, at, doubted)
 
     def fitting(self, place: Place, pieces: Sequence[Piece]) -> float:

@@ -115,7 +115,7 @@ class _Assembly:
             notes=self._notes(run_of),
             chosen=self.pool.drawings[self.base].chosen,
         )
-        return replace(made, cost=worth(made, self.pool.costs))
+        return replace(made, cost=worth(made, self.pool.costs, self.pool.tops))
 
     def _runs(self, ordered: Sequence[Chain], ids: Mapping[Place, str]) -> list[Run]:
         """Return one run for each chain, drains and vents numbered in their order."""
