@@ -23,7 +23,6 @@ from stubout.layout.cleanouts import with_cleanouts
 from stubout.layout.draft import NOWHERE, Board
 from stubout.layout.drawn import Drawing
 from stubout.layout.finish import finish
-from stubout.layout.hung_drains import hang, hangs
 from stubout.layout.judge import SUNK_MM, doubts, faults, makeshifts, sunk, worst
 from stubout.layout.level_drains import draw_level
 from stubout.layout.members_along import members_asked
@@ -74,7 +73,6 @@ class Drawn:
     """One whole drawing, how good it is, and which of its choices to doubt."""
 
     work: Work
-    solved: Work  # the same with the heights of its drains, no stack drawn and no trap lifted
     drained: Work  # the same before any vent was drawn
     layout: Layout
     rank: tuple[int, float, float]
@@ -244,45 +242,25 @@ class Desk:
         work.drop_traps = drop_traps
         if not _drained(work):
             return None, True
-        one = self._stood(copied(work) if hangs(work) else work, work)
+        one = self._vented(work, "")
         house, space = self.house, self.space
         low = {f.tag for f in house.fixtures if any(v.lowest for v in space.floor_layers(house.level(f.level_id)))}
         return one, any(tag in low or tag in ("drain", "stack") for b in one.work.blocked for tag in b.about)
 
-    def hung(self, one: Drawn) -> Drawn:
-        """Return a drawing with the drains of its crawl space hung close under the joists, where that ranks better."""
-        if one.layout.blocked or not hangs(one.solved):
-            return one
-        work = copied(one.solved)
-        if not hang(work):
-            return one
-        other = self._stood(one.solved, work)
-        if not other.rank < one.rank:
-            return one
-        self.drawings.layouts.append(replace(other.layout, chosen=chosen(other.work)))
-        return other
-
-    def _stood(self, solved: Work, work: Work) -> Drawn:
-        """Return a desk with the heights of its drains finished; `solved` is the same before they were raised."""
-        if work.drop_traps:
-            drop_behind_vents(work)
-        raise_stacks(work)
-        return self._vented(solved, work, "")
-
-    def _vented(self, solved: Work, drained: Work, first: str) -> Drawn:
+    def _vented(self, drained: Work, first: str) -> Drawn:
         """Return a desk with all drains drawn finished, the vent of one fixture led out before the others."""
         work = copied(drained)
         layout = _finished(work, self.marks, first)
         found = faults(work)
         rank = (len(layout.blocked), worst(found) + makeshifts(work), layout.cost)
-        return Drawn(work, solved, drained, layout, rank, tuple(dict.fromkeys(doubts(work, found))))
+        return Drawn(work, drained, layout, rank, tuple(dict.fromkeys(doubts(work, found))))
 
     def led_out(self, one: Rodded) -> Rodded | None:
         """Return a drawing with its vents led out in another order, where the engine thinks more of that."""
         first = vent_first(one.drained) if one.drained is not None else ""
         if one.drained is None or not first:
             return None
-        other = self._vented(one.drained, one.drained, first)
+        other = self._vented(one.drained, first)
         if not other.rank < one.rank:
             return None
         self.drawings.keep([other])
@@ -340,6 +318,9 @@ def _drained(work: Work) -> bool:
             f"heights do not work out at {at}: wants {units.both(t.want, u)}, has {units.both(t.have, u)} ({t.what})",
             "more fall, another place, or a flatter slope the book allows",
         )
+    if work.drop_traps:
+        drop_behind_vents(work)
+    raise_stacks(work)
     return True
 
 
@@ -363,11 +344,9 @@ def _finished(work: Work, marks: tuple[StubMark, ...], first: str) -> Layout:
             )
         )
     if work.lift_mm:
-        hung = ", and all drains hang close under the joists" if work.hung_mm else ""
         work.notes.append(
-            "The building drain comes in at the depth of its connection and rises "
-            f"{units.both(work.lift_mm + work.hung_mm, u)} inside, "
-            f"lest a trap lie deeper below its outlet than the book lets it{hung}"
+            f"The building drain comes in at the depth of its connection and rises {units.both(work.lift_mm, u)} "
+            "inside, lest a trap lie deeper below its outlet than the book lets it"
         )
     if house.sewer.valve_drop_mm:
         drop = units.both(house.sewer.valve_drop_mm, u)

@@ -84,7 +84,6 @@ def lay_out(
         best = _bettered(desk, best, left_out, until_free=until_free)
     if until_free and not best.layout.blocked:
         return replace(best.layout, effort=space.effort)
-    best = desk.hung(best)
     done = desk.opened(best)
     done = _rodded(desk, best, done) if doubted else done
     memory.remember(done, desk.led_out(done))
@@ -182,7 +181,7 @@ def _rodded(desk: Desk, best: Drawn, done: Rodded) -> Rodded:
     orders = tuple(o for o in _others(best)[:2] if desk.low or not o.short)
 
     def draw(bans: frozenset[Ban], order: Order) -> Rodded:
-        return desk.opened(desk.hung(desk.draw(bans, slope, order, best.work.lift_mm, best.work.preferred)))
+        return desk.opened(desk.draw(bans, slope, order, best.work.lift_mm, best.work.preferred))
 
     most = desk.space.effort + max(LEAST_EFFORT, desk.space.effort // 4)
     return rodded(done, draw, orders, lambda: desk.space.effort > most)

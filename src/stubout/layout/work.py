@@ -111,7 +111,6 @@ class Work:
     impatient: bool = False  # the lowest level is given up at its first fixture that finds no way
     lift_mm: float = 0.0  # how far the building drain lies above the connection and drops down to it
     drop_traps: bool = False  # traps that lie too deep are lifted, and their drains drop behind the vent fittings
-    hung_mm: float = 0.0  # how much higher all drains of a crawl space lie than they were searched (`hung_drains.py`)
     trunk_slope: float = 0.0
     trunk_in: float = 3.0
 
