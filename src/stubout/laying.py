@@ -137,6 +137,7 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     put, selection, mixed = _combined(found, first, tried, known)
     chosen = put if put is there[0] else right(shaped(put))
     chosen = min((chosen, *map(right, _next_to(chosen, tried))), key=lambda w: w.trial.rank)
+    chosen = _hung(chosen, first, known, say)
     return _said_of(replace(chosen, design=replace(chosen.design, selection=selection)), one, mixed=mixed)
 
 
@@ -165,6 +166,26 @@ def _led_out(one: Whole[Laid], first: Laid, known: Known, say: Progress = quiet)
     return led
 
 
+def _hung(one: Whole[Laid], first: Laid, known: Known, say: Progress) -> Whole[Laid]:
+    """Return a layout with the drains of its crawl space close under the joists, where that is better or costs less."""
+    from stubout.catalog.queries import costs_of
+    from stubout.change.hung import hung, where_eased
+    from stubout.layout.takeup import TakeUp
+    from stubout.layout.worth import pipe_tops, worth
+
+    house = first.house
+    bare = where_eased(known.bare(one.drawn), one.laid.layout, house)
+    layout = hung(bare, house, TakeUp(house.measured))
+    if layout is None:
+        return one
+    layout = replace(layout, cost=worth(layout, costs_of(house.costs), pipe_tops(house.fixtures)))
+    up = put_right(shaped(whole(_opened(first, layout), bound=one.design.bound, than=one.trial.rank)))
+    if not up.trial.rank < one.trial.rank:
+        return one
+    say(f"drains hung under the joists: {several(len(up.trial.findings), 'finding')}, {up.trial.cost_min:.0f} min")
+    return up
+
+
 def _combined(
     found: Whole[Laid], first: Laid, tried: Sequence[Whole[Laid]], known: Known
 ) -> tuple[Whole[Laid], Selection | None, bool]:
@@ -185,7 +206,9 @@ def _combined(
     combining = Combining(found, own, others, costs_of(house.costs), pipe_tops(house.fixtures))
 
     def finished(layout: Layout) -> Whole[Laid]:
-        return whole(_opened(first, layout), bound=found.design.bound, than=combining.best.trial.rank)
+        opened = _opened(first, layout)
+        known.remember_bare(opened.layout, layout)
+        return whole(opened, bound=found.design.bound, than=combining.best.trial.rank)
 
     put = combining.bettered(finished)
     return put, combining.selection(), put is not found and combining.mixed

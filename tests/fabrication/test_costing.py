@@ -62,3 +62,26 @@ def test_by_hand_one_drain_costs_its_metres_two_joints_and_its_hanger(bath) -> N
 
 def replace_length(a, mm: float):
     return type(a)(a.x + mm, a.y, a.z)
+
+
+def test_a_hanger_reaches_from_the_joists_down_to_the_pipe() -> None:
+    """03 stands over a crawl space: underside of its joists to the top of the pipe, by the outside of the pipe.
+
+    Outside diameters: ASTM D2665, 1.900, 2.375, 3.500 and 4.500 in.
+    """
+    cottage = design_named("03")
+    outside = {1.5: 1.9, 2.0: 2.375, 3.0: 3.5, 4.0: 4.5}
+    under = {f.id: f.bottom_z_mm for f in cottage.house.frames}
+    reached = []
+    for h in cottage.fabrication.hangers:
+        pipe = cottage.network.pipe(h.pipe)
+        if h.kind == "hanger" and pipe.place.kind in ("crawl", "below frame"):
+            reached.append(under[pipe.place.ref] - h.at.z - outside[pipe.size_in] * 25.4 / 2)
+            assert h.reach_mm == pytest.approx(max(0.0, reached[-1]), abs=0.01)
+        else:
+            assert h.reach_mm == 0.0
+    assert len(reached) > 5
+    assert quantity(cottage.costing(), "hanger drops") == pytest.approx(sum(reached) / 1000, abs=0.001)
+    (rod,) = (m for m in cottage.fabrication.materials if m.item == "strap or rod for hangers")
+    assert sum(reached) / 1000 <= rod.quantity < sum(reached) / 1000 + 0.1 + 1e-9
+    assert rod.unit == "m"

@@ -114,6 +114,10 @@ class Known:
         if led_out is not None:
             self._led_out[done.layout.points, done.layout.runs] = led_out.layout
 
+    def remember_bare(self, opened: Layout, bare: Layout) -> None:
+        """Remember what a layout was before it got its cleanouts."""
+        self._bare[opened.points, opened.runs] = bare
+
     def bare(self, opened: Layout) -> Layout:
         """Return a layout as it was drawn, without the cleanouts its book asks for."""
         return self._bare[opened.points, opened.runs]
