@@ -10,6 +10,7 @@ from dataclasses import replace
 import pytest
 
 from stubout.geometry.vec import Vec
+from stubout.layout.model import Blocked
 
 SLOPE = 1 / 50
 
@@ -154,7 +155,10 @@ def test_s_trap_without_any_vent(kit):
     d = kit.design(
         drop=("V1",), traps=({"tag": "LV1", "arm": ("A1",), "vented": False, "method": "none"}, kit.TRAPS[1])
     )
-    assert len(kit.found("VNT001", d)) == 1
+    (f,) = kit.found("VNT001", d)
+    assert "BLK001" not in f.do
+    (f,) = kit.found("VNT001", replace(d, blocked=(Blocked(("stack vent",), "no way out", "another wall"),)))
+    assert f.do.startswith("first what is blocked (BLK001)"), "a trap may have no vent because its vent is blocked"
     d2 = kit.design(drop=("V1",))
     assert len(kit.found("TRP001", d2)) == 1
 

@@ -2,6 +2,7 @@
 
 from stubout.checks.base import LEVEL_TOL_MM, Findings, Review, check, trade
 from stubout.checks.facts import air_reaches, arms, node_of, outgoing
+from stubout.checks.waiting import behind_blocked
 from stubout.kinds import FixtureKind
 from stubout.layout.model import VentMethod
 from stubout.problems import Level
@@ -41,7 +42,7 @@ def rule(on: Review) -> Findings:
                 about=(arm.trap.tag, pipe.id),
                 found=f"{pipe.id} drops {on.mm(pipe.fall_mm)} behind the trap of {arm.trap.tag} with no vent before it",
                 wanted="a flat arm from the weir to the vent fitting",
-                do="set a vent fitting in the arm before it turns down",
+                do=behind_blocked(on, "set a vent fitting in the arm before it turns down"),
                 why="The falling water pulls the trap dry and sewer gas enters the room.",
                 bases=(on.book.find("trap.s_trap_barred") or trade("S-trap", "not allowed"),),
                 at=pipe.a,

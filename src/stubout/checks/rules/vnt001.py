@@ -2,6 +2,7 @@
 
 from stubout.checks.base import Findings, Review, check, trade
 from stubout.checks.facts import air_reaches, arms
+from stubout.checks.waiting import behind_blocked
 from stubout.kinds import FixtureKind
 from stubout.layout.model import VentMethod
 from stubout.problems import Level
@@ -37,7 +38,7 @@ def rule(on: Review) -> Findings:
                 about=(arm.trap.tag, arm.pipes[-1].id),
                 found=f"no vent opens at the end of the trap arm of {arm.trap.tag}",
                 wanted="a vent at the end of the arm, or a wet vent or stack that has one",
-                do="set a vent fitting at the end of the arm and carry its vent up",
+                do=behind_blocked(on, "set a vent fitting at the end of the arm and carry its vent up"),
                 why="The next discharge siphons the trap and sewer gas enters the room.",
                 bases=(trade("a vent for every trap", "asked by every book"),),
                 at=arm.end,

@@ -2,6 +2,7 @@
 
 from stubout.checks.base import Findings, Review, check, trade
 from stubout.checks.facts import drains_at, ends_of, incoming, outgoing
+from stubout.checks.waiting import behind_blocked
 from stubout.layout.model import PointKind
 from stubout.network.model import Node, Pipe
 from stubout.problems import Level
@@ -38,7 +39,7 @@ def rule(on: Review) -> Findings:
             about=(end.id, vent.id),
             found=f"the vent ends at {end.id}, a {end.kind.value}",
             wanted="an end in the open air",
-            do="carry the vent on to a terminal, or tie it into a vent that has one",
+            do=behind_blocked(on, "carry the vent on to a terminal, or tie it into a vent that has one"),
             why="The vent brings no air, or lets sewer gas into the building.",
             bases=(trade("vents", "carried to the open air"),),
             at=end.at,

@@ -2,6 +2,7 @@
 
 from stubout.checks.base import Findings, Review, check
 from stubout.checks.facts import drains_at
+from stubout.checks.waiting import behind_blocked
 from stubout.layout.model import PointKind, Role
 from stubout.problems import Level
 from stubout.rulebooks import queries
@@ -44,7 +45,7 @@ def rule(on: Review) -> Findings:
             about=("system",),
             found=f"the largest vent to the open air is {on.size(best)}",
             wanted=f"one vent of at least {on.size(least_in)} from drain to open air",
-            do=f"carry one stack vent in {on.size(least_in)} through the roof",
+            do=behind_blocked(on, f"carry one stack vent in {on.size(least_in)} through the roof"),
             why="The traps take the pressure of the sewer.",
             bases=(wanted,),
         )
