@@ -102,7 +102,7 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     if first.layout.chosen is None:  # all of it is drawn by hand
         return whole(first, progress, shapes=True)
     if job.choices:
-        return put_right(_led_out(whole(first, progress, shapes=True), first, known))
+        return _hung(put_right(_led_out(whole(first, progress, shapes=True), first, known)), first, known, say)
     one = whole(first, progress, vain=vain)
     bound, drawn = one.design.bound, first.layout.chosen.drawn
 
@@ -150,7 +150,7 @@ def tried(job: Job) -> Whole[Laid]:
 
     known = Known()
     first = lay(job, None, known)
-    return _led_out(whole(first), first, known)
+    return _hung(_led_out(whole(first), first, known), first, known)
 
 
 def _led_out(one: Whole[Laid], first: Laid, known: Known, say: Progress = quiet) -> Whole[Laid]:
@@ -166,7 +166,7 @@ def _led_out(one: Whole[Laid], first: Laid, known: Known, say: Progress = quiet)
     return led
 
 
-def _hung(one: Whole[Laid], first: Laid, known: Known, say: Progress) -> Whole[Laid]:
+def _hung(one: Whole[Laid], first: Laid, known: Known, say: Progress = quiet) -> Whole[Laid]:
     """Return a layout with the drains of its crawl space close under the joists, where that is better or costs less."""
     from stubout.catalog.queries import costs_of
     from stubout.change.hung import hung, where_eased
