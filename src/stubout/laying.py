@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from stubout.rulebooks.model import RuleBook
 
 Progress = Callable[[str], None]
+Right = Callable[["Whole[Laid]"], "Whole[Laid]"]
 MOST_PUT_RIGHT = 3  # layouts next to the best, put right where that could not be
 MORE_FOUND = 2  # findings more than in the best that one of them may have
 MOST_AT_FIRST = 2  # times the search a house may take at first that is laid out through walls besides
@@ -137,14 +138,15 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     put, selection, mixed = _combined(found, first, tried, known)
     chosen = put if put is there[0] else right(shaped(put))
     chosen = min((chosen, *map(right, _next_to(chosen, tried))), key=lambda w: w.trial.rank)
-    chosen = _hung(chosen, first, known, say)
+    chosen = _hung(chosen, first, known, say, right)
     return _said_of(replace(chosen, design=replace(chosen.design, selection=selection)), one, mixed=mixed)
 
 
 def tried(job: Job) -> Whole[Laid]:
     """Return a job that makes its choices laid out, finished and judged, as a search holds many against each other.
 
-    No other shapes are tried of it as it is drawn, so that many can be tried; raises what `design` raises.
+    No other shapes are tried of it as it is drawn, so that many can be tried, but for drains that are hung close under
+    the joists of a crawl space; raises what `design` raises.
     """
     from stubout.layout.engine import Known
 
@@ -166,20 +168,19 @@ def _led_out(one: Whole[Laid], first: Laid, known: Known, say: Progress = quiet)
     return led
 
 
-def _hung(one: Whole[Laid], first: Laid, known: Known, say: Progress = quiet) -> Whole[Laid]:
+def _hung(
+    one: Whole[Laid], first: Laid, known: Known, say: Progress = quiet, right: Right | None = None
+) -> Whole[Laid]:
     """Return a layout with the drains of its crawl space close under the joists, where that is better or costs less."""
-    from stubout.catalog.queries import costs_of
     from stubout.change.hung import hung, where_eased
     from stubout.layout.takeup import TakeUp
-    from stubout.layout.worth import pipe_tops, worth
 
     house = first.house
     bare = where_eased(known.bare(one.drawn), one.laid.layout, house)
     layout = hung(bare, house, TakeUp(house.measured))
     if layout is None:
         return one
-    layout = replace(layout, cost=worth(layout, costs_of(house.costs), pipe_tops(house.fixtures)))
-    up = put_right(shaped(whole(_opened(first, layout), bound=one.design.bound, than=one.trial.rank)))
+    up = (right or put_right)(shaped(whole(_opened(first, layout), bound=one.design.bound, than=one.trial.rank)))
     if not up.trial.rank < one.trial.rank:
         return one
     say(f"drains hung under the joists: {several(len(up.trial.findings), 'finding')}, {up.trial.cost_min:.0f} min")

@@ -11,10 +11,11 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from stubout import units
 from stubout.change.easing import moved
+from stubout.change.reshaped import PLUMB, free_name
 from stubout.geometry.vec import Vec
 from stubout.house.model import House
 from stubout.layout.model import Layout, Point, PointKind, Role, Run
@@ -24,17 +25,7 @@ from stubout.layout.weights import HANG_GAP_MM
 LEAST_MM = 100.0  # drains that may lie no more than so much higher stay
 SPARE_MM = 6.0  # kept of the height that there is: points are moved a little afterwards
 INSIDE_MM = 300.0  # the drop stands so far inside the footprint at the least
-PLUMB = 0.01  # by its height: what goes no farther aside stands
 CRAWL = "crawl"
-
-
-@dataclass(frozen=True, slots=True)
-class _Top:
-    """From where on everything is raised."""
-
-    point: str  # the upper end of the drop that is there; "" where the building drain has none yet
-    run: Run  # the drop, or the run of the building drain that is cut
-    at: Vec | None = None  # where it is cut
 
 
 def hung(layout: Layout, house: House, fits: TakeUp) -> Layout | None:
@@ -78,33 +69,32 @@ class _Hanging:
 
     def raised(self) -> Layout | None:
         """Return the layout with all up stream of the drop raised as far as it goes."""
-        top = next(self._tops(), None)
-        if top is None:
+        found = self._drop()
+        if found is None:
             return None
-        point = top.point or top.run.start
-        by = min(self._room(point), self._below(self.joists, top.run, point)) - SPARE_MM
-        if by < (LEAST_MM if top.point else max(LEAST_MM, self.fits.drop(top.run.size_in))):
+        drop, cut = found
+        by = min(self._room(drop.start), self._below(self.joists, drop, drop.start)) - SPARE_MM
+        if by < (LEAST_MM if cut is None else max(LEAST_MM, self.fits.drop(drop.size_in))):
             return None
-        made = moved(self.layout, self.house, dict.fromkeys(self._lifted(point, by), Vec(0.0, 0.0, by)))
-        if top.at is not None:
-            made = _let_drop(made, top.run, top.at, by)
+        made = moved(self.layout, self.house, dict.fromkeys(self._lifted(drop.start, by), Vec(0.0, 0.0, by)))
+        if cut is not None:
+            made = _let_drop(made, drop, cut, by)
         rise = units.both(by, self.house.job.units)
         note = f"The drains of the crawl space hang close under the joists: {rise} higher than the sewer asks"
         return replace(made, notes=(*made.notes, f"{note}, over one drop of the building drain just inside the house"))
 
-    def _tops(self) -> Iterator[_Top]:
-        """Yield where the building drain drops, or may be let drop: inside the house, before anything joins it."""
+    def _drop(self) -> tuple[Run, Vec | None] | None:
+        """Return the run in which the building drain drops, or may be let drop and where: before anything joins it."""
         sewer = next((p.id for p in self.layout.points if p.kind is PointKind.SEWER), None)
         into = self.into.get(sewer, []) if sewer is not None else []
         while len(into) == 1:
             (run,) = into
             if self._plumb(run):
-                if run.role is Role.BUILDING_DRAIN:
-                    yield _Top(run.start, run)
-                return
+                return (run, None) if run.role is Role.BUILDING_DRAIN else None
             if (at := self._cut(run)) is not None:
-                yield _Top("", run, at)
+                return run, at
             into = self.into.get(run.start, [])
+        return None
 
     def _cut(self, run: Run) -> Vec | None:
         """Return where a run of the building drain may drop, as near to the wall it leaves by as fittings let it."""
@@ -196,10 +186,9 @@ class _Hanging:
 
 def _let_drop(layout: Layout, run: Run, at: Vec, by_mm: float) -> Layout:
     """Return a layout whose building drain drops at a place of a run, all above it raised already."""
-    names = {p.id for p in layout.points} | {r.id for r in layout.runs}
-    foot, head, low, drop = (f"{name}h" for name in (run.end, run.start, run.id, f"{run.id}v"))
-    while names & {foot, head, low, drop}:
-        foot, head, low, drop = (f"{name}h" for name in (foot, head, low, drop))
+    points_there, runs_there = {p.id: p for p in layout.points}, {r.id: r for r in layout.runs}
+    foot, head = (free_name(f"{name}h", points_there) for name in (run.end, run.start))
+    low, drop = (free_name(f"{run.id}{end}", runs_there) for end in ("h", "v"))
     points = (Point(head, at.plus(Vec(0.0, 0.0, by_mm)), PointKind.TURN), Point(foot, at, PointKind.TURN))
     runs: list[Run] = []
     for r in layout.runs:

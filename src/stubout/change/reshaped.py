@@ -125,8 +125,8 @@ class Shapes:
         if self.way(rise).z < STEEPER * far + LEAST_MM:
             return
         foot = self.points[use.node].at.plus(Vec(0.0, 0.0, STEEPER * far))
-        knee = Point(_free(f"{use.node}c", self.points), foot, PointKind.TURN)
-        lean = replace(rise, id=_free(f"{rise.id}x", self.runs), end=knee.id)
+        knee = Point(free_name(f"{use.node}c", self.points), foot, PointKind.TURN)
+        lean = replace(rise, id=free_name(f"{rise.id}x", self.runs), end=knee.id)
         stands = replace(
             self.layout,
             points=(*self.layout.points, knee),
@@ -232,19 +232,21 @@ def _contracted(layout: Layout, run: Run, kept: str, gone: str) -> Layout:
 def _bevelled(shapes: Shapes, node: str, run: Run, out: Run, by_mm: float) -> Layout:
     """Return the layout with the corner of two runs cut off; what else meets there stays there."""
     corner = shapes.points[node].at
-    first = Point(_free(f"{node}b", shapes.points), corner.minus(shapes.way(run).unit().times(by_mm)), PointKind.TURN)
+    first = Point(
+        free_name(f"{node}b", shapes.points), corner.minus(shapes.way(run).unit().times(by_mm)), PointKind.TURN
+    )
     past = corner.plus(shapes.way(out).unit().times(by_mm))
     others = [r for r in shapes.meet[node] if r.id not in (run.id, out.id)]
     runs: list[Run] = []
     if not others:
         points = tuple(replace(p, at=past) if p.id == node else p for p in shapes.layout.points)
-        lean = replace(run, id=_free(f"{run.id}x", shapes.runs), start=first.id, end=node)
+        lean = replace(run, id=free_name(f"{run.id}x", shapes.runs), start=first.id, end=node)
         for r in shapes.layout.runs:
             runs += (replace(r, end=first.id), lean) if r.id == run.id else (r,)
         return _with_more(replace(shapes.layout, points=(*points, first), runs=tuple(runs)), run.id, lean.id)
-    last = Point(_free(f"{node}c", shapes.points), past, PointKind.JUNCTION)
-    lean = replace(run, id=_free(f"{run.id}x", shapes.runs), start=first.id, end=last.id)
-    rest = replace(out, id=_free(f"{out.id}x", shapes.runs), start=last.id)
+    last = Point(free_name(f"{node}c", shapes.points), past, PointKind.JUNCTION)
+    lean = replace(run, id=free_name(f"{run.id}x", shapes.runs), start=first.id, end=last.id)
+    rest = replace(out, id=free_name(f"{out.id}x", shapes.runs), start=last.id)
     for r in shapes.layout.runs:
         if r.id == run.id:
             runs += (replace(r, end=first.id), lean)
@@ -283,7 +285,7 @@ def _parted(
     way = shapes.way(along)
     down = along.start == old.id
     at = old.at.plus(way.unit().times(far_mm if down else -far_mm))
-    new = Point(_free(f"{old.id}b", shapes.points), at, old.kind, old.tag)
+    new = Point(free_name(f"{old.id}b", shapes.points), at, old.kind, old.tag)
     by = at.minus(old.at)
     between = _between(shapes, along, old.id, new.id, branches)
     if between is None:
@@ -314,7 +316,7 @@ def _parted(
 
 def _between(shapes: Shapes, along: Run, old: str, new: str, branches: list[Run]) -> Run | None:
     """Return the run between a turn and the fitting beside it."""
-    name = _free(f"{along.id}x", shapes.runs)
+    name = free_name(f"{along.id}x", shapes.runs)
     down = along.start == old
     if along.system == "drain" or all(b.system == "vent" for b in branches):
         arm = next((t for t in shapes.layout.traps if t.takeoff == old), None)
@@ -364,7 +366,8 @@ def _as(n: str, old: str, new: str) -> str:
     return new if n == old else n
 
 
-def _free(name: str, taken: Mapping[str, object]) -> str:
+def free_name(name: str, taken: Mapping[str, object]) -> str:
+    """Return a name, or one like it, that no point or run has yet."""
     while name in taken:
         name += "b"
     return name

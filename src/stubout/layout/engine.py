@@ -110,7 +110,7 @@ class Known:
         """Remember what a layout was before it got its cleanouts, and its vents in another order if there is one."""
         for one in (done, led_out):
             if one is not None:
-                self._bare[one.layout.points, one.layout.runs] = one.bare
+                self.remember_bare(one.layout, one.bare)
         if led_out is not None:
             self._led_out[done.layout.points, done.layout.runs] = led_out.layout
 
