@@ -13,7 +13,7 @@ from plausible import plausible
 
 from stubout.files.books import book_ids
 from stubout.files.jobs import read_job_text
-from stubout.layout.cavity import Spot
+from stubout.layout.cavity_shapes import Spot
 from stubout.layout.model import PointKind, Role
 from stubout.layout.outlook import tie_in_margin
 from stubout.layout.venting import Venting

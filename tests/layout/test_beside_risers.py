@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from stubout.layout.arms import STAND_GAP_MM, arm_candidates, stubs_to
-from stubout.layout.cavity import Spot
+from stubout.layout.cavity_shapes import Spot
 from stubout.layout.stacks import _beside_a_vent
 from stubout.layout.stubs import stub_marks
 from stubout.layout.takeup import TakeUp

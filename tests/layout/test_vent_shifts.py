@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from stubout.layout.cavity import Spot
+from stubout.layout.cavity_shapes import Spot
 from stubout.layout.judge import faults
 from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.off_turns import set_off_turns

@@ -9,7 +9,7 @@ from three_storeys import JOB
 from stubout.files.books import book_ids
 from stubout.files.jobs import read_job_text
 from stubout.geometry.vec import Vec
-from stubout.layout.cavity import Spot
+from stubout.layout.cavity_shapes import Spot
 from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.outlook import tie_in_margin
 from stubout.layout.vent_ways import Header, Riser

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from stubout.geometry.vec import Vec
 from stubout.layout.adopt_vents import lying_in_walls, open_vent
 from stubout.layout.adopted import Adopted
-from stubout.layout.cavity import Spot
+from stubout.layout.cavity_shapes import Spot
 from stubout.layout.complete import unserved
 from stubout.layout.draft import DEdge, DStack
 from stubout.layout.drawn import Drawing

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from stubout.geometry.vec import Vec
 from stubout.house.framing import Wall
 from stubout.layout.adopted import Adopted
-from stubout.layout.cavity import Spot
+from stubout.layout.cavity_shapes import Spot
 from stubout.layout.draft import DEdge, DNode
 from stubout.layout.flowgraph import Flow
 from stubout.layout.model import PointKind, Role, VentMethod

@@ -10,7 +10,7 @@ from stubout.geometry.distance import segment_segment
 from stubout.house.framing import Bay, Wall
 from stubout.house.model import HouseFixture
 from stubout.kinds import FixtureKind
-from stubout.layout.cavity import Spot
+from stubout.layout.cavity_shapes import Spot
 from stubout.layout.model import StubMark
 from stubout.layout.needs import SHARERS, Need
 from stubout.layout.space_shapes import Gauge

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stubout.house.model import HouseFixture
-from stubout.layout.cavity import Spot
+from stubout.layout.cavity_shapes import Spot
 from stubout.layout.drain_targets import fit_targets
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.floor_traps import floor_trap

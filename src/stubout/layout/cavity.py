@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
-from functools import cached_property
 from typing import Literal
 
 from stubout import units
 from stubout.geometry.vec import Vec
 from stubout.house.framing import Bay, Wall
 from stubout.house.model import Frame, House, HouseLevel
+from stubout.layout.cavity_shapes import Piece, Rise, Spot
 from stubout.layout.model import Place
 from stubout.layout.space import Space
 from stubout.layout.space_shapes import XY, Gauge, Rect, off_line
@@ -22,52 +21,6 @@ NEAR_MM = 5.0  # more than the gap that two pipes keep
 FACE_MM = 10.0  # a wall that ends so near the face of another ends there
 CORNER_MM = 20.0  # so far a pipe at a corner is moved off its line to clear the stud there
 EXIT_PROBE_MM = 1100.0  # about the height at which vents turn
-
-
-@dataclass(frozen=True)
-class Spot:
-    """A place in a wall where a pipe may stand plumb; without slots: its plan position is remembered on it."""
-
-    wall: Wall
-    bay: Bay
-    station: float
-    offset: float  # to the left of the stud centre line
-
-    @cached_property
-    def xy(self) -> XY:
-        """Return the plan position."""
-        p = self.wall.point(self.station, 0.0, self.offset)
-        return (p.x, p.y)
-
-    def at(self, z: float) -> Vec:
-        """Return the point at a height."""
-        return self.wall.point(self.station, z, self.offset)
-
-
-@dataclass(frozen=True, slots=True)
-class Piece:
-    """One plumb piece of a rise with its place."""
-
-    lo: float
-    hi: float
-    place: Place
-
-
-@dataclass(frozen=True, slots=True)
-class Rise:
-    """How far a plumb pipe gets: the pieces from below, and where it comes out."""
-
-    pieces: tuple[Piece, ...]
-    top: float
-    ends: Literal["attic", "roof", "blocked", "there"]  # there: as high as was asked
-    reason: str
-    level: HouseLevel  # level reached (the attic is above it)
-    bores: int = 0
-
-    @property
-    def comes_up(self) -> bool:
-        """Return whether it comes up into a wall of a storey above, wherever it ends."""
-        return len(self.pieces) > 1
 
 
 class Cavity:

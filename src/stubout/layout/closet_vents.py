@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from stubout.kinds import FixtureKind
 from stubout.layout.adopt_vents import vent_at_drawn_point
-from stubout.layout.cavity import Spot
+from stubout.layout.cavity_shapes import Spot
 from stubout.layout.closets import closet_start_cap
 from stubout.layout.draft import DEdge
 from stubout.layout.drain_zone import MOST_STEPS, DrainZone

@@ -13,7 +13,7 @@ from typing import TypedDict
 from stubout.geometry.vec import Vec
 from stubout.house.model import HouseLevel
 from stubout.layout.adopt import zone_of
-from stubout.layout.cavity import Spot
+from stubout.layout.cavity_shapes import Spot
 from stubout.layout.draft import DEdge, Mark
 from stubout.layout.main_vent import main_vent_in
 from stubout.layout.model import Blocked

@@ -13,7 +13,7 @@ from typing import Literal
 
 from stubout.house.model import HouseFixture
 from stubout.layout.arms_on_the_way import arm_on_the_way
-from stubout.layout.cavity import Spot
+from stubout.layout.cavity_shapes import Spot
 from stubout.layout.drain_targets import path_from, path_square
 from stubout.layout.drain_zone import MOST_ARM_TRIES, VENT_WEIGHT, DrainZone, Snapshot
 from stubout.layout.floor_traps import floor_trap, outlet_pipe, trap_arm_ask, trap_places

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from stubout.layout.cavity import Spot
+from stubout.layout.cavity_shapes import Spot
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.jogs import level_vec, manhattan, near
 from stubout.layout.needs import Need

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from stubout.geometry.distance import point_segment, segment_segment
 from stubout.geometry.vec import Vec
-from stubout.layout.cavity import Spot
+from stubout.layout.cavity_shapes import Spot
 from stubout.layout.draft import DEdge, DNode
 from stubout.layout.drain_zone import VENT_WEIGHT, DrainZone
 from stubout.layout.floor_vent_spots import vent_spots

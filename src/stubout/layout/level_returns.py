@@ -14,7 +14,7 @@ from operator import itemgetter
 
 from stubout.geometry.vec import Box
 from stubout.house.model import HouseFixture
-from stubout.layout.cavity import Spot
+from stubout.layout.cavity_shapes import Spot
 from stubout.layout.draft import DEdge
 from stubout.layout.lattice import octile
 from stubout.layout.route import Ask, Path, Target, flows_out

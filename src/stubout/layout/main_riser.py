@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from stubout.geometry.vec import Vec
-from stubout.layout.cavity import Spot
+from stubout.layout.cavity_shapes import Spot
 from stubout.layout.draft import Board, DEdge
 from stubout.layout.main_vent import bay_takes, main_vent_in
 from stubout.layout.members_along import aside_for

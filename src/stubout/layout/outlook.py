@@ -6,7 +6,7 @@ vent would cost from there is part of the price of the drain.
 
 from __future__ import annotations
 
-from stubout.layout.cavity import Spot
+from stubout.layout.cavity_shapes import Spot
 from stubout.layout.space_shapes import XY
 from stubout.layout.vent_ways import VentWays
 from stubout.layout.work import Work

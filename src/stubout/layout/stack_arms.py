@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from stubout.geometry.vec import Vec
 from stubout.kinds import FixtureKind
 from stubout.layout.arms import STUB_PAST_WALL_MM, least_run, meets_arm, passes_riser, stubs_to
-from stubout.layout.cavity import Spot
+from stubout.layout.cavity_shapes import Spot
 from stubout.layout.draft import DStack
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.model import Place, PointKind, Role, VentMethod

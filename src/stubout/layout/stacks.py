@@ -10,7 +10,7 @@ from stubout.geometry.vec import Vec
 from stubout.house.framing import Bay, Wall
 from stubout.house.model import Frame, HouseLevel
 from stubout.kinds import FixtureKind
-from stubout.layout.cavity import Spot
+from stubout.layout.cavity_shapes import Spot
 from stubout.layout.model import Place
 from stubout.layout.space_shapes import XY, Gauge, crossing_station
 from stubout.layout.washer_bays import in_washers_bay

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from stubout.geometry.vec import Box, Vec
 from stubout.house.model import CabinetBox, HouseFixture
-from stubout.layout.cavity import Spot
+from stubout.layout.cavity_shapes import Spot
 from stubout.layout.draft import DEdge, DNode
 from stubout.layout.level_returns import LevelReturn, level_return
 from stubout.layout.model import Place, PointKind, Role

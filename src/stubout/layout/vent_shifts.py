@@ -12,7 +12,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from stubout.geometry.vec import Vec
-from stubout.layout.cavity import Spot
+from stubout.layout.cavity_shapes import Spot
 from stubout.layout.draft import DEdge, DNode
 from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.settle import LEAST_LEG_MM, MOST_MOVED, SAME_MM, STAY, Hand

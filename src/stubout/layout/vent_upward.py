@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from stubout.geometry.vec import Vec
 from stubout.house.model import HouseLevel
-from stubout.layout.cavity import Rise, Spot
+from stubout.layout.cavity_shapes import Rise, Spot
 from stubout.layout.draft import DEdge, DNode
 from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.roof import ROOF_LEAN_MM

@@ -10,7 +10,7 @@ from functools import cached_property
 from stubout.geometry.vec import Vec
 from stubout.house.framing import Bay, Wall
 from stubout.house.model import HouseLevel
-from stubout.layout.cavity import Rise, Spot
+from stubout.layout.cavity_shapes import Rise, Spot
 from stubout.layout.draft import DNode
 from stubout.layout.roof import Roof
 from stubout.layout.space_shapes import XY, Gauge, off_line

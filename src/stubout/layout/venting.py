@@ -5,7 +5,7 @@ from __future__ import annotations
 from stubout.geometry.vec import Vec
 from stubout.layout.adopt_vents import adopt_vents, attic_riser, tie_in_attic
 from stubout.layout.breathing import vent_sizes
-from stubout.layout.cavity import Spot
+from stubout.layout.cavity_shapes import Spot
 from stubout.layout.main_riser import main_vent_out, plan_main_vent
 from stubout.layout.model import Role, VentMethod
 from stubout.layout.vent_attic import attic_ends, gather

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 
 from stubout.house.model import House, HouseFixture, HouseLevel
 from stubout.layout.adopted import Adopted
-from stubout.layout.cavity import Cavity, Spot
+from stubout.layout.cavity import Cavity
+from stubout.layout.cavity_shapes import Spot
 from stubout.layout.draft import Board
 from stubout.layout.model import Blocked, StubMark, VentMethod
 from stubout.layout.needs import Demands, Need

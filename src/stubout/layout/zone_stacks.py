@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from stubout.house.model import HouseFixture
 from stubout.layout.back_to_back import halfway
-from stubout.layout.cavity import Spot
+from stubout.layout.cavity_shapes import Spot
 from stubout.layout.draft import DStack
 from stubout.layout.drain_zone import MOST_STEPS, DrainZone
 from stubout.layout.jogs import jog_corners, level_vec, manhattan, near
