@@ -15,6 +15,7 @@ from stubout.change.combined import MOST_COMBINED, MOST_IN_VAIN, Candidate, Comb
 from stubout.change.refine import Trial
 from stubout.layout.engine import Known
 from stubout.layout.model import Layout
+from stubout.layout.worth import pipe_tops
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "layout_bound"))
 from small import small_house
@@ -39,7 +40,9 @@ class Small:
         found = ("FIT006",) if doubted else ()
         others = [Candidate(d, None) for d in self.drawings]
         best = self.whole(own, found, tuple(doubted))
-        return Combining(best, Candidate(own, doubted), others, costs_of(self.laid.house.costs))
+        return Combining(
+            best, Candidate(own, doubted), others, costs_of(self.laid.house.costs), pipe_tops(self.laid.house.fixtures)
+        )
 
 
 @pytest.fixture
@@ -101,7 +104,7 @@ def test_a_way_in_doubt_gives_way_to_another(small: Small) -> None:
 def test_what_blocks_something_is_no_candidate_and_one_layout_is_no_choice(small: Small) -> None:
     own = small.drawings[0]
     blocked = replace(own, blocked=(object(),), points=own.points[:-1])
-    alone = Combining(small.whole(own), Candidate(own, frozenset()), [Candidate(blocked, None)], costs_of(()))
+    alone = Combining(small.whole(own), Candidate(own, frozenset()), [Candidate(blocked, None)], costs_of(()), {})
     assert alone.candidates == 1
     assert alone.selection() is None
 

@@ -75,4 +75,4 @@ def test_the_same_house_gives_the_same_layout(tried) -> None:
 
 
 def test_a_drawing_without_pipes_costs_nothing() -> None:
-    assert worth(Layout((), (), (), (), ()), costs_of(())) == 0.0
+    assert worth(Layout((), (), (), (), ()), costs_of(()), {}) == 0.0

@@ -169,7 +169,7 @@ A, B, C, D, E = (Vec(x, 0.0, 0.0) for x in (0.0, 1000.0, 2000.0, 3000.0, 4000.0)
 
 
 def _chosen(*drawings: Layout) -> Cheapest | None:
-    return Together(Pool(drawings, [()] * len(drawings), costs_of(()))).cheapest()
+    return Together(Pool(drawings, [()] * len(drawings), costs_of(()), {})).cheapest()
 
 
 def test_a_drain_flows_one_way_only() -> None:

@@ -18,7 +18,6 @@ from stubout.layout.select.model import Selection
 from stubout.layout.select.pool import Pool, Way
 from stubout.layout.select.put_together import put_together
 from stubout.layout.select.together import DOUBTED, Cheapest, Together
-from stubout.layout.worth import NO_TOPS
 
 MOST_COMBINED = 12  # layouts put together that are finished and checked
 MOST_CHOSEN = 40  # choices, those among them that come to a layout that was tried
@@ -52,7 +51,7 @@ class Combining(Generic[Laid]):
         own: Candidate,
         others: Sequence[Candidate],
         costs: Costs,
-        tops: Mapping[str, float] = NO_TOPS,
+        tops: Mapping[str, float],
     ) -> None:
         self.best, self.cost, self.doubted = best, own.layout.cost, len(own.doubted or ())
         whole = [c for c in others if not c.layout.blocked]

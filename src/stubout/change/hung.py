@@ -18,7 +18,7 @@ from stubout.change.easing import moved
 from stubout.change.reshaped import PLUMB, free_name
 from stubout.geometry.vec import Vec
 from stubout.house.model import House
-from stubout.layout.model import Layout, Point, PointKind, Role, Run
+from stubout.layout.model import Layout, Place, Point, PointKind, Role, Run
 from stubout.layout.takeup import TakeUp
 from stubout.layout.weights import HANG_GAP_MM
 
@@ -78,7 +78,8 @@ class _Hanging:
             return None
         made = moved(self.layout, self.house, dict.fromkeys(self._lifted(drop.start, by), Vec(0.0, 0.0, by)))
         if cut is not None:
-            made = _let_drop(made, drop, cut, by)
+            hangs = (r.place for r in self.into.get(drop.start, ()) if r.place.kind == CRAWL)
+            made = _let_drop(made, drop, cut, by, next(hangs, drop.place))  # what lay in the ground may hang now
         rise = units.both(by, self.house.job.units)
         note = f"The drains of the crawl space hang close under the joists: {rise} higher than the sewer asks"
         return replace(made, notes=(*made.notes, f"{note}, over one drop of the building drain just inside the house"))
@@ -184,8 +185,8 @@ class _Hanging:
         return joists - HANG_GAP_MM - self.fits.parts.hub_od_mm(run.size_in) / 2 - self.at[end].z
 
 
-def _let_drop(layout: Layout, run: Run, at: Vec, by_mm: float) -> Layout:
-    """Return a layout whose building drain drops at a place of a run, all above it raised already."""
+def _let_drop(layout: Layout, run: Run, at: Vec, by_mm: float, over: Place) -> Layout:
+    """Return a layout whose building drain drops at a point of a run; all above it is raised, into a place `over` it."""
     points_there, runs_there = {p.id: p for p in layout.points}, {r.id: r for r in layout.runs}
     foot, head = (free_name(f"{name}h", points_there) for name in (run.end, run.start))
     low, drop = (free_name(f"{run.id}{end}", runs_there) for end in ("h", "v"))
@@ -195,5 +196,6 @@ def _let_drop(layout: Layout, run: Run, at: Vec, by_mm: float) -> Layout:
         if r.id != run.id:
             runs.append(r)
             continue
-        runs += (replace(r, end=head), replace(r, id=drop, start=head, end=foot), replace(r, id=low, start=foot))
+        above = replace(r, end=head, place=over)
+        runs += (above, replace(above, id=drop, start=head, end=foot), replace(r, id=low, start=foot))
     return replace(layout, points=(*layout.points, *points), runs=tuple(runs))

@@ -20,7 +20,6 @@ from stubout.kinds import FixtureKind
 from stubout.layout.draft import DEdge
 from stubout.layout.model import UNDERGROUND, Layout, PointKind, Run
 
-NO_TOPS: Mapping[str, float] = {}
 K = TypeVar("K", bound=Hashable)
 End = tuple[float, Vec]
 """A pipe at a point where it meets others: its size [in] and the way it leaves the point [mm]."""
@@ -28,7 +27,7 @@ End = tuple[float, Vec]
 STRAIGHT = math.cos(math.radians(10.0))  # what turns less goes through a fitting's play
 
 
-def worth(layout: Layout, costs: Costs, tops: Mapping[str, float] = NO_TOPS) -> float:
+def worth(layout: Layout, costs: Costs, tops: Mapping[str, float]) -> float:
     """Return about what a layout costs [min].
 
     Args:

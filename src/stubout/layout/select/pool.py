@@ -20,7 +20,7 @@ from stubout.catalog.costs import Costs
 from stubout.geometry.vec import Vec
 from stubout.layout.flowgraph import Flow, chain_down, flow_of
 from stubout.layout.model import Layout, PointKind, TrapPlan
-from stubout.layout.worth import NO_TOPS, down_worth, fitting_worth, pipe_worth, straight_on
+from stubout.layout.worth import down_worth, fitting_worth, pipe_worth, straight_on
 
 ON_LINE_MM = 0.15  # a point so near a pipe lies on it
 LEAST_MM = 1.0  # of a piece
@@ -76,7 +76,7 @@ class Pool:
         drawings: Sequence[Layout],
         doubted: Sequence[Collection[str]],
         costs: Costs,
-        tops: Mapping[str, float] = NO_TOPS,
+        tops: Mapping[str, float],
     ) -> None:
         self.drawings, self.costs, self.tops = tuple(drawings), costs, tops
         self._ends = np.array(sorted({place_at(p.at) for d in drawings for p in d.points}))
