@@ -186,7 +186,7 @@ class _Hanging:
 
 
 def _let_drop(layout: Layout, run: Run, at: Vec, by_mm: float, over: Place) -> Layout:
-    """Return a layout whose building drain drops at a point of a run; all above it is raised, into a place `over` it."""
+    """Return a layout whose building drain drops at a point of a run; all above is raised, into a place `over` it."""
     points_there, runs_there = {p.id: p for p in layout.points}, {r.id: r for r in layout.runs}
     foot, head = (free_name(f"{name}h", points_there) for name in (run.end, run.start))
     low, drop = (free_name(f"{run.id}{end}", runs_there) for end in ("h", "v"))
