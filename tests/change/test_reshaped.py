@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
 
+from stubout.change.kicked import kicked
 from stubout.change.reshaped import APART_MM, Shapes
 from stubout.fabrication.model import FittingUse
 from stubout.geometry.vec import Vec
@@ -190,3 +192,107 @@ def test_a_vent_at_a_turn_is_taken_off_where_its_fitting_stands() -> None:
 
 def test_a_fitting_is_not_set_beyond_the_end_of_its_pipe() -> None:
     assert not list(Shapes(turned_arm()).parted(use(700.0)))
+
+
+@pytest.fixture
+def beside_a_vent() -> Layout:
+    """Return the vent of a lavatory that rises 70 mm beside another one and goes across to it."""
+    trap = TrapPlan("LV1", 1.5, "weir", "fitting", (), VentMethod.INDIVIDUAL, vent_runs=("rise", "short"))
+    return layout(
+        [
+            point("fitting", 0, 70, 0, PointKind.TAKEOFF),
+            point("knee", 0, 70, 700),
+            point("tie", 0, 0, 701, PointKind.TIE_IN),
+            point("below", 0, 0, -300),
+            point("above", 0, 0, 1900),
+            point("far", 0, 500, 696),
+        ],
+        [
+            vent("rise", "fitting", "knee"),
+            vent("short", "knee", "tie"),
+            vent("other", "below", "tie"),
+            vent("on", "tie", "above"),
+        ],
+        (trap,),
+    )
+
+
+def test_a_vent_is_kicked_over_away_from_the_one_it_joins(beside_a_vent: Layout) -> None:
+    middle, near_tie, near_fitting = kicked(Shapes(beside_a_vent), "short", 90.0)
+    for made in (middle, near_tie, near_fitting):
+        assert at(made, "knee").y == pytest.approx(160, abs=0.1)
+        assert at(made, "knee").z == pytest.approx(700, abs=2.0), "on the slope of the level pipe"
+        rise, lean, rest = made.traps[0].vent_runs[:3]
+        runs = {r.id: r for r in made.runs}
+        assert [runs[rise].start, runs[rise].end] == ["fitting", runs[lean].start]
+        assert [runs[lean].end, runs[rest].start, runs[rest].end] == [runs[rest].start, runs[lean].end, "knee"]
+        way = at(made, runs[lean].end).minus(at(made, runs[lean].start))
+        assert (way.x, way.y) == pytest.approx((0, 90), abs=0.1)
+        assert way.z >= way.plan_length, "45 degrees or steeper: it counts as upright"
+        assert at(made, runs[rise].end).y == 70
+    heights = [at(made, made.runs[0].end).z for made in (near_fitting, middle, near_tie)]
+    assert heights == sorted(heights)
+
+
+def test_what_lies_on_beyond_a_kicked_vent_gets_shorter(beside_a_vent: Layout) -> None:
+    on = replace(beside_a_vent, runs=(*beside_a_vent.runs, vent("beyond", "far", "knee")))
+    for made in kicked(Shapes(on), "short", 90.0):
+        assert at(made, "far") == Vec(0, 500, 696)
+        assert 500 - at(made, "knee").y == pytest.approx(340, abs=0.1)
+
+
+def test_a_drop_is_kicked_over_away_from_its_stack(beside_a_stack: Layout) -> None:
+    made = next(kicked(Shapes(beside_a_stack), "short", 60.0))
+    assert at(made, "foot").y == pytest.approx(150, abs=0.1)
+    drop = [r for r in made.runs if r.id.startswith("drop")]
+    assert drop[0].start == "top"
+    assert drop[-1].end == "foot"
+    lean = drop[1]
+    way = at(made, lean.end).minus(at(made, lean.start))
+    assert way.z <= -way.plan_length
+    assert way.y == pytest.approx(60, abs=0.1)
+
+
+def test_nothing_is_kicked_over_where_it_cannot_go(beside_a_vent: Layout, beside_a_stack: Layout) -> None:
+    assert not list(kicked(Shapes(beside_a_vent), "rise", 90.0)), "only from a level pipe"
+    assert not list(kicked(Shapes(beside_a_vent), "short", 600.0)), "no height for it"
+    across = replace(beside_a_vent, runs=(*beside_a_vent.runs, vent("across", "aside", "knee")))
+    across = replace(across, points=(*across.points, point("aside", 400, 70, 700)))
+    assert not list(kicked(Shapes(across), "short", 90.0)), "what comes from the side would be bent"
+    drawn = replace(beside_a_stack, runs=tuple(replace(r, drawn=True) for r in beside_a_stack.runs))
+    assert not list(kicked(Shapes(drawn), "short", 60.0))
+
+
+@pytest.mark.parametrize(("kind", "turns"), [(PointKind.FLANGE, 2), (PointKind.TURN, 1)])
+def test_a_corner_beside_a_flange_is_cut_at_sixty_degrees_too(kind: PointKind, turns: int) -> None:
+    corner = layout(
+        [point("a", 0, 200, 4, kind), point("b", 0, 0, 2), point("c", 600, 0, 0)],
+        [drain("short", "a", "b"), drain("long", "b", "c")],
+    )
+    cut = [at(made, "b").x for made in Shapes(corner).of("short")]
+    assert cut == pytest.approx([200.0, 200.0 * math.tan(math.radians(30.0))][:turns], abs=0.1)
+
+
+def test_what_stands_over_a_kicked_vent_goes_along(beside_a_vent: Layout) -> None:
+    plate = [point("plate", 0, 70, 640) if p.id == "knee" else p for p in beside_a_vent.points]
+    runs = [r for r in beside_a_vent.runs if r.id != "rise"]
+    runs += [vent("rise", "fitting", "plate"), vent("through", "plate", "knee")]
+    over = replace(beside_a_vent, points=(*plate, point("knee", 0, 70, 700)), runs=tuple(runs))
+    made = next(kicked(Shapes(over), "short", 90.0))
+    assert at(made, "plate").y == pytest.approx(160, abs=0.1)
+    assert at(made, "knee").y == pytest.approx(160, abs=0.1)
+    assert at(made, "fitting").y == 70
+
+
+def test_the_upper_end_of_a_plumb_pipe_stays_where_its_foot_is_kicked_over() -> None:
+    jog = layout(
+        [point("a", 0, 70, 0), point("b", 0, 70, 500), point("c", 0, 0, 501), point("d", 0, 0, 1400)],
+        [vent("up", "a", "b"), vent("jog", "b", "c"), vent("on", "c", "d")],
+    )
+    below, _, _, above, _, _ = kicked(Shapes(jog), "jog", 50.0)
+    assert (at(below, "b").y, at(below, "c").y) == pytest.approx((120, 0), abs=0.1)
+    assert (at(above, "b").y, at(above, "c").y) == pytest.approx((70, -50), abs=0.1)
+    assert at(above, "d").y == 0
+    lean = next(r for r in above.runs if r.id == "onx")
+    assert at(above, lean.end).y == pytest.approx(0, abs=0.1)
+    assert at(above, lean.end).z > at(above, lean.start).z

@@ -7,6 +7,7 @@ only if the checks find less in it than in the layout as it was.
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -14,7 +15,8 @@ from dataclasses import dataclass
 from stubout.change.ease_limits import MEETING, Key, hold, key, learn, meetings
 from stubout.change.easing import Clear, Easing, Limits, Room, moved, placed, rooms
 from stubout.change.judged import Rank, rank
-from stubout.change.reshaped import Shapes
+from stubout.change.kicked import kicked
+from stubout.change.reshaped import SHORT_MM, Shapes
 from stubout.design import Design
 from stubout.fixes.concrete import newly_cast, newly_cast_points
 from stubout.layout.model import Layout
@@ -24,11 +26,15 @@ OF_ROOM = "FIT006"
 EASED = (OF_ROOM, MEETING)
 BESIDE = "FIT009"
 TURNED = "CLO003"
+MISSHAPEN = frozenset({OF_ROOM, MEETING, BESIDE, TURNED})
 CHEAPER = 0.98  # easing makes a layout hardly cheaper than so much of what it cost
 MOST_RECKONED = 10  # times, of one layout; most need one to five
 MOST_IN_VAIN = 5  # of them, one after the other, without less being found
 MOST_SHAPES = 30  # tried of one layout
+MOST_MORE = 1  # findings more than in the best, and a shape is not gone on from
+ALIKE_MM = 25.0  # two layouts in which the same is found are one where they lack the same to so much
 MOST_WORSE = 3  # findings more than before, and a shape is not eased
+SPARE_MM = 1.0  # more than a piece lacks
 MOST_ROUNDS = 2  # each from where the one before came out, with the fittings that stand there then
 
 
@@ -57,11 +63,13 @@ class Finished:
 
     @property
     def misshapen(self) -> bool:
-        """Return whether another shape may help: a fitting has no room or stands beside its point, a drain turns."""
-        return any(f.check in (OF_ROOM, BESIDE, TURNED) for f in self.open)
+        """Return whether another shape may help: of a fitting, of a turn, of pipes that meet."""
+        return any(f.check in MISSHAPEN for f in self.open)
 
 
 Finish = Callable[[Layout], Finished]
+Shape = tuple[str, str, int]
+"""One shape of one place, in whatever layout: its kind, of which run or point, its number."""
 Place = tuple[tuple[float, ...], ...]
 Vain = set[frozenset[Place]]
 """What has no room, all of it in one layout, that was once eased in vain: the ends of its runs, and what they lack."""
@@ -78,16 +86,20 @@ def reshaped(one: Finished, finish: Finish) -> Finished:
     """
     best = eased(one, finish)
     frontier, tried = [best], 0
-    seen = {_said(best)}
+    seen, hopeless = {_said(best)}, set[Shape]()
     while frontier and best.misshapen and tried < MOST_SHAPES:
         frontier.sort(key=lambda f: f.rank)
         here = frontier.pop(0)
-        if here.rank[:2] > best.rank[:2]:
+        if not _near(here, best):
             break
-        for layout in _shapes(here):
+        for shape, layout in _shapes(here):
+            if shape in hopeless:
+                continue
             tried += 1
             found = _tried(layout, here, finish)
-            if found is not None and found.rank[:2] <= here.rank[:2] and _said(found) not in seen:
+            if found is None or len(found.open) > len(here.open) + MOST_WORSE:
+                hopeless.add(shape)
+            if found is not None and _near(found, best) and _said(found) not in seen:
                 seen.add(_said(found))
                 frontier.append(found)
                 if found.rank < best.rank:
@@ -97,8 +109,17 @@ def reshaped(one: Finished, finish: Finish) -> Finished:
     return best
 
 
-def _said(one: Finished) -> tuple[Key, ...]:
-    return tuple(sorted(key(f) for f in one.open))
+def _near(one: Finished, best: Finished) -> bool:
+    """Return whether a shape is gone on from: hardly more is found in it than in the best."""
+    return one.rank[:2] <= (best.rank[0], best.rank[1] + MOST_MORE)
+
+
+def _said(one: Finished) -> tuple[tuple[Key, ...], int]:
+    """Return what is found in a layout, and roughly how much its fittings lack and stand beside their points."""
+    made = one.design.fabrication
+    lack = math.fsum(r.grow_mm for r in rooms(made, one.design.house) if r.lacks)
+    beside = math.fsum(abs(f.beside_mm) for f in made.fittings)
+    return tuple(sorted(key(f) for f in one.open)), round((lack + beside) / ALIKE_MM)
 
 
 def _tried(layout: Layout, here: Finished, finish: Finish) -> Finished | None:
@@ -119,8 +140,8 @@ def _cast(before: Finished, after: Finished) -> frozenset[str]:
     return newly_cast(before.design, after.design) | newly_cast_points(before.design, after.design)
 
 
-def _shapes(one: Finished) -> Iterator[Layout]:
-    """Yield other shapes of what has no room, and of what stands beside its point."""
+def _shapes(one: Finished) -> Iterator[tuple[Shape, Layout]]:
+    """Yield other shapes of what has no room, and of what stands beside its point; each with what it is of what."""
     shapes = Shapes(one.layout)
     house = one.design.house
     asked = tuple(rooms(one.design.fabrication, house))
@@ -128,25 +149,39 @@ def _shapes(one: Finished) -> Iterator[Layout]:
         if not room.lacks:
             continue
         for i in dict.fromkeys((*room.runs[:1], *room.runs[-1:])):
-            yield from shapes.of(i)
-            yield from shapes.apart(i)
-            run = shapes.runs.get(i)
-            if run is None:
-                continue
-            moves = Easing(one.layout, house, asked).moves(Limits(), without=i)
-            if moves is not None:
-                gone = Shapes(moved(one.layout, house, moves)).without(i)
-                if gone is not None:
-                    yield gone
+            yield from _of("run", i, shapes.of(i))
+            yield from _of("apart", i, shapes.apart(i))
+            yield from _of("kicked", i, kicked(shapes, i, room.grow_mm + SPARE_MM))
+            if i in shapes.runs:
+                yield from _of("without", i, _without(one, asked, i))
     for use in one.design.fabrication.fittings:
         if abs(use.beside_mm) > 1.0:
-            yield from shapes.parted(use)
-            yield from shapes.leant(use)
+            yield from _of("parted", use.node, shapes.parted(use))
+            yield from _of("leant", use.node, shapes.leant(use))
             for i in use.pipes[2:]:
-                yield from shapes.apart(i)
+                yield from _of("apart", i, shapes.apart(i))
     for finding in one.open:
         if finding.check == TURNED:
-            yield from shapes.bevelled(finding.about[-1])
+            yield from _of("bevelled", finding.about[-1], shapes.bevelled(finding.about[-1]))
+        if finding.check == MEETING:  # a short leg of one of them left out: that one lies elsewhere then
+            for i in finding.about:
+                if i in shapes.runs and shapes.way(shapes.runs[i]).length <= SHORT_MM:
+                    yield from _of("without", i, _without(one, asked, i))
+
+
+def _without(one: Finished, asked: Sequence[Room], run: str) -> Iterator[Layout]:
+    """Yield the layout with the ends of a run moved together, what hangs on them along."""
+    house = one.design.house
+    moves = Easing(one.layout, house, asked).moves(Limits(), without=run)
+    gone = None if moves is None else Shapes(moved(one.layout, house, moves)).without(run)
+    if gone is not None:
+        yield gone
+
+
+def _of(kind: str, name: str, layouts: Iterable[Layout]) -> Iterator[tuple[Shape, Layout]]:
+    """Yield layouts with the shape they have: its kind, the run or point it is of, and its number."""
+    for n, layout in enumerate(layouts):
+        yield (kind, name, n), layout
 
 
 def eased(one: Finished, finish: Finish, than: Rank | None = None, vain: Vain | None = None) -> Finished:

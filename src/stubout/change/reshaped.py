@@ -7,6 +7,7 @@ may be: the house is finished, eased and checked again.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
@@ -22,6 +23,7 @@ APART_MM = 160.0  # two joints on one stack, at first
 STEEPER = 1.04  # than 45 degrees, by more than a drain falls: leaned over further a vent is no upright one
 BRANCHED = 3  # pipes at a fitting with one branch
 BEVELS_MM = (160.0, 110.0)  # of a corner, the first that goes
+SIXTH = math.tan(math.radians(30.0))  # along one leg of a square corner by the other: cut so, a sixth bend turns it
 LEFT_MM = 60.0  # of the run along which a corner is cut
 PLUMB = 0.1  # plan to rise
 RANK = (  # of two points that become one, the kind that stays
@@ -85,7 +87,10 @@ class Shapes:
     # --- corners -----------------------------------------------------------------------------------------------
 
     def _cut_corners(self, run: Run) -> Iterator[Layout]:
-        """Yield a level run laid at 45 degrees across the corner it makes with the next one."""
+        """Yield a level run laid across the corner it makes with the next one.
+
+        At 45 degrees, or at 60 where what stands at its other end turns any way: a flange, or the foot of a plumb pipe.
+        """
         for corner in (run.start, run.end):
             others = [r for r in self.meet[corner] if r.id != run.id]
             if len(others) != 1 or not self.may_move(corner) or not self.level(others[0]):
@@ -94,9 +99,16 @@ class Shapes:
             on = self.points[far].at.minus(self.points[corner].at)
             here, there = self.way(run), on
             square = abs(here.x * there.x + here.y * there.y) < ACROSS * here.plan_length * there.plan_length
-            by = here.plan_length
-            if square and on.plan_length > by + LEFT_MM:
-                yield self._with({corner: on.times(by / on.plan_length)})
+            end = run.end if corner == run.start else run.start
+            for share in (1.0, SIXTH) if self._turns_any_way(end, run) else (1.0,):
+                by = share * here.plan_length
+                if square and on.plan_length > by + LEFT_MM:
+                    yield self._with({corner: on.times(by / on.plan_length)})
+
+    def _turns_any_way(self, point: str, run: Run) -> bool:
+        """Return whether what stands at the end of a level run can be turned to it from any side."""
+        others = [r for r in self.meet[point] if r.id != run.id]
+        return self.points[point].kind is PointKind.FLANGE or (bool(others) and all(map(self.plumb, others)))
 
     # --- fittings beside their point -----------------------------------------------------------------------------
 
