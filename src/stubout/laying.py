@@ -109,13 +109,22 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
 
     tried = [one]
 
-    righted: dict[object, Whole[Laid]] = {}  # by what is laid out: nothing is put right twice
+    formed: dict[object, Whole[Laid]] = {}  # by what is laid out: nothing is shaped or put right twice
+    righted: dict[object, Whole[Laid]] = {}
     unmended: set[Same] = set()
 
+    def form(whole: Whole[Laid]) -> Whole[Laid]:
+        key = _laid(whole)
+        if key not in formed:
+            better = formed[key] = shaped(whole)
+            formed[_laid(better)] = better
+        return formed[key]
+
     def right(whole: Whole[Laid]) -> Whole[Laid]:
-        key = whole.laid.layout.points, whole.laid.layout.runs
+        key = _laid(whole)
         if key not in righted:
-            righted[key] = put_right(whole, unmended)
+            better = righted[key] = form(put_right(form(whole), unmended))
+            righted[_laid(better)] = better
         return righted[key]
 
     def trial(changed: Job, than: Rank, *, mend: bool = False) -> Whole[Laid]:
@@ -132,11 +141,11 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
             there.append(trial(through, there[0].trial.rank, mend=True))
         there.sort(key=lambda w: w.trial.rank)
     say("what the checks find put right")
-    there[0] = right(shaped(there[0]))
+    there[0] = right(there[0])
     found = right(_led_out(best(job, there, trial, say), first, known, say))
     say("ways of all layouts put together")
     put, selection, mixed = _combined(found, first, tried, known)
-    chosen = put if put is there[0] else right(shaped(put))
+    chosen = right(put)
     chosen = min((chosen, *map(right, _next_to(chosen, tried))), key=lambda w: w.trial.rank)
     chosen = _hung(chosen, first, known, say, right)
     return _said_of(replace(chosen, design=replace(chosen.design, selection=selection)), one, mixed=mixed)
@@ -153,6 +162,12 @@ def tried(job: Job) -> Whole[Laid]:
     known = Known()
     first = lay(job, None, known)
     return _hung(_led_out(whole(first), first, known), first, known)
+
+
+def _laid(one: Whole[Laid]) -> object:
+    """Return what is laid out, to know the same by."""
+    made = one.laid.layout
+    return made.points, made.runs, made.traps, made.stubs, made.cleanouts
 
 
 def _led_out(one: Whole[Laid], first: Laid, known: Known, say: Progress = quiet) -> Whole[Laid]:
@@ -180,7 +195,8 @@ def _hung(
     layout = hung(bare, house, TakeUp(house.measured))
     if layout is None:
         return one
-    up = (right or put_right)(shaped(whole(_opened(first, layout), bound=one.design.bound, than=one.trial.rank)))
+    made = whole(_opened(first, layout), bound=one.design.bound, than=one.trial.rank)
+    up = put_right(shaped(made)) if right is None else right(made)
     if not up.trial.rank < one.trial.rank:
         return one
     say(f"drains hung under the joists: {several(len(up.trial.findings), 'finding')}, {up.trial.cost_min:.0f} min")

@@ -19,6 +19,7 @@ from stubout.change.kicked import kicked
 from stubout.change.reshaped import SHORT_MM, Shapes
 from stubout.design import Design
 from stubout.fixes.concrete import newly_cast, newly_cast_points
+from stubout.layout.cleanouts import with_cleanouts
 from stubout.layout.model import Layout
 from stubout.problems import Finding
 
@@ -35,6 +36,7 @@ MOST_MORE = 1  # findings more than in the best, and a shape is not gone on from
 ALIKE_MM = 25.0  # two layouts in which the same is found are one where they lack the same to so much
 MOST_WORSE = 3  # findings more than before, and a shape is not eased
 SPARE_MM = 1.0  # more than a piece lacks
+LONGER_MM = (60.0, 120.0, 200.0)  # a leg of a turn, so that a fitting that opens it goes
 MOST_ROUNDS = 2  # each from where the one before came out, with the fittings that stand there then
 
 
@@ -50,6 +52,12 @@ class Finished:
     def rank(self) -> Rank:
         """Return what is blocked, how much is found, what it costs: the less the better."""
         return rank(len(self.design.blocked), len(self.open), self.design.costing().minutes)
+
+    @property
+    def shape(self) -> tuple[int, int, int, float]:
+        """Return the same as its rank, but of two in which as much is found the one with less that no shape helps."""
+        blocked, found, cost = self.rank
+        return blocked, found, sum(f.check not in MISSHAPEN for f in self.open), cost
 
     @property
     def tight(self) -> bool:
@@ -87,9 +95,12 @@ def reshaped(one: Finished, finish: Finish) -> Finished:
     best = eased(one, finish)
     frontier, tried = [best], 0
     seen, hopeless = {_said(best)}, set[Shape]()
-    while frontier and best.misshapen and tried < MOST_SHAPES:
-        frontier.sort(key=lambda f: f.rank)
+    others = sum(f.check not in MISSHAPEN for f in one.open)
+    while frontier and len(best.open) > others and tried < MOST_SHAPES:
+        frontier.sort(key=lambda f: f.shape)
         here = frontier.pop(0)
+        if not here.misshapen:
+            continue
         if not _near(here, best):
             break
         for shape, layout in _shapes(here):
@@ -102,7 +113,7 @@ def reshaped(one: Finished, finish: Finish) -> Finished:
             if found is not None and _near(found, best) and _said(found) not in seen:
                 seen.add(_said(found))
                 frontier.append(found)
-                if found.rank < best.rank:
+                if found.shape < best.shape:
                     best = found
                 if found.rank[:2] < here.rank[:2]:
                     break
@@ -162,7 +173,9 @@ def _shapes(one: Finished) -> Iterator[tuple[Shape, Layout]]:
                 yield from _of("apart", i, shapes.apart(i))
     for finding in one.open:
         if finding.check == TURNED:
-            yield from _of("bevelled", finding.about[-1], shapes.bevelled(finding.about[-1]))
+            node = finding.about[-1]
+            yield from _of("bevelled", node, shapes.bevelled(node))
+            yield from _of("opened", node, _opened(one, shapes, asked, node))
         if finding.check == MEETING:  # a short leg of one of them left out: that one lies elsewhere then
             for i in finding.about:
                 if i in shapes.runs and shapes.way(shapes.runs[i]).length <= SHORT_MM:
@@ -176,6 +189,22 @@ def _without(one: Finished, asked: Sequence[Room], run: str) -> Iterator[Layout]
     gone = None if moves is None else Shapes(moved(one.layout, house, moves)).without(run)
     if gone is not None:
         yield gone
+
+
+def _opened(one: Finished, shapes: Shapes, asked: Sequence[Room], node: str) -> Iterator[Layout]:
+    """Yield the layout with a cleanout for a turn that had no place for one: as it is, or with a leg made longer."""
+    house, book = one.design.house, one.design.book
+    legs = [r for r in shapes.meet.get(node, ()) if r.system == "drain" and shapes.level(r) and not r.drawn]
+    layouts = [one.layout]
+    for leg in legs:
+        others = tuple(r for r in asked if leg.id not in r.runs)
+        for far in LONGER_MM:
+            moves = Easing(one.layout, house, (*others, Room((leg.id,), far, lacks=True))).moves(Limits())
+            layouts += [moved(one.layout, house, moves)] if moves else []
+    for layout in layouts:
+        opened = with_cleanouts(layout, house, book)
+        if len(opened.cleanouts) > len(one.layout.cleanouts):
+            yield opened
 
 
 def _of(kind: str, name: str, layouts: Iterable[Layout]) -> Iterator[tuple[Shape, Layout]]:
