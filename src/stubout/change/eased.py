@@ -113,8 +113,8 @@ def reshaped(one: Finished, finish: Finish) -> Finished:
             if found is not None and _near(found, best) and _said(found) not in seen:
                 seen.add(_said(found))
                 frontier.append(found)
-                if found.shape < best.shape:
-                    best = found
+                if found.rank[:2] < one.rank[:2] and found.shape < best.shape:
+                    best = found  # what the checks offer may do more for it as it was than for as much of another kind
                 if found.rank[:2] < here.rank[:2]:
                     break
     return best
