@@ -40,6 +40,7 @@ from stubout.layout.stubs import stub_marks
 from stubout.layout.takeup import TakeUp
 from stubout.layout.trap_drops import drop_behind_vents
 from stubout.layout.trunk_choices import trunk_choices, why_slope
+from stubout.layout.unused import take_up_unused
 from stubout.layout.vent_orders import copied, vent_first
 from stubout.layout.venting import Venting
 from stubout.layout.weights import MOST_STEEPER
@@ -306,6 +307,7 @@ def _drained(work: Work) -> bool:
             draw_level(work, level, TRAP_REACH_MM)
     if work.impatient and len(work.blocked) > before:
         return False
+    take_up_unused(work)
     for t in work.board.solve_drains():
         node = work.board.nodes[t.node]
         at = f"x {units.length(node.xy[0], u)}, y {units.length(node.xy[1], u)} on the plan"
