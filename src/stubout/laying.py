@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 
 Progress = Callable[[str], None]
 Right = Callable[["Whole[Laid]"], "Whole[Laid]"]
+Form = Callable[["Whole[Laid]"], "tuple[Whole[Laid], ...]"]
 MOST_PUT_RIGHT = 3  # layouts next to the best, put right where that could not be
 MORE_FOUND = 2  # findings more than in the best that one of them may have
 MOST_AT_FIRST = 2  # times the search a house may take at first that is laid out through walls besides
@@ -109,22 +110,22 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
 
     tried = [one]
 
-    formed: dict[object, Whole[Laid]] = {}  # by what is laid out: nothing is shaped or put right twice
+    formed: dict[object, tuple[Whole[Laid], ...]] = {}  # by what is laid out: nothing is shaped or put right twice
     righted: dict[object, Whole[Laid]] = {}
     unmended: set[Same] = set()
 
-    def form(whole: Whole[Laid]) -> Whole[Laid]:
+    def form(whole: Whole[Laid]) -> tuple[Whole[Laid], ...]:
         key = _laid(whole)
         if key not in formed:
-            better = formed[key] = shaped(whole)
-            formed[_laid(better)] = better
+            made = formed[key] = shapes_of(whole)
+            formed[_laid(made[0])] = made
         return formed[key]
 
     def right(whole: Whole[Laid]) -> Whole[Laid]:
         key = _laid(whole)
         if key not in righted:
-            better = righted[key] = form(put_right(form(whole), unmended))
-            righted[_laid(better)] = better
+            better = min((form(put_right(one, unmended))[0] for one in form(whole)), key=lambda w: w.trial.rank)
+            righted[key] = righted[_laid(better)] = better
         return righted[key]
 
     def trial(changed: Job, than: Rank, *, mend: bool = False) -> Whole[Laid]:
@@ -142,7 +143,7 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
         there.sort(key=lambda w: w.trial.rank)
     say("what the checks find put right")
     there[0] = right(there[0])
-    found = right(_led_out(best(job, there, trial, say), first, known, say))
+    found = right(_led_out(best(job, there, trial, say), first, known, say, form))
     say("ways of all layouts put together")
     put, selection, mixed = _combined(found, first, tried, known)
     chosen = right(put)
@@ -170,12 +171,14 @@ def _laid(one: Whole[Laid]) -> object:
     return made.points, made.runs, made.traps, made.stubs, made.cleanouts
 
 
-def _led_out(one: Whole[Laid], first: Laid, known: Known, say: Progress = quiet) -> Whole[Laid]:
+def _led_out(
+    one: Whole[Laid], first: Laid, known: Known, say: Progress = quiet, form: Form | None = None
+) -> Whole[Laid]:
     """Return a layout with its vents led out in another order, where that is better by all checks or costs less."""
     other = known.led_out(one.drawn)
     if other is None:
         return one
-    led = shaped(whole(replace(first, layout=other), bound=one.design.bound, than=one.trial.rank))
+    led = (form or shapes_of)(whole(replace(first, layout=other), bound=one.design.bound, than=one.trial.rank))[0]
     if not led.trial.rank < one.trial.rank:
         return one
     found = several(len(led.trial.findings), "finding")
@@ -196,7 +199,7 @@ def _hung(
     if layout is None:
         return one
     made = whole(_opened(first, layout), bound=one.design.bound, than=one.trial.rank)
-    up = put_right(shaped(made)) if right is None else right(made)
+    up = put_right(shapes_of(made)[0]) if right is None else right(made)
     if not up.trial.rank < one.trial.rank:
         return one
     say(f"drains hung under the joists: {several(len(up.trial.findings), 'finding')}, {up.trial.cost_min:.0f} min")
@@ -301,14 +304,15 @@ def whole(
 
     one = _finished(laid, bound, laid.layout, progress)
     finished = partial(_finished, laid, one.design.bound)
-    return _worth(laid, reshaped(one, finished) if shapes else eased(one, finished, than, vain))
+    return _worth(laid, reshaped(one, finished)[0] if shapes else eased(one, finished, than, vain))
 
 
-def shaped(one: Whole[Laid]) -> Whole[Laid]:
-    """Return the same with what has no room in other shapes, where those are better."""
+def shapes_of(one: Whole[Laid]) -> tuple[Whole[Laid], ...]:
+    """Return the same with what has no room in other shapes, where those are better; and what comes next to that."""
     from stubout.change.eased import reshaped
 
-    return _bettered(one, reshaped)
+    now, finished = _as_finished(one)
+    return tuple(_bettered(one, now, made) for made in reshaped(now, finished))
 
 
 def put_right(one: Whole[Laid], in_vain: set[Same] | None = None) -> Whole[Laid]:
@@ -322,15 +326,19 @@ def put_right(one: Whole[Laid], in_vain: set[Same] | None = None) -> Whole[Laid]
         verdict = check(design)
         return verdict.findings, verdict.not_checked
 
-    return _bettered(one, partial(mended, look=look, in_vain=in_vain))
+    now, finished = _as_finished(one)
+    return _bettered(one, now, mended(now, finished, look=look, in_vain=in_vain))
 
 
-def _bettered(one: Whole[Laid], by: Callable[[Finished, Finish], Finished]) -> Whole[Laid]:
-    """Return what is made of a layout, judged again, or the same where nothing is made of it."""
+def _as_finished(one: Whole[Laid]) -> tuple[Finished, Finish]:
+    """Return a layout as it is finished, and what finishes others of the house."""
     from stubout.change.eased import Finished
 
-    now = Finished(one.laid.layout, one.design, one.open)
-    better = by(now, partial(_finished, one.laid, one.design.bound))
+    return Finished(one.laid.layout, one.design, one.open), partial(_finished, one.laid, one.design.bound)
+
+
+def _bettered(one: Whole[Laid], now: Finished, better: Finished) -> Whole[Laid]:
+    """Return what was made of a layout, judged again, or the same where nothing was made of it."""
     return one if better is now else replace(_worth(one.laid, better), drawn=one.drawn)
 
 

@@ -42,7 +42,7 @@ def no_bevels(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_a_turn_gets_the_cleanout_it_lacks(unopened: tuple[Laid, Finished]) -> None:
     laid, one = unopened
     assert [f.check for f in one.open] == [TURNED]
-    better = reshaped(one, lambda layout: finished(laid, layout))
+    better, *_ = reshaped(one, lambda layout: finished(laid, layout))
     assert not better.open
     assert len(better.layout.cleanouts) == len(one.layout.cleanouts) + 1
 
@@ -58,7 +58,7 @@ def test_legs_of_the_turn_are_made_longer_where_it_has_no_place(
         return layout
 
     monkeypatch.setattr(easing_module, "with_cleanouts", nowhere)
-    assert reshaped(one, lambda layout: finished(laid, layout)).open == one.open, "nothing is made of what opens none"
+    assert reshaped(one, lambda layout: finished(laid, layout))[0].open == one.open, "nothing is made of what opens none"
     assert asked[0] is one.layout
     runs = {r.id: r for r in one.layout.runs}
 

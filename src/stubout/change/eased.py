@@ -32,6 +32,7 @@ CHEAPER = 0.98  # easing makes a layout hardly cheaper than so much of what it c
 MOST_RECKONED = 10  # times, of one layout; most need one to five
 MOST_IN_VAIN = 5  # of them, one after the other, without less being found
 MOST_SHAPES = 30  # tried of one layout
+MOST_NEXT = 2  # layouts that come next to the best, with other things found
 MOST_MORE = 1  # findings more than in the best, and a shape is not gone on from
 ALIKE_MM = 25.0  # two layouts in which the same is found are one where they lack the same to so much
 MOST_WORSE = 3  # findings more than before, and a shape is not eased
@@ -83,18 +84,19 @@ Vain = set[frozenset[Place]]
 """What has no room, all of it in one layout, that was once eased in vain: the ends of its runs, and what they lack."""
 
 
-def reshaped(one: Finished, finish: Finish) -> Finished:
+def reshaped(one: Finished, finish: Finish) -> tuple[Finished, ...]:
     """Return a layout whose fittings find room, in other shapes where moving points will not do; or as it is.
 
-    A shape that makes nothing worse is gone on from: two together may do what one does not.
+    A shape in which hardly more is found than in the best is gone on from: two together may do what one does not.
+    Behind the best come those in which as much is found, but other things: what the checks offer may clear those.
 
     Args:
         one: The layout, finished and checked.
         finish: Does so with another.
     """
-    best = eased(one, finish)
-    frontier, tried = [best], 0
-    seen, hopeless = {_said(best)}, set[Shape]()
+    start = best = eased(one, finish)
+    frontier, tried, made = [start], 0, list[Finished]()
+    seen, hopeless = {_said(start)}, set[Shape]()
     others = sum(f.check not in MISSHAPEN for f in one.open)
     while frontier and len(best.open) > others and tried < MOST_SHAPES:
         frontier.sort(key=lambda f: f.shape)
@@ -113,11 +115,26 @@ def reshaped(one: Finished, finish: Finish) -> Finished:
             if found is not None and _near(found, best) and _said(found) not in seen:
                 seen.add(_said(found))
                 frontier.append(found)
-                if found.rank[:2] < one.rank[:2] and found.shape < best.shape:
+                made.append(found)
+                if found.rank[:2] < start.rank[:2] and found.shape < best.shape:
                     best = found  # what the checks offer may do more for it as it was than for as much of another kind
                 if found.rank[:2] < here.rank[:2]:
                     break
-    return best
+    return (best, *_next_best(best, (start, *made)))
+
+
+def _next_best(best: Finished, made: Iterable[Finished]) -> Iterator[Finished]:
+    """Yield layouts in which as much is found as in the best, but other things, the cheapest of each kind first."""
+    kinds, left = {_kinds(best)}, MOST_NEXT if best.open else 0
+    for one in sorted(made, key=lambda f: f.shape):
+        if left and one.rank[:2] == best.rank[:2] and _kinds(one) not in kinds:
+            kinds.add(_kinds(one))
+            left -= 1
+            yield one
+
+
+def _kinds(one: Finished) -> tuple[Key, ...]:
+    return tuple(sorted(key(f) for f in one.open))
 
 
 def _near(one: Finished, best: Finished) -> bool:
@@ -130,7 +147,7 @@ def _said(one: Finished) -> tuple[tuple[Key, ...], int]:
     made = one.design.fabrication
     lack = math.fsum(r.grow_mm for r in rooms(made, one.design.house) if r.lacks)
     beside = math.fsum(abs(f.beside_mm) for f in made.fittings)
-    return tuple(sorted(key(f) for f in one.open)), round((lack + beside) / ALIKE_MM)
+    return _kinds(one), round((lack + beside) / ALIKE_MM)
 
 
 def _tried(layout: Layout, here: Finished, finish: Finish) -> Finished | None:
