@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import pairwise
 
 from stubout.fabrication.parting import EPS_MM, WAYS, Length, Line, Passed, Way
@@ -35,6 +36,7 @@ class _Halves:
     high_first: bool
 
 
+@lru_cache(maxsize=4096)  # fixes and easing part the same runs again and again, most of them untouched
 def parted(line: Line) -> tuple[Length, ...]:
     """Return the lengths of a run, the fewest there can be; nothing where it cannot be parted.
 
