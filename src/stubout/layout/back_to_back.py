@@ -1,4 +1,8 @@
-"""Two closets, tubs or showers back to back on one stack: one double fitting, its top the common vent. Lengths [mm]."""
+"""Two closets, tubs or showers back to back on one stack: one double fitting, its top the common vent. Lengths [mm].
+
+Where a tub or shower does not come straight across, it may join below the other: a common vent at two levels, where the
+book has one.
+"""
 
 from __future__ import annotations
 
@@ -15,7 +19,8 @@ from stubout.layout.needs import Need, common_vents
 from stubout.layout.route import Target
 from stubout.layout.space_shapes import XY
 from stubout.layout.stack_joints import across_deg
-from stubout.layout.work import COMMON, TrapDraft, Work
+from stubout.layout.work import COMMON, STACK, TrapDraft, Work, stack_key
+from stubout.rulebooks import queries
 
 PAIR_MM = 1500.0  # closets so near each other may stand back to back
 
@@ -77,3 +82,30 @@ def _takes_mate(zone: DrainZone, need: Need, t: TrapDraft) -> bool:
 def mate_of(zone: DrainZone, target: Target) -> TrapDraft:
     """Return the fixture whose joint a target is."""
     return next(t for t in zone.work.traps.values() if f"n{t.takeoff}" == target.ref and t.method is VentMethod.STACK)
+
+
+def under_mate(zone: DrainZone, need: Need) -> list[Target]:
+    """Return the places on stacks that vent one other tub or shower, for one more at a height of its own.
+
+    Which of them comes to be the upper one is settled with the heights: the load of either has to be what the book lets
+    pass the lower one.
+    """
+    work, board = zone.work, zone.work.board
+    if need.closet or not _may_share(work, need.fixture.tag):
+        return []
+    out: list[Target] = []
+    for i, s in enumerate(board.stacks):
+        there = [t for t in work.traps.values() if t.takeoff in s.nodes]
+        if len(there) != 1 or len(s.nodes) != 1 or s.drawn or s.vented or s.zone != zone.level.id:
+            continue
+        (mate,) = there
+        kin = mate.method is VentMethod.STACK and not (mate.need.closet or mate.partner or mate.drawn)
+        if not kin or mate.need.fixture.level_id != need.fixture.level_id or (STACK, stack_key(s.xy)) in work.bans:
+            continue
+        size, both = s.top_in or s.size_in, need.load + mate.need.load
+        most = queries.common_vent_capacity(work.book, size)
+        if most is None or max(need.load, mate.need.load) > most.number or work.demands.branch_for(both, size) > size:
+            continue
+        rooms = (zone.fits.tee(s.size_in, need.arm_in),) * 8
+        out += [Target(s.xy, v.key, None, frozenset(), 0.0, f"s{i}", rooms, upright=True) for v in zone.layers]
+    return out

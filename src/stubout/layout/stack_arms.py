@@ -111,6 +111,8 @@ def _above(zone: DrainZone, stack: DStack, need: Need) -> Spot | None:
 
 def _may_breathe_wet(zone: DrainZone, stack: DStack) -> bool:
     """Return whether the book lets as many closets onto one wet vent as a stack vents on this storey."""
+    if len([t for t in _on(zone, stack) if not t.partner]) > 1:
+        return False  # two at two levels have a common vent there
     closets = sum(t.need.closet for t in _on(zone, stack))
     most = zone.work.book.find("wet_vent.max_closets")
     return closets < 2 or (most is not None and closets <= most.number)

@@ -2,7 +2,8 @@
 
 Its arm goes straight into the tee, at whatever angle it lies: trap and tee can both be turned. The stack goes down in
 the wall below, its vent up in the wall above. One that stands back to back with another goes into that one's tee from
-across, which is then double (`back_to_back.py`). Lengths [mm], sizes in nominal inches.
+across, which is then double, or joins its stack a fitting lower (`back_to_back.py`). Lengths [mm], sizes in nominal
+inches.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ import math
 from dataclasses import dataclass, replace
 
 from stubout.house.model import HouseFixture
-from stubout.layout.back_to_back import beside_mate, mate_of, to_come
+from stubout.layout.back_to_back import beside_mate, mate_of, to_come, under_mate
 from stubout.layout.drain_zone import VENT_WEIGHT, DrainZone
 from stubout.layout.floor_traps import floor_trap, trap_arm_ask
 from stubout.layout.model import Role, VentMethod
@@ -26,6 +27,7 @@ from stubout.layout.zone_stacks import with_stack
 
 LEAST_STACK_IN = 2.0
 OWN_STACK = 4000.0  # what it weighs beside a longer arm and a drain on to a stack that stands [mm of pipe]
+UNDER = 400.0  # what a tee of its own below another weighs beside one that both share [mm of pipe]
 FACING = 500.0  # what a place is worth from where another outlet, not drawn yet, has its arm straight across
 ON_LINE_MM = 1.0
 MOST_SPOTS = 8  # places for such a stack that are looked at, the nearest that an arm may reach
@@ -75,6 +77,13 @@ def upright_arm(zone: DrainZone, f: HouseFixture, need: Need, cap: float) -> Upr
         path = arm([target], replace(need, arm_in=wide, slope=work.demands.slope(wide)))
         if path is not None and (best is None or path.cost < best.cost - LEAST_WON):
             best = UprightArm(path, path.cost, wide, mate)
+    for target in under_mate(zone, need):
+        path = arm([target], need)
+        if path is None or (best is not None and path.cost + UNDER >= best.cost - LEAST_WON):
+            continue
+        under = UprightArm(path, path.cost + UNDER, need.arm_in)
+        if _has_room(zone, f, need, cap, under):
+            best = under
     vents = tuple(v for v in (LEAST_STACK_IN, 1.5) if v >= need.vent_in - 1e-6)
     room = zone.fits.trap(need.arm_in) + zone.fits.tee(size, need.arm_in)
     near, far = reach + max(need.arm_min, room), need.arm_max + reach
@@ -101,6 +110,15 @@ def upright_arm(zone: DrainZone, f: HouseFixture, need: Need, cap: float) -> Upr
         if best is None or cost < best.cost - LEAST_WON:
             best = UprightArm(path, cost, need.arm_in)
     return best
+
+
+def _has_room(zone: DrainZone, f: HouseFixture, need: Need, cap: float, way: UprightArm) -> bool:
+    """Return whether an arm that joins a stack at a height of its own finds the height for it."""
+    before, short = zone.snapshot(), zone.work.board.short_of_room()
+    draw_upright(zone, f, need, cap, way)
+    now = zone.work.board.short_of_room()
+    zone.restore(before)
+    return now[0] <= short[0] and now[1] <= short[1]
 
 
 def _known(zone: DrainZone, spot: StackSpot) -> int:
