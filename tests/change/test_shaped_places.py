@@ -58,7 +58,7 @@ def test_legs_of_the_turn_are_made_longer_where_it_has_no_place(
         return layout
 
     monkeypatch.setattr(easing_module, "with_cleanouts", nowhere)
-    assert reshaped(one, lambda layout: finished(laid, layout))[0].open == one.open, "nothing is made of what opens none"
+    assert reshaped(one, lambda layout: finished(laid, layout))[0].open == one.open, "nothing opens: it stays"
     assert asked[0] is one.layout
     runs = {r.id: r for r in one.layout.runs}
 
