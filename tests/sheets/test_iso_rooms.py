@@ -34,7 +34,7 @@ Case = tuple[str, Units, Literal["letter", "a4"]]
 CALM = ("demo", "04", "05", "06", "drawn-bath")
 CROWDED: dict[Case, list[str]] = {  # own output: the views that are drawn
     ("01", "mm", "letter"): ["Laundry", "Future bath", "Ensuite", "Family bath"],
-    ("01", "inch", "letter"): ["Laundry", "Future bath", "Ensuite", "Family bath"],
+    ("01", "inch", "letter"): ["Laundry", "Future bath", "Family bath", "Ensuite"],
     ("02", "inch", "letter"): ["Laundry closet", "Kitchen"],
     ("02", "mm", "a4"): ["Kitchen", "Laundry closet"],
     ("03", "inch", "letter"): ["Bath"],
