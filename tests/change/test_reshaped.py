@@ -7,9 +7,11 @@ from dataclasses import replace
 
 import pytest
 
-from stubout.change.kicked import kicked
+from stubout import run
+from stubout.change.kicked import PLACES, kicked, out_of_wood
 from stubout.change.reshaped import APART_MM, Shapes
 from stubout.fabrication.model import FittingUse
+from stubout.files.demo import demo_job
 from stubout.geometry.vec import Vec
 from stubout.layout.model import Layout, Place, Point, PointKind, Role, Run, TrapPlan, VentMethod
 from stubout.problems import Status
@@ -194,6 +196,10 @@ def test_a_fitting_is_not_set_beyond_the_end_of_its_pipe() -> None:
     assert not list(Shapes(turned_arm()).parted(use(700.0)))
 
 
+def anywhere(*_: object) -> bool:
+    return True
+
+
 @pytest.fixture
 def beside_a_vent() -> Layout:
     """Return the vent of a lavatory that rises 70 mm beside another one and goes across to it."""
@@ -218,7 +224,7 @@ def beside_a_vent() -> Layout:
 
 
 def test_a_vent_is_kicked_over_away_from_the_one_it_joins(beside_a_vent: Layout) -> None:
-    middle, near_tie, near_fitting = kicked(Shapes(beside_a_vent), "short", 90.0)
+    middle, near_tie, near_fitting, *_ = kicked(Shapes(beside_a_vent), "short", 90.0, anywhere)
     for made in (middle, near_tie, near_fitting):
         assert at(made, "knee").y == pytest.approx(160, abs=0.1)
         assert at(made, "knee").z == pytest.approx(700, abs=2.0), "on the slope of the level pipe"
@@ -236,13 +242,13 @@ def test_a_vent_is_kicked_over_away_from_the_one_it_joins(beside_a_vent: Layout)
 
 def test_what_lies_on_beyond_a_kicked_vent_gets_shorter(beside_a_vent: Layout) -> None:
     on = replace(beside_a_vent, runs=(*beside_a_vent.runs, vent("beyond", "far", "knee")))
-    for made in kicked(Shapes(on), "short", 90.0):
+    for made in kicked(Shapes(on), "short", 90.0, anywhere):
         assert at(made, "far") == Vec(0, 500, 696)
         assert 500 - at(made, "knee").y == pytest.approx(340, abs=0.1)
 
 
 def test_a_drop_is_kicked_over_away_from_its_stack(beside_a_stack: Layout) -> None:
-    made = next(kicked(Shapes(beside_a_stack), "short", 60.0))
+    made = next(kicked(Shapes(beside_a_stack), "short", 60.0, anywhere))
     assert at(made, "foot").y == pytest.approx(150, abs=0.1)
     drop = [r for r in made.runs if r.id.startswith("drop")]
     assert drop[0].start == "top"
@@ -254,13 +260,13 @@ def test_a_drop_is_kicked_over_away_from_its_stack(beside_a_stack: Layout) -> No
 
 
 def test_nothing_is_kicked_over_where_it_cannot_go(beside_a_vent: Layout, beside_a_stack: Layout) -> None:
-    assert not list(kicked(Shapes(beside_a_vent), "rise", 90.0)), "only from a level pipe"
-    assert not list(kicked(Shapes(beside_a_vent), "short", 600.0)), "no height for it"
+    assert not list(kicked(Shapes(beside_a_vent), "rise", 90.0, anywhere)), "only from a level pipe"
+    assert not list(kicked(Shapes(beside_a_vent), "short", 600.0, anywhere)), "no height for it"
     across = replace(beside_a_vent, runs=(*beside_a_vent.runs, vent("across", "aside", "knee")))
     across = replace(across, points=(*across.points, point("aside", 400, 70, 700)))
-    assert not list(kicked(Shapes(across), "short", 90.0)), "what comes from the side would be bent"
+    assert not list(kicked(Shapes(across), "short", 90.0, anywhere)), "what comes from the side would be bent"
     drawn = replace(beside_a_stack, runs=tuple(replace(r, drawn=True) for r in beside_a_stack.runs))
-    assert not list(kicked(Shapes(drawn), "short", 60.0))
+    assert not list(kicked(Shapes(drawn), "short", 60.0, anywhere))
 
 
 @pytest.mark.parametrize(("kind", "turns"), [(PointKind.FLANGE, 2), (PointKind.TURN, 1)])
@@ -278,7 +284,7 @@ def test_what_stands_over_a_kicked_vent_goes_along(beside_a_vent: Layout) -> Non
     runs = [r for r in beside_a_vent.runs if r.id != "rise"]
     runs += [vent("rise", "fitting", "plate"), vent("through", "plate", "knee")]
     over = replace(beside_a_vent, points=(*plate, point("knee", 0, 70, 700)), runs=tuple(runs))
-    made = next(kicked(Shapes(over), "short", 90.0))
+    made = next(kicked(Shapes(over), "short", 90.0, anywhere))
     assert at(made, "plate").y == pytest.approx(160, abs=0.1)
     assert at(made, "knee").y == pytest.approx(160, abs=0.1)
     assert at(made, "fitting").y == 70
@@ -289,10 +295,35 @@ def test_the_upper_end_of_a_plumb_pipe_stays_where_its_foot_is_kicked_over() -> 
         [point("a", 0, 70, 0), point("b", 0, 70, 500), point("c", 0, 0, 501), point("d", 0, 0, 1400)],
         [vent("up", "a", "b"), vent("jog", "b", "c"), vent("on", "c", "d")],
     )
-    below, _, _, above, _, _ = kicked(Shapes(jog), "jog", 50.0)
+    below, above = list(kicked(Shapes(jog), "jog", 50.0, anywhere))[:: len(PLACES)]
     assert (at(below, "b").y, at(below, "c").y) == pytest.approx((120, 0), abs=0.1)
     assert (at(above, "b").y, at(above, "c").y) == pytest.approx((70, -50), abs=0.1)
     assert at(above, "d").y == 0
     lean = next(r for r in above.runs if r.id == "onx")
     assert at(above, lean.end).y == pytest.approx(0, abs=0.1)
     assert at(above, lean.end).z > at(above, lean.start).z
+
+
+def test_no_bend_is_kicked_into_wood(beside_a_vent: Layout) -> None:
+    """The bottom plate of wall P of the demonstration house lies on its floor; hubs are fatter than pipes."""
+    design = run.judged(demo_job()).design
+    wall = design.house.wall("P")
+    clear = out_of_wood(design.house)
+    bay = max(wall.bays, key=lambda b: b.hi_mm - b.lo_mm)
+    foot = wall.point((bay.lo_mm + bay.hi_mm) / 2, 0.0)
+    plate = wall.bottom_z_mm
+
+    def kick(low: float) -> bool:
+        return clear(foot.at_z(low), foot.at_z(low + 60.0).plus(wall.along.times(50.0)), 1.5)
+
+    assert kick(plate + 600.0)
+    assert not kick(plate + 20.0)
+    assert not kick(plate - 60.0), "through the plate from below"
+    asked: list[float] = []
+
+    def high(one: Vec, *_: object) -> bool:
+        asked.append(one.z)
+        return one.z > 300.0
+
+    made = list(kicked(Shapes(beside_a_vent), "short", 90.0, high))
+    assert 0 < len(made) < len(asked) == len(PLACES)

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from stubout.change.ease_limits import MEETING, Key, hold, key, learn, meetings
 from stubout.change.easing import Clear, Easing, Limits, Room, moved, placed, rooms
 from stubout.change.judged import Rank, rank
-from stubout.change.kicked import kicked
+from stubout.change.kicked import kicked, out_of_wood
 from stubout.change.reshaped import SHORT_MM, Shapes
 from stubout.design import Design
 from stubout.fixes.concrete import newly_cast, newly_cast_points
@@ -172,14 +172,14 @@ def _shapes(one: Finished) -> Iterator[tuple[Shape, Layout]]:
     """Yield other shapes of what has no room, and of what stands beside its point; each with what it is of what."""
     shapes = Shapes(one.layout)
     house = one.design.house
-    asked = tuple(rooms(one.design.fabrication, house))
+    asked, clear = tuple(rooms(one.design.fabrication, house)), out_of_wood(house)
     for room in asked:
         if not room.lacks:
             continue
         for i in dict.fromkeys((*room.runs[:1], *room.runs[-1:])):
             yield from _of("run", i, shapes.of(i))
             yield from _of("apart", i, shapes.apart(i))
-            yield from _of("kicked", i, kicked(shapes, i, room.grow_mm + SPARE_MM))
+            yield from _of("kicked", i, kicked(shapes, i, room.grow_mm + SPARE_MM, clear))
             if i in shapes.runs:
                 yield from _of("without", i, _without(one, asked, i))
     for use in one.design.fabrication.fittings:

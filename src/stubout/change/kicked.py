@@ -7,26 +7,40 @@ pipe that leans no more than 45 degrees counts as upright.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
+from stubout.catalog.queries import measured_catalog
 from stubout.change.reshaped import STEEPER, Shapes, free_name
+from stubout.fabrication.bores import framed, reach, touching
 from stubout.geometry.vec import Vec
+from stubout.house.model import House
 from stubout.layout.model import Layout, Point, PointKind, Run
 
 ROOM_MM = 120.0  # of the plumb pipe, left above and below where it is kicked over; easing finds what it needs
 NOWHERE = Vec(0.0, 0.0, 0.0)  # how far a point goes that does not move
 IN_LINE = 0.99  # cosine of the angle between two pipes that lie in one line
-PLACES = (0.5, 1.0, 0.0)  # where along the plumb pipe: in its middle, close to the level pipe, far from it; by share
+PLACES = (
+    0.5,
+    1.0,
+    0.0,
+    0.75,
+    0.25,
+)  # where along the plumb pipe, by share: in its middle, close to the level pipe, ...
 
 
-def kicked(shapes: Shapes, run_id: str, by_mm: float) -> Iterator[Layout]:
+Clear = Callable[[Vec, Vec, float], bool]
+"""Whether two bends and the pipe between them have room there, by their places and the size of the pipe [in]."""
+
+
+def kicked(shapes: Shapes, run_id: str, by_mm: float, clear: Clear) -> Iterator[Layout]:
     """Yield the layout with what stands at one end of a level run kicked over, so that the run becomes longer.
 
     Args:
         shapes: The layout.
         run_id: The level run that is too short.
         by_mm: How much longer it has to be.
+        clear: Tells where the bends and the pipe between them are out of the wood.
     """
     run = shapes.runs.get(run_id)
     if run is None or run.drawn or not shapes.level(run) or by_mm <= 0.0:
@@ -40,8 +54,23 @@ def kicked(shapes: Shapes, run_id: str, by_mm: float) -> Iterator[Layout]:
             if spare < 0.0:
                 continue
             for share in PLACES:
-                yield _kicked(shapes, stands, aside, away.times(by_mm), ROOM_MM + share * spare)
+                made = _kicked(shapes, stands, aside, away.times(by_mm), ROOM_MM + share * spare)
+                one, two = made.points[-2:]
+                if clear(one.at, two.at, stands.size_in):
+                    yield made
             break
+
+
+def out_of_wood(house: House) -> Clear:
+    """Return what tells whether bends and the pipe between them are clear of plates, studs and joists of a house."""
+    frame, parts = framed(house), measured_catalog(house.measured)
+
+    def clear(one: Vec, two: Vec, size_in: float) -> bool:
+        half = Vec(0.0, 0.0, parts.socket_mm(size_in) + parts.od_mm(size_in) / 2)  # of an eighth bend, about
+        low, high = (one, two) if one.z < two.z else (two, one)
+        return not touching(frame, reach(low.minus(half), high.plus(half), parts.hub_od_mm(size_in) / 2))
+
+    return clear
 
 
 def _standing(shapes: Shapes, run: Run, corner: str) -> Iterator[tuple[Run, str]]:
