@@ -33,7 +33,7 @@ MOST_RECKONED = 10  # times, of one layout; most need one to five
 MOST_IN_VAIN = 5  # of them, one after the other, without less being found
 MOST_SHAPES = 30  # tried of one layout
 MOST_NEXT = 2  # layouts that come next to the best, with other things found
-MOST_MORE = 1  # findings more than in the best, and a shape is not gone on from
+MOST_MORE = 1  # findings more than in the best that a shape may have to be gone on from
 ALIKE_MM = 25.0  # two layouts in which the same is found are one where they lack the same to so much
 MOST_WORSE = 3  # findings more than before, and a shape is not eased
 SPARE_MM = 1.0  # more than a piece lacks
@@ -169,7 +169,7 @@ def _cast(before: Finished, after: Finished) -> frozenset[str]:
 
 
 def _shapes(one: Finished) -> Iterator[tuple[Shape, Layout]]:
-    """Yield other shapes of what has no room, and of what stands beside its point; each with what it is of what."""
+    """Yield other shapes of what has no room, and of what stands beside its point; each by its name."""
     shapes = Shapes(one.layout)
     house = one.design.house
     asked, clear = tuple(rooms(one.design.fabrication, house)), out_of_wood(house)

@@ -20,14 +20,8 @@ from stubout.layout.model import Layout, Point, PointKind, Run
 ROOM_MM = 120.0  # of the plumb pipe, left above and below where it is kicked over; easing finds what it needs
 NOWHERE = Vec(0.0, 0.0, 0.0)  # how far a point goes that does not move
 IN_LINE = 0.99  # cosine of the angle between two pipes that lie in one line
-PLACES = (
-    0.5,
-    1.0,
-    0.0,
-    0.75,
-    0.25,
-)  # where along the plumb pipe, by share: in its middle, close to the level pipe, ...
-
+# of the plumb pipe: in its middle, close to the level pipe, far from it
+PLACES = (0.5, 1.0, 0.0, 0.75, 0.25)
 
 Clear = Callable[[Vec, Vec, float], bool]
 """Whether two bends and the pipe between them have room there, by their places and the size of the pipe [in]."""
@@ -76,7 +70,7 @@ def out_of_wood(house: House) -> Clear:
 def _standing(shapes: Shapes, run: Run, corner: str) -> Iterator[tuple[Run, str]]:
     """Yield the plumb pipes that go on one after the other from a corner of a level run, each with its nearer end.
 
-    None where the corner could not go along that run.
+    Nothing where the corner could not go along that run.
     """
     stands: Run | None = None
     way = shapes.way(run).unit()
