@@ -11,14 +11,14 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from stubout.catalog.queries import measured_catalog
-from stubout.change.reshaped import STEEPER, Shapes, free_name
+from stubout.change.easing import NOWHERE
+from stubout.change.reshaped import STEEPER, Shapes, free_name, served_by
 from stubout.fabrication.bores import framed, reach, touching
 from stubout.geometry.vec import Vec
 from stubout.house.model import House
 from stubout.layout.model import Layout, Point, PointKind, Run
 
 ROOM_MM = 120.0  # of the plumb pipe, left above and below where it is kicked over; easing finds what it needs
-NOWHERE = Vec(0.0, 0.0, 0.0)  # how far a point goes that does not move
 IN_LINE = 0.99  # cosine of the angle between two pipes that lie in one line
 # of the plumb pipe: in its middle, close to the level pipe, far from it
 PLACES = (0.5, 1.0, 0.0, 0.75, 0.25)
@@ -114,17 +114,10 @@ def _kicked(shapes: Shapes, stands: Run, aside: Sequence[str], by: Vec, after: f
     one, two = knees if stays == stands.start else knees[::-1]
     lean = replace(stands, id=free_name(f"{stands.id}x", runs), start=one.id, end=two.id)
     rest = replace(stands, id=free_name(f"{stands.id}y", runs), start=two.id)
-    parted = {stands.id: (replace(stands, end=one.id), lean, rest)}
-
-    def named(ids: tuple[str, ...]) -> tuple[str, ...]:
-        return tuple(r.id for i in ids for r in parted.get(i, (runs[i],)))
-
+    pieces = (replace(stands, end=one.id), lean, rest)
     return replace(
         shapes.layout,
         points=(*(replace(p, at=p.at.plus(moved.get(p.id, NOWHERE))) for p in shapes.layout.points), *knees),
-        runs=tuple(one for r in shapes.layout.runs for one in parted.get(r.id, (r,))),
-        traps=tuple(
-            replace(t, arm_runs=named(t.arm_runs), vent_runs=named(t.vent_runs), wet_through=named(t.wet_through))
-            for t in shapes.layout.traps
-        ),
+        runs=tuple(one for r in shapes.layout.runs for one in (pieces if r.id == stands.id else (r,))),
+        traps=served_by(shapes.layout, {stands.id: tuple(r.id for r in pieces)}),
     )

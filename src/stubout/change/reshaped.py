@@ -143,10 +143,7 @@ class Shapes:
             self.layout,
             points=(*self.layout.points, knee),
             runs=tuple(n for r in self.layout.runs for n in ((lean, replace(r, start=knee.id)) if r is rise else (r,))),
-            traps=tuple(
-                replace(t, vent_runs=tuple(n for i in t.vent_runs for n in ((lean.id, i) if i == rise.id else (i,))))
-                for t in self.layout.traps
-            ),
+            traps=served_by(self.layout, {rise.id: (lean.id, rise.id)}),
         )
         on = Shapes(stands)
         for k in (0, 1):
@@ -255,7 +252,8 @@ def _bevelled(shapes: Shapes, node: str, run: Run, out: Run, by_mm: float) -> La
         lean = replace(run, id=free_name(f"{run.id}x", shapes.runs), start=first.id, end=node)
         for r in shapes.layout.runs:
             runs += (replace(r, end=first.id), lean) if r.id == run.id else (r,)
-        return _with_more(replace(shapes.layout, points=(*points, first), runs=tuple(runs)), run.id, lean.id)
+        made = replace(shapes.layout, points=(*points, first), runs=tuple(runs))
+        return replace(made, traps=served_by(made, {run.id: (run.id, lean.id)}))
     last = Point(free_name(f"{node}c", shapes.points), past, PointKind.JUNCTION)
     lean = replace(run, id=free_name(f"{run.id}x", shapes.runs), start=first.id, end=last.id)
     rest = replace(out, id=free_name(f"{out.id}x", shapes.runs), start=last.id)
@@ -267,17 +265,19 @@ def _bevelled(shapes: Shapes, node: str, run: Run, out: Run, by_mm: float) -> La
         else:
             runs.append(r)
     made = replace(shapes.layout, points=(*shapes.layout.points, first, last), runs=tuple(runs))
-    return _with_more(_with_more(made, run.id, lean.id), out.id, rest.id)
+    return replace(made, traps=served_by(made, {run.id: (run.id, lean.id), out.id: (out.id, rest.id)}))
 
 
-def _with_more(layout: Layout, run: str, more: str) -> Layout:
-    """Return a layout in which a run that follows another one serves the traps that one serves."""
+def served_by(layout: Layout, parted: Mapping[str, tuple[str, ...]]) -> tuple[TrapPlan, ...]:
+    """Return the traps of a layout in which runs were parted: each is served by all pieces of a run it named."""
 
-    def both(ids: tuple[str, ...]) -> tuple[str, ...]:
-        return tuple(n for i in ids for n in ((i, more) if i == run else (i,)))
+    def pieces(ids: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(n for i in ids for n in parted.get(i, (i,)))
 
-    traps = (replace(t, arm_runs=both(t.arm_runs), wet_through=both(t.wet_through)) for t in layout.traps)
-    return replace(layout, traps=tuple(traps))
+    return tuple(
+        replace(t, arm_runs=pieces(t.arm_runs), vent_runs=pieces(t.vent_runs), wet_through=pieces(t.wet_through))
+        for t in layout.traps
+    )
 
 
 def _parted(

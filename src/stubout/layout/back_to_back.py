@@ -72,11 +72,15 @@ def _takes_mate(zone: DrainZone, need: Need, t: TrapDraft) -> bool:
     A closet goes with a closet only, whose flush would run across into the arm of anything else.
     """
     board = zone.work.board
-    if t.method is not VentMethod.STACK or t.need.closet != need.closet or t.partner or t.drawn or not t.arm:
-        return False
-    if (need.closet and t.need.arm_in != need.arm_in) or t.need.fixture.level_id != need.fixture.level_id:
+    if not _of_a_kind(need, t) or not t.arm or (need.closet and t.need.arm_in != need.arm_in):
         return False
     return len(board.into(t.takeoff)) == 1 and t.arm[-1] in zone.router.edge_layer
+
+
+def _of_a_kind(need: Need, t: TrapDraft) -> bool:
+    """Return whether a floor outlet breathes through a stack alone, and both are closets of its storey, or neither."""
+    alone = t.method is VentMethod.STACK and not (t.partner or t.drawn)
+    return alone and t.need.closet == need.closet and t.need.fixture.level_id == need.fixture.level_id
 
 
 def mate_of(zone: DrainZone, target: Target) -> TrapDraft:
@@ -99,8 +103,7 @@ def under_mate(zone: DrainZone, need: Need) -> list[Target]:
         if len(there) != 1 or len(s.nodes) != 1 or s.drawn or s.vented or s.zone != zone.level.id:
             continue
         (mate,) = there
-        kin = mate.method is VentMethod.STACK and not (mate.need.closet or mate.partner or mate.drawn)
-        if not kin or mate.need.fixture.level_id != need.fixture.level_id or (STACK, stack_key(s.xy)) in work.bans:
+        if not _of_a_kind(need, mate) or (STACK, stack_key(s.xy)) in work.bans:
             continue
         size, both = s.top_in or s.size_in, need.load + mate.need.load
         most = queries.common_vent_capacity(work.book, size)
