@@ -6,7 +6,7 @@ lookup does not load the layout engine.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field, replace
 from functools import partial
@@ -93,12 +93,14 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     """
     from stubout.change.best import MOST_EFFORT, best
     from stubout.change.refine import choosing
+    from stubout.change.righting import Righting
     from stubout.house.site import choices
     from stubout.layout.choices import ORDERS, WORDS
     from stubout.layout.engine import Known
     from stubout.layout.work import Order
 
     known, say = Known(), progress or quiet
+    righting = Righting(shapes_of, put_right, _laid)
     vain: Vain = set()
     first = lay(job, progress, known)
     if first.layout.chosen is None:  # all of it is drawn by hand
@@ -109,24 +111,6 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
     bound, drawn = one.design.bound, first.layout.chosen.drawn
 
     tried = [one]
-
-    formed: dict[object, tuple[Whole[Laid], ...]] = {}  # by what is laid out: nothing is shaped or put right twice
-    righted: dict[object, Whole[Laid]] = {}
-    unmended: set[Same] = set()
-
-    def form(whole: Whole[Laid]) -> tuple[Whole[Laid], ...]:
-        key = _laid(whole)
-        if key not in formed:
-            made = formed[key] = shapes_of(whole)
-            formed[_laid(made[0])] = made
-        return formed[key]
-
-    def right(whole: Whole[Laid]) -> Whole[Laid]:
-        key = _laid(whole)
-        if key not in righted:
-            better = min((form(put_right(one, unmended))[0] for one in form(whole)), key=lambda w: w.trial.rank)
-            righted[key] = righted[_laid(better)] = better
-        return righted[key]
 
     def trial(changed: Job, than: Rank, *, mend: bool = False) -> Whole[Laid]:
         tried.append(whole(again(first, choices(changed), known, mend=mend), bound=bound, than=than, vain=vain))
@@ -142,13 +126,13 @@ def laid_out(job: Job, progress: Progress | None = None) -> Whole[Laid]:
             there.append(trial(through, there[0].trial.rank, mend=True))
         there.sort(key=lambda w: w.trial.rank)
     say("what the checks find put right")
-    there[0] = right(there[0])
-    found = right(_led_out(best(job, there, trial, say), first, known, say, form))
+    there[0] = righting.right(there[0])
+    found = righting.right(_led_out(best(job, there, trial, say), first, known, say, righting.form))
     say("ways of all layouts put together")
     put, selection, mixed = _combined(found, first, tried, known)
-    chosen = right(put)
-    chosen = min((chosen, *map(right, _next_to(chosen, tried))), key=lambda w: w.trial.rank)
-    chosen = _hung(chosen, first, known, say, right)
+    chosen = righting.right(put)
+    chosen = min((chosen, *map(righting.right, _next_to(chosen, tried))), key=lambda w: w.trial.rank)
+    chosen = _hung(chosen, first, known, say, righting.right)
     return _said_of(replace(chosen, design=replace(chosen.design, selection=selection)), one, mixed=mixed)
 
 
@@ -165,7 +149,7 @@ def tried(job: Job) -> Whole[Laid]:
     return _hung(_led_out(whole(first), first, known), first, known)
 
 
-def _laid(one: Whole[Laid]) -> object:
+def _laid(one: Whole[Laid]) -> Hashable:
     """Return what is laid out, to know the same by."""
     made = one.laid.layout
     return made.points, made.runs, made.traps, made.stubs, made.cleanouts
