@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from stubout import run
+from stubout import laying, run
 from stubout.files.books import book_ids, load_book
 from stubout.files.jobs import read_job_text
 from stubout.layout.model import Role, VentMethod
@@ -67,7 +67,7 @@ def ends(design) -> list[float]:
 def test_a_tub_too_near_for_the_larger_trap_joins_the_stack_at_a_height_of_its_own(laid):
     # from outlet to the middle of the wall 7 in: a 2 in trap and a 2 in tee take more
     design = laid(tub=65)
-    assert all(m is VentMethod.STACK for m, _ in methods(design).values())
+    assert methods(design) == {"BT2": (VentMethod.COMMON, "SH3"), "SH3": (VentMethod.COMMON, "BT2")}
     assert stacks(design) == 1
     low, high = ends(design)
     assert high - low > 80.0, "a tee over a tee"
@@ -76,6 +76,12 @@ def test_a_tub_too_near_for_the_larger_trap_joins_the_stack_at_a_height_of_its_o
     assert between.size_in == 2.0, "takes 4 fixture units past the lower one (IRC P3107.3); a tub or shower has 2"
     assert {p.size_in for p in design.network.drains() if p.role is Role.TRAP_ARM} == {1.5, 2.0}, "each as it is"
     assert not [f for f in run.check(design).findings if f.level in (Level.STOP, Level.FIX)]
+
+
+def test_what_shares_a_stack_at_two_heights_may_be_asked_to_go_without():
+    text = JOB.replace("drain: [60,", "drain: [65,")
+    chosen = laying.lay(read_job_text(text, "house.yaml", book_ids())).layout.chosen
+    assert {(tag, "common") for tag in ("BT2", "SH3")} <= set(chosen.made)
 
 
 def test_no_two_heights_where_the_book_has_no_table_for_them(laid):

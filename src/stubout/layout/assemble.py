@@ -9,7 +9,7 @@ from dataclasses import replace
 from stubout import units
 from stubout.geometry.vec import Vec
 from stubout.layout.adopt import join_drawn_stack
-from stubout.layout.breathing import breathes_through
+from stubout.layout.breathing import breathes_through, other_height_mate
 from stubout.layout.draft import DEdge, DNode
 from stubout.layout.finish import drawn_names, free_names
 from stubout.layout.flowgraph import upstream_first
@@ -211,26 +211,26 @@ def _trap(
     work: Work, t: TrapDraft, point_id: dict[int, str], run_id: dict[int, str], trap_runs: dict[str, list[int]]
 ) -> TrapPlan:
     weir = work.board.nodes[t.weir]
-    g = work.gauge(t.need.arm_in)
+    g, mate = work.gauge(t.need.arm_in), t.partner or other_height_mate(work, t)
     return TrapPlan(
         t.tag,
         t.need.trap_in,
         point_id[t.weir],
         point_id.get(t.takeoff, ""),
         tuple(run_id[i] for i in t.arm if i in run_id),
-        _method(t),
+        _method(t, mate),
         tuple(
             run_id[i] for i in trap_runs.get(t.partner if t.method is VentMethod.COMMON else t.tag, []) if i in run_id
         ),
-        t.partner,
+        mate,
         tuple(run_id[i] for i in breathes_through(work, t) if i in run_id),
         (weir.z or 0.0) - g.id_mm / 2,
     )
 
 
-def _method(t: TrapDraft) -> VentMethod:
-    """Return how a trap is vented; of two that share a fitting, both by a common vent."""
+def _method(t: TrapDraft, mate: str) -> VentMethod:
+    """Return how a trap is vented; of two that share a fitting, or a stack of their own, both by a common vent."""
     if not t.takeoff:
         return VentMethod.NONE
-    shares = t.partner and t.method in (VentMethod.INDIVIDUAL, VentMethod.STACK)
+    shares = mate and t.method in (VentMethod.INDIVIDUAL, VentMethod.STACK)
     return VentMethod.COMMON if shares else t.method

@@ -1,4 +1,4 @@
-"""Through which drains a wet-vented trap gets its air, and from whose dry vent."""
+"""Through which drains a wet-vented trap gets its air, from whose dry vent, and which two share the vent of a stack."""
 
 from __future__ import annotations
 
@@ -22,6 +22,23 @@ def vent_sizes(work: Work) -> dict[str, float]:
         if at in dry:
             out[dry[at]] = max(out[dry[at]], t.need.vent_in)
     return out
+
+
+def other_height_mate(work: Work, t: TrapDraft) -> str:
+    """Return the tag of the one other fixture on the stack a trap breathes through: a common vent at two levels.
+
+    Nothing where anything else comes in between or above them, or the stack is drawn by hand.
+    """
+    if t.method is not VentMethod.STACK or not t.takeoff:
+        return ""
+    nodes, stack = work.board.nodes, work.board.nodes[t.takeoff].stack
+    if stack < 0 or work.board.stacks[stack].drawn:
+        return ""
+    upper = sorted(work.board.stacks[stack].nodes, key=lambda i: nodes[i].z or 0.0)[-2:]
+    there = [o for o in work.traps.values() if o.takeoff in upper and o.method is VentMethod.STACK]
+    if len(there) != 2 or {o.takeoff for o in there} != set(upper) or any(o.need.closet for o in there):
+        return ""
+    return next(o.tag for o in there if o is not t)
 
 
 def _way(work: Work, t: TrapDraft) -> tuple[int, list[int]]:

@@ -13,8 +13,9 @@ from collections.abc import Callable
 from functools import partial
 
 from stubout.geometry.vec import Vec
+from stubout.layout.crowded import TIGHT, WYE_DEG
 from stubout.layout.draft import DEdge, DNode
-from stubout.layout.judge import TIGHT, WYE_DEG, Look
+from stubout.layout.judge import Look
 from stubout.layout.model import PointKind
 from stubout.layout.settle import LEAST_LEG_MM, STAY, Hand
 from stubout.layout.space_shapes import XY

@@ -11,8 +11,9 @@ import math
 from collections.abc import Iterable, Iterator
 
 from stubout.geometry.vec import Vec
+from stubout.layout.crowded import Fault
 from stubout.layout.draft import DEdge
-from stubout.layout.judge import Fault, Look
+from stubout.layout.judge import Look
 from stubout.layout.model import PointKind, Role
 from stubout.layout.roof import Roof
 from stubout.layout.space_shapes import XY, Gauge, Layer, inside
