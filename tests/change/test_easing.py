@@ -14,9 +14,10 @@ from ortools.sat.python import cp_model
 
 from stubout import laying, run
 from stubout.change.ease_limits import key, learn, meetings
-from stubout.change.eased import Finished, Vain, eased
+from stubout.change.eased import Finished, Vain, _tried, eased
 from stubout.change.easing import COUPLED, Apart, Cap, Easing, Limits, Moves, Room, moved, rooms
 from stubout.files.demo import demo_job
+from stubout.fixes.bared import newly_bared
 from stubout.fixes.concrete import newly_cast, newly_cast_points
 from stubout.geometry.distance import nearest_of_segments
 from stubout.geometry.vec import Vec, angle_deg
@@ -405,6 +406,45 @@ def test_no_pipe_is_lifted_into_a_slab(monkeypatch: pytest.MonkeyPatch) -> None:
     assert free
     lifted = finished(island, moved(one.layout, island.house, free))
     assert newly_cast(one.design, lifted.design), "without the limit it would go there"
+
+
+def out_of_its_wall(plain: Finished) -> tuple[str, Moves]:
+    """Return a plumb vent in a wall, and moves that bring it and what hangs on it at its lower end before the wall."""
+    house = plain.design.house
+    at = {p.id: p.at for p in plain.layout.points}
+    for r in plain.layout.runs:
+        if r.system != "vent" or r.place.kind != "wall" or at[r.start].minus(at[r.end]).plan_length > 1.0:
+            continue
+        wall = house.wall(r.place.ref)
+        for side in (1.0, -1.0):
+            by = Vec(-wall.along.y, wall.along.x).times(side * (wall.depth_mm + 60.0))
+            moves = {r.start: by, r.end: by}
+            new = next(n for n in moved(plain.layout, house, moves).runs if n.id == r.id)
+            if new.place.kind == "room":
+                return r.id, moves
+    raise LookupError("no vent of the house has a room beside its wall")
+
+
+def test_no_pipe_is_brought_out_of_its_wall(laid: Laid, plain: Finished) -> None:
+    run_id, moves = out_of_its_wall(plain)
+    out = finished(laid, moved(plain.layout, plain.design.house, moves))
+    assert run_id in newly_bared(plain.design, out.design)
+    assert not newly_bared(out.design, out.design), "what lies open already may"
+    assert not newly_bared(out.design, plain.design), "and may go into the wall"
+    shape = moved(plain.layout, plain.design.house, moves)
+    assert _tried(shape, plain, partial(finished, laid)) is None
+
+
+def test_a_parted_stack_may_stand_open_where_it_did(plain: Finished) -> None:
+    net = plain.design.network
+    stack = next(p for p in net.drains() if p.role is Role.STACK)
+    open_place = replace(stack.place, kind="room", ref="base")
+    before = replace(plain.design, network=replace(net, pipes=(replace(stack, place=open_place),)))
+    piece = replace(stack, id=f"{stack.id}x", place=open_place)
+    after = replace(before, network=replace(net, pipes=(replace(stack, place=open_place), piece)))
+    assert not newly_bared(before, after)
+    elsewhere = replace(piece, place=replace(open_place, ref="main"))
+    assert newly_bared(before, replace(before, network=replace(net, pipes=(elsewhere,)))) == {piece.id}
 
 
 def test_a_pipe_moved_elsewhere_says_where_it_lies_then(plain: Finished) -> None:

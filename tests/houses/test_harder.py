@@ -7,16 +7,19 @@ the houses or told in `docs/state.md` as what the engine does not do well yet.
 from __future__ import annotations
 
 from functools import cache
+from pathlib import Path
 
 import pytest
 from laid_out import design_named
 
-from stubout import run
+from stubout import laying, run
 from stubout.design import Design
+from stubout.layout.engine import Known
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.problems import Level
 from stubout.run import Verdict
 
+EXAMPLES = Path(__file__).parents[2] / "examples"
 STACKED, ISLANDS, DUPLEX = "04-stacked-baths", "05-two-islands", "06-duplex-half"
 TOLD = {  # open findings, with why they stand
     STACKED: set(),
@@ -58,6 +61,15 @@ def test_the_foot_vents_have_the_room_their_fittings_take() -> None:
     design, verdict = planned(ISLANDS)
     drops = {p.id for p in design.network.pipes if p.place.kind == "cabinet" and p.system == "drain"}
     assert not [f for f in verdict.findings if f.check == "FIT006" and drops.intersection(f.about)]
+
+
+def test_what_joins_an_islands_drain_leaves_its_return_the_place_under_the_cabinet() -> None:
+    """Whatever the order, the drain of one island goes into the other's where its loop has come down already."""
+    known = Known()
+    laying.lay(run.read(str(EXAMPLES / "05-two-islands.yaml")), known=known)
+    usual = [d for d in known.drawings.layouts if d.chosen is not None and d.chosen.drawn in ("as usual", "short ways")]
+    assert usual
+    assert not [b.constraint for d in usual for b in d.blocked]
 
 
 def test_the_loops_of_both_islands_stand_in_their_cabinets() -> None:

@@ -18,6 +18,7 @@ from stubout.change.judged import Rank, rank
 from stubout.change.kicked import kicked, out_of_wood
 from stubout.change.reshaped import SHORT_MM, Shapes
 from stubout.design import Design
+from stubout.fixes.bared import newly_bared
 from stubout.fixes.concrete import newly_cast, newly_cast_points
 from stubout.layout.cleanouts import with_cleanouts
 from stubout.layout.model import Layout
@@ -154,7 +155,7 @@ def _tried(layout: Layout, here: Finished, finish: Finish) -> Finished | None:
     """Return a shape finished, and eased where little is found in it; None if no house comes of it."""
     try:
         found = finish(placed(layout, here.layout, here.design.house))
-        if _cast(here, found):
+        if _misplaced(here, found):
             return None
         if len(found.open) <= len(here.open) + MOST_WORSE:
             return eased(found, finish)
@@ -163,9 +164,10 @@ def _tried(layout: Layout, here: Finished, finish: Finish) -> Finished | None:
     return found
 
 
-def _cast(before: Finished, after: Finished) -> frozenset[str]:
-    """Return the pipes and points that come to lie in concrete: less found elsewhere does not make up for them."""
-    return newly_cast(before.design, after.design) | newly_cast_points(before.design, after.design)
+def _misplaced(before: Finished, after: Finished) -> frozenset[str]:
+    """Return what comes to lie in concrete or out of its wall: less found elsewhere does not make up for it."""
+    cast = newly_cast(before.design, after.design) | newly_cast_points(before.design, after.design)
+    return cast | newly_bared(before.design, after.design)
 
 
 def _shapes(one: Finished) -> Iterator[tuple[Shape, Layout]]:
@@ -277,13 +279,13 @@ def _reckoned(one: Finished, asked: Sequence[Room], limits: Limits, finish: Fini
         if not moves:
             break
         tried = finish(moved(one.layout, house, moves))
-        cast = _cast(one, tried)
+        misplaced = _misplaced(one, tried)
         in_vain += 1
-        if not cast and tried.rank < best.rank:
+        if not misplaced and tried.rank < best.rank:
             best, in_vain = tried, 0
         new = Counter(key(f) for f in tried.open) - known
         told = [learn(limits, easing, moves, f) for f in tried.open if new[key(f)]]
-        told += [hold(limits, easing, moves, (i,)) for i in sorted(cast)]
+        told += [hold(limits, easing, moves, (i,)) for i in sorted(misplaced)]
         if not any(told) or in_vain >= MOST_IN_VAIN:
             break
     if best is one and lacking:

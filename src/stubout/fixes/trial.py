@@ -12,6 +12,7 @@ from functools import cached_property
 
 from stubout.checks.base import Check
 from stubout.design import Design
+from stubout.fixes.bared import newly_bared
 from stubout.fixes.bench import GRAVE, Bench, Key, applied, key
 from stubout.fixes.concrete import newly_cast
 from stubout.fixes.follow import followed, jointed, moves_installed, touched, with_growth
@@ -32,6 +33,7 @@ GROWN = (1, 2, 4, 8, 16, 32, 64, 128)  # steps a length is let grow where other 
 OF_HOLES = ("FRM001", "FRM002", "FRM003", "FRM007")  # they read holes and what stands round a pipe
 FOLLOWING = ("FRM004", "FRM005", "SUP", "FIT")  # what they ask for follows a change: only all checks can tell
 CAST = "a pipe is lifted into the slab or out of it"  # said of a change by no check: common practice
+BARED = "a pipe comes out of its wall"  # likewise
 OF_JOINTS = ("FIT", "FLG001", "SUP")  # they read fittings and pieces
 
 
@@ -292,4 +294,9 @@ class Trial:
             said, design = self.bench.raised_by(found.edits, self.finding)
         except (LookupError, ValueError):
             return None
-        return CAST if said == "" and design is not None and newly_cast(self.bench.design, design) else said
+        if said == "" and design is not None:
+            if newly_cast(self.bench.design, design):
+                return CAST
+            if newly_bared(self.bench.design, design):
+                return BARED
+        return said

@@ -13,10 +13,11 @@ from stubout.layout.draft import DStack
 from stubout.layout.drain_zone import DrainZone
 from stubout.layout.jogs import near
 from stubout.layout.lattice import Lattice
-from stubout.layout.model import Role
+from stubout.layout.model import Role, VentMethod
 from stubout.layout.needs import Need
 from stubout.layout.route import JOG_MM, Ask, Path, Target
 from stubout.layout.space_shapes import XY
+from stubout.layout.vent_loops import LONG_MM
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.wet_vents import wet_edges, wet_places, wet_targets
 from stubout.layout.work import THROUGH, TrapDraft, joint_key
@@ -32,13 +33,22 @@ def tree_targets(zone: DrainZone, lat: Lattice, size_in: float, group: str = "")
     """Return every place where a drain of a size may join what this zone has drawn so far."""
     wet = wet_edges(zone, group)
     edges = [e for e in zone.edges() if e.role is not Role.TRAP_ARM and e.id not in wet]
-    out = joint_targets(zone.router, lat, edges, size_in=size_in)
+    out = [t for t in joint_targets(zone.router, lat, edges, size_in=size_in) if not _under_loop(zone, t)]
     out += point_targets(zone.work, zone.edges(), zone.router.edge_layer)
     if zone.lowest:
         out = [t for t in out if not _near_foot(zone, t)]
     else:
         out += stack_targets(zone, False, size_in)
     return out
+
+
+def _under_loop(zone: DrainZone, t: Target) -> bool:
+    """Return whether a place lies where the return of a loop comes down on the drain under its cabinet."""
+    board = zone.work.board
+    e = board.edges[int(t.ref[1:])]
+    drops = (d for d in board.into(e.up) if d.plumb)
+    looped = {o.takeoff for o in zone.work.traps.values() if o.method is VentMethod.LOOP and not o.drawn}
+    return any(d.up in looped for d in drops) and math.dist(t.xy, board.nodes[e.up].xy) < LONG_MM
 
 
 def _near_foot(zone: DrainZone, t: Target) -> bool:

@@ -62,6 +62,7 @@ class Look(Pipes):
         out = [*self.meeting_or_tight(some), *self._in_studs(some)]
         if len(some) == len(self.live):
             out += self._far_round()
+            out += self._small_vents()
             out += [Fault((t.trap.tag,), TIGHT, f"the vent of {t.trap.tag} leaves a turn") for t in turned(self.work)]
             out += [
                 Fault((tag,), FAR, f"the trap of {tag} lies {deep:.0f} mm too deep below its outlet")
@@ -77,6 +78,16 @@ class Look(Pipes):
         for way in ways_round(self.work.board, [e for e in drains if not e.drawn], arms=True):
             between = {e.tag for e in drains if self._lies_between(e, way)} - {way.tag}
             yield Fault((way.tag, *sorted(between)), FAR, f"{way.tag} goes {way.extra_mm:.0f} mm too far round")
+
+    def _small_vents(self) -> Iterator[Fault]:
+        """Yield vents of stacks that went out in a smaller size only than what breathes through them asks for."""
+        board = self.work.board
+        for s in board.stacks:
+            on = [t for t in self.work.traps.values() if t.takeoff in s.nodes and t.method is VentMethod.STACK]
+            least = max((t.need.vent_in for t in on), default=0.0)
+            for e in self.at.get(s.top, ()) if not s.drawn else ():
+                if e.system == "vent" and e.up == s.top and e.size_in < least:
+                    yield Fault(tuple(sorted(t.tag for t in on)), FAR, f"{e.id} is smaller than its stack asks for")
 
     def _in_studs(self, some: Sequence[DEdge]) -> Iterator[Fault]:
         """Yield vents that come up into a header where that, larger than they are, meets a stud."""

@@ -22,6 +22,7 @@ from stubout.layout.work import TrapDraft, Work
 FOOT_IN = 2.0  # a foot vent and the return below it
 LOOP_SPREAD_MM = 200.0  # between the drop and the return of a loop
 LEAST_SPREAD_MM = 165.0  # the same where the cabinet has no more: what a long turn and a wye in the drain take
+LONG_MM = LOOP_SPREAD_MM * 2.2  # of the level drain under a cabinet that takes the return of a loop
 LEAST_OVER_MM = 40.0  # a foot vent leaves no lower over its drain than two pipes one over the other
 EASED_MM = 40.0  # so much less height than fittings take the layout still makes up for; an estimate
 MOST_SPOTS = 6  # places in walls a foot vent is led to, nearest first
@@ -55,7 +56,7 @@ def return_at(first: tuple[XY, XY], box: Box | None, r: float) -> XY | None:
     """
     (ax, ay), (bx, by) = first
     length = math.hypot(bx - ax, by - ay)
-    if length < LOOP_SPREAD_MM * 2.2:
+    if length < LONG_MM:
         return None
     ways = [(ax + (bx - ax) * mm / length, ay + (by - ay) * mm / length) for mm in (LOOP_SPREAD_MM, LEAST_SPREAD_MM)]
     return next((xy for xy in ways if box is not None and inside(box, xy, r)), ways[0])
