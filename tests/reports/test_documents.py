@@ -9,11 +9,13 @@ from laid_out import design_named
 
 from stubout.design import Design
 from stubout.house.facts import Answered
+from stubout.kinds import FixtureKind
 from stubout.problems import Finding, NotChecked, Status
-from stubout.reports import cuts, front, pipes, records, shop, verdicts
+from stubout.reports import cuts, front, pipes, records, shop, venting, verdicts
 from stubout.reports.documents import documents
 from stubout.reports.model import Checklist, Document, Heading, Paragraph, TableBlock
 from stubout.reports.plain import check_text, why_text
+from stubout.reports.show import NONE
 from stubout.reports.waivers import waiver_of
 
 
@@ -42,6 +44,22 @@ def test_every_table_is_square(
             assert all(len(r) == len(t.head) for r in t.rows), (document.id, t.head)
             assert len(t.widths) == len(t.head), (document.id, t.head)
             assert len(t.align) in (0, len(t.head)), (document.id, t.head)
+
+
+@pytest.mark.parametrize(("name", "most"), [("03", "not set for closets"), ("06", "upright")])
+def test_a_closet_is_not_held_to_the_length_of_a_trap_arm(name: str, most: str) -> None:
+    """IRC P3105.1 sets none for closets (from memory); the NPC has a reach of its own, flat and upright (2.5.6.3)."""
+    design = design_named(name)
+    (arms,) = [t for t in tables(venting.vents_page(design)) if t.head[0] == "Trap"]
+    closets = {f.tag for f in design.house.fixtures if f.kind is FixtureKind.WATER_CLOSET}
+    rows = {r[0]: r for r in arms.rows if r[1] != NONE}
+    assert closets & rows.keys()
+    for tag, row in rows.items():
+        if tag in closets:
+            assert most in row[4]
+            assert row[5] == row[7] == "not set for closets"
+        else:
+            assert "not set for closets" not in row
 
 
 def test_document_ids_are_unique(small_design: Design) -> None:

@@ -1,4 +1,4 @@
-"""Pipes that a change brings out of their wall, cabinet or soffit into the open: what no change may bring about.
+"""Pipes that a change brings out of wall, cabinet, soffit or floor into the open: what no change may bring about.
 
 No check tells of them where the job names no room there, and a box around them is the builder's to agree to.
 """
@@ -11,6 +11,7 @@ from stubout.layout.places import place_of
 from stubout.network.model import Pipe
 
 HIDDEN = frozenset({"wall", "cabinet", "soffit"})
+IN_FLOOR = "joist bay"
 OPEN = "room"
 
 
@@ -18,7 +19,7 @@ def newly_bared(before: Design, after: Design) -> frozenset[str]:
     """Return the pipes that a change brings into the open. Common practice, no source.
 
     A pipe that was hidden before, wherever the change says that it lies; or a new one where none lay open: in a
-    basement the pieces of a parted stack may.
+    basement the pieces of a parted stack may. Out of a floor only what comes up: below it may be a basement.
     """
     was = {p.id: p for p in before.network.pipes}
     bare = {p.place for p in was.values() if p.place.kind == OPEN}
@@ -27,7 +28,8 @@ def newly_bared(before: Design, after: Design) -> frozenset[str]:
         old = was.get(p.id)
         if old is None:
             return p.place.kind == OPEN and p.place not in bare
-        if old.place.kind not in HIDDEN or (p.a, p.b) == (old.a, old.b):
+        up = old.place.kind == IN_FLOOR and p.a.z + p.b.z > old.a.z + old.b.z
+        if not (up or old.place.kind in HIDDEN) or (p.a, p.b) == (old.a, old.b):
             return False
         return _open(after.house, p) and not _open(before.house, old)
 

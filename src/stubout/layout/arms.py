@@ -236,7 +236,7 @@ def _takeoffs(work: Work, w: Wall, stub: float, z: float, g: Gauge) -> list[tupl
         for s in tries:
             spot = Spot(w, bay, s, 0.0)
             if work.taken(spot, g):
-                out.append((spot, 0, f"another pipe stands in the bay at {s:.0f}"))
+                out.append((spot, 0, f"another pipe stands in the bay at {units.named(s, work.house.job.units)}"))
                 continue
             bores, blocked = work.cavity.along(w, stub, s, z, g) if abs(s - stub) > 1 else (0, "")
             out.append((spot, bores, blocked))

@@ -77,7 +77,8 @@ def wall_fixture(zone: DrainZone, f: HouseFixture, wet_closet: TrapDraft | None,
         if path is None and not cand.front:
             path = straight_down(zone, xy, max(size, 2.0, need.joins_in))
         if path is None:
-            why.append(f"no way with fall from the bay at {xy[0]:.0f}, {xy[1]:.0f} to the drain")
+            along = units.named(cand.spot.station, work.house.job.units)
+            why.append(f"no way with fall from the bay at {along} in {cand.spot.wall.id} to the drain")
             continue
         if path.target.ref.startswith("new") and not cand.front:
             path = straight_down(zone, xy, max(size, 2.0, need.joins_in)) or path

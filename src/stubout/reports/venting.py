@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from stubout.design import Design
+from stubout.kinds import FixtureKind
 from stubout.network.model import Pipe
 from stubout.problems import NotInBook
 from stubout.reports.model import Document, Heading, Paragraph, TableBlock
 from stubout.reports.pipes import vented_by
 from stubout.reports.show import NONE, UNVERIFIED_NOTE, Show, clause, fixture_units, mark, show, size
 from stubout.rulebooks.model import Cell, RuleBook
-from stubout.rulebooks.queries import arm_max_fall, arm_max_length, arm_min_length
+from stubout.rulebooks.queries import arm_max_fall, arm_max_length, arm_min_length, closet_vent_reach
 
 SILENT = "the book is silent"
+NOT_CLOSETS = "not set for closets"
 
 
 def vents_page(design: Design) -> Document:
@@ -73,6 +75,7 @@ def vents_page(design: Design) -> Document:
 def _arms(design: Design) -> list[tuple[str, ...]]:
     unit = show(design)
     rows: list[tuple[str, ...]] = []
+    closets = {f.tag for f in design.house.fixtures if f.kind is FixtureKind.WATER_CLOSET}
     for trap in design.network.traps:
         runs = [design.network.pipe(r) for r in trap.arm_runs]
         if not runs:
@@ -85,14 +88,23 @@ def _arms(design: Design) -> list[tuple[str, ...]]:
                 ", ".join(p.id for p in runs),
                 size(arm_in),
                 unit.both(sum(p.length_mm for p in runs)),
-                _limit(arm_max_length, design.book, arm_in, unit),
-                _limit(arm_min_length, design.book, arm_in, unit),
+                *_lengths(design, trap.tag in closets, arm_in, unit),
                 unit.length(sum(p.fall_mm for p in runs)),
-                _limit(arm_max_fall, design.book, arm_in, unit),
+                NOT_CLOSETS if trap.tag in closets else _limit(arm_max_fall, design.book, arm_in, unit),
                 vented_by(trap),
             )
         )
     return rows
+
+
+def _lengths(design: Design, closet: bool, arm_in: float, unit: Show) -> tuple[str, str]:
+    """Return the longest and the shortest that an arm may be; a closet has a reach of its own, or none."""
+    if not closet:
+        most, least = (_limit(ask, design.book, arm_in, unit) for ask in (arm_max_length, arm_min_length))
+        return most, least
+    reach = zip(closet_vent_reach(design.book), ("flat", "upright"), strict=True)
+    said = [f"{word} {_said(cell, unit)}" for cell, word in reach if cell is not None]
+    return "\n".join(said) or NOT_CLOSETS, NOT_CLOSETS
 
 
 def _limit(question: Callable[[RuleBook, float], Cell], book: RuleBook, size_in: float, unit: Show) -> str:
@@ -101,6 +113,10 @@ def _limit(question: Callable[[RuleBook, float], Cell], book: RuleBook, size_in:
         cell = question(book, size_in)
     except NotInBook:
         return SILENT
+    return _said(cell, unit)
+
+
+def _said(cell: Cell, unit: Show) -> str:
     said = unit.length(cell.value) if isinstance(cell.value, int | float) else cell.printed
     return f"{said}\n{cell.section}{mark(cell.status)}"
 

@@ -41,7 +41,9 @@ class _Layer:
         self.bands: list[int | None] = [None] * (rows // _STEP + 2)  # None: not strung yet; the last is _WHOLE
 
     def changed(self, first: int, last: int) -> None:
-        """Forget the bands that hold any of some rows."""
+        """Forget the bands that hold any of some rows; rows off the paper are in none."""
+        if last <= 0 or first >= len(self.rows):
+            return
         lo, hi = max((first - _BAND) // _STEP + 1, 0), min((last - 1) // _STEP + 1, len(self.bands) - 1)
         self.bands[lo:hi] = [None] * (hi - lo)
         self.bands[_WHOLE] = None
@@ -84,13 +86,13 @@ class Taken:
     def _span(self, box: Rect) -> tuple[int, int, int, int]:
         """Return first row, row after the last, first column, columns of a box.
 
-        What sticks out at the low ends of the paper counts at its edge.
+        What sticks out of the paper at its low ends or below it counts at its edge.
         """
         x0, y0, x1, y1 = box
         first, last = int(y0 * PER_MM), ceil(y1 * PER_MM)
         lo, hi = int(x0 * PER_MM), ceil(x1 * PER_MM)
         if first < 0 or lo < 0 or last < 1 or last > self.rows or hi > self._kept:
-            first, last = max(first, 0), min(max(last, 1), self.rows)
+            first, last = min(max(first, 0), self.rows - 1), min(max(last, 1), self.rows)
             lo, hi = min(max(lo, 0), self._kept - 1), min(hi, self._kept)
         return first, last, lo, hi - lo if hi > lo else 1
 
