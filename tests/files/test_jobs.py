@@ -106,6 +106,16 @@ def test_unknown_key_and_what_was_meant() -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("whole", "key"), [("what: boards, painted}", "painted"), ("""what: "13'-6", 25'-4"}""", """25'-4\"""")]
+)
+def test_what_a_comma_or_an_inch_mark_cut_off_a_value_is_told_as_that(whole: str, key: str) -> None:
+    told = only(swapped(("what: cladding}", whole)))
+    assert f"walls[S].right.{key}: found a key that is not known here" in told
+    assert "Is it the rest of the value before it?" in told
+    assert told.endswith("""an inch mark in it left away: "13'-6, 25'-4".""")
+
+
 def test_unknown_key_without_a_neighbour_lists_the_known_ones() -> None:
     assert "wanted one of at, invert, size" in only(swapped(("  runs: south\n", "  runs: south\n  qqqq: 1\n")))
 

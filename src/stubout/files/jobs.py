@@ -31,6 +31,10 @@ from stubout.problems import Fault, JobFileError
 _LARGEST_FILE_BYTES: Final = 4_000_000
 _MOST_ENTRIES: Final = 2000  # of one list; a large house has some 60 walls
 _MOST_FAULTS: Final = 200
+REST_OF_VALUE: Final = (
+    "Is it the rest of the value before it? Put that whole value in double quotes, an inch mark in it left away: "
+    "\"13'-6, 25'-4\"."
+)
 _LONGEST_TEXT: Final = 4000  # characters of one value; a question to the engineer has some hundreds
 # How files begin that are no text, and what they are.
 _OTHER_FILES: Final = (
@@ -202,7 +206,8 @@ class _Reader:
         for key, value in node.pairs:
             name = known.get(key_of(key.value))
             if name is None:
-                self._unknown_key(key, [shown_key(k) for k in known], loc)
+                rest = bool(data) and isinstance(value, Text) and not value.value
+                self._unknown_key(key, [shown_key(k) for k in known], loc, rest=rest)
                 continue
             here = (*loc, key_of(name))
             if name in data:
@@ -217,14 +222,15 @@ class _Reader:
             data["line"] = node.line
         return data
 
-    def _unknown_key(self, key: Text, names: list[str], loc: Loc) -> None:
+    def _unknown_key(self, key: Text, names: list[str], loc: Loc, *, rest: bool) -> None:
+        """Note a key that is not known; `rest`: with nothing behind it, after others, as what a comma cuts off."""
         if len(self.faults) > _MOST_FAULTS:
             return  # nobody reads them all, and looking for neighbours takes time
         near = nearest(key.value, names)
         if near:
             self.mistyped.add((*loc, key_of(near)))
         wanted = "a known one" if near else f"one of {', '.join(names)}"
-        do = f'Did you mean "{near}"?' if near else ""
+        do = f'Did you mean "{near}"?' if near else REST_OF_VALUE if rest else ""
         self._fault(key.line, (*loc, key.value), "a key that is not known here", wanted, do)
 
     def value(self, node: Node, plain: Any, meta: tuple[Any, ...], loc: Loc) -> Any:
