@@ -46,6 +46,14 @@ def test_every_table_is_square(
             assert len(t.align) in (0, len(t.head)), (document.id, t.head)
 
 
+def test_pipe_in_the_ground_is_bedded_all_along() -> None:
+    design = design_named("02")
+    beds = {h.pipe for h in design.fabrication.hangers if h.kind == "bed"}
+    (rows,) = (t.rows for t in tables(shop.hangers_page(design)))
+    assert beds
+    assert {r[0] for r in rows if r[5] == shop.WHOLE_RUN and r[3] == NONE} == beds
+
+
 @pytest.mark.parametrize(("name", "most"), [("03", "not set for closets"), ("06", "upright")])
 def test_a_closet_is_not_held_to_the_length_of_a_trap_arm(name: str, most: str) -> None:
     """IRC P3105.1 sets none for closets (from memory); the NPC has a reach of its own, flat and upright (2.5.6.3)."""

@@ -23,6 +23,7 @@ from stubout.reports.show import (
     size,
 )
 
+WHOLE_RUN = "all along the straight run"  # where a bed lies: it has no places
 VERDICTS = {
     "ok": "ok",
     "too big": "TOO BIG",
@@ -182,14 +183,15 @@ def hangers_page(design: Design) -> Document:
     for pipe_id, group in groupby(design.fabrication.hangers, key=lambda h: h.pipe):
         of_pipe = list(group)
         pipe = design.network.pipe(pipe_id)
+        bedded = all(h.kind == "bed" for h in of_pipe)
         rows.append(
             (
                 pipe_id,
                 size(pipe.size_in),
                 "vertical" if pipe.vertical else "horizontal",
-                str(len(of_pipe)),
+                NONE if bedded else str(len(of_pipe)),
                 ", ".join(dict.fromkeys(h.kind for h in of_pipe)),
-                ", ".join(unit.length(pipe.a.to(h.at)) for h in of_pipe),
+                WHOLE_RUN if bedded else ", ".join(unit.length(pipe.a.to(h.at)) for h in of_pipe),
                 _reaches(of_pipe, unit),
                 clause(of_pipe[0].bases) or NONE,
             )
