@@ -51,7 +51,6 @@ class Linear:
         self._ask.setOptionValue("threads", 1)
         self._ask.setOptionValue("random_seed", SEED)
         self._columns = self._rows = 0
-        self.steps = 0  # of the simplex, all that it was asked together: a measure of work that is no clock
 
     def column(self, least: float, most: float, cost: float = 0.0, *, whole: bool = False) -> int:
         """Add a column, of whole numbers only where that is wanted, and return its number."""
@@ -99,7 +98,6 @@ class Linear:
         self._ask.setOptionValue("mip_rel_gap", 0.0)
         self._ask.setOptionValue("mip_abs_gap", SAME)
         self._ask.run()
-        self.steps += max(0, self._ask.getInfo().simplex_iteration_count)
         if self._ask.getModelStatus() not in (HighsModelStatus.kOptimal, HighsModelStatus.kSolutionLimit):
             return None
         columns = tuple(self._ask.getSolution().col_value)

@@ -10,7 +10,6 @@ import pytest
 
 from stubout import laying
 from stubout.catalog.queries import costs_of
-from stubout.change import combined
 from stubout.change.best import WORTH_ANOTHER, Whole
 from stubout.change.combined import MOST_COMBINED, MOST_IN_VAIN, Candidate, Combining
 from stubout.change.refine import Trial
@@ -88,19 +87,6 @@ def test_it_ends_where_nothing_better_comes_and_keeps_what_is_there(small: Small
     assert len(tried) <= min(MOST_COMBINED, MOST_IN_VAIN)
     assert len({(t.points, t.runs) for t in tried}) == len(tried)  # none twice
     assert combining.selection() is not None  # its own ways are always a choice
-
-
-def test_it_ends_once_the_solver_has_worked_enough(small: Small, monkeypatch: pytest.MonkeyPatch) -> None:
-    own = max(small.drawings, key=lambda d: d.cost)
-    tried: list[Layout] = []
-
-    def finish(layout: Layout) -> Whole:
-        tried.append(layout)
-        return small.whole(layout, ("FIT006",), small.tags[:2])
-
-    monkeypatch.setattr(combined, "MOST_STEPS", 0)
-    assert small.combining(own).bettered(finish).drawn is own
-    assert len(tried) <= 1  # the first choice is always made
 
 
 def test_a_way_in_doubt_gives_way_to_another(small: Small) -> None:

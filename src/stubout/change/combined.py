@@ -22,7 +22,6 @@ from stubout.layout.select.together import DOUBTED, Cheapest, Together
 MOST_COMBINED = 12  # layouts put together that are finished and checked
 MOST_CHOSEN = 40  # choices, those among them that come to a layout that was tried
 MOST_IN_VAIN = 5
-MOST_STEPS = 40_000  # of the simplex: no choice is made once all of them took so many
 
 Laid = TypeVar("Laid")
 
@@ -73,8 +72,6 @@ class Combining(Generic[Laid]):
         """
         made, in_vain = 0, 0
         for _ in range(MOST_CHOSEN):
-            if self.choice.steps > MOST_STEPS:
-                break
             picked = self.choice.cheapest()
             if picked is None or picked.least >= self._worth() or made == MOST_COMBINED or in_vain == MOST_IN_VAIN:
                 break

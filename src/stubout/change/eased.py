@@ -155,7 +155,7 @@ def _tried(layout: Layout, here: Finished, finish: Finish) -> Finished | None:
     """Return a shape finished, and eased where little is found in it; None if no house comes of it."""
     try:
         found = finish(placed(layout, here.layout, here.design.house))
-        if _misplaced(here, found):
+        if misplaced(here, found):
             return None
         if len(found.open) <= len(here.open) + MOST_WORSE:
             return eased(found, finish)
@@ -164,7 +164,7 @@ def _tried(layout: Layout, here: Finished, finish: Finish) -> Finished | None:
     return found
 
 
-def _misplaced(before: Finished, after: Finished) -> frozenset[str]:
+def misplaced(before: Finished, after: Finished) -> frozenset[str]:
     """Return what comes to lie in concrete or out of its wall: less found elsewhere does not make up for it."""
     cast = newly_cast(before.design, after.design) | newly_cast_points(before.design, after.design)
     return cast | newly_bared(before.design, after.design)
@@ -279,13 +279,13 @@ def _reckoned(one: Finished, asked: Sequence[Room], limits: Limits, finish: Fini
         if not moves:
             break
         tried = finish(moved(one.layout, house, moves))
-        misplaced = _misplaced(one, tried)
+        wrong = misplaced(one, tried)
         in_vain += 1
-        if not misplaced and tried.rank < best.rank:
+        if not wrong and tried.rank < best.rank:
             best, in_vain = tried, 0
         new = Counter(key(f) for f in tried.open) - known
         told = [learn(limits, easing, moves, f) for f in tried.open if new[key(f)]]
-        told += [hold(limits, easing, moves, (i,)) for i in sorted(misplaced)]
+        told += [hold(limits, easing, moves, (i,)) for i in sorted(wrong)]
         if not any(told) or in_vain >= MOST_IN_VAIN:
             break
     if best is one and lacking:

@@ -11,10 +11,9 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 
-from stubout.change.eased import Finish, Finished
+from stubout.change.eased import Finish, Finished, misplaced
 from stubout.change.easing import marked, moved
 from stubout.design import Design
-from stubout.fixes.bared import newly_bared
 from stubout.fixes.bench import GRAVE, Bench, Key, applied, key
 from stubout.fixes.model import Candidate, Edit
 from stubout.fixes.moves import Shift
@@ -89,7 +88,7 @@ def _changed(
         if said.cleared:
             with suppress(LookupError, ValueError, ZeroDivisionError):
                 made = finish(_laid(one, edits))
-                if as_plain(one.design, made.design) and not newly_bared(one.design, made.design):
+                if as_plain(one.design, made.design) and not misplaced(one, made):
                     yield made
 
 

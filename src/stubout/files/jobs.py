@@ -31,7 +31,7 @@ from stubout.problems import Fault, JobFileError
 _LARGEST_FILE_BYTES: Final = 4_000_000
 _MOST_ENTRIES: Final = 2000  # of one list; a large house has some 60 walls
 _MOST_FAULTS: Final = 200
-REST_OF_VALUE: Final = (
+_REST_OF_VALUE: Final = (
     "Is it the rest of the value before it? Put that whole value in double quotes, an inch mark in it left away: "
     "\"13'-6, 25'-4\"."
 )
@@ -230,7 +230,7 @@ class _Reader:
         if near:
             self.mistyped.add((*loc, key_of(near)))
         wanted = "a known one" if near else f"one of {', '.join(names)}"
-        do = f'Did you mean "{near}"?' if near else REST_OF_VALUE if rest else ""
+        do = f'Did you mean "{near}"?' if near else _REST_OF_VALUE if rest else ""
         self._fault(key.line, (*loc, key.value), "a key that is not known here", wanted, do)
 
     def value(self, node: Node, plain: Any, meta: tuple[Any, ...], loc: Loc) -> Any:

@@ -9,7 +9,7 @@ from dataclasses import replace
 from stubout import units
 from stubout.geometry.vec import Vec
 from stubout.layout.adopt import join_drawn_stack
-from stubout.layout.breathing import breathes_through, other_height_mate
+from stubout.layout.breathing import breathes_through, vent_mate
 from stubout.layout.draft import DEdge, DNode
 from stubout.layout.finish import drawn_names, free_names
 from stubout.layout.flowgraph import upstream_first
@@ -211,7 +211,7 @@ def _trap(
     work: Work, t: TrapDraft, point_id: dict[int, str], run_id: dict[int, str], trap_runs: dict[str, list[int]]
 ) -> TrapPlan:
     weir = work.board.nodes[t.weir]
-    g, mate = work.gauge(t.need.arm_in), t.partner or other_height_mate(work, t)
+    g, mate = work.gauge(t.need.arm_in), vent_mate(work, t)
     return TrapPlan(
         t.tag,
         t.need.trap_in,

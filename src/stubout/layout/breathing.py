@@ -1,4 +1,4 @@
-"""Through which drains a wet-vented trap gets its air, from whose dry vent, and which two share the vent of a stack."""
+"""Through which drains a wet-vented trap gets its air, from whose dry vent, and which two share a vent."""
 
 from __future__ import annotations
 
@@ -24,13 +24,13 @@ def vent_sizes(work: Work) -> dict[str, float]:
     return out
 
 
-def other_height_mate(work: Work, t: TrapDraft) -> str:
-    """Return the tag of the one other fixture on the stack a trap breathes through: a common vent at two levels.
+def vent_mate(work: Work, t: TrapDraft) -> str:
+    """Return the tag of the fixture with which a trap shares its vent, "" for none: in one fitting or at two heights.
 
-    Nothing where anything else comes in between or above them, or the stack is drawn by hand.
+    At two heights on the stack that both breathe through, where nothing else comes in between or above them.
     """
-    if t.method is not VentMethod.STACK or not t.takeoff:
-        return ""
+    if t.partner or t.method is not VentMethod.STACK or not t.takeoff:
+        return t.partner
     nodes, stack = work.board.nodes, work.board.nodes[t.takeoff].stack
     if stack < 0 or work.board.stacks[stack].drawn:
         return ""

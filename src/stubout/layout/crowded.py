@@ -72,7 +72,7 @@ class Pipes:
         ends = (up.xy, up.z, down.xy, down.z, e.size_in)
         known = self._solids.get(e.id)
         if known is None or known.ends != ends:
-            a, b, r = at(up), at(down), self._gauge(e.size_in).r
+            a, b, r = point_at(up), point_at(down), self._gauge(e.size_in).r
             low = (min(a.x, b.x) - r, min(a.y, b.y) - r, min(a.z, b.z) - r)
             high = (max(a.x, b.x) + r, max(a.y, b.y) + r, max(a.z, b.z) + r)
             known = self._solids[e.id] = _Solid(ends, a, b, r, low, high, a.to(b))
@@ -133,7 +133,7 @@ class Pipes:
                 yield Fault(tags, TIGHT, what, (e.id,), want - length)
 
 
-def at(n: DNode) -> Vec:
+def point_at(n: DNode) -> Vec:
     """Return where a point of a drawing stands."""
     return Vec(n.xy[0], n.xy[1], n.z or 0.0)
 
@@ -147,7 +147,7 @@ def _neighbours(board: Board, e: DEdge, f: DEdge) -> bool:
     """Return whether only a swallowed piece lies between two pipes."""
     for n in (e.up, e.down):
         for m in (f.up, f.down):
-            if at(board.nodes[n]).to(at(board.nodes[m])) < SWALLOWED_MM:
+            if point_at(board.nodes[n]).to(point_at(board.nodes[m])) < SWALLOWED_MM:
                 return True
     return False
 
@@ -208,5 +208,5 @@ def _room(board: Board, e: DEdge, n: DNode, joint: frozenset[int], meets: list[D
 
 def _way(board: Board, d: DEdge, n: int) -> Vec:
     far = board.nodes[d.down if d.up == n else d.up]
-    v = at(far).minus(at(board.nodes[n]))
+    v = point_at(far).minus(point_at(board.nodes[n]))
     return v.unit() if v.length > 1e-6 else Vec(0.0, 0.0, 1.0)

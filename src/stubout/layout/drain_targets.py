@@ -17,7 +17,7 @@ from stubout.layout.model import Role, VentMethod
 from stubout.layout.needs import Need
 from stubout.layout.route import JOG_MM, Ask, Path, Target
 from stubout.layout.space_shapes import XY
-from stubout.layout.vent_loops import LONG_MM
+from stubout.layout.vent_loops import LONG_MM, under_cabinet
 from stubout.layout.weights import WEIGHTS
 from stubout.layout.wet_vents import wet_edges, wet_places, wet_targets
 from stubout.layout.work import THROUGH, TrapDraft, joint_key
@@ -33,7 +33,12 @@ def tree_targets(zone: DrainZone, lat: Lattice, size_in: float, group: str = "")
     """Return every place where a drain of a size may join what this zone has drawn so far."""
     wet = wet_edges(zone, group)
     edges = [e for e in zone.edges() if e.role is not Role.TRAP_ARM and e.id not in wet]
-    out = [t for t in joint_targets(zone.router, lat, edges, size_in=size_in) if not _under_loop(zone, t)]
+    returns = _returns(zone)
+    out = [
+        t
+        for t in joint_targets(zone.router, lat, edges, size_in=size_in)
+        if t.ref not in returns or math.dist(t.xy, returns[t.ref]) >= LONG_MM
+    ]
     out += point_targets(zone.work, zone.edges(), zone.router.edge_layer)
     if zone.lowest:
         out = [t for t in out if not _near_foot(zone, t)]
@@ -42,13 +47,12 @@ def tree_targets(zone: DrainZone, lat: Lattice, size_in: float, group: str = "")
     return out
 
 
-def _under_loop(zone: DrainZone, t: Target) -> bool:
-    """Return whether a place lies where the return of a loop comes down on the drain under its cabinet."""
+def _returns(zone: DrainZone) -> dict[str, XY]:
+    """Return where the drops of islands come down, by the reference of the drain that takes the return of the loop."""
     board = zone.work.board
-    e = board.edges[int(t.ref[1:])]
-    drops = (d for d in board.into(e.up) if d.plumb)
-    looped = {o.takeoff for o in zone.work.traps.values() if o.method is VentMethod.LOOP and not o.drawn}
-    return any(d.up in looped for d in drops) and math.dist(t.xy, board.nodes[e.up].xy) < LONG_MM
+    looped = (t for t in zone.work.traps.values() if t.method is VentMethod.LOOP and not t.drawn)
+    first = (e for t in looped if (e := under_cabinet(board, t)) is not None)
+    return {f"e{e.id}": board.nodes[e.up].xy for e in first}
 
 
 def _near_foot(zone: DrainZone, t: Target) -> bool:

@@ -12,8 +12,8 @@ from collections.abc import Iterator, Sequence
 from stubout.geometry.distance import segments_cross_in_plan
 from stubout.geometry.vec import Vec
 from stubout.house.outlet_drops import outlet_drop_mm
-from stubout.layout.breathing import other_height_mate
-from stubout.layout.crowded import CLASH, FAR, TIGHT, Fault, Pipes, at
+from stubout.layout.breathing import vent_mate
+from stubout.layout.crowded import CLASH, FAR, TIGHT, Fault, Pipes, point_at
 from stubout.layout.draft import DEdge, DNode
 from stubout.layout.model import PointKind, Role, VentMethod, asks_for_box
 from stubout.layout.needs import Need
@@ -62,7 +62,6 @@ class Look(Pipes):
         out = [*self.meeting_or_tight(some), *self._in_studs(some)]
         if len(some) == len(self.live):
             out += self._far_round()
-            out += self._small_vents()
             out += [Fault((t.trap.tag,), TIGHT, f"the vent of {t.trap.tag} leaves a turn") for t in turned(self.work)]
             out += [
                 Fault((tag,), FAR, f"the trap of {tag} lies {deep:.0f} mm too deep below its outlet")
@@ -79,16 +78,6 @@ class Look(Pipes):
             between = {e.tag for e in drains if self._lies_between(e, way)} - {way.tag}
             yield Fault((way.tag, *sorted(between)), FAR, f"{way.tag} goes {way.extra_mm:.0f} mm too far round")
 
-    def _small_vents(self) -> Iterator[Fault]:
-        """Yield vents of stacks that went out in a smaller size only than what breathes through them asks for."""
-        board = self.work.board
-        for s in board.stacks:
-            on = [t for t in self.work.traps.values() if t.takeoff in s.nodes and t.method is VentMethod.STACK]
-            least = max((t.need.vent_in for t in on), default=0.0)
-            for e in self.at.get(s.top, ()) if not s.drawn else ():
-                if e.system == "vent" and e.up == s.top and e.size_in < least:
-                    yield Fault(tuple(sorted(t.tag for t in on)), FAR, f"{e.id} is smaller than its stack asks for")
-
     def _in_studs(self, some: Sequence[DEdge]) -> Iterator[Fault]:
         """Yield vents that come up into a header where that, larger than they are, meets a stud."""
         work, board = self.work, self.work.board
@@ -100,7 +89,7 @@ class Look(Pipes):
                 if f.plumb or f.place.kind != "wall":
                     continue
                 w = work.house.wall(f.place.ref)
-                wood = in_wood_mm(w, w.station(at(n)), work.gauge(f.size_in).r)
+                wood = in_wood_mm(w, w.station(point_at(n)), work.gauge(f.size_in).r)
                 if wood > 0.0:
                     yield Fault((e.tag,) if e.tag else (), FAR, f"{f.id} joins {e.id} in {w.id}", (e.id,), wood)
                     break
@@ -239,11 +228,6 @@ def _joint(work: Work, trap: TrapDraft) -> XY | None:
     return node.xy if node.stack < 0 and len(board.into(at)) > 1 else None
 
 
-def shares_stack(work: Work, trap: TrapDraft) -> bool:
-    """Return whether a trap shares the vent of its stack with one other, in one fitting or below it."""
-    return bool(trap.partner or other_height_mate(work, trap))
-
-
 def choices_of(work: Work, tag: str) -> Iterator[Ban]:
     """Yield what was chosen for a fixture: the way of its drain, its vent fitting, whose drain vents it, its stack."""
     trap = work.traps.get(tag)
@@ -255,7 +239,7 @@ def choices_of(work: Work, tag: str) -> Iterator[Ban]:
         yield tag, spot_key(trap.spot)
     elif trap.method is VentMethod.WET:
         yield tag, BY_WET
-    elif trap.method is VentMethod.COMMON or (trap.method is VentMethod.STACK and shares_stack(work, trap)):
+    elif trap.method is VentMethod.COMMON or (trap.method is VentMethod.STACK and vent_mate(work, trap)):
         yield tag, COMMON
     if trap.need.closet:
         for i in trap.closet_tail:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from stubout.geometry.vec import Box, Vec
 from stubout.house.model import CabinetBox, HouseFixture
 from stubout.layout.cavity_shapes import Spot
-from stubout.layout.draft import DEdge, DNode
+from stubout.layout.draft import Board, DEdge, DNode
 from stubout.layout.level_returns import LevelReturn, level_return
 from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.places import TOUCH_MM
@@ -68,15 +68,19 @@ def returns_in_box(first: tuple[XY, XY], box: Box | None, r: float) -> bool:
     return xy is not None and box is not None and inside(box, xy, r)
 
 
+def under_cabinet(board: Board, t: TrapDraft) -> DEdge | None:
+    """Return the level drain from the foot of the drop in a cabinet, None where there is none."""
+    drops = (e for e in board.out(t.takeoff) if e.plumb)
+    return next((e for drop in drops for e in board.out(drop.down) if not e.plumb), None)
+
+
 def draw_loop(work: Work, upward: Upward, t: TrapDraft) -> list[int]:
     """Draw the loop of an island: up under the counter, over, down, and a foot vent to the nearest wall.
 
     Returns its edges, none where it cannot be drawn.
     """
     board, f = work.board, t.need.fixture
-    take = board.nodes[t.takeoff]
-    drop = next(e for e in board.out(take.id) if e.plumb)
-    first = next((e for e in board.out(drop.down) if not e.plumb), None)
+    first = under_cabinet(board, t)
     if first is None:
         work.block((t.tag,), f"{t.tag}: its loop finds no level drain under the cabinet", "draw the route by hand")
         return []

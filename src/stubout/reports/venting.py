@@ -82,29 +82,30 @@ def _arms(design: Design) -> list[tuple[str, ...]]:
             rows.append((trap.tag, NONE, size(trap.trap_in), NONE, NONE, NONE, NONE, NONE, vented_by(trap)))
             continue
         arm_in = max(p.size_in for p in runs)
+        most, least, may_fall = _limits(design, trap.tag in closets, arm_in, unit)
         rows.append(
             (
                 trap.tag,
                 ", ".join(p.id for p in runs),
                 size(arm_in),
                 unit.both(sum(p.length_mm for p in runs)),
-                *_lengths(design, trap.tag in closets, arm_in, unit),
+                most,
+                least,
                 unit.length(sum(p.fall_mm for p in runs)),
-                NOT_CLOSETS if trap.tag in closets else _limit(arm_max_fall, design.book, arm_in, unit),
+                may_fall,
                 vented_by(trap),
             )
         )
     return rows
 
 
-def _lengths(design: Design, closet: bool, arm_in: float, unit: Show) -> tuple[str, str]:
-    """Return the longest and the shortest that an arm may be; a closet has a reach of its own, or none."""
+def _limits(design: Design, closet: bool, arm_in: float, unit: Show) -> tuple[str, ...]:
+    """Return the longest, the shortest and the largest fall of an arm; a closet has a reach of its own, or none."""
     if not closet:
-        most, least = (_limit(ask, design.book, arm_in, unit) for ask in (arm_max_length, arm_min_length))
-        return most, least
+        return tuple(_limit(ask, design.book, arm_in, unit) for ask in (arm_max_length, arm_min_length, arm_max_fall))
     reach = zip(closet_vent_reach(design.book), ("flat", "upright"), strict=True)
     said = [f"{word} {_said(cell, unit)}" for cell, word in reach if cell is not None]
-    return "\n".join(said) or NOT_CLOSETS, NOT_CLOSETS
+    return "\n".join(said) or NOT_CLOSETS, NOT_CLOSETS, NOT_CLOSETS
 
 
 def _limit(question: Callable[[RuleBook, float], Cell], book: RuleBook, size_in: float, unit: Show) -> str:
@@ -117,6 +118,7 @@ def _limit(question: Callable[[RuleBook, float], Cell], book: RuleBook, size_in:
 
 
 def _said(cell: Cell, unit: Show) -> str:
+    """Return a length that the book says, in the units of the job, with its section."""
     said = unit.length(cell.value) if isinstance(cell.value, int | float) else cell.printed
     return f"{said}\n{cell.section}{mark(cell.status)}"
 

@@ -61,11 +61,6 @@ class Together:
         columns, least = found
         return Cheapest(tuple(w for w, column in self._taken.items() if columns[column] > 0.5), least)
 
-    @property
-    def steps(self) -> int:
-        """Return the steps of the simplex that all choices took."""
-        return self._asked.steps
-
     def refuse(self, ways: Collection[Way]) -> None:
         """Take some ways together no more: something is found about them, or they do not go together."""
         self._refused.append((self._not_all(ways), frozenset(ways)))
@@ -125,6 +120,7 @@ class Together:
         for w in ways:
             for p in w.wet:  # a drain that vents others carries something
                 self._follows(w, [o for o in drained[p] if o.tag != w.tag])
+            # of two that share a vent at two heights neither waits for the other
             if w.takeoff is not None and (mates := [o for o in at[w.takeoff] if o.tag == w.trap.partner]):
                 self._follows(w, mates)
             for p in w.arm:  # nothing joins a trap arm but what did where it was drawn
