@@ -137,6 +137,40 @@ def test_closet_to_vent(kit, flat_mm, drop_mm, n):
     assert len(kit.found("ARM008", d)) == n
 
 
+@pytest.mark.parametrize(("drop_mm", "n"), [(1000, 0), (1002, 1)])
+def test_drop_from_the_flange_to_its_bend_counts(kit, drop_mm, n):
+    """NPC 2.5.6.3(3): 1 m upright from the finished floor, where the flange lies and the pipe begins in its bend."""
+    floor = kit.WC1.finished_z_mm
+    bend = floor - drop_mm
+    d = kit.design(
+        edit={
+            "A2": {"a": (388, 1421, bend + 10), "b": (388, 1421, bend)},
+            "A3": {"a": (388, 1421, bend), "b": (0, 1421, bend)},
+            "B1": {"a": (0, 1421, bend)},
+            "V2": {"a": (0, 1421, bend)},
+        }
+    )
+    found = kit.found("ARM008", d)
+    assert len(found) == n
+    assert all("raise the pipe under the closet" in f.do for f in found)
+
+
+@pytest.mark.parametrize(("flat_mm", "n"), [(1428, 0), (1430, 1)])
+def test_upc_counts_a_closet_from_its_flange_along_the_pipe(kit, flat_mm, n):
+    """UPC 1002.2, from memory: 6 ft from the top of the flange, the drop counts."""
+    bend = kit.WC1.finished_z_mm - 400.0
+    d = kit.design(
+        book="upc-2021",
+        edit={
+            "A2": {"a": (flat_mm, 1421, bend + 10), "b": (flat_mm, 1421, bend)},
+            "A3": {"a": (flat_mm, 1421, bend), "b": (0, 1421, bend)},
+            "B1": {"a": (0, 1421, bend)},
+            "V2": {"a": (0, 1421, bend)},
+        },
+    )
+    assert len(kit.found("ARM008", d)) == n
+
+
 def test_s_trap_and_its_cure(kit):
     """A lavatory whose arm turns down before the vent, as against one that stays flat up to it."""
     d = kit.design(

@@ -281,6 +281,36 @@ def test_cross_flow(kit, flat_mm, n):
     assert len(kit.found("FIT004", d)) == n
 
 
+def two_arms(kit, inlet_in, barrel_in, pattern="double sanitary tee", book="upc-2021"):
+    """Return the bath with a second arm across from that of the lavatory, both of one size."""
+    across = {"role": "branch", "a": (-300, 609, 501), "b": (0, 609, 495.4), "size": inlet_in, "tags": "BS"}
+    d = kit.design(book=book, add={"X1": across}, edit={"A1": {"size": inlet_in}})
+    node = d.network.pipe("A1").end
+    tee = use(pattern, node, ("V1", "D1", "A1", "X1"), sizes=(barrel_in, barrel_in, inlet_in, inlet_in))
+    return replace(d, fabrication=fab(tee))
+
+
+@pytest.mark.parametrize(
+    ("inlet_in", "barrel_in", "n"),
+    [(1.5, 2.0, 1), (1.5, 2.5, 0), (1.5, 3.0, 0), (2.0, 2.0, 1), (2.0, 2.5, 1), (2.0, 3.0, 0)],
+)
+def test_barrel_of_a_double_sanitary_tee(kit, inlet_in, barrel_in, n):
+    """UPC 706.2 (a field guide of about 1997-2000): two pipe sizes over the largest inlet; 2-1/2 in is a size."""
+    found = kit.found("FIT004", two_arms(kit, inlet_in, barrel_in))
+    assert [f.about for f in found] == [("F1", "A1", "X1")] * n
+    for f in found:
+        assert f.wanted == f"a barrel of at least {'2-1/2' if inlet_in == 1.5 else '3'} in"
+        assert "double fixture fitting" in f.do
+        assert "two tees one above the other" in f.do
+        assert f.bases[-1].of == ("fitting.double_tee_steps_over",)
+
+
+def test_a_barrel_matters_to_no_other_fitting_and_no_other_book(kit):
+    assert kit.found("FIT004", two_arms(kit, 1.5, 1.5, "double fixture fitting")) == []
+    for book in ("npc-2020", "ipc-2021", "irc-2021"):
+        assert kit.found("FIT004", two_arms(kit, 1.5, 1.5, book=book)) == []
+
+
 def test_unlike_inlets_in_a_double_tee(kit):
     d = kit.design(
         add={

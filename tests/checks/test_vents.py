@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from stubout.files.books import load_book
 from stubout.geometry.vec import Box, Vec
 from stubout.house.facts import Climate, Wishes
 from stubout.house.outside import RoofOpening, RoofPlane, RoofZone
@@ -274,6 +275,64 @@ def test_frost_size_moved_by_what_the_finding_says(kit):
     (f,) = kit.found("TRM007", grown(kit, 2900))
     assert "205 mm" in f.do
     assert kit.found("TRM007", grown(kit, 2900 - 205)) == []
+
+
+SLOPED = {"z": 2600, "ceiling_below": 300.0}  # to come 205 mm down, to 2395: below the plates of the wall, 2467
+
+
+@pytest.mark.parametrize(
+    ("depth_mm", "said"),
+    [
+        (89.0, ', and have P built of 2x6 studs or furred out to 102 mm (4"): the hubs of a 3 in vent stand out of its '
+         '89 mm (3 1/2") studs'),
+        (140.0, ""),
+    ],
+)  # fmt: skip
+def test_the_wall_that_a_larger_vent_would_come_down_into(kit, depth_mm, said):
+    """A hub of 3 in is 4 in outside (estimate of the catalogue), a 2x4 stud 89 mm deep, a 2x6 stud 140 mm (PS 20)."""
+    (f,) = kit.found("TRM007", grown(kit, **SLOPED, walls=(kit.wall(depth_mm=depth_mm),)))
+    assert f.do == f'set the enlargement 205 mm (8 1/16") lower{said}'
+
+
+def test_a_wall_above_which_the_larger_vent_stays_is_not_spoken_of(kit):
+    (f,) = kit.found("TRM007", grown(kit, 2900, walls=(kit.wall(depth_mm=89.0),)))
+    assert " 2x6 " not in f.do
+
+
+@pytest.mark.parametrize(
+    ("framing", "bearing", "depth_mm", "told"),
+    [
+        ("irc-framing-2021", True, 157.0, True),  # 40 % of a bearing stud (R602.6): 62.8
+        ("irc-framing-2021", True, 158.0, False),  # 63.2
+        ("irc-framing-2021", False, 104.0, True),  # 60 % of another: 62.4
+        ("irc-framing-2021", False, 106.0, False),  # 63.6
+        ("nbc-9.23.5", True, 188.0, True),  # a third: 62.7
+        ("nbc-9.23.5", True, 190.0, False),  # 63.3
+        ("nbc-9.23.5", False, 102.0, True),  # all but 40 mm: 62
+        ("nbc-9.23.5", False, 104.0, False),  # 64
+    ],
+)
+def test_studs_that_take_no_hole_for_the_larger_vent(kit, framing, bearing, depth_mm, told):
+    """It lies in the wall; the least bit for 2 in is 2-1/2 in, 63.5 mm (secondary); half a millimetre is let pass."""
+    flat = {
+        "V1": {"b": (0, 609, 2300)},
+        "V1a": {"a": (0, 609, 2300), "b": (0, 1030, 2310)},
+        "V1b": {"a": (0, 1030, 2310), "b": (0, 1030, 2500)},
+        "V1c": {"a": (0, 1030, 2500), "b": (0, 1030, 3300), "size": 2},
+    }
+    vent = {"system": "vent", "role": "vent", "size": 1.5, "tags": "LV1", "load": 1}
+    plane = RoofPlane("roof", -3000, -500, 3000, 4500, Vec(0, 0, 3000), 0.0, 0.0, ceiling_below_mm=500.0)
+    d = kit.design(
+        book="irc-2021",
+        edit={"V1": flat.pop("V1")},
+        add={i: vent | said for i, said in flat.items()},
+        roof=(plane,),
+        kinds={(0, 1030, 3300): "terminal"},
+        climate=COLD_VENTS,
+        walls=(kit.wall(bearing=bearing, depth_mm=depth_mm),),
+    )
+    (f,) = kit.found("TRM007", replace(d, framing=load_book(framing)))
+    assert (f"P built of deeper studs: its {depth_mm:.0f} mm" in f.do) is told
 
 
 def test_frost_size_under_a_cold_attic(kit):

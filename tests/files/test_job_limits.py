@@ -238,3 +238,49 @@ def test_a_floor_amid_the_walls_under_it_is_a_slip() -> None:
     with pytest.raises(JobFileError) as caught:  # bath and laundry still lie beside the kitchen only
         read_job_text(beside.replace("[153, 10847]", "[153, 5000]"), "house.yaml", book_ids(), framing_ids())
     assert not [f for f in caught.value.faults if f.path == "levels[upper].subfloor"]
+
+
+DEMO = Path(run.__file__).parent / "demo" / "demo.yaml"
+DISHWASHER = """\
+  - tag: DW1
+    kind: dishwasher
+    room: kitchen
+    wall: P
+    side: right
+    at: 7'-0"
+    outlet: 1 1/2"
+    from wall: 10"
+    rim: 34"
+    bowl: 20"
+    bowl from: rim
+"""
+BOX = '      - {width: 24 1/4", what: dishwasher}\n'
+
+
+@pytest.mark.parametrize(
+    ("change", "n"),
+    [
+        (("", ""), 1),
+        (("    dishwasher: disposer\n", "    dishwasher: air gap\n"), 1),
+        (("    dishwasher: disposer\n", ""), 0),  # it drains by itself, and the sink says nothing of one
+        (("    kind: dishwasher\n    room: kitchen\n", "    kind: dishwasher\n    room: bath\n"), 0),
+        ((BOX, BOX.replace("24 1/4", "12 1/8") * 2), 0),  # two of them, each a box of the run
+    ],
+)  # fmt: skip
+def test_a_dishwasher_drains_once(change: tuple[str, str], n: int) -> None:
+    """A sink that takes one in says so; the same one drawn as a fixture would get a trap and a drain besides."""
+    text = DEMO.read_text(encoding="utf-8").replace("  - tag: WC2\n", f"{DISHWASHER}  - tag: WC2\n", 1)
+    text = text.replace(*change, 1)
+    try:
+        read_job_text(text, "house.yaml", book_ids(), framing_ids())
+        lines = []
+    except JobFileError as caught:
+        lines = [str(f) for f in caught.faults if "fixtures[DW1].kind" in str(f)]
+    assert len(lines) == n
+    for line in lines:
+        number = text[: text.index("    kind: dishwasher")].count("\n") + 1
+        sink = text[: text.index("  - tag: KS")].count("\n") + 1
+        assert line.startswith(f"house.yaml:{number}: ")
+        assert 'found "DW1" with a drain of its own, and `dishwasher: ' in line
+        assert f'of "KS", line {sink}, wanted one drain for one dishwasher' in line
+        assert 'Take "DW1" out' in line

@@ -79,8 +79,8 @@ def test_01_reference_bores(nbc: RuleBook) -> None:
 
 
 def test_01_vents(npc: RuleBook) -> None:
-    assert q.closet_vent_reach(npc)[0] is not None
-    assert [number(c) for c in q.closet_vent_reach(npc)] == [3000, 1000]
+    reach = q.closet_vent_reach(npc)
+    assert (number(reach.flat), number(reach.upright), reach.along) == (3000, 1000, None)
     assert [number(c) for c in q.terminal_from_opening(npc)] == [3500, 1000]
     assert q.terminal_frost_size(npc).number == 3.0
     assert number(q.building_vent_least(npc, 4.0)) == 3.0

@@ -42,7 +42,7 @@ MAY = {  # silent books give None
     q.branch_least_from_joint: "branch_least.from_joint",
 }
 PAIRS = {
-    q.closet_vent_reach: ("closet_arm.horizontal", "closet_arm.vertical"),
+    q.closet_vent_reach: ("closet_arm.horizontal", "closet_arm.vertical", "closet_arm.developed"),
     q.seal_depth: ("trap.seal_lo", "trap.seal_hi"),
     q.standpipe_height: ("standpipe.height_lo", "standpipe.height_hi"),
     q.standpipe_trap_height: ("standpipe.trap_lo", "standpipe.trap_hi"),
@@ -231,6 +231,19 @@ def test_turns_of_an_arm_by_closet_and_other(npc):
     assert closet.ids[0].startswith("trap_arm_turn[closet")
     assert other.ids[0].startswith("trap_arm_turn[other")
     assert closet.what == "Turns of a trap arm together, water closet, 3 in"
+
+
+@pytest.mark.parametrize(
+    ("inlet_in", "barrel_in", "printed"),
+    [(1.25, 2.0, "2 in"), (1.5, 2.5, "2-1/2 in"), (2.0, 3.0, "3 in"), (3.0, 5.0, "5 in")],
+)
+def test_barrel_of_a_double_sanitary_tee(inlet_in, barrel_in, printed):
+    """UPC 706.2 (a field guide of about 1997-2000): two pipe sizes over the largest inlet, 3-1/2 in not counted."""
+    cell = q.double_tee_barrel(load_book("upc-2021"), inlet_in)
+    assert (cell.number, cell.unit, cell.section, cell.status) == (barrel_in, "in", "706.2", Status.SECONDARY)
+    assert cell.printed.startswith(f"{printed} (two pipe sizes over ")
+    for other in ("npc-2020", "ipc-2021", "irc-2021"):
+        assert q.double_tee_barrel(load_book(other), inlet_in) is None
 
 
 # --- slopes offered ---------------------------------------------------------------------------------------------------

@@ -66,6 +66,11 @@ class Arm:
         return sum(p.length_mm for p in self.pipes)
 
     @property
+    def drop_mm(self) -> float:
+        """Return how far below a closet's flange on the finished floor its pipe begins [mm]; 0 for other traps."""
+        return max(self.fixture.finished_z_mm - self.start.z, 0.0) if self.closet else 0.0
+
+    @property
     def plan_mm(self) -> float:
         """Return the length of the flat pieces, seen from above [mm]."""
         return sum(p.plan_mm for p in self.pipes)

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import Protocol
 
 from stubout.catalog import queries as catalogue
 from stubout.catalog.model import Catalog, FittingData
 from stubout.fabrication.ends import STRAIGHT_DEG, End, EndKey
 from stubout.problems import Status, weakest
-
-Allowed = Callable[[str, str, float, bool], bool]  # pattern, turn, size_in, fixture drain
 
 SINGLE_BENDS = ((22.5, "1/16 bend"), (45.0, "1/8 bend"), (60.0, "1/6 bend"), (90.0, "1/4 bend"))
 STREET = {  # elbow -> its street pattern
@@ -24,6 +22,24 @@ STREET = {  # elbow -> its street pattern
 BEND_PLAY_DEG = 8.0  # what two sockets and a falling pipe may add to a bend's own angle
 WYE_MAX_DEG = 62.0  # a branch that turns up to this is a wye, above it a tee or combination
 AGAINST_DEG = 105.0  # a branch that turns more than this enters against the flow
+
+
+class Allowed(Protocol):
+    """The book's word on a fitting."""
+
+    def __call__(
+        self, pattern: str, turn: str, size_in: float, fixture_drain: bool, /, *, barrel_in: float = 0.0
+    ) -> bool:
+        """Return whether the book allows a pattern for a turn.
+
+        Args:
+            pattern: Catalogue word of the fitting.
+            turn: Word of the turn, such as "h-v".
+            size_in: Size of what turns, the largest of two branches [nominal in].
+            fixture_drain: Whether it serves one fixture only.
+            barrel_in: Size of the straight run of a double fitting, 0 where it is not asked about [nominal in].
+        """
+        ...
 
 
 @dataclass(frozen=True, slots=True)

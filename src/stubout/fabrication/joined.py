@@ -90,9 +90,13 @@ def joined(
 def rule_of(book: RuleBook) -> Allowed:
     """Return the book's word on a pattern for a turn; a book that is silent forbids nothing."""
 
-    def allowed(pattern: str, turn: str, size_in: float, fixture_drain: bool) -> bool:
+    def allowed(pattern: str, turn: str, size_in: float, fixture_drain: bool, *, barrel_in: float = 0.0) -> bool:
         if turn not in TURNS:
             return True
+        if barrel_in and pattern == "double sanitary tee":
+            least = ask(queries.double_tee_barrel, book, size_in)
+            if least is not None and barrel_in < least.number - 1e-6:
+                return False
         cell = ask(queries.fitting_allowed, book, pattern, TURNS[turn], size_in=size_in, fixture_drain=fixture_drain)
         return cell is None or cell.value is True
 

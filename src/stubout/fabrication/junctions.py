@@ -217,7 +217,9 @@ def _branch_pattern(run: End, out: End, group: list[End], allowed: Allowed) -> t
         if opening_deg(group[0], group[1]) < 120.0:
             return "side-inlet sanitary tee", against
         closets = any(e.size_in >= CLOSET_IN for e in group)  # one would flush across into the other
-        if not closets and allowed("double sanitary tee", "h-v", max(e.size_in for e in group), fixture):
+        inlet_in = max(e.size_in for e in group)
+        barrel_in = max(inlet_in, run.size_in, out.size_in)
+        if not closets and allowed("double sanitary tee", "h-v", inlet_in, fixture, barrel_in=barrel_in):
             return "double sanitary tee", against
         return "double fixture fitting", against
     if vertical_run:  # a dry vent enters a stack vent's drain part from the side

@@ -31,6 +31,7 @@ from stubout.job.model import (
     OpeningSaid,
     WallSaid,
 )
+from stubout.kinds import FixtureKind
 from stubout.layout.places import TOUCH_MM
 from stubout.problems import Fault
 
@@ -79,6 +80,7 @@ def sense_faults(job: Job, marks: Marks) -> Iterator[Fault]:
     yield from _each(sense.cabinet, job.cabinets)
     yield from _each(sense.fixture, job.fixtures)
     yield from sense.together()
+    yield from sense.dishwashers()
     yield from _each(sense.obstacle, job.obstacles)
     yield from sense.roof()
     yield from sense.routes()
@@ -329,6 +331,32 @@ class _Sense:
                 do = "Give it a place of its own, or take it out if it was copied."
                 yield self.fault(("fixtures", number, key), found, "one fixture in one place", do)
                 break
+
+    def dishwashers(self) -> Iterator[Fault]:
+        """Yield the dishwashers with a drain of their own whose room has a sink that takes one in.
+
+        Two in one room are two where the cabinets there have a box for each.
+        """
+        for number, one in enumerate(self.job.fixtures):
+            here = [f for f in self.job.fixtures if f.room == one.room]
+            sinks = [f for f in here if f.dishwasher and f.kind is not FixtureKind.DISHWASHER]
+            if one.kind is not FixtureKind.DISHWASHER or not sinks:
+                continue
+            drains = len(sinks) + sum(f.kind is FixtureKind.DISHWASHER for f in here)
+            runs = (c for c in self.job.cabinets if c.room in (one.room, ""))
+            if sum(box.what == "dishwasher" for run in runs for box in run.boxes) >= drains:
+                continue
+            sink = sinks[0]
+            found = (
+                f"{quoted(one.tag)} with a drain of its own, and `dishwasher: {sink.dishwasher}` of {quoted(sink.tag)}"
+                f"{f', line {sink.line}' if sink.line else ''}"
+            )
+            do = (
+                f"Take {quoted(one.tag)} out: its hose goes in at the sink and needs no other trap. If it has a trap "
+                f"of its own, take `dishwasher` of {quoted(sink.tag)} out. If there are two, give the cabinets of the "
+                "room a box `what: dishwasher` for each."
+            )
+            yield self.fault(("fixtures", number, "kind"), found, "one drain for one dishwasher", do)
 
     def _level(self, fixture: FixtureSaid) -> str:
         room = self.rooms.get(fixture.room)

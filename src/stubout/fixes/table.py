@@ -150,6 +150,8 @@ TABLE: dict[str, tuple[Propose, ...]] = {
     "TRP003": (moves.along,),
     "TRP004": (ways.taken_out,),
     "TRP005": (sizes.sizes,),
+    "TRP006": (moves.upright,),
+    "TRP007": (moves.upright,),
     "TST001": (facts.tests,),
     "TST002": (facts.tests,),
     "VAL001": (vents.carried_out, *_OWN, islands.loops),

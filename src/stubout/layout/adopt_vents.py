@@ -57,7 +57,7 @@ def vent_at_drawn_point(work: Work, trap: TrapDraft) -> bool:
     """Vent a closet at the drawn point its drain comes to, if a wall bay stands over it; return whether it does."""
     board = work.board
     tail = [board.edges[i] for i in trap.closet_tail if i in board.edges]
-    if not tail or not board.nodes[tail[-1].down].drawn or sum(board.plan(e) for e in tail) > trap.need.arm_max:
+    if not tail or not board.nodes[tail[-1].down].drawn or sum(board.plan(e) for e in tail) > work.arm_left(trap):
         return False
     end = board.nodes[tail[-1].down]
     if any(len(board.into(e.down)) > 1 for e in tail):

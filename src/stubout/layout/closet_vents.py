@@ -160,7 +160,7 @@ def _wye_vent(zone: DrainZone, tag: str, vent_in: float) -> bool:
         length = board.plan(e)
         for spot in _bays_over(zone, a, b, g):
             t = math.dist(a, spot.xy)
-            if not WYE_END_MM < t < length - WYE_END_MM or walked + t > trap.need.arm_max:
+            if not WYE_END_MM < t < length - WYE_END_MM or walked + t > work.arm_left(trap):
                 continue
             if (tag, spot_key(spot)) in work.bans:
                 continue

@@ -64,6 +64,7 @@ def _closet_to_stack(zone: DrainZone, f: HouseFixture) -> float:
     zone.router.keys.add(xy)
     lat = zone.router.lattice(stack_corners(zone, xy))
     slope = work.demands.slope(need.arm_in)
+    reach = need.arm_left(closet_start_cap(zone, f))
 
     def found(targets: Sequence[Target], reach: float | None) -> Path | None:
         room = zone.bends(need.arm_in, zone.fits.closet(need.arm_in))
@@ -71,11 +72,11 @@ def _closet_to_stack(zone: DrainZone, f: HouseFixture) -> float:
         return zone.router.search(limits, g, slope, targets, lat)
 
     targets = stack_targets(zone, True, need.arm_in)
-    path, within = found(targets, need.arm_max), True
+    path, within = found(targets, reach), True
     if path is None:
         path, within = found(targets, None), False
     shares = beside_mate(zone, need)
-    shared = found(shares, need.arm_max) if shares else None
+    shared = found(shares, reach) if shares else None
     mate: TrapDraft | None = None
     if shared is not None and (path is None or shared.cost < path.cost + _unvented(zone, path, within)):
         path, within, mate = shared, True, mate_of(zone, shared.target)

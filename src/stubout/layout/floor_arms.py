@@ -340,6 +340,8 @@ def _closet_ask(zone: DrainZone, need: Need, xy: XY, layers: tuple[str, ...], ca
         layers,
         cap,
         max_length=need.arm_max,
+        z_floor=need.z_floor,
+        ring_z=need.ring_z,
         max_turn_deg=need.arm_turn,
         least_length=need.arm_min,
         **zone.bends(need.arm_in, zone.fits.closet(need.arm_in)),

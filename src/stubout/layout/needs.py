@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from stubout.catalog import queries as catalog
@@ -56,6 +57,24 @@ class Need:
     slope: float  # least fall of the arm
     vent_in: float
     joins_in: float = 0.0  # what it joins is at least so large; its own drain need not be
+    drop_max: float = math.inf  # from a closet's flange down to its pipe
+    drop_counts: bool = False  # that drop counts with the length of the arm
+
+    def arm_left(self, z: float | None) -> float:
+        """Return how long an arm may be that begins at a height, or at any: less by the drop where that counts."""
+        if z is None or not self.drop_counts:
+            return self.arm_max
+        return self.arm_max - max(self.fixture.finished_z_mm - z, 0.0)
+
+    @property
+    def z_floor(self) -> float | None:
+        """Return the lowest centre line under a closet's flange, None where the book sets none."""
+        return None if math.isinf(self.drop_max) else self.fixture.finished_z_mm - self.drop_max
+
+    @property
+    def ring_z(self) -> float | None:
+        """Return the height that the length of an arm is counted from, None where it is counted from its pipe."""
+        return self.fixture.finished_z_mm if self.drop_counts else None
 
 
 class Demands:
@@ -114,9 +133,9 @@ class Demands:
         own = ask.branch_least_from_joint(b)
         joins = number(least, 0.0) if own is not None and own.value is True else 0.0
         branch = self.branch_for(load, max(arm, 0.0 if joins else number(least, 0.0)))
-        if closet:
-            reach, _ = ask.closet_vent_reach(b)
-            arm_max = number(reach, 1.0e5)
+        reach = ask.closet_vent_reach(b) if closet else None
+        if reach is not None:
+            arm_max = min(number(reach.flat, 1.0e5), number(reach.along, 1.0e5))
             arm_min = 0.0
         else:
             arm_max = ask.arm_max_length(b, arm).number
@@ -139,6 +158,8 @@ class Demands:
             self.slope(arm),
             max(vent, 1.5),
             joins,
+            math.inf if reach is None else number(reach.upright, math.inf),
+            reach is not None and reach.along is not None,
         )
 
     def stud_limit(self, w: Wall) -> float:

@@ -98,6 +98,7 @@ class Ask:
     max_turn_deg: float | None = None
     least_length: float = 0.0
     z_floor: float | None = None
+    ring_z: float | None = None  # of a closet whose drop counts with the length: the height of its flange
     flat: bool = False  # no plumb step: a trap arm
     half_45: float = 0.0  # room a bend takes on one side of its centre; legs too short for two cost extra
     half_90: float = 0.0
@@ -202,6 +203,8 @@ def find_path(
             ok = z is None or (
                 (ask.z_cap is None or z <= ask.z_cap + 0.5) and (ask.z_floor is None or z >= ask.z_floor - 0.5)
             )
+            if ok and ask.ring_z is not None and z is not None and max_length is not None:
+                ok = length + ask.ring_z - z <= max_length + 0.5
             if ok and ask.swivel and length > 0 and traffic is not None:  # what comes down there has to come through
                 above = [t for k, t in traffic.items() if k == layer.key or layer_over(layers, k, layer.key)]
                 ok = not any(t.stands_on(xy, z) for t in above)

@@ -251,7 +251,7 @@ class Hand:
         if t is None:
             return ""
         mm = sum(self.board.plan(self.board.edges[i]) for i in t.arm if i in self.board.edges)
-        return "arm too long" if mm > t.need.arm_max else ""
+        return "arm too long" if mm > self.work.arm_left(t) else ""
 
     def _out_of_box(self, e: DEdge, a: XY, b: XY, g: Gauge) -> str:
         """Return whether a pipe of a cabinet stands outside it."""

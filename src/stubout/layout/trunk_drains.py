@@ -6,6 +6,7 @@ Lengths [mm], slopes [m/m], sizes in nominal inches.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from stubout.house.model import HouseFixture
 from stubout.layout.closets import closet_start_cap
@@ -230,16 +231,13 @@ def closet_to_drain(zone: DrainZone, f: HouseFixture, lat: Lattice, targets: lis
     slope = work.trunk_slope if is_first else max(work.demands.slope(size), work.trunk_slope if size >= 3 else 0)
     cap = closet_start_cap(zone, f)
     targets = [t for t in targets if (f.tag, joint_key(t.xy)) not in work.bans]
-    path = zone.router.search(
-        Ask(xy, zone.start_layers, cap, **zone.bends(g.size_in, zone.fits.closet(g.size_in))),
-        g,
-        slope,
-        targets,
-        lat,
-    )
+    low = Ask(xy, zone.start_layers, cap, **zone.bends(g.size_in, zone.fits.closet(g.size_in)))
+    near = replace(low, z_floor=need.z_floor)  # a vent of its own reaches it, if the book wants it near the flange
+    asks = (low,) if near == low else (near, low)
+    found = (zone.router.search(ask, g, slope, targets, lat) for ask in asks)
+    path = next((path for path in found if path is not None), None)
     if path is None:
-        room = zone.bends(g.size_in, zone.fits.closet(g.size_in))
-        path = _past_what_stands(zone, Ask(xy, zone.start_layers, cap, **room), size, slope, is_first, f.tag)
+        path = _past_what_stands(zone, low, size, slope, is_first, f.tag)
     if path is None:
         work.block(
             (f.tag,),

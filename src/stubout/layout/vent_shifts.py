@@ -170,7 +170,7 @@ def arm_goes(work: Work, trap: TrapDraft) -> bool:
     arm = [board.edges[i] for i in trap.arm]
     ways = [way_of(work, e) for e in arm if not e.plumb and board.plan(e) > SWALLOWED_MM]
     turned = math.fsum(math.degrees(math.acos(max(-1.0, min(1.0, u.dot(v))))) for u, v in pairwise(ways))
-    return sum(board.plan(e) for e in arm) <= need.arm_max and turned <= need.arm_turn + 0.5
+    return sum(board.plan(e) for e in arm) <= work.arm_left(trap) and turned <= need.arm_turn + 0.5
 
 
 def _in_bay(work: Work, d: DEdge) -> Place:

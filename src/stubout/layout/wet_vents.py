@@ -121,7 +121,7 @@ def wet_places(zone: DrainZone, closet: TrapDraft) -> list[XY]:
         length = math.dist(a, b)
         for i in range(1, int(length / WET_STEP_MM) + 1):
             t = i * WET_STEP_MM / length
-            if walked + i * WET_STEP_MM <= closet.need.arm_max and t < 1.0:
+            if walked + i * WET_STEP_MM <= zone.work.arm_left(closet) and t < 1.0:
                 out.append((a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t))
         walked += zone.work.board.plan(e)
     return out
@@ -130,7 +130,7 @@ def wet_places(zone: DrainZone, closet: TrapDraft) -> list[XY]:
 def wet_targets(zone: DrainZone, lat: Lattice, closet: TrapDraft, size_in: float) -> list[Target]:
     """Return the places on a closet's own drain near enough to its flange to vent it."""
     out: list[Target] = []
-    walked, reach = 0.0, closet.need.arm_max
+    walked, reach = 0.0, zone.work.arm_left(closet)
     for e, a, _ in _own_drain(zone, closet):
         joints = joint_targets(zone.router, lat, [e], size_in=size_in)
         out += [t for t in joints if walked + math.dist(t.xy, a) <= reach]
@@ -149,7 +149,7 @@ def _own_drain(zone: DrainZone, closet: TrapDraft) -> Iterator[tuple[DEdge, XY, 
         yield e, board.nodes[e.up].xy, board.nodes[e.down].xy
         walked += board.plan(e)
         at = e.down
-        if walked > closet.need.arm_max or len(board.into(at)) > 1:
+        if walked > zone.work.arm_left(closet) or len(board.into(at)) > 1:
             return
 
 

@@ -124,6 +124,11 @@ class Work:
         """Return the girth of a size."""
         return self.demands.gauge(size_in)
 
+    def arm_left(self, trap: TrapDraft) -> float:
+        """Return how long the arm of a trap may be, as it lies: less by a closet's drop where that counts."""
+        weir = self.board.nodes[trap.weir]
+        return trap.need.arm_left(weir.cap if weir.z is None else weir.z)
+
     def block(self, tags: tuple[str, ...], constraint: str, free: str) -> None:
         """Record what could not be laid out."""
         one = Blocked(tags, constraint, free)

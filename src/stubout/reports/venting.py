@@ -27,8 +27,8 @@ def vents_page(design: Design) -> Document:
             Heading("Trap arms"),
             Paragraph(
                 "Length is along the pipe from the trap weir to the vent fitting. A closet counts from its "
-                "flange; some books "
-                "give its reach instead of an arm length."
+                "flange on the finished floor; some books give its reach instead of an arm length, flat and upright "
+                "or both together."
             ),
             TableBlock(
                 (
@@ -75,20 +75,24 @@ def vents_page(design: Design) -> Document:
 def _arms(design: Design) -> list[tuple[str, ...]]:
     unit = show(design)
     rows: list[tuple[str, ...]] = []
-    closets = {f.tag for f in design.house.fixtures if f.kind is FixtureKind.WATER_CLOSET}
+    floors = {f.tag: f.finished_z_mm for f in design.house.fixtures if f.kind is FixtureKind.WATER_CLOSET}
     for trap in design.network.traps:
         runs = [design.network.pipe(r) for r in trap.arm_runs]
         if not runs:
             rows.append((trap.tag, NONE, size(trap.trap_in), NONE, NONE, NONE, NONE, NONE, vented_by(trap)))
             continue
         arm_in = max(p.size_in for p in runs)
-        most, least, may_fall = _limits(design, trap.tag in closets, arm_in, unit)
+        most, least, may_fall = _limits(design, trap.tag in floors, arm_in, unit)
+        length = unit.both(sum(p.length_mm for p in runs))
+        drop_mm = floors.get(trap.tag, runs[0].a.z) - runs[0].a.z
+        if drop_mm > 0.0:
+            length += f"\nafter a drop of {unit.length(drop_mm)}"
         rows.append(
             (
                 trap.tag,
                 ", ".join(p.id for p in runs),
                 size(arm_in),
-                unit.both(sum(p.length_mm for p in runs)),
+                length,
                 most,
                 least,
                 unit.length(sum(p.fall_mm for p in runs)),
@@ -103,7 +107,7 @@ def _limits(design: Design, closet: bool, arm_in: float, unit: Show) -> tuple[st
     """Return the longest, the shortest and the largest fall of an arm; a closet has a reach of its own, or none."""
     if not closet:
         return tuple(_limit(ask, design.book, arm_in, unit) for ask in (arm_max_length, arm_min_length, arm_max_fall))
-    reach = zip(closet_vent_reach(design.book), ("flat", "upright"), strict=True)
+    reach = zip(closet_vent_reach(design.book), ("flat", "upright", "drop and all"), strict=True)
     said = [f"{word} {_said(cell, unit)}" for cell, word in reach if cell is not None]
     return "\n".join(said) or NOT_CLOSETS, NOT_CLOSETS, NOT_CLOSETS
 

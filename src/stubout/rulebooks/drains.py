@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from stubout.kinds import FixtureKind
 from stubout.problems import NotInBook
@@ -67,9 +67,18 @@ def arm_max_turn(book: RuleBook, kind: FixtureKind, size_in: float) -> Cell:
     return _named(cell, f"Turns of a trap arm together, {kind.value}, {size_text(size_in)}")
 
 
-def closet_vent_reach(book: RuleBook) -> tuple[Cell | None, Cell | None]:
-    """Return how far a closet may be from its vent, horizontal and vertical [mm]; None = not limited by the book."""
-    return book.find("closet_arm.horizontal"), book.find("closet_arm.vertical")
+class ClosetReach(NamedTuple):
+    """How far a closet may be from its vent [mm]; None = not limited by the book."""
+
+    flat: Cell | None
+    upright: Cell | None
+    along: Cell | None
+    """Flat and upright together, from the flange: the drop below it counts."""
+
+
+def closet_vent_reach(book: RuleBook) -> ClosetReach:
+    """Return how far a closet may be from its vent [mm]."""
+    return ClosetReach(*(book.find(f"closet_arm.{part}") for part in ("horizontal", "vertical", "developed")))
 
 
 def min_slope(book: RuleBook, size_in: float) -> Cell:
@@ -253,6 +262,20 @@ def _holds(part: str, size_in: float, fixture_drain: bool, cell: Cell) -> bool:
     if hit["to"]:
         return fixture_drain and size_in <= float(hit["to"]) + 1e-9
     return size_in >= float(hit["up"]) - 1e-9
+
+
+def double_tee_barrel(book: RuleBook, inlet_in: float) -> Cell | None:
+    """Return the least barrel of a double sanitary tee with so large an inlet [in]; None where the book asks for none.
+
+    Sizes are counted as `size_up` counts them: 2-1/2 in is one, 3-1/2 in, which is no pipe of a house, is none. Where
+    3-1/2 in counts too (UPC 706.2, from memory), inlets of 3 in take a barrel of 4 in, a size less than here.
+    """
+    steps = book.find("fitting.double_tee_steps_over")
+    if steps is None:
+        return None
+    least_in = size_up(inlet_in, int(steps.number))
+    what = f"Barrel of a double sanitary tee with a {size_text(inlet_in)} inlet, least"
+    return made(steps, least_in, "in", f"{size_text(least_in)} ({steps.printed} over {size_text(inlet_in)})", what)
 
 
 def hanger_spacing(

@@ -21,7 +21,7 @@ PAIRS = ("CLA005",)  # the moved pipes and those near them
 # which bends one way only: silent here and at the far end is silent all the way.
 LINES = (
     "ARM001", "ARM002", "ARM005", "ARM006", "ARM008", "FIT006", "FIT007", "FIT008", "FIT009", "TRP001", "TRP002",
-    "TRP003",
+    "TRP003", "TRP006", "TRP007",
     "VNT002", "VNT004", "VNT008", "VNT010", "FLD001",
     "CIR003", "CIR006", "CMB003", "ISL002", "ISL003", "ISL006", "SGL002", "WET010",
 )  # fmt: skip

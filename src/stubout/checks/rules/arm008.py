@@ -12,7 +12,8 @@ def rule(on: Review) -> Findings:
     """A closet lies farther from its vent than the book allows, along the flat or along the drop.
 
     ## What it checks
-    The flat and the upright length from the closet flange to the vent fitting, each against its own limit.
+    The flat and the upright length from the closet flange to the vent fitting, each against its own limit, or both
+    together where the book counts along the pipe. The drop from the flange on the finished floor counts.
 
     ## Why it matters
     The slug of a flush fills the pipe; without air close behind it the closet trap is pulled down.
@@ -21,7 +22,8 @@ def rule(on: Review) -> Findings:
     A closet with 3200 mm of flat pipe to its vent where 3000 mm are allowed.
 
     ## Passes
-    2750 mm of flat pipe and a drop of 400 mm, within 3000 and 1000 mm.
+    2750 mm of flat pipe and a drop of 400 mm, within 3000 and 1000 mm. 1400 mm of flat pipe after a drop of 400 mm,
+    within 6 ft along the pipe.
 
     ## Does not check
     Books that set no distance for closets; closets on a single stack (SGL002).
@@ -33,15 +35,21 @@ def rule(on: Review) -> Findings:
         if reach is None:
             continue
         flat_mm = sum(p.length_mm for p in arm.pipes if not p.vertical)
-        drop_mm = sum(p.length_mm for p in arm.pipes if p.vertical)
-        for have_mm, limit, word in ((flat_mm, reach[0], "flat"), (drop_mm, reach[1], "upright")):
+        drop_mm = arm.drop_mm + sum(p.length_mm for p in arm.pipes if p.vertical)
+        for have_mm, limit, words in (
+            (flat_mm, reach.flat, "of flat pipe"),
+            (drop_mm, reach.upright, "of upright pipe"),
+            (flat_mm + drop_mm, reach.along, "of pipe, drop and all,"),
+        ):
             if limit is None or have_mm - limit.number <= LENGTH_TOL_MM:
                 continue
+            over = on.mm(have_mm - limit.number)
+            lift = f"raise the pipe under the closet by {over}, up to its vent fitting"
             yield on.finding(
                 about=(arm.trap.tag, *(p.id for p in arm.pipes)),
-                found=f"{on.mm(have_mm)} of {word} pipe from the flange of {arm.trap.tag} to its vent",
-                wanted=f"at most {on.mm(limit.number)} of {word} pipe",
-                do=f"bring the vent {on.mm(have_mm - limit.number)} nearer to the closet",
+                found=f"{on.mm(have_mm)} {words} from the flange of {arm.trap.tag} to its vent",
+                wanted=f"at most {on.mm(limit.number)} {words.rstrip(',')}",
+                do=lift if limit is reach.upright else f"bring the vent {over} nearer to the closet",
                 why="Each flush pulls down the water in the closet's trap.",
                 bases=(limit,),
                 at=arm.end,

@@ -1,11 +1,18 @@
 """TRM007 frost-size-begins-too-high."""
 
-from stubout.checks.base import LEVEL_TOL_MM, Findings, Review, check
-from stubout.checks.facts import incoming, terminals
+from collections.abc import Iterator
+
+from stubout.catalog import queries as catalog
+from stubout.catalog.shipped import SHIPPED
+from stubout.checks.base import BORE_TOL_MM, LEVEL_TOL_MM, TOUCH_TOL_MM, Findings, Review, check
+from stubout.checks.facts import hub_mm, incoming, terminals
 from stubout.checks.surroundings import roof_under
 from stubout.geometry.vec import Vec
+from stubout.house.framing import Wall
 from stubout.network.model import Node, Pipe
+from stubout.network.standing import walls_of
 from stubout.problems import Level
+from stubout.rulebooks import queries
 
 
 @check("TRM007", "frost-size-begins-too-high", Level.FIX)
@@ -15,7 +22,8 @@ def rule(on: Review) -> Findings:
     ## What it checks
     Where vents may freeze shut: how far every enlargement on the way to a terminal lies below the top of the warm part
     of the house, against the book. The warm part ends at a sloped ceiling, at the ceiling under an attic that the job
-    calls cold, else at the roof.
+    calls cold, else at the roof. Where the larger vent would come down into a wall whose studs do not hold its hubs, or
+    take no hole for it where it lies, what to do names that wall.
 
     ## Why it matters
     The small pipe under the enlargement freezes shut first, and the large one above it keeps nothing open.
@@ -50,7 +58,7 @@ def rule(on: Review) -> Findings:
                     about=(node.id, change.id, top.id),
                     found=f"the vent to {node.id} becomes {on.size(top.size_in)} at {change.id}, {where} {words}",
                     wanted=f"enlarged at least {inside.printed} below it, where it is warm",
-                    do=f"set the enlargement {on.mm(short_mm)} lower",
+                    do=f"set the enlargement {on.mm(short_mm)} lower{_in_thin_wall(on, change, top.size_in, short_mm)}",
                     why="The small pipe in the cold freezes shut below the large one.",
                     bases=(inside,),
                     at=change.at,
@@ -62,14 +70,73 @@ def _enlarged_at(on: Review, top: Pipe) -> Node | None:
     pipe, seen = top, {top.id}
     while True:
         node = on.net.node(pipe.start)
-        below = [p for p in incoming(on.net, node, "vent") if p.id not in seen]
-        if not below:
+        widest = _widest_below(on, node, seen)
+        if widest is None:
             return None
-        widest = max(below, key=lambda p: (p.size_in, p.id))
         if widest.size_in < pipe.size_in - 1e-6:
             return node
         seen.add(widest.id)
         pipe = widest
+
+
+def _widest_below(on: Review, node: Node, seen: set[str]) -> Pipe | None:
+    """Return the widest vent that comes up to a node, those already seen left out; None if there is none."""
+    below = [p for p in incoming(on.net, node, "vent") if p.id not in seen]
+    return max(below, key=lambda p: (p.size_in, p.id), default=None)
+
+
+def _in_thin_wall(on: Review, change: Node, size_in: float, lower_mm: float) -> str:
+    """Return what the wall has to be that the larger vent would come down into; nothing where it fits."""
+    hub = hub_mm(on, size_in)
+    if hub is None:
+        return ""
+    low_z = change.at.z - lower_mm
+    for pipe in _down_to(on, change, low_z):
+        p = pipe.a if pipe.a.z >= low_z or not pipe.vertical else _at_height(pipe, low_z)
+        for wall in walls_of(pipe, on.house.walls):
+            if not wall.bottom_z_mm < p.z < wall.top_at(wall.station(p)):
+                continue
+            if hub - wall.depth_mm > TOUCH_TOL_MM:
+                fits = next((v.name for v in SHIPPED.lumber if v.depth_mm >= hub), "")
+                studs = f"built of {fits} studs or " if fits else ""
+                return (
+                    f", and have {wall.id} {studs}furred out to {on.mm(hub)}: the hubs of a {on.size(size_in)} vent "
+                    f"stand out of its {on.mm(wall.depth_mm)} studs"
+                )
+            if _hole_too_large(on, wall, pipe, size_in):
+                return (
+                    f", and have {wall.id} built of deeper studs: its {on.mm(wall.depth_mm)} studs take no hole for a "
+                    f"{on.size(size_in)} vent that lies in it"
+                )
+    return ""
+
+
+def _down_to(on: Review, change: Node, low_z: float) -> Iterator[Pipe]:
+    """Yield the vents from an enlargement down to a height, the widest where several come up [house z, mm]."""
+    node, seen = change, set[str]()
+    while node.at.z > low_z:
+        pipe = _widest_below(on, node, seen)
+        if pipe is None:
+            return
+        seen.add(pipe.id)
+        yield pipe
+        node = on.net.node(pipe.start)
+
+
+def _at_height(pipe: Pipe, z_mm: float) -> Vec:
+    """Return the point of a rising pipe at a height [house z, mm]."""
+    part = (z_mm - pipe.a.z) / (pipe.b.z - pipe.a.z)
+    return pipe.a.plus(pipe.b.minus(pipe.a).times(part))
+
+
+def _hole_too_large(on: Review, wall: Wall, pipe: Pipe, size_in: float) -> bool:
+    """Return whether a vent that lies in a wall would pass a stud which takes no hole of its size."""
+    lo, hi = sorted((wall.station(pipe.a), wall.station(pipe.b)))
+    if pipe.vertical or not any(lo < stud.station_mm < hi for stud in wall.studs):
+        return False
+    hole = on.maybe(catalog.tight_hole_mm, size_in)
+    limit = on.maybe(queries.stud_bore_limit, on.framing, wall.depth_mm, bearing=wall.bearing, exterior=wall.exterior)
+    return hole is not None and limit is not None and hole > limit.number + BORE_TOL_MM
 
 
 def _warm_top(on: Review, p: Vec) -> tuple[float, str] | None:
