@@ -16,6 +16,15 @@ INCH = starter_text("inch")
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
+def faults_of(text: str, part: str) -> list[str]:
+    """Return the faults of a job file that say something; none where it can be read."""
+    try:
+        read_job_text(text, "house.yaml", book_ids(), framing_ids())
+    except JobFileError as caught:
+        return [str(f) for f in caught.faults if part in str(f)]
+    return []
+
+
 def told(*changes: tuple[str, str]) -> list[str]:
     text = INCH
     for old, new in changes:
@@ -211,11 +220,7 @@ def test_two_fixtures_in_one_place(tag: str, key: str, changed: str, n: int) -> 
         old = next(line for line in copy.splitlines() if line.strip().startswith(f"{name}:"))
         copy = copy.replace(old, f"    {changed}")
     text = INCH.replace(entry, f"{entry}\n{copy}", 1)
-    try:
-        read_job_text(text, "house.yaml", book_ids(), framing_ids())
-        lines = []
-    except JobFileError as caught:
-        lines = [str(f) for f in caught.faults if "in the same place" in str(f)]
+    lines = faults_of(text, "in the same place")
     assert len(lines) == n
     for line in lines:
         assert f'"X9" in the same place as "{tag}" of line ' in line
@@ -271,11 +276,7 @@ def test_a_dishwasher_drains_once(change: tuple[str, str], n: int) -> None:
     """A sink that takes one in says so; the same one drawn as a fixture would get a trap and a drain besides."""
     text = DEMO.read_text(encoding="utf-8").replace("  - tag: WC2\n", f"{DISHWASHER}  - tag: WC2\n", 1)
     text = text.replace(*change, 1)
-    try:
-        read_job_text(text, "house.yaml", book_ids(), framing_ids())
-        lines = []
-    except JobFileError as caught:
-        lines = [str(f) for f in caught.faults if "fixtures[DW1].kind" in str(f)]
+    lines = faults_of(text, "fixtures[DW1].kind")
     assert len(lines) == n
     for line in lines:
         number = text[: text.index("    kind: dishwasher")].count("\n") + 1

@@ -15,6 +15,7 @@ from stubout.checks.base import Review, trade
 from stubout.fabrication.model import FittingUse
 from stubout.geometry.vec import Vec, angle_deg
 from stubout.house.model import HouseFixture
+from stubout.house.outlet_drops import closet_drop_mm
 from stubout.kinds import FixtureKind
 from stubout.layout.model import SAID_METHODS, PointKind, Role, StubMark, TrapPlan, VentMethod
 from stubout.network.model import Network, Node, Pipe
@@ -68,7 +69,7 @@ class Arm:
     @property
     def drop_mm(self) -> float:
         """Return how far below a closet's flange on the finished floor its pipe begins [mm]; 0 for other traps."""
-        return max(self.fixture.finished_z_mm - self.start.z, 0.0) if self.closet else 0.0
+        return closet_drop_mm(self.fixture, self.start.z) if self.closet else 0.0
 
     @property
     def plan_mm(self) -> float:

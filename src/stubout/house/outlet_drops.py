@@ -1,4 +1,4 @@
-"""How far the water falls from a fixture's outlet to the weir of its trap. Lengths [mm], heights in house z.
+"""How far the water falls from a fixture's outlet to its trap or pipe. Lengths [mm], heights in house z.
 
 The books count from the outlet, not from a floor: layout and checks ask here, so that they mean the same height.
 """
@@ -30,3 +30,13 @@ def outlet_drop_mm(fixture: HouseFixture, start: Vec, bore_mm: float, limit: Cel
     if limit.id == DEVELOPED and fixture.outlet is not None:
         drop += start.minus(fixture.outlet).plan_length
     return drop
+
+
+def closet_drop_mm(fixture: HouseFixture, pipe_z_mm: float) -> float:
+    """Return how far it is from a closet's flange on the finished floor down to its pipe [mm].
+
+    Args:
+        fixture: The closet.
+        pipe_z_mm: Centre line of the pipe where it begins under the flange.
+    """
+    return max(fixture.finished_z_mm - pipe_z_mm, 0.0)

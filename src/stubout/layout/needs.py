@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from stubout.catalog import queries as catalog
 from stubout.house.framing import Wall
 from stubout.house.model import House, HouseFixture
+from stubout.house.outlet_drops import closet_drop_mm
 from stubout.kinds import FixtureKind
 from stubout.layout.space_shapes import Gauge
 from stubout.problems import NotInBook
@@ -64,7 +65,7 @@ class Need:
         """Return how long an arm may be that begins at a height, or at any: less by the drop where that counts."""
         if z is None or not self.drop_counts:
             return self.arm_max
-        return self.arm_max - max(self.fixture.finished_z_mm - z, 0.0)
+        return self.arm_max - closet_drop_mm(self.fixture, z)
 
     @property
     def z_floor(self) -> float | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from stubout.design import Design
+from stubout.house.outlet_drops import closet_drop_mm
 from stubout.kinds import FixtureKind
 from stubout.network.model import Pipe
 from stubout.problems import NotInBook
@@ -75,17 +76,16 @@ def vents_page(design: Design) -> Document:
 def _arms(design: Design) -> list[tuple[str, ...]]:
     unit = show(design)
     rows: list[tuple[str, ...]] = []
-    floors = {f.tag: f.finished_z_mm for f in design.house.fixtures if f.kind is FixtureKind.WATER_CLOSET}
+    closets = {f.tag: f for f in design.house.fixtures if f.kind is FixtureKind.WATER_CLOSET}
     for trap in design.network.traps:
         runs = [design.network.pipe(r) for r in trap.arm_runs]
         if not runs:
             rows.append((trap.tag, NONE, size(trap.trap_in), NONE, NONE, NONE, NONE, NONE, vented_by(trap)))
             continue
         arm_in = max(p.size_in for p in runs)
-        most, least, may_fall = _limits(design, trap.tag in floors, arm_in, unit)
+        most, least, may_fall = _limits(design, trap.tag in closets, arm_in, unit)
         length = unit.both(sum(p.length_mm for p in runs))
-        drop_mm = floors.get(trap.tag, runs[0].a.z) - runs[0].a.z
-        if drop_mm > 0.0:
+        if trap.tag in closets and (drop_mm := closet_drop_mm(closets[trap.tag], runs[0].a.z)):
             length += f"\nafter a drop of {unit.length(drop_mm)}"
         rows.append(
             (

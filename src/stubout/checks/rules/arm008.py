@@ -39,7 +39,7 @@ def rule(on: Review) -> Findings:
         for have_mm, limit, words in (
             (flat_mm, reach.flat, "of flat pipe"),
             (drop_mm, reach.upright, "of upright pipe"),
-            (flat_mm + drop_mm, reach.along, "of pipe, drop and all,"),
+            (flat_mm + drop_mm, reach.along, "of pipe in all"),
         ):
             if limit is None or have_mm - limit.number <= LENGTH_TOL_MM:
                 continue
@@ -48,7 +48,7 @@ def rule(on: Review) -> Findings:
             yield on.finding(
                 about=(arm.trap.tag, *(p.id for p in arm.pipes)),
                 found=f"{on.mm(have_mm)} {words} from the flange of {arm.trap.tag} to its vent",
-                wanted=f"at most {on.mm(limit.number)} {words.rstrip(',')}",
+                wanted=f"at most {on.mm(limit.number)} {words}",
                 do=lift if limit is reach.upright else f"bring the vent {over} nearer to the closet",
                 why="Each flush pulls down the water in the closet's trap.",
                 bases=(limit,),
