@@ -24,7 +24,7 @@ from stubout.layout.route import Ask, Path
 from stubout.layout.space_shapes import XY
 from stubout.layout.swung_traps import from_weir, swung
 from stubout.layout.wall_fixtures import wall_fixture
-from stubout.layout.wet_vents import MOST_WET_IN, vent_wet, wet_size, wet_targets
+from stubout.layout.wet_vents import MOST_WET_IN, vent_wet, wet_places, wet_size, wet_targets
 from stubout.layout.work import BY_WET, TrapDraft
 from stubout.layout.zone_stacks import stack_targets, with_stack
 from stubout.problems import NotInBook
@@ -172,7 +172,11 @@ def _spine(zone: DrainZone, f: HouseFixture, closet: TrapDraft | None, lav: Hous
     reach = zone.trap_reach.get(need.arm_in, 100.0)
 
     def looked(limits: Ask) -> Path | None:
-        lat = zone.router.lattice((limits.xy, work.xy(lav)))
+        path = looked_on(limits, ())
+        return path if path is not None or closet is None else looked_on(limits, wet_places(zone, closet))
+
+    def looked_on(limits: Ask, places: Sequence[XY]) -> Path | None:
+        lat = zone.router.lattice((limits.xy, work.xy(lav), *places))
         targets = wet_targets(zone, lat, closet, size) if closet is not None else tree_targets(zone, lat, size)
         if closet is None and not zone.lowest:
             targets += [t for t in stack_targets(zone, True, size) if t.ref.startswith("new")]

@@ -250,7 +250,7 @@ def closet_to_drain(zone: DrainZone, f: HouseFixture, lat: Lattice, targets: lis
     edges, _ = zone.router.draw(
         path, weir, size_in=size, slope=slope, role=Role.BUILDING_DRAIN if is_first else Role.BRANCH, tag=f.tag
     )
-    trap = TrapDraft(need, weir.id, 0)
+    trap = TrapDraft(need, weir.id, 0, begins_z=path.steps[0].z_a if path.steps else None)
     trap.closet_tail = [e.id for e in edges]
     work.traps[f.tag] = trap
 

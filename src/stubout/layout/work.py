@@ -63,6 +63,7 @@ class TrapDraft:
     stub_z: float | None = None  # height of the stub-out, where it is not that of its mark
     closet_tail: list[int] = field(default_factory=list)  # the closet's drain beyond
     dear: bool = False  # two of its fittings stand nearer than they go
+    begins_z: float | None = None  # where its pipe begins by the way found, as long as heights are not solved
 
     @property
     def tag(self) -> str:
@@ -127,7 +128,7 @@ class Work:
     def arm_left(self, trap: TrapDraft) -> float:
         """Return how long the arm of a trap may be, as it lies: less by a closet's drop where that counts."""
         weir = self.board.nodes[trap.weir]
-        return trap.need.arm_left(weir.cap if weir.z is None else weir.z)
+        return trap.need.arm_left(next(z for z in (weir.z, trap.begins_z, weir.cap) if z is not None))
 
     def block(self, tags: tuple[str, ...], constraint: str, free: str) -> None:
         """Record what could not be laid out."""
