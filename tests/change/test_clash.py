@@ -91,7 +91,7 @@ def test_trusses_over_the_plumbing_wall_are_told_to_be_set_aside() -> None:
     text = starter_text("inch")
     said = '      first: 24"\n      spacing: 24"'
     over = text.replace(said, said.replace("first: 24", "first: 20 1/4"))  # the third over the middle of P
-    found = clashes(over, frozenset({"members roof trusses", "terminals"}))["WC1"]
+    found = clashes(over, frozenset({"members roof trusses", "terminals"}))["LV1"]
     assert "members roof trusses" in ids(found)
     (words,) = (w for w in found.alone if "roof trusses" in w)
     job = read_job_text(over)
@@ -99,7 +99,7 @@ def test_trusses_over_the_plumbing_wall_are_told_to_be_set_aside() -> None:
 
     def with_aside(by: float) -> tuple[Blocked, ...]:
         laid = run.lay(job)
-        (frame,) = (r for r in relaxations(job, laid.house, laid.book, ("WC1",)) if r.id == "members roof trusses")
+        (frame,) = (r for r in relaxations(job, laid.house, laid.book, ("LV1",)) if r.id == "members roof trusses")
         return run.blocked(frame.applied(by))
 
     assert not with_aside(aside_mm + 2.0), "what is told frees it"

@@ -22,6 +22,7 @@ from stubout.change.refine import Say, Trial, nothing, refine
 from stubout.design import Design
 from stubout.job.model import Job
 from stubout.layout.model import Layout
+from stubout.layout.worth import asked_worth
 from stubout.problems import Finding, LayoutError, NotInBook
 
 MOST_TRIED = 40
@@ -58,6 +59,7 @@ def worth(design: Design, layout: Layout, still: Sequence[Finding]) -> Trial:
         cost_min=design.costing().minutes,
         concerned=tuple(sorted(concerned(design, about))),
         chosen=layout.chosen,
+        asked_min=asked_worth(layout, design.house.fixtures),
     )
 
 
@@ -93,7 +95,7 @@ def true_of_house(one: Trial, of_all: Counter[str]) -> bool:
 def better(one: Trial, best: Trial) -> bool:
     """Return whether a layout is better; where nothing is found in the best, cheaper by what is worth another."""
     if one.rank < best.rank and not (best.blocked or best.findings):
-        return one.cost_min < best.cost_min * (1.0 - WORTH_ANOTHER)
+        return one.rank[2] < best.rank[2] * (1.0 - WORTH_ANOTHER)
     return one.rank < best.rank
 
 

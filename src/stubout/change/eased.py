@@ -22,6 +22,7 @@ from stubout.fixes.bared import newly_bared
 from stubout.fixes.concrete import newly_cast, newly_cast_points
 from stubout.layout.cleanouts import with_cleanouts
 from stubout.layout.model import Layout
+from stubout.layout.worth import asked_worth
 from stubout.problems import Finding
 
 OF_ROOM = "FIT006"
@@ -53,7 +54,8 @@ class Finished:
     @property
     def rank(self) -> Rank:
         """Return what is blocked, how much is found, what it costs: the less the better."""
-        return rank(len(self.design.blocked), len(self.open), self.design.costing().minutes)
+        asked = asked_worth(self.layout, self.design.house.fixtures)
+        return rank(len(self.design.blocked), len(self.open), self.design.costing().minutes + asked)
 
     @property
     def shape(self) -> tuple[int, int, int, float]:

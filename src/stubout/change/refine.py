@@ -36,11 +36,12 @@ class Trial:
     cost_min: float
     concerned: tuple[str, ...]  # fixtures that are blocked or that findings are about
     chosen: Chosen | None
+    asked_min: float = 0.0  # what it weighs that the layout asks for what the job had said otherwise
 
     @property
     def rank(self) -> Rank:
         """Return what is blocked, how much is found, what it costs: the less the better."""
-        return rank(self.blocked, len(self.findings), self.cost_min)
+        return rank(self.blocked, len(self.findings), self.cost_min + self.asked_min)
 
 
 def nothing(job: Job) -> Trial:
@@ -80,7 +81,7 @@ class Refined:
         """Return whether the best is worth a changed file."""
         if self.best.rank[:2] != self.was.rank[:2]:
             return self.best.rank < self.was.rank
-        return self.best.cost_min < self.was.cost_min * (1.0 - LEAST_SAVING)
+        return self.best.rank[2] < self.was.rank[2] * (1.0 - LEAST_SAVING)
 
 
 State = tuple[str, frozenset[Ban]]

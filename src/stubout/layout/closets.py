@@ -16,7 +16,7 @@ from stubout.layout.main_vent import MAIN_VENT_COST
 from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.route import Ask, Path, Target
 from stubout.layout.space_shapes import XY, Gauge
-from stubout.layout.stacks import StackSpot
+from stubout.layout.stacks import StackSpot, on_footings
 from stubout.layout.work import TrapDraft
 from stubout.layout.zone_stacks import airs, stack_corners, stack_targets, with_stack
 
@@ -82,15 +82,19 @@ def _closet_to_stack(zone: DrainZone, f: HouseFixture) -> float:
         path, within, mate = shared, True, mate_of(zone, shared.target)
     if path is None:
         none = not targets  # no stack stands, and no wall below takes one
+        footings = on_footings(work, zone.level, g) if none else ()
+        under = "; ".join(f"{o} lies under {w}" for w, o in footings)
+        gap = ", ".join(dict.fromkeys(o for _, o in footings))
         work.block(
             (f.tag,),
             f"no stack can be reached from {f.tag}: "
             + (
-                "no wall below it takes one"
+                "no wall below it takes one" + (f" ({under})" if under else "")
                 if none
                 else f"a {need.arm_in:g} in pipe cannot cross the joists and no space below them is free"
             ),
-            "a wall below deep enough for a 3 in hub, or a furred one"
+            (f"a gap in {gap} or a sleeve through it where the engineer allows one, or " if gap else "")
+            + f"a wall below deep enough for a {need.arm_in:g} in hub, or a furred one"
             if none
             else "a dropped ceiling, a soffit, or a stack in the closet's own joist bay",
         )

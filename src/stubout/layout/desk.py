@@ -23,7 +23,7 @@ from stubout.layout.cleanouts import with_cleanouts
 from stubout.layout.draft import NOWHERE, Board
 from stubout.layout.drawn import Drawing
 from stubout.layout.finish import finish
-from stubout.layout.judge import SUNK_MM, doubts, faults, makeshifts, sunk, worst
+from stubout.layout.judge import SUNK_MM, cramped_mm, doubts, faults, makeshifts, sunk, worst
 from stubout.layout.level_drains import draw_level
 from stubout.layout.members_along import members_asked
 from stubout.layout.model import Layout, StubMark
@@ -38,14 +38,14 @@ from stubout.layout.straighten import straighten
 from stubout.layout.stub_place import in_place
 from stubout.layout.stubs import stub_marks
 from stubout.layout.takeup import TakeUp
-from stubout.layout.trap_drops import drop_behind_vents
+from stubout.layout.trap_drops import drop_behind_vents, hold_fixed_weirs
 from stubout.layout.trunk_choices import trunk_choices, why_slope
 from stubout.layout.unused import take_up_unused
 from stubout.layout.vent_orders import copied, vent_first
 from stubout.layout.venting import Venting
 from stubout.layout.weights import MOST_STEEPER
 from stubout.layout.work import Ban, Order, Work
-from stubout.layout.worth import pipe_tops, worth
+from stubout.layout.worth import asked_worth, pipe_tops, worth
 from stubout.problems import Derivation
 from stubout.rulebooks import queries as ask
 from stubout.rulebooks.model import RuleBook
@@ -157,8 +157,9 @@ class Desk:
         above = self._above(bans, order, preferred)
         again = self._as_served(above)
         if again is not None and _serves(again):
-            self.drawings.keep([again])
-            return self.drawings.choose(again)
+            served = [again, *self._as_usual(above, bans)]
+            self.drawings.keep(served)
+            return self.drawings.choose(min(served, key=lambda d: d.rank))
         if again is not None and again.layout.blocked:  # where that blocks something a steeper one seldom frees it
             steepest = min(again.work.trunk_slope, math.inf if steepest is None else steepest)
         choices = [c for c in self.choices if steepest is None or c[0] <= steepest * 1.001] or self.choices[-1:]
@@ -189,6 +190,11 @@ class Desk:
             return None
         return self._whole(above, how.slope, how.size_in, how.lift_mm, drop_traps=how.drop_traps)
 
+    def _as_usual(self, above: Work, bans: frozenset[Ban]) -> list[Drawn]:
+        """Return the first drawing of an order with the usual building drain, where it serves: a lift costs work."""
+        usual = self._whole(above, *self.choices[0]) if not bans else None
+        return [usual] if usual is not None and _serves(usual) else []
+
     def opened(self, one: Drawn) -> Rodded:
         """Return a drawing with the cleanouts its book asks for."""
         bare = replace(one.layout, chosen=chosen(one.work))
@@ -199,7 +205,11 @@ class Desk:
         slope, size, lift = one.work.trunk_slope, one.work.trunk_in, one.work.lift_mm
         deep, run = sunk(one.work)
         if deep <= SUNK_MM:
-            return one
+            cramped = 0.0 if lift else cramped_mm(one.work)
+            if cramped <= SUNK_MM:
+                return one
+            other = self._whole(above, slope, size, max(cramped + LIFT_MARGIN_MM, self.fits.drop(size)))
+            return min(one, other, key=lambda d: d.rank)
         if not lift and run > 0.0 and (steeper := slope + (deep + LIFT_MARGIN_MM) / run) <= MOST_STEEPER * slope:
             other = self._whole(above, steeper, size)
             if len(other.layout.blocked) <= len(one.layout.blocked) and sunk(other.work)[0] <= SUNK_MM:
@@ -253,7 +263,8 @@ class Desk:
         work = copied(drained)
         layout = _finished(work, self.marks, first)
         found = faults(work)
-        rank = (len(layout.blocked), worst(found) + makeshifts(work), layout.cost)
+        cost = layout.cost + asked_worth(layout, self.house.fixtures)
+        rank = (len(layout.blocked), worst(found) + makeshifts(work), cost)
         return Drawn(work, drained, layout, rank, tuple(dict.fromkeys(doubts(work, found))))
 
     def led_out(self, one: Rodded) -> Rodded | None:
@@ -322,6 +333,7 @@ def _drained(work: Work) -> bool:
         )
     if work.drop_traps:
         drop_behind_vents(work)
+    hold_fixed_weirs(work)
     raise_stacks(work)
     return True
 

@@ -19,7 +19,7 @@ from stubout.layout.route import JOG_MM, Ask, Path, Target
 from stubout.layout.space_shapes import XY
 from stubout.layout.vent_loops import LONG_MM, under_cabinet
 from stubout.layout.weights import WEIGHTS
-from stubout.layout.wet_vents import wet_edges, wet_places, wet_targets
+from stubout.layout.wet_vents import roomy, wet_edges, wet_places, wet_targets
 from stubout.layout.work import THROUGH, TrapDraft, joint_key
 from stubout.layout.zone_router import far_round
 from stubout.layout.zone_stacks import side_inlets, stack_corners, stack_targets
@@ -168,9 +168,13 @@ def _wet_path(
     limits = Ask(xy, start, None, turn_free=zone.turn_free, **zone.bends(size))
     corners, branch_in = stack_corners(zone, xy), size if zone.fine else 0.0
     best: Path | None = None
-    for places in ((), wet_places(zone, closet)) if zone.anew else ((),):
+    for places in ((), wet_places(zone, closet)):
+        if places and best is not None and not zone.anew:
+            break
         lat = zone.router.lattice((xy, *corners, *places), branch_in=branch_in)
         targets = let_through(zone, need, wet_targets(zone, lat, closet, size))
+        if places and not zone.anew:
+            targets = roomy(targets)
         path = _searched(zone, limits, size, targets, lat) if targets else None
         if path is not None and (best is None or path.cost < best.cost):
             best = path

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 
 from stubout.geometry.distance import segments_cross_in_plan
 from stubout.geometry.vec import Vec
-from stubout.house.outlet_drops import outlet_drop_mm
+from stubout.house.outlet_drops import closet_drop_mm, outlet_drop_mm
 from stubout.layout.breathing import vent_mate
 from stubout.layout.crowded import CLASH, FAR, TIGHT, Fault, Pipes, point_at
 from stubout.layout.draft import DEdge, DNode
@@ -113,22 +113,48 @@ def sunk_traps(work: Work) -> dict[str, tuple[float, float]]:
     out: dict[str, tuple[float, float]] = {}
     for t in work.traps.values():
         weir = work.board.nodes.get(t.weir)
-        deep = 0.0 if t.drawn or weir is None else too_deep_mm(work, t.need, weir)
+        arm_mm = math.fsum(work.board.plan(work.board.edges[i]) for i in t.arm if i in work.board.edges)
+        deep = 0.0 if t.drawn or weir is None else too_deep_mm(work, t.need, weir, arm_mm)
         if deep > 0.0:
             out[t.tag] = deep, _trunk_below(work, t.weir)
     return out
 
 
-def too_deep_mm(work: Work, need: Need, weir: DNode) -> float:
-    """Return how much too deep below its outlet a trap lies by the book [mm]; 0 where it does not, or nobody knows."""
-    if need.closet or weir.z is None:
+def too_deep_mm(work: Work, need: Need, weir: DNode, arm_mm: float = 0.0) -> float:
+    """Return how much too deep a trap lies below its outlet, a closet's pipe below its flange, by the book [mm].
+
+    Args:
+        work: The desk.
+        need: The fixture.
+        weir: Where the arm begins.
+        arm_mm: How long the arm lies, where it is known: of some closets' the drop counts with it [mm].
+
+    0 where it does not, or nobody knows.
+    """
+    if weir.z is None:
         return 0.0
+    if need.closet:
+        return max(closet_drop_mm(need.fixture, weir.z) - need.drop_max, arm_mm - need.arm_left(weir.z), 0.0)
     try:
         limit = ask.tailpiece_max(work.book)
     except NotInBook:
         return 0.0
     drop = outlet_drop_mm(need.fixture, Vec(*weir.xy, weir.z), work.gauge(need.arm_in).id_mm, limit)
     return 0.0 if drop is None else max(drop - limit.number, 0.0)
+
+
+def cramped_mm(work: Work) -> float:
+    """Return how far closets without a wet vent lie too deep to have one, since their drop takes the reach of it [mm].
+
+    A drop of a third of the length that the book leaves between flange and vent is none too deep.
+    """
+    deep = 0.0
+    for t in work.traps.values():
+        weir = work.board.nodes.get(t.weir)
+        if t.need.drop_counts and t.method is not VentMethod.WET and not t.drawn and weir is not None:
+            drop = 0.0 if weir.z is None else closet_drop_mm(t.need.fixture, weir.z)
+            deep = max(deep, drop - t.need.arm_max / 3.0)
+    return deep
 
 
 def _trunk_below(work: Work, at: int) -> float:

@@ -116,13 +116,15 @@ def _way_in(board: Board, first: DEdge) -> float:
 
 
 def _may_grow_later(work: Work, size: float) -> bool:
-    """Return whether some vent could be made so large after all: every wall on its way takes it."""
+    """Return whether some vent could be made so large after all: every wall and floor on its way takes it."""
     for first in _first(work.board):
         way = _way(work.board, first)
         if work.board.nodes[way[-1].down].kind is not PointKind.TERMINAL:
             continue
-        walls = [e for e in way if e.place.kind == "wall" and e.size_in < size - 1e-6]
-        if all(_takes(work, e, size) for e in walls):
+        small = [e for e in way if e.size_in < size - 1e-6]
+        if all(_takes(work, e, size) for e in small if e.place.kind == "wall") and not any(
+            _meets_member(work, e, size) for e in small if e.plumb
+        ):
             return True
     return False
 
@@ -131,6 +133,14 @@ def _takes(work: Work, e: DEdge, size: float) -> bool:
     """Return whether a vent in a wall could be of a size where it stands; what lies in studs could not."""
     w, xy = work.house.wall(e.place.ref), work.board.nodes[e.up].xy
     return e.plumb and bay_takes(w, w.station(Vec(xy[0], xy[1], 0.0)), work.gauge(size).hub_mm)
+
+
+def _meets_member(work: Work, e: DEdge, size: float) -> bool:
+    """Return whether an upright vent of a size would stand in a member of a floor or roof that it passes."""
+    up, down = work.board.nodes[e.up], work.board.nodes[e.down]
+    lo, hi = sorted((up.z or 0.0, down.z or 0.0))
+    passed = (f for f in work.house.frames if f.bottom_z_mm < hi - 1.0 and f.top_z_mm > lo + 1.0)
+    return any(work.cavity.passes(f, up.xy, work.gauge(size)) for f in passed)
 
 
 def _grown(ways: VentWays, trap: TrapDraft, size: float) -> float | None:

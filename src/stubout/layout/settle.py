@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 
+from stubout.geometry.distance import point_segment
 from stubout.geometry.vec import Vec
 from stubout.layout.crowded import Fault
 from stubout.layout.draft import DEdge
@@ -26,6 +27,7 @@ MOST_MOVE_MM = 180.0
 STEPS_MM = (12.0, 25.0, 40.0, 60.0, 90.0, 130.0)  # besides just what is wanted
 LEAST_LEG_MM = 20.0
 SAME_MM = 0.5
+PAST_MM = 3.0  # between a pipe and the outlet of another fixture that it passes
 AXES: tuple[XY, ...] = ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0))
 STAY = frozenset({PointKind.FLANGE, PointKind.TRAP, PointKind.SEWER, PointKind.AAV})
 BETTER = 1.0  # so much less lacks, or it is not worth the move [mm]
@@ -66,6 +68,11 @@ class Hand:
             if key in router.layers
         }
         self.arms = {i: t for t in work.traps.values() for i in t.arm}
+        self.outlets = tuple(  # what comes down to a trap or a closet's pipe is no pipe of the drawing
+            (t.tag, work.xy(t.need.fixture), work.board.nodes[t.weir].z or 0.0, work.gauge(t.need.arm_in).r)
+            for t in work.traps.values()
+            if t.need.fixture.floor_outlet and t.weir in work.board.nodes
+        )
         self.moved_from: dict[int, tuple[XY, float | None]] = {}
 
     def mended(self, fault: Fault) -> bool:
@@ -237,6 +244,8 @@ class Hand:
             return self._stands(a.xy, lo, hi, g) or self._stands(b.xy, lo, hi, g)
         if e.place.kind == "wall":
             return self._in_wall(e.place.ref, a.xy, b.xy, lo, hi, g)
+        if why := self._past_outlet(e, a.xy, b.xy, hi, g):
+            return why
         layer = self.layer.get(e.id) or self.work.space.layers.get(f"attic:{e.place.ref}")
         if layer is None:
             return ""
@@ -252,6 +261,16 @@ class Hand:
             return ""
         mm = sum(self.board.plan(self.board.edges[i]) for i in t.arm if i in self.board.edges)
         return "arm too long" if mm > self.work.arm_left(t) else ""
+
+    def _past_outlet(self, e: DEdge, a: XY, b: XY, hi: float, g: Gauge) -> str:
+        """Return whether a lying pipe runs through what comes down from another fixture's outlet."""
+        for tag, xy, foot_z, r in self.outlets:
+            near = r + g.r + PAST_MM
+            if tag == e.tag or hi < foot_z - near:
+                continue
+            if point_segment(Vec(*xy, 0.0), Vec(*a, 0.0), Vec(*b, 0.0)) < near:
+                return f"through the outlet of {tag}"
+        return ""
 
     def _out_of_box(self, e: DEdge, a: XY, b: XY, g: Gauge) -> str:
         """Return whether a pipe of a cabinet stands outside it."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from stubout.geometry.vec import Vec
 from stubout.house.framing import Bay, Wall
-from stubout.house.model import Frame, HouseLevel
+from stubout.house.model import Frame, HouseLevel, Obstacle
 from stubout.kinds import FixtureKind
 from stubout.layout.cavity_shapes import Spot
 from stubout.layout.model import Place
@@ -233,7 +233,7 @@ def _stands_free(work: Work, below: HouseLevel, frame: Frame, xy: XY, g: Gauge) 
     """Return whether a pipe can stand from the basement floor up into the joists, clear of walls and things."""
     p = Vec(xy[0], xy[1], 0.0)
     reach = g.hub_r + HANG_GAP_MM
-    if work.cavity.through_frame(frame, xy, g) or not _foot_clear(work, xy, g):
+    if work.cavity.through_frame(frame, xy, g) or _footing_under(work, xy, g) is not None:
         return False
     if not _open_room(work, below, p) or _in_the_way(work, xy, g, below.subfloor_z_mm, frame.bottom_z_mm):
         return False
@@ -301,7 +301,7 @@ def plunge(work: Work, spot: Spot, g: Gauge) -> tuple[tuple[float, float, Place]
     pieces: list[tuple[float, float, Place]] = [(w.bottom_z_mm, top, Place("wall", w.id, spot.bay.index))]
     while True:
         if level.kind == "slab":
-            return tuple(pieces) if _foot_clear(work, spot.xy, g) else None
+            return tuple(pieces) if _footing_under(work, spot.xy, g) is None else None
         frame = house.frame_carrying(level.id)
         if frame is None or cavity.through_frame(frame, spot.xy, g):
             return None
@@ -323,14 +323,33 @@ def plunge(work: Work, spot: Spot, g: Gauge) -> tuple[tuple[float, float, Place]
         level = below
 
 
-def _foot_clear(work: Work, xy: XY, g: Gauge) -> bool:
+def _footing_under(work: Work, xy: XY, g: Gauge) -> Obstacle | None:
     m = g.hub_r
-    return not any(
-        o.kind in ("footing", "pad")
-        and o.box.lo.x - m < xy[0] < o.box.hi.x + m
-        and o.box.lo.y - m < xy[1] < o.box.hi.y + m
-        for o in work.house.obstacles
+    ground = (o for o in work.house.obstacles if o.kind in ("footing", "pad"))
+    return next(
+        (o for o in ground if o.box.lo.x - m < xy[0] < o.box.hi.x + m and o.box.lo.y - m < xy[1] < o.box.hi.y + m),
+        None,
     )
+
+
+def on_footings(work: Work, level: HouseLevel, g: Gauge) -> tuple[tuple[str, str], ...]:
+    """Return the walls under a level that could take a stack but for a footing under a bay of theirs, with the footing.
+
+    Args:
+        work: The desk.
+        level: The level that drains into the stack.
+        g: The girth of its pipe.
+    """
+    below = work.space.level_below(level)
+    while below is not None and below.kind != "slab":
+        below = work.space.level_below(below)
+    out: dict[tuple[str, str], None] = {}
+    for w in () if below is None else _walls(work, below, g):
+        for bay in w.bays:
+            at = w.point((bay.lo_mm + bay.hi_mm) / 2, 0.0)
+            if (o := _footing_under(work, (at.x, at.y), g)) is not None:
+                out[w.id, o.id] = None
+    return tuple(out)
 
 
 def _in_the_way(work: Work, xy: XY, g: Gauge, lo: float, hi: float) -> bool:

@@ -30,6 +30,9 @@ WEIGHTS = Weights()
 STEEPEST_USUAL = 1 / 48  # 1/4 in per ft
 MOST_STEEPER = 2.0  # a building drain is laid up to twice the usual slope before it drops
 
+WEIR_PLAY_MM = 10.0  # a trap so little off the weir that the job fixes lies at it
+WEIR_OFF_MIN = 60.0  # of work rather than ask whether a drain set may have a longer outlet pipe; by feeling
+
 LEAST_WON = 0.05  # by which a way has to be cheaper than another to be taken instead
 LEAST_HELD_MM = 450.0  # a shorter piece between two fittings hangs by its neighbours; common practice, no source
 

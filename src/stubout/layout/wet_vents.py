@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from stubout.house.model import HouseFixture
 from stubout.kinds import FixtureKind
@@ -136,6 +136,11 @@ def wet_targets(zone: DrainZone, lat: Lattice, closet: TrapDraft, size_in: float
         out += [t for t in joints if walked + math.dist(t.xy, a) <= reach]
         walked += zone.work.board.plan(e)
     return out
+
+
+def roomy(targets: Iterable[Target]) -> list[Target]:
+    """Return places to join without the directions in which a fitting there has too little room."""
+    return [t._replace(blocked=t.blocked | t.dear) for t in targets]
 
 
 def _own_drain(zone: DrainZone, closet: TrapDraft) -> Iterator[tuple[DEdge, XY, XY]]:

@@ -19,6 +19,7 @@ from stubout.house.model import HouseFixture
 from stubout.kinds import FixtureKind
 from stubout.layout.draft import DEdge
 from stubout.layout.model import UNDERGROUND, Layout, PointKind, Run
+from stubout.layout.weights import WEIR_OFF_MIN, WEIR_PLAY_MM
 
 K = TypeVar("K", bound=Hashable)
 End = tuple[float, Vec]
@@ -44,6 +45,12 @@ def worth(layout: Layout, costs: Costs, tops: Mapping[str, float]) -> float:
         if t.tag in tops and t.weir in first and t.weir not in drained:
             whole += down_worth(first[t.weir], tops[t.tag] - at[t.weir].z, costs)
     return round(whole, 1)
+
+
+def asked_worth(layout: Layout, fixtures: Iterable[HouseFixture]) -> float:
+    """Return what it weighs that traps lie lower than the weirs which the job fixes [min]: somebody has to be asked."""
+    fixed = {f.tag: f.trap_weir_z_mm for f in fixtures if f.trap_weir_z_mm is not None}
+    return WEIR_OFF_MIN * sum(fixed[t.tag] - t.weir_z_mm > WEIR_PLAY_MM for t in layout.traps if t.tag in fixed)
 
 
 def pipe_tops(fixtures: Iterable[HouseFixture]) -> dict[str, float]:
