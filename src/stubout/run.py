@@ -279,16 +279,18 @@ def write(folder: str, files: dict[str, bytes]) -> None:
 def why(design: Design, about: str) -> tuple[Derivation, ...]:
     """Return how the values of one pipe, fixture or mark came about; empty if nothing is recorded under that id.
 
-    A fixture answers for its stub-out, its trap arm and its own vent.
+    A fixture answers for its trap, its stub-out, its trap arm and its own vent.
     """
-    from stubout.reports.reasons import cleanout_reason
+    from stubout.reports.reasons import cleanout_reason, trap_reason
 
     wanted = {about.casefold()}
+    asked = [t for t in design.network.traps if t.tag.casefold() in wanted and t.arm_runs]
+    traps = [trap_reason(design, t) for t in asked]
     for trap in design.network.traps:
         if trap.tag.casefold() in wanted:
             wanted.update(i.casefold() for i in (*trap.arm_runs, *trap.vent_runs))
     cleanouts = (cleanout_reason(design, c) for c in design.cleanouts if c.id.casefold() in wanted)
-    return (*cleanouts, *(d for d in design.derivations if d.about.casefold() in wanted))
+    return (*traps, *cleanouts, *(d for d in design.derivations if d.about.casefold() in wanted))
 
 
 def why_off(design: Design, about: str) -> tuple[Window, ...]:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from stubout.design import Design
-from stubout.layout.model import Place
+from stubout.layout.model import Place, Role
 from stubout.network.model import Network
 from stubout.reports import water_test
 from stubout.reports.model import TableBlock
@@ -58,3 +58,20 @@ def test_head_and_push_of_the_plug_are_printed(small_design: Design) -> None:
     text = " ".join(str(b) for b in page.blocks)
     for said in ("no compressed air on plastic", "US gal", "Inspector", "15 min", "psi", "lbf"):
         assert said in text
+
+
+def test_the_riser_of_an_outside_cleanout_does_not_count_for_the_head_of_the_groundwork(small_design: Design) -> None:
+    """It comes up to the ground, storeys over a drain under a basement floor: common practice, no source."""
+    riser = replace(small_design.network.pipe("D3"), place=Place("buried"), role=Role.CLEANOUT_EXT)
+    top = max(riser.a.z, riser.b.z)
+    low = replace(riser, id="D9", role=Role.BUILDING_DRAIN, a=riser.a.at_z(-900.0), b=riser.b.at_z(-950.0))
+    pipes = tuple(riser if p.id == "D3" else p for p in small_design.network.pipes)
+    split = replace(
+        small_design, network=Network(small_design.network.nodes, (*pipes, low), small_design.network.traps)
+    )
+    assert top > -900.0
+    ground, _ = water_test.sections(split, 3048.0)
+    assert ground.top_mm == pytest.approx(-900.0 + 3048.0)
+    text = " ".join(str(b) for b in water_test.test_page(split).blocks)
+    assert "Cleanouts that come up outside" in text
+    assert "Cleanouts that come up outside" not in " ".join(str(b) for b in water_test.test_page(small_design).blocks)

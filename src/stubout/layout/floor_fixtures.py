@@ -19,7 +19,7 @@ from stubout.layout.needs import Need
 from stubout.layout.route import Ask, Path
 from stubout.layout.space_shapes import XY
 from stubout.layout.swung_traps import from_weir, swung
-from stubout.layout.wet_vents import MOST_WET_IN, collected_size, spine_of
+from stubout.layout.wet_vents import MOST_WET_IN, collected_size, places_on, roomy, spine_of
 from stubout.layout.work import BY_WET, TrapDraft, Work
 from stubout.layout.zone_targets import joint_targets
 from stubout.rulebooks import queries as ask
@@ -52,10 +52,16 @@ def _join_wet(zone: DrainZone, f: HouseFixture, need: Need, cap: float, lav: Hou
         limits = trap_arm_ask(zone, need, xy, layers, cap)
 
         def looked(limits: Ask) -> Path | None:
-            lat = zone.router.lattice((limits.xy,))
             onto = [work.board.edges[i] for i in spine]
-            targets = list(joint_targets(zone.router, lat, onto, size_in=need.arm_in))
-            return zone.router.search(limits, g, need.slope, targets, lat)
+            lying = [(work.board.nodes[e.up].xy, work.board.nodes[e.down].xy) for e in onto if not e.plumb]
+            for places in ((), places_on(lying)):
+                lat = zone.router.lattice((limits.xy, *places))
+                targets = list(joint_targets(zone.router, lat, onto, size_in=need.arm_in))
+                targets = roomy(targets) if places else targets
+                path = zone.router.search(limits, g, need.slope, targets, lat) if targets else None
+                if path is not None:
+                    return path
+            return None
 
         def again(at: XY, limits: Ask = limits) -> Path | None:
             return looked(swung(limits, at, reach))

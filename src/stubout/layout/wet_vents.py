@@ -114,16 +114,21 @@ def wet_edges(zone: DrainZone, group: str) -> set[int]:
 
 
 def wet_places(zone: DrainZone, closet: TrapDraft) -> list[XY]:
-    """Return places every hand's breadth on a fixture's own drain, as far as what joins there may vent it."""
+    """Return places every foot on a fixture's own drain, as far as what joins there may vent it."""
+    return places_on(((a, b) for _, a, b in _own_drain(zone, closet)), zone.work.arm_left(closet))
+
+
+def places_on(pipes: Iterable[tuple[XY, XY]], reach: float = math.inf) -> list[XY]:
+    """Return places every foot on pipes that follow each other, so far from the first one's upper end at the most."""
     out: list[XY] = []
     walked = 0.0
-    for e, a, b in _own_drain(zone, closet):
+    for a, b in pipes:
         length = math.dist(a, b)
         for i in range(1, int(length / WET_STEP_MM) + 1):
             t = i * WET_STEP_MM / length
-            if walked + i * WET_STEP_MM <= zone.work.arm_left(closet) and t < 1.0:
+            if walked + i * WET_STEP_MM <= reach and t < 1.0:
                 out.append((a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t))
-        walked += zone.work.board.plan(e)
+        walked += length
     return out
 
 

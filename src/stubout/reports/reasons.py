@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from stubout import units
 from stubout.design import Design
-from stubout.layout.model import CleanoutPlan
-from stubout.problems import Derivation
+from stubout.house.model import HouseFixture
+from stubout.house.outlet_drops import closet_drop_mm, outlet_drop_mm
+from stubout.kinds import FixtureKind
+from stubout.layout.model import CleanoutPlan, TrapPlan
+from stubout.network.model import Pipe
+from stubout.problems import Basis, Derivation, NotInBook
 from stubout.reports.model import Block, Document, Heading, Paragraph, TableBlock
-from stubout.reports.show import NONE, UNVERIFIED_NOTE, clause, fixture_units, mark, size
+from stubout.reports.show import NONE, UNVERIFIED_NOTE, clause, fixture_units, inside_mm, mark, show, size
+from stubout.rulebooks.queries import tailpiece_max, trap_size
 
 # Loads stand in the fixture schedule, falls and slopes in the drain schedule; `stubout why` tells them all.
 ELSEWHERE = frozenset({"size", "load", "fall", "slope"})
@@ -65,3 +70,62 @@ def cleanout_reason(design: Design, plan: CleanoutPlan) -> Derivation:
     free = f"{units.both(plan.clearance_mm, design.house.job.units)} free in front of it"
     steps = (f"serves {plan.serves}", f"reached from {plan.access}", free)
     return Derivation(plan.id, "cleanout", f"{units.size(plan.size_in)} in", steps, plan.basis)
+
+
+def trap_reason(design: Design, trap: TrapPlan) -> Derivation:
+    """Return what a fixture's trap is, how high its weir lies, and how far the water falls to it from the outlet.
+
+    Of a closet, which has its trap in it, the pipe under its flange.
+    """
+    body, arm = design.house.fixture(trap.tag), design.network.pipe(trap.arm_runs[0])
+    if body.kind is FixtureKind.WATER_CLOSET:
+        lies = _over_floors(design, body, arm.a.z)
+        drop = show(design).both(closet_drop_mm(body, arm.a.z))
+        return Derivation(
+            trap.tag,
+            "trap",
+            "in the closet itself",
+            (f"the pipe under its flange begins {lies}, its centre {drop} below the flange",),
+            (),
+        )
+    steps = [f"weir {_over_floors(design, body, trap.weir_z_mm)}: the invert of the arm where it begins"]
+    if body.trap_weir_z_mm is not None:
+        steps.append(f"the job fixes its `trap weir` {_over_floors(design, body, body.trap_weir_z_mm)}")
+    least: tuple[Basis, ...] = ()
+    try:
+        cell = trap_size(design.book, body.kind, body.heads or 2)
+        steps.append(f"{units.size(trap.trap_in)} in: {units.size(cell.number)} in at least, by the book")
+        least = (cell.basis,)
+    except NotInBook as silent:
+        steps.append(f"{units.size(trap.trap_in)} in: OPEN, {silent}")
+    drop, limit = _outlet_drop(design, body, arm)
+    return Derivation(
+        trap.tag,
+        "trap",
+        f"{units.size(trap.trap_in)} in, weir {_over_floors(design, body, trap.weir_z_mm)}",
+        (*steps, drop),
+        (*least, *limit),
+    )
+
+
+def _over_floors(design: Design, body: HouseFixture, z_mm: float) -> str:
+    """Return a height from the finished floor and the subfloor of a fixture."""
+    floors = ((body.finished_z_mm, "finished floor"), (body.subfloor_z_mm, "subfloor"))
+    both = show(design).both
+    return ", ".join(f"{both(abs(z_mm - z))} {'above' if z_mm >= z else 'below'} {said}" for z, said in floors)
+
+
+def _outlet_drop(design: Design, body: HouseFixture, arm: Pipe) -> tuple[str, tuple[Basis, ...]]:
+    """Return in words how far it is from an outlet to its trap weir and how far it may be, with the source."""
+    both = show(design).both
+    try:
+        limit = tailpiece_max(design.book)
+    except NotInBook as silent:
+        return f"how far the water may fall to it: OPEN, {silent}", ()
+    drop_mm = outlet_drop_mm(body, arm.a, inside_mm(design, arm.size_in), limit)
+    if body.kind is FixtureKind.CLOTHES_WASHER:
+        return "the standpipe over it is told by its stub-out", ()
+    if drop_mm is None:
+        return f"how far the water falls to it: OPEN, nobody has said the height of the outlet of {body.tag}", ()
+    taken = " (height of the outlet taken, not said)" if body.outlet_doubt_mm else ""
+    return f"{both(drop_mm)} from the outlet to it{taken}, {both(limit.number)} at most", (limit.basis,)

@@ -8,7 +8,7 @@ from stubout import pocket
 from stubout.design import Design
 from stubout.fabrication.model import TestCap
 from stubout.hydraulics.water_test import pressure_kpa, thrust_n, volume_l
-from stubout.layout.model import PointKind
+from stubout.layout.model import PointKind, Role
 from stubout.network.model import Pipe
 from stubout.problems import NotInBook
 from stubout.reports.model import Block, Checklist, Document, Heading, Paragraph, TableBlock
@@ -45,7 +45,8 @@ def sections(design: Design, head_mm: float | None) -> tuple[Section, ...]:
     whole = design.network.pipes
     out = []
     if ground and len(ground) < len(whole):
-        top = max(z for p in ground for z in (p.a.z, p.b.z)) + head_mm if head_mm is not None else None
+        counted = [p for p in ground if not _outside_riser(p)] or ground
+        top = max(z for p in counted for z in (p.a.z, p.b.z)) + head_mm if head_mm is not None else None
         out.append(_section(design, "A", "groundwork, before it is covered", ground, top))
     if whole:
         caps = design.fabrication.caps
@@ -53,6 +54,11 @@ def sections(design: Design, head_mm: float | None) -> tuple[Section, ...]:
         level = max((c.at.z + c.head_mm for c in caps), default=min(terminals, default=None))
         out.append(_section(design, "B" if out else "A", "the whole system, before it is covered", whole, level))
     return tuple(out)
+
+
+def _outside_riser(p: Pipe) -> bool:
+    """Return whether a pipe only brings a cleanout up to the ground outside: it may end storeys over the groundwork."""
+    return p.role is Role.CLEANOUT_EXT and p.place.kind == "buried"
 
 
 def _section(design: Design, letter: str, title: str, pipes: tuple[Pipe, ...], top_mm: float | None) -> Section:
@@ -274,6 +280,15 @@ def _section_blocks(design: Design, part: Section) -> list[Block]:
             Paragraph(
                 f"Close for this filling where the pipe leaves the section: {places}. "
                 "A standing pipe on one of them gives the head."
+            )
+        )
+    outside = dict(max((p.a.z, p.start), (p.b.z, p.end))[::-1] for p in part.pipes if _outside_riser(p))
+    if outside and part.letter == "A" and part.risers:
+        said = "; ".join(f"{_place(design, n)}, {unit.length(z)}" for n, z in outside.items())
+        blocks.append(
+            Paragraph(
+                f"Cleanouts that come up outside, with the z of their tops: {said}. Their risers do not count for the "
+                "head: plugs in and tight before filling, or a pipe set on them that stands higher than the water."
             )
         )
     if not part.caps and not part.risers:
