@@ -32,8 +32,7 @@ def boxes_at(on: Review, wall_id: str, side: str, station_mm: float) -> tuple[Ca
 
 def roof_under(on: Review, p: Vec) -> RoofPlane | None:
     """Return the roof plane above a plan position, the highest if several overlap."""
-    held = [r for r in on.house.roof if r.x0_mm <= p.x <= r.x1_mm and r.y0_mm <= p.y <= r.y1_mm]
-    return max(held, key=lambda r: (r.z_at(p.x, p.y), r.id), default=None)
+    return on.house.roof_over(p)
 
 
 def opening_box(wall: Wall, opening: Opening) -> Box:

@@ -275,6 +275,11 @@ class House:
         """Return the floor frame of a level, None for a slab or ground."""
         return next((f for f in self.frames if f.carries == level_id), None)
 
+    def roof_over(self, p: Vec) -> RoofPlane | None:
+        """Return the roof plane over a plan position, the highest if several overlap; None where none is known."""
+        held = [r for r in self.roof if r.x0_mm <= p.x <= r.x1_mm and r.y0_mm <= p.y <= r.y1_mm]
+        return max(held, key=lambda r: (r.z_at(p.x, p.y), r.id), default=None)
+
     def finished_floor_z(self, level_id: str, p: Vec) -> float:
         """Return the finished floor at a plan position [mm]; the bare subfloor outside all rooms."""
         lo = self.level(level_id).subfloor_z_mm

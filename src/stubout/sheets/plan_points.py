@@ -11,6 +11,8 @@ from stubout.geometry.vec import Vec
 from stubout.kinds import FixtureKind
 from stubout.layout.model import PointKind, Role
 from stubout.network.model import Node, Pipe
+from stubout.problems import NotInBook
+from stubout.rulebooks.queries import terminal_above_roof
 from stubout.sheets.grid import Column, Grid
 from stubout.sheets.pipeware import bore_mm
 from stubout.sheets.point_words import STRAIGHT_ON, cleanout_above, point_words
@@ -153,7 +155,28 @@ def points_grid(design: Design, storey: Storey, spots: tuple[Spot, ...]) -> Grid
         if abs(sub) > 0.5:  # the level is not the house's zero
             columns.append(Column(f"to subfloor|{name}", "end"))
             rows = [(*r, _mark(design, s, sub)) for r, s in zip(rows, spots, strict=True)]
+    ends = [design.network.node(s.node) if s.node else None for s in spots]
+    if any(n is not None and n.kind is PointKind.TERMINAL for n in ends):
+        least = _least_above_roof(design)
+        columns += [Column("Above|the roof", "end"), Column("least|by the book", "end")]
+        tops = [(_above_roof(design, n), least) if n and n.kind is PointKind.TERMINAL else ("", "") for n in ends]
+        rows = [(*r, *top) for r, top in zip(rows, tops, strict=True)]
     return Grid("Points", tuple(columns), tuple(rows), "points")
+
+
+def _above_roof(design: Design, n: Node) -> str:
+    """Return how high a terminal ends over the roof that it comes through, plumb: the length to leave."""
+    roof = design.house.roof_over(n.at)
+    return "OPEN" if roof is None else mm(design, n.at.z - roof.z_at(n.at.x, n.at.y))
+
+
+def _least_above_roof(design: Design) -> str:
+    """Return the least that the book asks for there, marked where nobody has verified it; open where it is silent."""
+    try:
+        cell = terminal_above_roof(design.book, design.house.climate.frost_prone_vents)
+    except NotInBook:
+        return "OPEN"
+    return f"{mm(design, cell.number)}{'' if cell.basis.status.verified else ', unverified'}"
 
 
 def _mark(design: Design, spot: Spot, zero_mm: float) -> str:
