@@ -19,7 +19,7 @@ from stubout.sheets.metrics import text_rect
 from stubout.sheets.model import Line, Sheet, Text
 from stubout.sheets.pipeware import bore_mm
 from stubout.sheets.plan_house import JOIST_MARGIN_MM, PlanView
-from stubout.sheets.plan_points import ends_above, spots_of
+from stubout.sheets.plan_points import ends_above, points_grid, spots_of
 from stubout.sheets.point_words import point_words
 from stubout.sheets.storeys import Storey, storey_of
 from stubout.sheets.words import level_mark
@@ -287,3 +287,23 @@ def test_a_vent_drawn_up_to_its_terminal_as_one_run_has_its_hole_on_the_roof_pla
     words = [s.what for s in spots_of(design, floor, (long,)) if "terminal" in s.what]
     assert words
     assert all(w.startswith("vent up to its terminal") for w in words)
+
+
+def test_the_roof_plan_says_how_high_each_terminal_ends_and_what_the_book_asks() -> None:
+    """The length to leave; least 6 in by the IRC (P3103.1): from memory. Without a roof both stay open."""
+    design = design_named("demo")
+    roof = Storey("attic", max(design.house.levels, key=lambda v: v.order))
+    pipes = tuple(p for p in design.pipes() if storey_of(design, p).kind == "attic")
+    ends = [n for n in design.network.nodes if n.kind is PointKind.TERMINAL]
+    spots = spots_of(design, roof, pipes)
+    (above,) = (i for i, c in enumerate(points_grid(design, roof, spots).columns) if c.head == "Above|the roof")
+    told = {s.node: row[above : above + 2] for s, row in zip(spots, points_grid(design, roof, spots).rows, strict=True)}
+    for n in ends:
+        plane = next(r for r in design.house.roof if r.x0_mm <= n.at.x <= r.x1_mm and r.y0_mm <= n.at.y <= r.y1_mm)
+        over = units.length(n.at.z - plane.z_at(n.at.x, n.at.y), design.house.job.units)
+        least = units.length(152.4, design.house.job.units)
+        assert told[n.id][0] == over
+        assert told[n.id][1].split(",")[0] == least
+    assert all(v == ("", "") for k, v in told.items() if k not in {n.id for n in ends})
+    bare = replace(design, house=replace(design.house, roof=()))
+    assert {row[above] for row in points_grid(bare, roof, spots).rows} <= {"", "OPEN"}

@@ -14,6 +14,7 @@ from stubout.reports.show import (
     UNVERIFIED_NOTE,
     Show,
     clause,
+    direction,
     fixture_units,
     from_corner,
     inside_mm,
@@ -323,7 +324,7 @@ def cleanouts_page(design: Design) -> Document:
                 c.access,
                 from_corner(unit, at),
                 _height(design, unit, at),
-                _direction(c.opens.x, c.opens.y, c.opens.z),
+                direction(c.opens),
                 unit.both(c.clearance_mm),
                 clause(c.basis) or NONE,
             )
@@ -361,11 +362,3 @@ def _height(design: Design, unit: Show, at: Vec) -> str:
     level = level_of(design, at.z)
     zero = "the ground" if level.kind == "ground" else "subfloor"
     return f"{unit.length(at.z - level.subfloor_z_mm)} above {zero}, {level.title or level.id}"
-
-
-def _direction(x: float, y: float, z: float) -> str:
-    if abs(z) > max(abs(x), abs(y)):
-        return "up" if z > 0 else "down"
-    words = ["north" if y > 0 else "south"] if abs(y) > 0.38 * abs(x) else []
-    words += ["east" if x > 0 else "west"] if abs(x) > 0.38 * abs(y) else []
-    return "-".join(words)

@@ -127,3 +127,13 @@ def book_name(book: RuleBook) -> str:
 def inside_mm(design: Design, size_in: float) -> float:
     """Return the inside diameter of the job's pipe of a nominal size [mm]."""
     return pipe(design.house.job.material, size_in).id_mm
+
+
+def direction(way: Vec) -> str:
+    """Return which way something opens or leans: up, down, or the nearest of eight compass words."""
+    x, y, z = way.x, way.y, way.z
+    if abs(z) > max(abs(x), abs(y)):
+        return "up" if z > 0 else "down"
+    words = ["north" if y > 0 else "south"] if abs(y) > 0.38 * abs(x) else []
+    words += ["east" if x > 0 else "west"] if abs(x) > 0.38 * abs(y) else []
+    return "-".join(words)

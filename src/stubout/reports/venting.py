@@ -11,11 +11,12 @@ from stubout.network.model import Pipe
 from stubout.problems import NotInBook
 from stubout.reports.model import Document, Heading, Paragraph, TableBlock
 from stubout.reports.pipes import vented_by
-from stubout.reports.show import NONE, UNVERIFIED_NOTE, Show, clause, fixture_units, mark, show, size
+from stubout.reports.show import NONE, UNVERIFIED_NOTE, Show, clause, direction, fixture_units, mark, show, size
 from stubout.rulebooks.model import Cell, RuleBook
 from stubout.rulebooks.queries import arm_max_fall, arm_max_length, arm_min_length, closet_vent_reach
 
 SILENT = "the book is silent"
+PLUMB_MM = 6.0  # a vent that is so little out of plumb from end to end stands plumb: common practice, no source
 NOT_CLOSETS = "not set for closets"
 
 
@@ -139,6 +140,17 @@ def _vent(design: Design, pipe: Pipe) -> tuple[str, ...]:
         fixture_units(pipe.load),
         unit.length(pipe.length_mm),
         unit.length(pipe.vent_length_mm) if pipe.vent_length_mm else NONE,
-        "plumb" if pipe.vertical else "level or sloped",
+        _lies(pipe, unit),
         decided,
     )
+
+
+def _lies(pipe: Pipe, unit: Show) -> str:
+    """Return whether a vent stands plumb, leans and how far, or lies."""
+    if not pipe.vertical:
+        return "level or sloped"
+    if pipe.plan_mm <= PLUMB_MM:
+        return "plumb"
+    low, high = sorted((pipe.a, pipe.b), key=lambda p: p.z)
+    way = direction(high.minus(low).at_z(0.0))
+    return f"leans {unit.length(pipe.plan_mm)} {way} in {unit.length(high.z - low.z)} of height"
