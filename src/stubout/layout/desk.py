@@ -157,9 +157,8 @@ class Desk:
         above = self._above(bans, order, preferred)
         again = self._as_served(above)
         if again is not None and _serves(again):
-            served = [again, *self._as_usual(above, bans)]
-            self.drawings.keep(served)
-            return self.drawings.choose(min(served, key=lambda d: d.rank))
+            self.drawings.keep([again])
+            return self.drawings.choose(again)
         if again is not None and again.layout.blocked:  # where that blocks something a steeper one seldom frees it
             steepest = min(again.work.trunk_slope, math.inf if steepest is None else steepest)
         choices = [c for c in self.choices if steepest is None or c[0] <= steepest * 1.001] or self.choices[-1:]
@@ -189,11 +188,6 @@ class Desk:
         if how is None or (how.slope == self.choices[0][0] and not how.lift_mm and not how.drop_traps):
             return None
         return self._whole(above, how.slope, how.size_in, how.lift_mm, drop_traps=how.drop_traps)
-
-    def _as_usual(self, above: Work, bans: frozenset[Ban]) -> list[Drawn]:
-        """Return the first drawing of an order with the usual building drain, where it serves: a lift costs work."""
-        usual = self._whole(above, *self.choices[0]) if not bans else None
-        return [usual] if usual is not None and _serves(usual) else []
 
     def opened(self, one: Drawn) -> Rodded:
         """Return a drawing with the cleanouts its book asks for."""
