@@ -307,7 +307,7 @@ def put_right(one: Whole[Laid], in_vain: set[Same] | None = None) -> Whole[Laid]
     from stubout.change.mended import mended
 
     def look(design: Design) -> tuple[tuple[Finding, ...], tuple[NotChecked, ...]]:
-        verdict = check(design)
+        verdict = check(_unrecorded(design))
         return verdict.findings, verdict.not_checked
 
     now, finished = _as_finished(one)
@@ -330,7 +330,13 @@ def _finished(laid: Laid, bound: Bound | None, layout: Layout, progress: Progres
     from stubout.change.eased import Finished
 
     made = finish(replace(laid, layout=layout), progress, bound)
-    return Finished(layout, made, check(made).open)
+    return Finished(layout, made, check(_unrecorded(made)).open)
+
+
+def _unrecorded(made: Design) -> Design:
+    """Return a design without what was recorded of pipe that stands: a record chooses no other layout."""
+    kept = tuple(r for r in made.house.readings if r.kind == "waiver")
+    return made if kept == made.house.readings else replace(made, house=replace(made.house, readings=kept))
 
 
 def _worth(laid: Laid, found: Finished) -> Whole[Laid]:

@@ -102,7 +102,7 @@ def test_a_building_drain_that_does_not_drop_is_let_drop_inside_the_house() -> N
 
 def test_little_is_not_worth_it() -> None:
     """A connection little below the joists leaves less than two bends take."""
-    layout, house = bare(starter())
+    layout, house = bare(starter("-2'-9 1/2\""))
     assert hung(layout, house, FITS) is None
 
 

@@ -53,7 +53,7 @@ def test_a_clean_layout_gives_way_only_to_one_that_is_worth_it(was: Trial, one: 
     assert best.better(one, was) is is_better
 
 
-def test_few_others_are_tried_of_a_clean_house_and_the_best_told_is_the_one_planned(small: Job) -> None:
+def test_few_others_are_tried_of_a_clean_house_and_none_dearer_than_the_best_told_is_planned(small: Job) -> None:
     said: list[str] = []
     design = run.design(small, said.append)
     tried = [re.fullmatch(r"layout (\d+) of \d+: best has 0 findings and costs (\d+) min", s) for s in said]
@@ -61,7 +61,7 @@ def test_few_others_are_tried_of_a_clean_house_and_the_best_told_is_the_one_plan
     led = [int(m[1]) for s in said if (m := re.fullmatch(r"vents in another order: 0 findings, costs (\d+) min", s))]
     assert counts
     assert counts[-1][0] == best.MOST_CLEAN
-    assert [counts[-1][1], *led][-1] == round(design.costing().minutes)
+    assert round(design.costing().minutes) <= [counts[-1][1], *led][-1], "put together from several it may be cheaper"
     assert all(v < counts[-1][1] for v in led)
 
 

@@ -241,8 +241,15 @@ def _marks(old: Design, new: Design) -> tuple[tuple[Line, ...], int]:
             continue
         along = b.mark.station_mm - a.mark.station_mm
         up = (b.mark.z_mm or 0.0) - (a.mark.z_mm or 0.0)
-        ways = [f"{units.both(abs(along), u)} {'away from' if along > 0 else 'towards'} the corner"] if along else []
-        ways += [f"{units.both(abs(up), u)} {'up' if up > 0 else 'down'}"] if up else []
+        both = (
+            (along, "away from the corner" if along > 0 else "towards the corner"),
+            (up, "up" if up > 0 else "down"),
+        )
+        said = ((units.both(abs(by), u), way) for by, way in both)
+        ways = [f"{by} {way}" for by, way in said if by != units.both(0.0, u)]
+        if not ways:  # too little to be written on a wall
+            kept += 1
+            continue
         where = f"wall {b.wall}, {b.side}: {b.mark.what}"
         out.append(Line("mark", b.mark.about, f"{where}: {', '.join(ways)}", a.off(b)))
     out += [Line("mark", b.mark.about, f"wall {b.wall}, {b.side}: {b.mark.what}: new") for b in left]
