@@ -57,7 +57,7 @@ def drop_behind_vents(work: Work) -> None:
 
 def hold_fixed_weirs(work: Work) -> None:
     """Lift every trap that lies below the weir that the job fixes, wherever it finds room, as far as that weir."""
-    for _, trap in sorted(work.traps.items()):
+    for trap in (work.traps[tag] for tag in sorted(work.traps)):
         weir, at = work.board.nodes.get(trap.weir), work.board.nodes.get(trap.takeoff)
         if trap.drawn or trap.need.closet or trap.need.fixture.trap_weir_z_mm is None or weir is None or at is None:
             continue
