@@ -340,6 +340,12 @@ def named(mm: float, units: Units) -> str:
     return f"{length(mm, units)} mm" if units == "mm" else length(mm, units)
 
 
+def over_floors(above_finished_mm: float, above_subfloor_mm: float, units: Units) -> str:
+    """Return a height from the finished floor and from the subfloor, in both systems."""
+    floors = ((above_finished_mm, "finished floor"), (above_subfloor_mm, "subfloor"))
+    return ", ".join(f"{both(abs(mm), units)} {'above' if mm >= 0.0 else 'below'} {said}" for mm, said in floors)
+
+
 def both(mm: float, units: Units) -> str:
     """Return a length [mm] in both systems, the job's own first: `375 mm (14 3/4")`; feet from 2 ft up."""
     metric = f"{length(mm, 'mm')} mm"

@@ -386,9 +386,9 @@ def test_what_stands_at_a_seam_or_an_edge_of_the_roof_is_of_both(kit):
     for station, names in ((299.9, []), (300.0, ["K.1"]), (900.0, ["K.1", "K.2"]), (1500.0, ["K.2"]), (1500.1, [])):
         assert [b.id for b in surroundings.boxes_at(on, "P", "right", station)] == names
     for x, y in ((-3000, 0), (3000, 0), (0, -500), (0, 4500), (-3000, -500), (3000, 4500)):
-        assert surroundings.roof_under(on, Vec(x, y)) is on.house.roof[0]
+        assert on.house.roof_over(Vec(x, y)) is on.house.roof[0]
         out = Vec(x, y).plus(Vec(math.copysign(0.1, x) if x else 0.0, math.copysign(0.1, y) if y else 0.0))
-        assert surroundings.roof_under(on, out) is None
+        assert on.house.roof_over(out) is None
 
 
 def test_the_storey_of_a_pipe_a_millimetre_below_its_floor(kit):

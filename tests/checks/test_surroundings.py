@@ -68,9 +68,9 @@ def test_the_highest_roof_above_a_place(kit):
 
     on = review(kit.design(roof=(plane("low", 3000), plane("high", 4000, 50.0))))
     for x, y, name in ((0, 0, "high"), (50, 100, "high"), (51, 0, "low"), (100, 100, "low")):
-        assert surroundings.roof_under(on, Vec(x, y, 0)).id == name
+        assert on.house.roof_over(Vec(x, y, 0)).id == name
     for x, y in ((-1, 0), (0, -1), (101, 0), (0, 101)):
-        assert surroundings.roof_under(on, Vec(x, y, 0)) is None
+        assert on.house.roof_over(Vec(x, y, 0)) is None
 
 
 def test_the_storey_below_a_height(kit):

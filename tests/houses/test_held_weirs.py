@@ -29,14 +29,16 @@ MOST_NPC_MM = 1000.0  # from a closet's flange down to its pipe: NPC 2.5.3.1, fr
 
 
 @contextmanager
-def drawn_once(text: str, **how: object) -> Iterator[Drawn]:
+def drawn_once(text: str, *, drop_traps: bool = False) -> Iterator[Drawn]:
     """Yield a house as it is drawn first, whatever comes of it."""
     found: list[Drawn] = []
 
     def looked(desk: Desk, *_: object, **__: object) -> Drawn:
         if not found:
             slope, size = desk.choices[0]
-            found.append(desk._whole(desk._above(frozenset(), desks.FIRST_ORDER, {}), slope, size, **how))  # type: ignore[arg-type]
+            found.append(
+                desk._whole(desk._above(frozenset(), desks.FIRST_ORDER, {}), slope, size, drop_traps=drop_traps)
+            )
         return found[0]
 
     with pytest.MonkeyPatch.context() as patch:

@@ -159,7 +159,7 @@ class Review:
 
     def above_floor(self, z_mm: float, finished_z_mm: float, subfloor_z_mm: float) -> str:
         """Return a height from both floors."""
-        return f"{self.above(z_mm - finished_z_mm)} finished floor, {self.above(z_mm - subfloor_z_mm)} subfloor"
+        return units.over_floors(z_mm - finished_z_mm, z_mm - subfloor_z_mm, self.house.job.units)
 
     def finding(
         self,

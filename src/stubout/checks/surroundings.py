@@ -16,7 +16,6 @@ from stubout.fabrication.hubs import couplings_on
 from stubout.geometry.vec import Box, Vec
 from stubout.house.framing import Opening, Wall
 from stubout.house.model import CabinetBox, HouseFixture, HouseLevel
-from stubout.house.outside import RoofPlane
 from stubout.layout.model import PointKind
 from stubout.network.model import Node, Pipe
 
@@ -28,11 +27,6 @@ def boxes_at(on: Review, wall_id: str, side: str, station_mm: float) -> tuple[Ca
         for c in on.house.cabinets
         if c.wall_id == wall_id and c.side == side and c.from_station_mm <= station_mm <= c.to_station_mm
     )
-
-
-def roof_under(on: Review, p: Vec) -> RoofPlane | None:
-    """Return the roof plane above a plan position, the highest if several overlap."""
-    return on.house.roof_over(p)
 
 
 def opening_box(wall: Wall, opening: Opening) -> Box:

@@ -316,6 +316,11 @@ class Cavity:
             return "another pipe lies in the floor there"
         return self.passes(frame, xy, g)
 
+    def stands_in(self, xy: XY, lo: float, hi: float, g: Gauge) -> str:
+        """Return what of a floor or roof an upright pipe stands in between two heights, "" if nothing."""
+        passed = (f for f in self.house.frames if f.bottom_z_mm < hi - 1.0 and f.top_z_mm > lo + 1.0)
+        return next((why for f in passed if (why := self.passes(f, xy, g))), "")
+
     def passes(self, frame: Frame, xy: XY, g: Gauge) -> str:
         """Return why the house does not let a plumb pipe through a frame, "" if it does; pipes are not looked at."""
         if not self._frame_over(frame, xy):

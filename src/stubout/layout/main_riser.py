@@ -139,8 +139,7 @@ def _meets_member(work: Work, e: DEdge, size: float) -> bool:
     """Return whether an upright vent of a size would stand in a member of a floor or roof that it passes."""
     up, down = work.board.nodes[e.up], work.board.nodes[e.down]
     lo, hi = sorted((up.z or 0.0, down.z or 0.0))
-    passed = (f for f in work.house.frames if f.bottom_z_mm < hi - 1.0 and f.top_z_mm > lo + 1.0)
-    return any(work.cavity.passes(f, up.xy, work.gauge(size)) for f in passed)
+    return bool(work.cavity.stands_in(up.xy, lo, hi, work.gauge(size)))
 
 
 def _grown(ways: VentWays, trap: TrapDraft, size: float) -> float | None:

@@ -288,10 +288,7 @@ class Hand:
                 return f"out of {w.id}"
             if why := work.cavity.stands(w, s, z0, z1, g, off):
                 return why
-        for f in work.house.frames:
-            if f.bottom_z_mm < hi - 1.0 and f.top_z_mm > lo + 1.0 and (why := work.cavity.passes(f, xy, g)):
-                return why
-        return ""
+        return work.cavity.stands_in(xy, lo, hi, g)
 
     def _in_wall(self, wall_id: str, a: XY, b: XY, lo: float, hi: float, g: Gauge) -> str:
         w = self.work.house.wall(wall_id)

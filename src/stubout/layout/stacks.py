@@ -333,7 +333,7 @@ def _footing_under(work: Work, xy: XY, g: Gauge) -> Obstacle | None:
 
 
 def on_footings(work: Work, level: HouseLevel, g: Gauge) -> tuple[tuple[str, str], ...]:
-    """Return the walls under a level that could take a stack but for a footing under a bay of theirs, with the footing.
+    """Return the walls under a level that could take a stack but for a footing under every bay of theirs, with those.
 
     Args:
         work: The desk.
@@ -345,10 +345,10 @@ def on_footings(work: Work, level: HouseLevel, g: Gauge) -> tuple[tuple[str, str
         below = work.space.level_below(below)
     out: dict[tuple[str, str], None] = {}
     for w in () if below is None else _walls(work, below, g):
-        for bay in w.bays:
-            at = w.point((bay.lo_mm + bay.hi_mm) / 2, 0.0)
-            if (o := _footing_under(work, (at.x, at.y), g)) is not None:
-                out[w.id, o.id] = None
+        middles = (w.point(bay.middle_mm, 0.0) for bay in w.bays)
+        under = [_footing_under(work, (at.x, at.y), g) for at in middles]
+        if all(under):  # where one bay is free of them, something else is in the way
+            out |= {(w.id, o.id): None for o in under if o is not None}
     return tuple(out)
 
 

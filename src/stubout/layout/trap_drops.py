@@ -21,7 +21,7 @@ from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.needs import Need
 from stubout.layout.work import TrapDraft, Work
 
-LEAST_HELD_MM = 2.0  # a trap that lies no more than so far below the weir that the job fixes stays
+LEAST_LOW_MM = 2.0  # a trap that lies no more than so far below the weir that the job fixes stays
 MOST_SLOPE = 0.5 / 12.0  # a drain steepened for it falls half an inch per foot at the most: common practice, no source
 SPARE_MM = 20.0  # a trap comes to lie so much higher than the book's deepest
 APART_MM = 6.0
@@ -62,7 +62,7 @@ def hold_fixed_weirs(work: Work) -> None:
         if trap.drawn or trap.need.closet or trap.need.fixture.trap_weir_z_mm is None or weir is None or at is None:
             continue
         low = 0.0 if weir.z is None or math.isinf(weir.cap) else weir.cap - weir.z
-        if low > LEAST_HELD_MM and not (_lift(work, trap, at, low) or _lift_wet(work, trap, at, low)):
+        if low > LEAST_LOW_MM and not (_lift(work, trap, at, low) or _lift_wet(work, trap, at, low)):
             _steepen(work, trap, at, low)
 
 

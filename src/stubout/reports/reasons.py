@@ -110,9 +110,7 @@ def trap_reason(design: Design, trap: TrapPlan) -> Derivation:
 
 def _over_floors(design: Design, body: HouseFixture, z_mm: float) -> str:
     """Return a height from the finished floor and the subfloor of a fixture."""
-    floors = ((body.finished_z_mm, "finished floor"), (body.subfloor_z_mm, "subfloor"))
-    both = show(design).both
-    return ", ".join(f"{both(abs(z_mm - z))} {'above' if z_mm >= z else 'below'} {said}" for z, said in floors)
+    return units.over_floors(z_mm - body.finished_z_mm, z_mm - body.subfloor_z_mm, design.house.job.units)
 
 
 def _outlet_drop(design: Design, body: HouseFixture, arm: Pipe) -> tuple[str, tuple[Basis, ...]]:

@@ -2,7 +2,6 @@
 
 from stubout.checks.base import LEVEL_TOL_MM, Findings, Review, check
 from stubout.checks.facts import terminals
-from stubout.checks.surroundings import roof_under
 from stubout.problems import Level
 from stubout.rulebooks import queries
 
@@ -28,7 +27,7 @@ def rule(on: Review) -> Findings:
     The snow line, unless it is written as an amendment; roofs in use.
     """
     for node in terminals(on):
-        roof = roof_under(on, node.at)
+        roof = on.house.roof_over(node.at)
         if roof is None:
             on.skip(f"no roof is known above {node.id}")
             continue

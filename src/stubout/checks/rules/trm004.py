@@ -2,7 +2,6 @@
 
 from stubout.checks.base import Findings, Review, check, said
 from stubout.checks.facts import terminals
-from stubout.checks.surroundings import roof_under
 from stubout.geometry.vec import Vec
 from stubout.problems import Finding, Level
 
@@ -27,7 +26,7 @@ def rule(on: Review) -> Findings:
     Rafters and trusses (FRM007).
     """
     for node in terminals(on):
-        roof = roof_under(on, node.at)
+        roof = on.house.roof_over(node.at)
         if roof is not None and not roof.may_pierce:
             yield _closed(on, node.id, roof.id, "this slope may not be pierced", node.at)
         for zone in on.house.roof_zones:

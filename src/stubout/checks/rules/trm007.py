@@ -6,7 +6,6 @@ from stubout.catalog import queries as catalog
 from stubout.catalog.shipped import SHIPPED
 from stubout.checks.base import BORE_TOL_MM, LEVEL_TOL_MM, TOUCH_TOL_MM, Findings, Review, check
 from stubout.checks.facts import hub_mm, incoming, terminals
-from stubout.checks.surroundings import roof_under
 from stubout.geometry.vec import Vec
 from stubout.house.framing import Wall
 from stubout.network.model import Node, Pipe
@@ -141,7 +140,7 @@ def _hole_too_large(on: Review, wall: Wall, pipe: Pipe, size_in: float) -> bool:
 
 def _warm_top(on: Review, p: Vec) -> tuple[float, str] | None:
     """Return where the warm part ends above a place, house z [mm], in words too; None, with the reason, if unknown."""
-    roof = roof_under(on, p)
+    roof = on.house.roof_over(p)
     if roof is None:
         on.skip("no roof is known above an enlarged vent")
         return None

@@ -2,7 +2,6 @@
 
 from stubout.checks.base import LENGTH_TOL_MM, Findings, Review, check
 from stubout.checks.facts import incoming, od_mm, terminals
-from stubout.checks.surroundings import roof_under
 from stubout.problems import Level
 
 
@@ -27,7 +26,7 @@ def rule(on: Review) -> Findings:
     Chimneys, parapets and other bodies that are not walls of the job.
     """
     for node in terminals(on):
-        roof = roof_under(on, node.at)
+        roof = on.house.roof_over(node.at)
         if roof is None:
             continue
         roof_z = roof.z_at(node.at.x, node.at.y)

@@ -2,7 +2,6 @@
 
 from stubout.checks.base import LEVEL_TOL_MM, Findings, Review, check
 from stubout.checks.facts import terminals
-from stubout.checks.surroundings import roof_under
 from stubout.problems import Level
 
 
@@ -26,7 +25,7 @@ def rule(on: Review) -> Findings:
     The brace itself: nothing of it is in the job.
     """
     for node in terminals(on):
-        limit, roof = on.value("terminal.brace_above"), roof_under(on, node.at)
+        limit, roof = on.value("terminal.brace_above"), on.house.roof_over(node.at)
         if limit is None:
             return
         if roof is None:
