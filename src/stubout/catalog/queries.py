@@ -112,6 +112,13 @@ def fitting(pattern: str, sizes_in: tuple[float, ...], catalog: Catalog = SHIPPE
         >>> round(fitting("sanitary tee", (3.0, 3.0, 3.0)).ports["branch"] / 25.4, 4)
         3.0625
     """
+    asked = (pattern, sizes_in)
+    if asked not in catalog.fittings:
+        catalog.fittings[asked] = _fitting(pattern, sizes_in, catalog)
+    return catalog.fittings[asked]
+
+
+def _fitting(pattern: str, sizes_in: tuple[float, ...], catalog: Catalog) -> FittingData:
     dims = make_ups(catalog, pattern, sizes_in)
     key = fitting_key(pattern, sizes_in)
     ports = {name: d.mm for name, d in dims.items()}

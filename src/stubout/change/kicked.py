@@ -13,7 +13,8 @@ from dataclasses import replace
 from stubout.catalog.queries import measured_catalog
 from stubout.change.easing import NOWHERE
 from stubout.change.reshaped import STEEPER, Shapes, free_name, served_by
-from stubout.fabrication.bores import framed, reach, touching
+from stubout.fabrication.bores import framed, touching
+from stubout.geometry.distance import segment_bounds
 from stubout.geometry.vec import Vec
 from stubout.house.model import House
 from stubout.layout.model import Layout, Point, PointKind, Run
@@ -62,7 +63,7 @@ def out_of_wood(house: House) -> Clear:
     def clear(one: Vec, two: Vec, size_in: float) -> bool:
         half = Vec(0.0, 0.0, parts.socket_mm(size_in) + parts.od_mm(size_in) / 2)  # of an eighth bend, about
         low, high = (one, two) if one.z < two.z else (two, one)
-        return not touching(frame, reach(low.minus(half), high.plus(half), parts.hub_od_mm(size_in) / 2))
+        return not touching(frame, segment_bounds(low.minus(half), high.plus(half), parts.hub_od_mm(size_in) / 2))
 
     return clear
 

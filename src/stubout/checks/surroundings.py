@@ -11,8 +11,8 @@ from typing import NamedTuple
 from stubout.checks.base import TOUCH_TOL_MM, Review
 from stubout.checks.facts import hub_mm, od_mm
 from stubout.checks.space import boxes_meet, point_box_mm, segment_box
-from stubout.fabrication.bores import reach
 from stubout.fabrication.hubs import couplings_on
+from stubout.geometry.distance import segment_bounds
 from stubout.geometry.vec import Box, Vec
 from stubout.house.framing import Opening, Wall
 from stubout.house.model import CabinetBox, HouseFixture, HouseLevel
@@ -94,7 +94,7 @@ def crossing(on: Review) -> tuple[tuple[Pipe, Vec], ...]:
 
 def pipe_box(pipe: Pipe, radius_mm: float) -> Box:
     """Return the box around a pipe of a radius [mm]."""
-    return reach(pipe.a, pipe.b, radius_mm)
+    return segment_bounds(pipe.a, pipe.b, radius_mm)
 
 
 def fitted(node: Node) -> bool:

@@ -22,6 +22,7 @@ from stubout.fabrication.members import Crossing, Member, crossing, members
 from stubout.fabrication.model import Bore
 from stubout.fabrication.openings import through_opening
 from stubout.fabrication.pieces import Straight
+from stubout.geometry.distance import segment_bounds
 from stubout.geometry.vec import Box, Vec
 from stubout.house.framing import Wall
 from stubout.house.model import House
@@ -117,7 +118,7 @@ def bores_in(
                 along += pipe.length_mm
                 continue
             radius = catalog.od_mm(pipe.size_in) / 2
-            for member in touching(frame, reach(a, b, radius)):
+            for member in touching(frame, segment_bounds(a, b, radius)):
                 hit = crossing(member, a, b, radius)
                 if hit is None or passes_over(member, hit) or through_opening(member, hit, a, b, radius):
                     continue
@@ -149,12 +150,6 @@ def _fuller(member: Member, hit: Crossing, known: Crossing) -> bool:
     middle = (member.lo[member.thin] + member.hi[member.thin]) / 2
     off, before = (abs(c.local[member.thin] - middle) for c in (hit, known))
     return hit.square and off < before - 1e-6
-
-
-def reach(a: Vec, b: Vec, radius: float) -> Box:
-    """Return the box a pipe from a to b can touch [mm]."""
-    lo = Vec(min(a.x, b.x) - radius, min(a.y, b.y) - radius, min(a.z, b.z) - radius)
-    return Box(lo, Vec(max(a.x, b.x) + radius, max(a.y, b.y) + radius, max(a.z, b.z) + radius))
 
 
 def passes_over(member: Member, hit: Crossing) -> bool:

@@ -13,14 +13,14 @@ from dataclasses import dataclass, field, replace
 
 from stubout.catalog import queries as catalogue
 from stubout.catalog.model import Catalog
-from stubout.fabrication.bores import passes_over, reach, touching
+from stubout.fabrication.bores import passes_over, touching
 from stubout.fabrication.members import TOUCH_MM, Member, crossing
 from stubout.fabrication.parting import WAYS, Line, Parted, Passed, Span
 from stubout.fabrication.pieces import EndOfPiece, Straight
 from stubout.fabrication.stretches import in_box, panels, touched
 from stubout.fabrication.turns import parted
 from stubout.fabrication.uprights import SPACES, Upright, out_of_doors, upright
-from stubout.geometry.distance import boxes_overlap, nearest_of_segments, point_segment
+from stubout.geometry.distance import boxes_overlap, nearest_of_segments, point_segment, segment_bounds
 from stubout.geometry.vec import Box, Vec
 from stubout.house.framing import Wall
 from stubout.house.model import House
@@ -68,7 +68,7 @@ class Framing:
     def _found(self, run: Straight) -> tuple[Passed, ...]:
         a, b = run.point(0.0), run.point(run.length_mm)
         radius = self.catalog.od_mm(run.pipes[0][0].size_in) / 2
-        box = reach(a, b, radius)
+        box = segment_bounds(a, b, radius)
         out = []
         for member in touching(self.members, box):
             if member.kind not in LINED:
@@ -161,7 +161,7 @@ class Framing:
         return tuple(Span(lo - pad, hi + pad) for lo, hi in spans)
 
     def _wood(self, a: Vec, b: Vec, radius: float) -> Iterator[Span]:
-        whole = reach(a, b, radius)
+        whole = segment_bounds(a, b, radius)
         for member in touching(self.members, whole):
             span = touched(member, a, b, radius)
             if span is not None:
@@ -178,10 +178,10 @@ class Framing:
     def _pipes(self, run: Straight, a: Vec, b: Vec, radius: float) -> Iterator[Span]:
         """Yield where a hub would be in another pipe."""
         own = set(run.ids)
-        whole = reach(a, b, radius)
+        whole = segment_bounds(a, b, radius)
         for p in self.network.pipes:
             near = radius + self.catalog.od_mm(p.size_in) / 2
-            if p.id in own or not boxes_overlap(whole, reach(p.a, p.b, near)):
+            if p.id in own or not boxes_overlap(whole, segment_bounds(p.a, p.b, near)):
                 continue
             at, _ = nearest_of_segments(a, b, p.a, p.b)
             if point_segment(at, p.a, p.b) < near:

@@ -15,10 +15,11 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import NamedTuple
 
-from stubout.fabrication.bores import passes_over, reach, touching
+from stubout.fabrication.bores import passes_over, touching
 from stubout.fabrication.members import TOUCH_MM, Member, crossing
 from stubout.fabrication.parting import Passed, Span
 from stubout.fabrication.stretches import in_box, panels, touched
+from stubout.geometry.distance import segment_bounds
 from stubout.geometry.vec import Box, Vec
 from stubout.house.model import House, HouseLevel
 
@@ -127,7 +128,7 @@ def _drawn_out(house: House, a: Vec, b: Vec, radius: float) -> _Along:
 def _framing(house: House, frame: tuple[tuple[Member, Box], ...], along: _Along) -> Iterator[_Across]:
     """Yield the plates, beams and floor panels across the line, and what else of the frame it runs into."""
     a, b, radius = along.first, along.last, along.radius
-    for member in touching(frame, reach(a, b, radius)):
+    for member in touching(frame, segment_bounds(a, b, radius)):
         span = touched(member, a, b, radius)
         if span is None:
             continue

@@ -12,12 +12,12 @@ from typing import Protocol, TypeVar
 
 from stubout.catalog.queries import measured_catalog
 from stubout.design import Design
-from stubout.fabrication.bores import reach
 from stubout.fabrication.build import cut_and_bored
 from stubout.fabrication.joined import joined
 from stubout.fabrication.joining import room
 from stubout.fabrication.model import Bore, CutPiece, Fabrication, FittingUse, Plate
 from stubout.fixes.near import BESIDE_MM, RINGS, frame_round, joined_near
+from stubout.geometry.distance import segment_bounds
 from stubout.geometry.vec import Box
 from stubout.house.model import House
 from stubout.network.model import Network, Pipe
@@ -155,7 +155,7 @@ def _neighbourhood(design: Design, pipes: frozenset[str], *, bare: bool) -> Desi
 
 def _round(house: House, p: Pipe) -> Box:
     """Return the box round what a pipe can touch; an upright one is put in from above or below, in its line."""
-    box = reach(p.a, p.b, BESIDE_MM)
+    box = segment_bounds(p.a, p.b, BESIDE_MM)
     if not p.vertical:
         return box
     lo, hi = house.footprint.lo.z, house.footprint.hi.z

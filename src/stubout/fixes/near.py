@@ -6,7 +6,8 @@ from bisect import bisect_left, bisect_right
 from dataclasses import replace
 
 from stubout.design import Design
-from stubout.fabrication.bores import framed, reach
+from stubout.fabrication.bores import framed
+from stubout.geometry.distance import segment_bounds
 from stubout.geometry.vec import Box, Vec
 from stubout.house.framing import Wall
 from stubout.house.model import Frame, House
@@ -19,7 +20,7 @@ RINGS = 3  # joints between a pipe and what can still change its fittings, piece
 
 def round_about(design: Design, pipes: frozenset[str], most_mm: float) -> Surroundings:
     """Return what some pipes can bore or touch of the frame when they are moved by no more than `most_mm`."""
-    boxes = [reach(p.a, p.b, most_mm + BESIDE_MM) for p in design.network.pipes if p.id in pipes]
+    boxes = [segment_bounds(p.a, p.b, most_mm + BESIDE_MM) for p in design.network.pipes if p.id in pipes]
     house = frame_round(design.house, boxes)
     near = replace(
         house,
@@ -35,9 +36,9 @@ def round_about(design: Design, pipes: frozenset[str], most_mm: float) -> Surrou
 
 def beside(net: Network, pipes: frozenset[str]) -> frozenset[str]:
     """Return some pipes with all that lie so near that they or their hubs can meet."""
-    boxes = [reach(p.a, p.b, BESIDE_MM) for p in net.pipes if p.id in pipes]
+    boxes = [segment_bounds(p.a, p.b, BESIDE_MM) for p in net.pipes if p.id in pipes]
     return frozenset(
-        p.id for p in net.pipes if p.id in pipes or any(_meet(reach(p.a, p.b, BESIDE_MM), b) for b in boxes)
+        p.id for p in net.pipes if p.id in pipes or any(_meet(segment_bounds(p.a, p.b, BESIDE_MM), b) for b in boxes)
     )
 
 
@@ -76,7 +77,7 @@ def _and_next(places: list[float], spans: list[tuple[float, float]]) -> list[int
 
 
 def _whole(wall: Wall) -> Box:
-    return reach(wall.start.at_z(wall.bottom_z_mm), wall.end.at_z(wall.top_z_mm), wall.depth_mm)
+    return segment_bounds(wall.start.at_z(wall.bottom_z_mm), wall.end.at_z(wall.top_z_mm), wall.depth_mm)
 
 
 def _along(wall: Wall, box: Box) -> tuple[float, float]:

@@ -23,9 +23,12 @@ def nearest_on_segment(p: Vec, a: Vec, b: Vec) -> Vec:
 
 def _clamped_parameter(p: Vec, a: Vec, b: Vec) -> float:
     """Return where the foot of a point falls on a-b, 0 to 1."""
-    d = b.minus(a)
-    length2 = d.dot(d)
-    return min(1.0, max(0.0, p.minus(a).dot(d) / length2)) if length2 > 0.0 else 0.0
+    (ax, ay, az), (bx, by, bz) = a, b
+    dx, dy, dz = bx - ax, by - ay, bz - az
+    length2 = dx * dx + dy * dy + dz * dz
+    if length2 <= 0.0:
+        return 0.0
+    return min(1.0, max(0.0, ((p[0] - ax) * dx + (p[1] - ay) * dy + (p[2] - az) * dz) / length2))
 
 
 def _at(a: Vec, b: Vec, t: float) -> Vec:
@@ -134,10 +137,12 @@ def boxes_overlap(one: Box, other: Box, margin: float = 0.0) -> bool:
 
 
 def segment_bounds(a: Vec, b: Vec, radius: float = 0.0) -> Box:
-    """Return the box around a segment or capsule, for a quick first test."""
-    lo = Vec(min(a.x, b.x) - radius, min(a.y, b.y) - radius, min(a.z, b.z) - radius)
-    hi = Vec(max(a.x, b.x) + radius, max(a.y, b.y) + radius, max(a.z, b.z) + radius)
-    return Box(lo, hi)
+    """Return the box around a segment, or around a capsule of a radius [mm]: what a pipe can touch."""
+    (ax, ay, az), (bx, by, bz) = a, b
+    x0, x1 = (ax, bx) if ax < bx else (bx, ax)
+    y0, y1 = (ay, by) if ay < by else (by, ay)
+    z0, z1 = (az, bz) if az < bz else (bz, az)
+    return Box(Vec(x0 - radius, y0 - radius, z0 - radius), Vec(x1 + radius, y1 + radius, z1 + radius))
 
 
 def clip_to_rect(a: Vec, b: Vec, rect: Rect) -> tuple[float, float] | None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+_new = tuple.__new__  # what the constructor of a named tuple calls, without its detour: millions are made of a house
+
 
 class Vec(NamedTuple):
     """A point or a displacement [mm]; x east, y north, z up."""
@@ -15,19 +17,23 @@ class Vec(NamedTuple):
 
     def plus(self, other: Vec) -> Vec:
         """Return the sum, component by component."""
-        return Vec(self.x + other.x, self.y + other.y, self.z + other.z)
+        (x, y, z), (ox, oy, oz) = self, other
+        return _new(Vec, (x + ox, y + oy, z + oz))
 
     def minus(self, other: Vec) -> Vec:
         """Return the displacement from `other` to this point."""
-        return Vec(self.x - other.x, self.y - other.y, self.z - other.z)
+        (x, y, z), (ox, oy, oz) = self, other
+        return _new(Vec, (x - ox, y - oy, z - oz))
 
     def times(self, factor: float) -> Vec:
         """Return the vector scaled by a plain number."""
-        return Vec(self.x * factor, self.y * factor, self.z * factor)
+        x, y, z = self
+        return _new(Vec, (x * factor, y * factor, z * factor))
 
     def dot(self, other: Vec) -> float:
         """Return the scalar product [mm2]."""
-        return self.x * other.x + self.y * other.y + self.z * other.z
+        (x, y, z), (ox, oy, oz) = self, other
+        return x * ox + y * oy + z * oz
 
     def cross(self, other: Vec) -> Vec:
         """Return the vector product [mm2]."""
@@ -59,7 +65,8 @@ class Vec(NamedTuple):
 
     def at_z(self, z: float) -> Vec:
         """Return the same plan position at another height [mm]."""
-        return Vec(self.x, self.y, z)
+        x, y, _ = self
+        return _new(Vec, (x, y, z))
 
 
 def angle_deg(a: Vec, b: Vec) -> float:

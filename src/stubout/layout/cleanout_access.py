@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from stubout import units
 from stubout.catalog import queries as catalog
-from stubout.geometry.distance import segment_box, segment_segment
+from stubout.geometry.distance import segment_bounds, segment_box, segment_segment
 from stubout.geometry.vec import Box, Vec
 from stubout.house.framing import Wall
 from stubout.house.model import CabinetBox, House, Room
@@ -28,6 +28,10 @@ TOUCH_MM = 2.0  # a pencil line
 STEPS_BESIDE = 6  # how finely the room beside a cover is told
 NEAR_COVER = 3.0  # what a cover right beside a wall weighs, in the units of a place's cost; common practice, no source
 PROBE_MM = 60.0  # past any finish, into the room
+
+
+# A pipe of the draft: its name and ends, its radius and that of its hubs, and the boxes around it by both.
+_Pipe = tuple[str, Vec, Vec, float, float, Box, Box]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,15 +56,18 @@ class Access:
                 self.bodies.append((f.tag, Box(at.minus(pad), at.plus(pad).plus(Vec(0.0, 0.0, 2 * CLOSET_MM)))))
 
         self.walls = [(w, wall_box(w)) for w in house.walls]
-        self._boxes: dict[tuple[Vec, Vec, float], Box] = {}
+        self._clear: dict[float, float] = {}
+        self._boxed: tuple[object, tuple[_Pipe, ...]] = (None, ())
         self._seen: dict[tuple[Vec, Vec, float, float, float, bool], str] = {}
 
     def clear_mm(self, size_in: float) -> float:
         """Return the free space the book asks for, the trade's where it is silent [mm]."""
-        try:
-            return queries.cleanout_clearance(self.book, size_in).number
-        except NotInBook:
-            return USUAL_CLEAR_MM
+        if size_in not in self._clear:
+            try:
+                self._clear[size_in] = queries.cleanout_clearance(self.book, size_in).number
+            except NotInBook:
+                self._clear[size_in] = USUAL_CLEAR_MM
+        return self._clear[size_in]
 
     # rooms -----------------------------------------------------------------------------------------------------------
 
@@ -140,39 +147,36 @@ class Access:
     def pipe_in_front(self, p: Vec, u: Vec, start_mm: float, depth_mm: float, half_mm: float, own: set[str]) -> str:
         """Return the pipe that crosses the free space in front of an opening, empty if none does."""
         space = _padded([p.plus(u.times(start_mm)), p.plus(u.times(start_mm + depth_mm))], u, half_mm)
-        for r in self.draft.runs.values():
-            if r.id in own or r.start not in self.draft.points or r.end not in self.draft.points:
-                continue
-            a, b, radius = self.draft.a(r), self.draft.b(r), catalog.od_mm(r.size_in) / 2
-            if _meet(space, self._pipe_box(a, b, radius)) and segment_box(a, b, space) < radius:
-                return r.id
+        for name, a, b, radius, _, box, _ in self._pipes():
+            if name not in own and _meet(space, box) and segment_box(a, b, space) < radius:
+                return name
         return ""
 
     def line_blocked(self, a: Vec, b: Vec, size_in: float, own: set[str]) -> str:
         """Return what a new piece of pipe would run into: footing, pad, duct, another pipe; empty if nothing."""
         girth = catalog.hub_od_mm(size_in) / 2
-        mine = self._pipe_box(a, b, girth)
+        mine = segment_bounds(a, b, girth)
         for o in self.house.obstacles:
             if o.kind not in ("zone", "skylight", "soffit") and _meet(mine, o.box) and segment_box(a, b, o.box) < girth:
                 return o.id
         for w, box in self.walls:
             if _meet(mine, box) and segment_box(a, b, box) < girth:
                 return f"wall {w.id}"
-        for r in self.draft.runs.values():
-            if r.id in own or r.start not in self.draft.points or r.end not in self.draft.points:
-                continue
-            radius = catalog.hub_od_mm(r.size_in) / 2
-            c, d = self.draft.a(r), self.draft.b(r)
-            if _meet(mine, self._pipe_box(c, d, radius)) and segment_segment(a, b, c, d) < girth + radius:
-                return r.id
+        for name, c, d, _, radius, _, box in self._pipes():
+            if name not in own and _meet(mine, box) and segment_segment(a, b, c, d) < girth + radius:
+                return name
         return ""
 
-    def _pipe_box(self, a: Vec, b: Vec, radius: float) -> Box:
-        """Return the box around a pipe of a radius, reckoned once."""
-        key = (a, b, radius)
-        if key not in self._boxes:
-            self._boxes[key] = _padded([a, b], Vec(0.0, 0.0, 0.0), radius)
-        return self._boxes[key]
+    def _pipes(self) -> tuple[_Pipe, ...]:
+        """Return the pipes of the draft with what they are asked for, reckoned once until something is cut."""
+        lines = self.draft.lines()
+        if self._boxed[0] is not lines:
+            made: list[_Pipe] = []
+            for name, a, b, size_in in lines:
+                pipe, hub = catalog.od_mm(size_in) / 2, catalog.hub_od_mm(size_in) / 2
+                made.append((name, a, b, pipe, hub, segment_bounds(a, b, pipe), segment_bounds(a, b, hub)))
+            self._boxed = lines, tuple(made)
+        return self._boxed[1]
 
     # sights ----------------------------------------------------------------------------------------------------------
 

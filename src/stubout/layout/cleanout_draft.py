@@ -32,6 +32,7 @@ class Draft:
         self.traps = list(layout.traps)
         self.plans = list(layout.cleanouts)
         self._tables: dict[str, list[Run]] = {}
+        self._lines: tuple[tuple[str, Vec, Vec, float], ...] = ()
 
     # the graph -------------------------------------------------------------------------------------------------------
 
@@ -47,6 +48,20 @@ class Draft:
                     self._tables.setdefault(f"in:{r.end}", []).append(r)
                     self._tables.setdefault(f"out:{r.start}", []).append(r)
         return self._tables
+
+    def lines(self) -> tuple[tuple[str, Vec, Vec, float], ...]:
+        """Return name, both ends and nominal size [in] of each run, in order; the same tuple until something is cut."""
+        if not self._lines:
+            self._lines = tuple(
+                (r.id, self.a(r), self.b(r), r.size_in)
+                for r in self.runs.values()
+                if r.start in self.points and r.end in self.points
+            )
+        return self._lines
+
+    def _forget(self) -> None:
+        """Reckon what runs meet and where they lie anew, after a cut."""
+        self._tables, self._lines = {}, ()
 
     def drains(self) -> list[Run]:
         """Return the drains whose two points are known, in order."""
@@ -190,7 +205,7 @@ class Draft:
             else:
                 runs[r.id] = r
         self.runs = runs
-        self._tables = {}
+        self._forget()
         drain = run.system == "drain"
         self.traps = [_renamed(t, run_id, (low, run_id) if drain else (run_id, low)) for t in self.traps]
 
@@ -204,7 +219,7 @@ class Draft:
             runs[r.id] = r
         runs.setdefault(name, new)
         self.runs = runs
-        self._tables = {}
+        self._forget()
 
     def join(self, node: str) -> None:
         """Take a cut back: the two halves of a run become one again and the point goes."""
@@ -214,7 +229,7 @@ class Draft:
         whole = replace(keep, start=upper.start, end=lower.end)
         self.runs = {i: whole if i == keep.id else r for i, r in self.runs.items() if i != gone.id}
         del self.points[node]
-        self._tables = {}
+        self._forget()
         self.traps = [
             replace(
                 t,
@@ -229,7 +244,7 @@ class Draft:
         """Take the extension below a cleanout away with the cleanout and return its joint."""
         while (run := self.out(node)[0]).role is Role.CLEANOUT_EXT:
             del self.runs[run.id], self.points[node]
-            self._tables = {}
+            self._forget()
             node = run.end
         return node
 
@@ -246,7 +261,7 @@ class Draft:
         ]
         self.runs = {r.id: r for r in renamed}
         self.plans = [replace(p, point=points.get(p.point, p.point)) for p in self.plans]
-        self._tables = {}
+        self._forget()
 
     def add_words(self, index: int, plan: CleanoutPlan, serves: str) -> None:
         """Let a cleanout serve one more thing."""

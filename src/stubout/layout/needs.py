@@ -84,6 +84,7 @@ class Demands:
     def __init__(self, house: House, book: RuleBook, framing: RuleBook, gauges: dict[float, Gauge]) -> None:
         self.house, self.book, self.framing = house, book, framing
         self.gauges = gauges
+        self._slopes: dict[float, float] = {}
 
     def gauge(self, size_in: float) -> Gauge:
         """Return the girth of a pipe size."""
@@ -91,7 +92,9 @@ class Demands:
 
     def slope(self, size_in: float) -> float:
         """Return the least slope of a horizontal drain."""
-        return ask.min_slope(self.book, size_in).number
+        if size_in not in self._slopes:
+            self._slopes[size_in] = ask.min_slope(self.book, size_in).number
+        return self._slopes[size_in]
 
     def branch_for(self, load: float, least: float) -> float:
         """Return the least horizontal branch size for a load."""

@@ -6,10 +6,11 @@ from dataclasses import dataclass, replace
 
 from stubout.catalog.queries import measured_catalog
 from stubout.design import Design
-from stubout.fabrication.bores import bores_in, framed, reach
+from stubout.fabrication.bores import bores_in, framed
 from stubout.fabrication.members import Member
 from stubout.fabrication.model import Bore
 from stubout.fabrication.pieces import Straight
+from stubout.geometry.distance import segment_bounds
 from stubout.geometry.vec import Box, Vec
 from stubout.house.framing import Wall
 from stubout.house.model import Frame, House
@@ -149,7 +150,7 @@ def _kept(bore: Bore, known: dict[tuple[str, str], Bore]) -> Bore:
 
 
 def _reach(p: Pipe, more_mm: float) -> Box:
-    return reach(p.a, p.b, more_mm)
+    return segment_bounds(p.a, p.b, more_mm)
 
 
 def _meet_any(box: Box, boxes: list[Box]) -> bool:
@@ -161,12 +162,12 @@ def _meet_any(box: Box, boxes: list[Box]) -> bool:
 
 
 def _wall_box(wall: Wall) -> Box:
-    return reach(wall.start, wall.end.at_z(wall.top_z_mm), wall.depth_mm / 2)
+    return segment_bounds(wall.start, wall.end.at_z(wall.top_z_mm), wall.depth_mm / 2)
 
 
 def _stud_box(wall: Wall, station_mm: float) -> Box:
     lo, hi = wall.point(station_mm, wall.bottom_z_mm), wall.point(station_mm, wall.top_z_mm)
-    return reach(lo, hi, wall.depth_mm / 2)
+    return segment_bounds(lo, hi, wall.depth_mm / 2)
 
 
 def _near_wall(wall: Wall, studs: tuple[Box, ...], boxes: list[Box]) -> Wall:

@@ -14,10 +14,11 @@ from stubout.checks.charts import off_opening_mm
 from stubout.checks.facts import Arm, arms, hub_mm, od_mm
 from stubout.checks.space import boxes_meet, segment_box
 from stubout.checks.surroundings import around, pipe_box
-from stubout.fabrication.bores import framed, reach
+from stubout.fabrication.bores import framed
 from stubout.fabrication.hubs import couplings_on
 from stubout.fabrication.members import Member
 from stubout.fabrication.stretches import touched
+from stubout.geometry.distance import segment_bounds
 from stubout.geometry.vec import Box, Vec
 from stubout.house.crossings import FLANGE_MM, WebOpenings
 from stubout.house.framing import Wall
@@ -178,7 +179,7 @@ def _coupled(on: Review) -> Findings:
             continue
         half = pipe.b.minus(pipe.a).unit().times(long / 2)
         a, b = use.at.minus(half), use.at.plus(half)
-        space = reach(a, b, hub / 2)
+        space = segment_bounds(a, b, hub / 2)
         for member, box in frame:
             span = touched(member, a, b, hub / 2) if boxes_meet(box, space) else None
             if span is None or span.hi_mm - span.lo_mm <= TOUCH_TOL_MM:
