@@ -1,4 +1,4 @@
-"""Drains of a crawl space hung close under the joists, over one drop of the building drain. Lengths [mm].
+"""Drains of a crawl space, or over a basement, hung close under the joists over one drop of the building drain. [mm].
 
 A plumber hangs them as high as fall and fittings let him and lets the building drain drop once, just inside the wall it
 leaves by: hangers and drops from the fixtures are short, and nobody crawls under pipe. What was laid out from a deep
@@ -25,11 +25,11 @@ from stubout.layout.weights import HANG_GAP_MM
 LEAST_MM = 100.0  # drains that may lie no more than so much higher stay
 SPARE_MM = 6.0  # kept of the height that there is: points are moved a little afterwards
 INSIDE_MM = 300.0  # the drop stands so far inside the footprint at the least
-CRAWL = "crawl"
+CRAWL, OPEN = "crawl", "below frame"
 
 
 def hung(layout: Layout, house: House, fits: TakeUp) -> Layout | None:
-    """Return a layout with the drains of its crawl space raised; None where they cannot be, or not by much.
+    """Return a layout with the drains of its crawl space raised, or those over its basement; None where none can be.
 
     Args:
         layout: The layout, without cleanouts.
@@ -57,7 +57,9 @@ class _Hanging:
         self.layout, self.house, self.fits = layout, house, fits
         self.at = {p.id: p.at for p in layout.points}
         self.under = {f.id: f.bottom_z_mm for f in house.frames}
-        self.joists = min((self._under(r) for r in layout.runs if r.place.kind == CRAWL), default=-math.inf)
+        main = next((r.place for r in layout.runs if r.role is Role.BUILDING_DRAIN and r.place.kind == OPEN), None)
+        self.over = "" if main is None else main.ref  # the frame that the building drain hangs from over a basement
+        self.joists = min((self._under(r) for r in layout.runs if self._hangs(r)), default=-math.inf)
         self.meets = Counter(n for r in layout.runs for n in (r.start, r.end))
         self.into: dict[str, list[Run]] = {}
         self.vents: dict[str, list[Run]] = {}
@@ -78,10 +80,11 @@ class _Hanging:
             return None
         made = moved(self.layout, self.house, dict.fromkeys(self._lifted(drop.start, by), Vec(0.0, 0.0, by)))
         if cut is not None:
-            hangs = (r.place for r in self.into.get(drop.start, ()) if r.place.kind == CRAWL)
+            hangs = (r.place for r in self.into.get(drop.start, ()) if self._hangs(r))
             made = _let_drop(made, drop, cut, by, next(hangs, drop.place))  # what lay in the ground may hang now
         rise = units.both(by, self.house.job.units)
-        note = f"The drains of the crawl space hang close under the joists: {rise} higher than the sewer asks"
+        where = "over the basement" if self.over else "of the crawl space"
+        note = f"The drains {where} hang close under the joists: {rise} higher than the sewer asks"
         return replace(made, notes=(*made.notes, f"{note}, over one drop of the building drain just inside the house"))
 
     def _drop(self) -> tuple[Run, Vec | None] | None:
@@ -103,7 +106,7 @@ class _Hanging:
         long, size = up.minus(down).length, run.size_in
         lo = self.fits.sweep(size) + self.fits.bend(size, 2)
         hi = long - self.fits.quarter(size) - self.fits.joint(size, size, False, "outlet")
-        if run.place.kind != CRAWL and not self._inside(up, INSIDE_MM):
+        if not self._hangs(run) and not self._inside(up, INSIDE_MM):
             return None
         for mm in range(math.ceil(lo), math.floor(hi) + 1, 50):
             at = down.plus(up.minus(down).times(mm / long))
@@ -115,13 +118,16 @@ class _Hanging:
         lo, hi = self.house.footprint.lo, self.house.footprint.hi
         return lo.x + by_mm <= at.x <= hi.x - by_mm and lo.y + by_mm <= at.y <= hi.y - by_mm
 
+    def _hangs(self, run: Run) -> bool:
+        return run.place.kind == CRAWL or (run.place.kind == OPEN and run.place.ref == self.over)
+
     def _plumb(self, run: Run) -> bool:
         way = self.at[run.end].minus(self.at[run.start])
         return way.plan_length <= PLUMB * abs(way.z)
 
     def _under(self, run: Run) -> float:
         """Return the underside of the joists that a run hangs from; infinitely low where it hangs from none."""
-        return self.under.get(run.place.ref, -math.inf) if run.place.kind == CRAWL else -math.inf
+        return self.under.get(run.place.ref, -math.inf) if self._hangs(run) else -math.inf
 
     def _room(self, n: str) -> float:
         """Return how much higher a point may lie with all that lies level up stream of it [mm]."""

@@ -30,6 +30,7 @@ from stubout.layout.model import Layout, StubMark
 from stubout.layout.needs import Demands
 from stubout.layout.off_turns import set_off_turns
 from stubout.layout.outlook import tie_in_margin
+from stubout.layout.premises import HEADROOM_UNDER_MAIN_MM
 from stubout.layout.rodding import Rodded
 from stubout.layout.select.arms import ArmChoice, arm_choice
 from stubout.layout.settle import settle
@@ -43,12 +44,14 @@ from stubout.layout.trunk_choices import trunk_choices, why_slope
 from stubout.layout.unused import take_up_unused
 from stubout.layout.vent_orders import copied, vent_first
 from stubout.layout.venting import Venting
+from stubout.layout.way_out import way_out
 from stubout.layout.weights import MOST_STEEPER
 from stubout.layout.work import Ban, Order, Work
 from stubout.layout.worth import asked_worth, pipe_tops, worth
 from stubout.problems import Derivation
 from stubout.rulebooks import queries as ask
-from stubout.rulebooks.model import RuleBook
+from stubout.rulebooks.model import Cell, RuleBook
+from stubout.rulebooks.tables import size_text, size_up
 
 LIFT_MARGIN_MM = 20.0
 DROP_MOST_MM = 600.0  # a drain that lies farther too deep rises, lest it be dug for: own choice, digging has no price
@@ -243,6 +246,7 @@ class Desk:
     ) -> tuple[Drawn | None, bool]:
         """Return one drawing, None if given up; and whether a flatter building drain could free what is blocked."""
         work = copied(above)
+        lift = max(lift, self._over_basement(slope, size))
         work.trunk_slope, work.trunk_in, work.lift_mm, work.impatient = slope, size, lift, impatient
         work.drop_traps = drop_traps
         if not _drained(work):
@@ -251,6 +255,14 @@ class Desk:
         house, space = self.house, self.space
         low = {f.tag for f in house.fixtures if any(v.lowest for v in space.floor_layers(house.level(f.level_id)))}
         return one, any(tag in low or tag in ("drain", "stack") for b in one.work.blocked for tag in b.about)
+
+    def _over_basement(self, slope: float, size: float) -> float:
+        """Return how far a building drain must rise inside that hangs over a basement, for one to walk under it."""
+        below, g = self.space.undrained, self.demands.gauge(size)
+        if below is None:
+            return 0.0
+        low = below.subfloor_z_mm + HEADROOM_UNDER_MAIN_MM + g.r - way_out(self.house, slope, g).z_mm
+        return max(low + LIFT_MARGIN_MM, self.fits.drop(size)) if low > 0.0 else 0.0
 
     def _vented(self, drained: Work, first: str) -> Drawn:
         """Return a desk with all drains drawn finished, the vent of one fixture led out before the others."""
@@ -296,6 +308,20 @@ class Desk:
         work.trunk_slope, work.trunk_in = self.choices[0]
         adopt_drawn(work, self.drawing)
         return work
+
+
+def _sleeved(book: RuleBook, size_in: float) -> str:
+    """Return in words how a drain passes a wall of concrete, as far as the book says it."""
+    larger, clear = book.find("protect.sleeve_sizes"), book.find("protect.sleeve_clear")
+    if larger is not None:
+        return f"in a sleeve of {size_text(size_up(size_in, int(larger.number)))} ({_told(larger)})"
+    if clear is not None:
+        return f"in a sleeve with {clear.printed} all round ({_told(clear)})"
+    return "in a sleeve (common practice, no source)"
+
+
+def _told(cell: Cell) -> str:
+    return f"{cell.book} {cell.section}; {cell.status.value}"
 
 
 def _serves(one: Drawn) -> bool:
@@ -351,10 +377,16 @@ def _finished(work: Work, marks: tuple[StubMark, ...], first: str) -> Layout:
                 (ask.min_slope(book, trunk_in).basis,),
             )
         )
-    if work.lift_mm:
+    over = work.space.undrained
+    if work.lift_mm and over is None:
         work.notes.append(
             f"The building drain comes in at the depth of its connection and rises {units.both(work.lift_mm, u)} "
             "inside, lest a trap lie deeper below its outlet than the book lets it"
+        )
+    if over is not None:
+        work.notes.append(
+            f"The building drain hangs over {over.title or over.id}, where nothing under the slab falls to the "
+            f"connection; it passes the wall of the foundation {_sleeved(book, trunk_in)}: ask the engineer"
         )
     if house.sewer.valve_drop_mm:
         drop = units.both(house.sewer.valve_drop_mm, u)

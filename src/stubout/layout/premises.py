@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_right
 from collections.abc import Callable
 from functools import cached_property
@@ -10,9 +11,12 @@ from stubout.house.bearings import Strip, strips_of
 from stubout.house.framing import Wall
 from stubout.house.model import Frame, House, HouseLevel, Obstacle
 from stubout.layout.space_shapes import XY, Gauge, Span, across, box_hits_leg, cut_spans
+from stubout.layout.way_out import WayOut
 
 Grown = tuple[float, float, float, float, Obstacle]  # a plan rectangle about an obstacle: x and y from, x and y to
 
+HEADROOM_UNDER_MAIN_MM = 1931.0  # 6 ft 4 in, as under a beam: IRC R305.1.1 (from memory)
+STEEPER_OUTSIDE_MM = 150.0  # higher than at the least slope a building drain may lie where it leaves; an estimate
 IN_THE_GROUND_MM = 600.0  # a slab so far below the ground outside is that of a basement
 
 
@@ -26,8 +30,10 @@ class Premises:
         joist_edge: dict[str, float],
         stud_limit: Callable[[Wall], float],
         footing_plane: float = 1.0,
+        way_out: WayOut | None = None,
     ) -> None:
         self.house = house
+        self.way_out = way_out  # how low the building drain can leave it, where that is asked
         self.stud_limit = stud_limit
         self.footing_plane = footing_plane  # how steep the load plane beside a footing falls, height by distance
         self.joist_limit = joist_limit  # frame id -> largest hole [mm], 0 = none
@@ -63,6 +69,23 @@ class Premises:
         """Return whether a level is a basement, whose joists overhead may stay open: its slab lies in the ground."""
         lowest = level.kind == "slab" and self.level_below(level) is None
         return lowest and level.subfloor_z_mm < self.house.ground.at_house_z_mm - IN_THE_GROUND_MM
+
+    @cached_property
+    def undrained(self) -> HouseLevel | None:
+        """Return the basement that the connection lies too high for: the building drain hangs over it, and leaves."""
+        if self.way_out is None or len(self.levels) < 2:
+            return None
+        low, over = self.levels[:2]
+        hangs = self.basement(low) and over.kind == "frame" and self.house.frame_carrying(over.id) is not None
+        return low if hangs and self.way_out.too_high_mm(low) > 0.0 else None
+
+    @cached_property
+    def most_outside_mm(self) -> float:
+        """Return how high the top of a drain may lie outside: one that hangs over a basement drops inside."""
+        below, out = self.undrained, self.way_out
+        if below is None or out is None:
+            return math.inf
+        return max(below.subfloor_z_mm + HEADROOM_UNDER_MAIN_MM, out.z_mm + STEEPER_OUTSIDE_MM) + out.r_mm
 
     def ground_z(self, p: XY) -> float:
         """Return the ground outside at a plan position, straight between house and sewer."""

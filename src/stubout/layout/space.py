@@ -12,7 +12,7 @@ from typing import Any, Literal
 from stubout.geometry.vec import Box
 from stubout.house.framing import Wall
 from stubout.house.model import Frame, HouseLevel
-from stubout.layout.premises import Premises
+from stubout.layout.premises import HEADROOM_UNDER_MAIN_MM, Premises
 from stubout.layout.space_attic import attic_leg
 from stubout.layout.space_bays import bay_leg
 from stubout.layout.space_below import below_leg, leg_in_wall, plumb_clear
@@ -21,6 +21,8 @@ from stubout.layout.space_shapes import DEEP, XY, Gauge, Layer, Leg, Region
 from stubout.layout.weights import CEILING_BOARD_MM, ROOM_TO_WALL_MM
 
 IN_WALL_MM = 500.0  # so far below its plates a branch of an upper storey lies in a wall at the most; an estimate
+WAY_IN_MM = (1200.0, 1800.0)  # how wide along its wall and how far inside a building drain may come down; an estimate
+HEADROOM_MM = 2030.0  # 6 ft 8 in from a floor to what hangs over it: common practice, no source
 FINISH_MM = 60.0  # a bulkhead that ends so near the studs of a wall stands at it
 
 _UNASKED: Any = object()
@@ -70,16 +72,16 @@ class Space(Premises):
         """Return all layers by key: `bay:LEVEL`, `below:LEVEL`, `walls:LEVEL`, `under:LEVEL`, `attic:LEVEL`."""
         out: dict[str, Layer] = {}
         for level in self.levels:
-            if level.kind == "slab":
+            if level.kind == "slab" and level is not self.undrained:
                 out[f"under:{level.id}"] = Layer(f"under:{level.id}", "under", level, None, lowest=True)
             frame = self.house.frame_carrying(level.id)
             if level.kind == "frame" and frame is not None:
                 below = self.level_below(level)
-                crawl = below is None or below.kind == "ground"
+                lowest = below is None or below.kind == "ground" or below is self.undrained
                 out[f"bay:{level.id}"] = Layer(f"bay:{level.id}", "bay", level, frame)
                 regions = self._regions(frame, below)
                 if regions:
-                    out[f"below:{level.id}"] = Layer(f"below:{level.id}", "below", level, frame, regions, lowest=crawl)
+                    out[f"below:{level.id}"] = Layer(f"below:{level.id}", "below", level, frame, regions, lowest=lowest)
                 closed = not any(r.whole for r in regions)  # else a pipe goes in and out of walls as it lies
                 if below is not None and closed and (walls := self._in_walls(below)):
                     out[f"walls:{level.id}"] = Layer(f"walls:{level.id}", "walls", level, frame, walls)
@@ -112,16 +114,28 @@ class Space(Premises):
             lo = DEEP
             return (Region(fp.lo.x, fp.lo.y, fp.hi.x, fp.hi.y, lo, top, "crawl", whole=True),)
         out: list[Region] = []
+        if below is self.undrained:
+            out.append(self._way_in(below, top))
         if below.ceiling_open or self.basement(below):
+            head = HEADROOM_MM if below is not self.undrained else HEADROOM_UNDER_MAIN_MM
             out.append(
-                Region(fp.lo.x, fp.lo.y, fp.hi.x, fp.hi.y, below.subfloor_z_mm + 2030, top, "below frame", whole=True)
+                Region(
+                    fp.lo.x,
+                    fp.lo.y,
+                    fp.hi.x,
+                    fp.hi.y,
+                    below.subfloor_z_mm + head,
+                    top,
+                    "below frame",
+                    whole=True,
+                )
             )
         g = ROOM_TO_WALL_MM
         for room in self.house.rooms:
             if room.level_id != below.id or (room.drop_ceiling_z_mm is None and not room.ceiling_open):
                 continue
             drop = room.drop_ceiling_z_mm
-            lo = below.subfloor_z_mm + 2030 if drop is None else drop + CEILING_BOARD_MM
+            lo = below.subfloor_z_mm + HEADROOM_MM if drop is None else drop + CEILING_BOARD_MM
             out.append(Region(room.x0_mm - g, room.y0_mm - g, room.x1_mm + g, room.y1_mm + g, lo, top, "below frame"))
         for o in self.house.obstacles:
             if o.kind == "soffit" and below.subfloor_z_mm < o.box.lo.z < top:
@@ -131,6 +145,14 @@ class Space(Premises):
                 y0, y1 = b.lo.y + self._side(below, b, "y", -1), b.hi.y + self._side(below, b, "y", 1)
                 out.append(Region(x0, y0, x1, y1, lo, top, "soffit"))
         return tuple(out)
+
+    def _way_in(self, below: HouseLevel, top: float) -> Region:
+        """Return where a building drain that hangs over a basement comes down beside the wall it leaves through."""
+        sewer, fp = self.house.sewer, self.house.footprint
+        x, y = min(max(sewer.at.x, fp.lo.x), fp.hi.x), min(max(sewer.at.y, fp.lo.y), fp.hi.y)
+        wide, deep = WAY_IN_MM
+        half_x, half_y = (wide / 2, deep) if sewer.runs in ("north", "south") else (deep, wide / 2)
+        return Region(x - half_x, y - half_y, x + half_x, y + half_y, below.subfloor_z_mm, top, "below frame")
 
     def _in_walls(self, below: HouseLevel) -> tuple[Region, ...]:
         """Return the cavities of walls under a closed ceiling, below their plates: a drop may run on through studs."""

@@ -54,7 +54,7 @@ def below_leg(premises: Premises, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg |
         top, bores = crossed
         spans = cut_spans(spans, top, 1e6)
     spans = premises.without(spans, p, q, g, IN_THE_WAY, OBSTACLE_GAP_MM)
-    if layer.lowest:
+    if layer.lowest and spans:
         spans = without_footings(premises, spans, p, q, g)
     if not spans:
         return None

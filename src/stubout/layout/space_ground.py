@@ -25,7 +25,7 @@ def under_leg(premises: Premises, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg |
 
 def outside_leg(premises: Premises, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg | None:
     """Return what a leg outside the house may be, None where it cannot be."""
-    hi = min(premises.ground_z(p), premises.ground_z(q)) - g.r
+    hi = min(premises.ground_z(p), premises.ground_z(q), premises.most_outside_mm) - g.r
     if premises.inside(p) or premises.inside(q):
         inner = p if premises.inside(p) else q
         fp = premises.house.footprint

@@ -308,6 +308,8 @@ def plunge(work: Work, spot: Spot, g: Gauge) -> tuple[tuple[float, float, Place]
         below = space.level_below(level)
         if below is None or below.kind == "ground":
             return tuple(pieces)
+        if below is space.undrained:  # its drain hangs there: nothing of a wall below may be in its way
+            return tuple(pieces) if space.plumb_clear(space.lowest_layer, spot.xy, g) else None
         pieces.append((frame.bottom_z_mm, frame.top_z_mm + frame.panel_mm, Place("joist bay", frame.id)))
         nxt = cavity.wall_over(below, spot.xy, g)
         if nxt is not None:

@@ -52,7 +52,7 @@ def spots_of(design: Design, storey: Storey, pipes: tuple[Pipe, ...]) -> tuple[S
         if n.kind is PointKind.TERMINAL:
             words = "vent up to its terminal" if touching[0].id in above else "vent terminal"
             add(n.at, f"{words} {pipe_size(touching[0].size_in)}", None, touching[0].id, n.id)
-        elif level and words and words != STRAIGHT_ON and (storey.kind != "storey" or _under_floor(storey, n)):
+        elif level and words and words != STRAIGHT_ON and (storey.kind != "storey" or _shown(storey, n, level)):
             big = max(level, key=lambda p: (p.size_in, p.id))
             add(n.at, words, n.at.z - bore_mm(big.size_in) / 2, big.id, n.id)
     for p in design.pipes():
@@ -106,8 +106,9 @@ def _riser_words(design: Design, p: Pipe) -> str:
     return f"{SHORT_ROLE[p.role]} {p.tag}".strip()
 
 
-def _under_floor(storey: Storey, n: Node) -> bool:
-    return n.at.z < storey.level.subfloor_z_mm
+def _shown(storey: Storey, n: Node, level: list[Pipe]) -> bool:
+    """Return whether a point of level drains is one of the plan of a storey: under its floor, or open in a room."""
+    return n.at.z < storey.level.subfloor_z_mm or any(p.place.kind == "room" for p in level)
 
 
 def crosses(storey: Storey, p: Pipe) -> Vec | None:

@@ -40,7 +40,10 @@ def point_words(design: Design, node: Node) -> str:
     if above:
         return f"junction under {above}"
     if node.kind in (PointKind.JUNCTION, PointKind.TURN) and (pair := _straight(design, node)):
-        into = INTO.get(pair[1].place.kind, "") if pair[0].place.kind != pair[1].place.kind else ""
+        kinds = (pair[0].place.kind, pair[1].place.kind)
+        into = INTO.get(kinds[1], "") if kinds[0] != kinds[1] else ""
+        if kinds == ("room", "buried"):
+            into = f"through the wall, {into}"
         return f"{STRAIGHT_ON}, {into}" if into else STRAIGHT_ON
     words = f"connection to {design.house.sewer.what}" if node.kind is PointKind.SEWER else KINDS.get(node.kind, "")
     tagged = node.kind in (PointKind.TRAP, PointKind.TAKEOFF)

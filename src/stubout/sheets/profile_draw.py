@@ -44,12 +44,14 @@ def draw_ground(
     low = ground_level(design)
     house_z, sewer_z, shift = ground_drawn(design, frame)
     if out_at > 1.0:
-        if low.kind == "slab":
+        shown = low.subfloor_z_mm >= frame.low_z  # not where it comes in high over the floor of a basement
+        if shown and low.kind == "slab":
             a, b = at(0.0, low.subfloor_z_mm - low.slab_mm), at(out_at, low.subfloor_z_mm)
             canvas.rect((a[0], a[1], b[0], b[1]), Style("medium", fill="hatch"), "slab")
-        else:
+        elif shown:
             canvas.line((at(0.0, low.subfloor_z_mm), at(out_at, low.subfloor_z_mm)), Style("medium"), "ground")
-        canvas.line((at(out_at, low.subfloor_z_mm), at(out_at, house_z)), Style("thick"), "house wall")
+        foot_z = max(low.subfloor_z_mm, frame.low_z)
+        canvas.line((at(out_at, foot_z), at(out_at, house_z)), Style("thick"), "house wall")
     if out_at < total - 1.0:
         canvas.line(
             (at(out_at, house_z), at(total, sewer_z)), Style("thick", "dashdot" if shift else "solid"), "ground"
@@ -116,8 +118,8 @@ def draw_words(design: Design, canvas: Canvas, points: tuple[Station, ...], fram
         if frost is not None:
             depth = mm(design, ground.at_house_z_mm - frost[0])
             canvas.place(at(mid, sum(frost) / 2), (f"{depth} below ground",), "words")
-    if out_at > 1.0:
-        low = ground_level(design)
+    low = ground_level(design)
+    if out_at > 1.0 and low.subfloor_z_mm >= frame.low_z:
         word = "slab" if low.kind == "slab" else (low.title or low.id)
         canvas.place(at(out_at * 0.4, low.subfloor_z_mm), (word,), "words", prefer_deg=90)
     for s in points:

@@ -113,5 +113,7 @@ def storey_title(design: Design, storey: Storey) -> str:
         ground = next((v for v in design.house.levels if v.kind == "ground"), None)
         if ground is not None:
             return f"{ground.title or ground.id}: drains under the {name}"
+        if all(p.place.kind != "under slab" for p in design.network.pipes):
+            return "Drains in the ground, outside the house"
         return f"Drains under the slab, {name}"
     return f"{name} plan"
