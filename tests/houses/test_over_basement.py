@@ -6,6 +6,7 @@ diameters of 3 in and 4 in pipe: ASTM D2665 (read).
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import replace
 
@@ -13,7 +14,8 @@ import pytest
 import yaml
 from plausible import plausible
 
-from stubout import run
+from stubout import laying, run
+from stubout.catalog.queries import trap_reach_mm
 from stubout.design import Design
 from stubout.files.books import book_ids
 from stubout.files.jobs import read_job_text
@@ -28,10 +30,11 @@ from stubout.sheets.plan import floor_plans
 from stubout.sheets.profile import profile
 
 BATH = 18  # a bath and a kitchen on the main floor, over a basement
+SLAB = 25  # a house on a slab at grade
 INCH = 25.4
 SEWER_Z = -60 * INCH  # the slab is 104 in below the main floor
 HEAD_MM = 76 * INCH
-LEAST_3_IN = 1 / 48  # 1/4 in per ft, by every book
+LEAST_IN = 1 / 48  # 1/4 in per ft: UPC 708.1, which lets 4 in lie flatter by approval only
 
 
 def with_sewer(seed: int, invert: str) -> str:
@@ -53,17 +56,28 @@ def basement(design: Design) -> HouseLevel:
     return next(v for v in design.house.levels if v.kind == "slab")
 
 
+def least_short_mm(design: Design, tag: str, size_in: float) -> float:
+    """Return by how much the drain of a floor drain lies too low at the least, by hand: straight to the connection."""
+    f = next(f for f in design.house.fixtures if f.tag == tag)
+    sewer = design.house.sewer.at
+    girth, slab = gauges(design.house.job.material), basement(design)
+    aside = trap_reach_mm(size_in) + 100.0  # the trap, and what an outlet pipe may jog
+    straight = math.hypot(f.outlet.x - sewer.x, f.outlet.y - sewer.y) - aside
+    lowest = sewer.z + girth[3.0].id_mm / 2 + straight * LEAST_IN
+    return lowest - (slab.subfloor_z_mm - 4 * INCH - 25.0 - girth[size_in].r)
+
+
 def test_how_low_a_building_drain_can_leave_the_house_by_hand(hung: Design) -> None:
     """The invert, half the bore, and 1/4 in a foot over the 10 ft to the outline."""
     bore, od = 3.042 * INCH, 3.5 * INCH  # 3 in, ASTM D2665
     girth = replace(gauges("pvc")[3.0], id_mm=bore, od_mm=od)
-    out = way_out(hung.house, LEAST_3_IN, girth)
+    out = way_out(hung.house, LEAST_IN, girth)
     assert hung.house.sewer.at.z == pytest.approx(SEWER_Z)
     assert out.z_mm == pytest.approx(SEWER_Z + bore / 2 + 120 * INCH / 48)
     slab = basement(hung)
     under = slab.subfloor_z_mm - 4 * INCH - 25.0 - od / 2
     assert out.too_high_mm(slab) == pytest.approx(out.z_mm - under)
-    assert out.too_high_mm(slab, 1000.0) == pytest.approx(out.z_mm - under + 1000.0 / 48)
+    assert out.z_mm - out.at_sewer_mm == pytest.approx(120 * INCH / 48)
 
 
 @pytest.mark.parametrize(("off_mm", "over"), [(1.0, True), (-1.0, False)])
@@ -72,12 +86,12 @@ def test_the_drain_goes_over_the_basement_as_soon_as_it_does_not_fit_under_the_s
 ) -> None:
     slab, r = basement(hung), 44.45
     under = slab.subfloor_z_mm - 4 * INCH - 25.0 - r
-    at = Premises(hung.house, {}, {}, lambda _: 0.0, way_out=WayOut(under + off_mm, LEAST_3_IN, r))
+    at = Premises(hung.house, {}, {}, lambda _: 0.0, way_out=WayOut(under + off_mm, SEWER_Z, LEAST_IN, r))
     assert (at.undrained is not None) is over
 
 
 def test_only_a_basement_with_joists_over_it_is_left_out(hung: Design) -> None:
-    high = WayOut(0.0, LEAST_3_IN, 44.45)
+    high = WayOut(0.0, SEWER_Z, LEAST_IN, 44.45)
     at_grade = replace(
         hung.house, ground=replace(hung.house.ground, at_house_z_mm=basement(hung).subfloor_z_mm - 200.0)
     )
@@ -161,6 +175,16 @@ def test_what_stands_on_the_slab_waits_for_a_pump_and_the_rest_is_laid_out(text:
     assert {t.tag for t in made.network.traps} == {t.tag for t in hung.network.traps}
     lower = re.search(r"at least .*?\((\d+) mm\) lower", why.free)
     assert lower
-    bore, r, inside = 3.042 * INCH, 44.45, 60 * INCH  # the floor drain stands 5 ft inside
-    z = SEWER_Z + bore / 2 + (120 * INCH + inside) / 48
-    assert float(lower.group(1)) == pytest.approx(z - (basement(made).subfloor_z_mm - 4 * INCH - 25.0 - r), abs=1.5)
+    assert float(lower.group(1)) == pytest.approx(least_short_mm(made, "FD1", 2.0), abs=1.5)
+
+
+def test_on_a_slab_at_grade_too_one_sentence_says_by_how_much_the_connection_lies_too_high() -> None:
+    """Where it lies 8 in lower than that the same fixtures are not told so."""
+    blocked = laying.blocked(read_job_text(with_sewer(SLAB, "'-12.5\"'"), "high.yaml", book_ids()))
+    (one,) = [b for b in blocked if "too low for the connection" in b.constraint]
+    lower = re.search(r"at least .*?\((\d+) mm\) lower", one.free)
+    assert lower
+    least_in = (12.5 + float(lower.group(1)) / INCH) + 1 / 16
+    deeper = laying.blocked(read_job_text(with_sewer(SLAB, f"'-{least_in:.4f}\"'"), "lower.yaml", book_ids()))
+    assert not [b for b in deeper if "too low for the connection" in b.constraint]
+    assert set(one.about) <= {f["tag"] for f in yaml.safe_load(plausible(SLAB))["fixtures"]}

@@ -167,7 +167,7 @@ def _spine(zone: DrainZone, f: HouseFixture, closet: TrapDraft | None, lav: Hous
         return False
     g = work.gauge(size)
     xy = work.xy(f)
-    cap = floor_cap(zone, f, work.gauge(need.arm_in))
+    cap = floor_cap(f, work.gauge(need.arm_in))
     slope = work.demands.slope(size)
     reach = zone.trap_reach.get(need.arm_in, 100.0)
 

@@ -78,7 +78,7 @@ def _redrawn(zone: DrainZone, tag: str, vent_in: float) -> bool:
         zone.first_target = zone.trunk_target
     f = trap.need.fixture
     n_blocked = len(work.blocked)
-    floor_own_vent(zone, f, replace(trap.need, vent_in=vent_in), closet_start_cap(zone, f), closet=True)
+    floor_own_vent(zone, f, replace(trap.need, vent_in=vent_in), closet_start_cap(zone.work, f), closet=True)
     leads = trunk and zone.first_target is not None
     zone.first_target = target
     if tag not in work.traps:

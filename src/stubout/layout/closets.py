@@ -17,7 +17,7 @@ from stubout.layout.model import PointKind, Role, VentMethod
 from stubout.layout.route import Ask, Path, Target
 from stubout.layout.space_shapes import XY, Gauge
 from stubout.layout.stacks import StackSpot, on_footings
-from stubout.layout.work import TrapDraft
+from stubout.layout.work import TrapDraft, Work
 from stubout.layout.zone_stacks import airs, stack_corners, stack_targets, with_stack
 
 UNVENTED_COST = 6_000.0  # a closet that its stack does not vent still needs a vent of its own
@@ -64,7 +64,7 @@ def _closet_to_stack(zone: DrainZone, f: HouseFixture) -> float:
     zone.router.keys.add(xy)
     lat = zone.router.lattice(stack_corners(zone, xy))
     slope = work.demands.slope(need.arm_in)
-    reach = need.arm_left(closet_start_cap(zone, f))
+    reach = need.arm_left(closet_start_cap(zone.work, f))
 
     def found(targets: Sequence[Target], reach: float | None) -> Path | None:
         room = zone.bends(need.arm_in, zone.fits.closet(need.arm_in))
@@ -100,7 +100,7 @@ def _closet_to_stack(zone: DrainZone, f: HouseFixture) -> float:
         )
         return 1.0e6
     node = board.node(xy, PointKind.FLANGE, None, f.tag)
-    node.cap = closet_start_cap(zone, f)
+    node.cap = closet_start_cap(zone.work, f)
     path = with_stack(zone, path, need.arm_in)
     role = Role.TRAP_ARM if within else Role.BRANCH
     edges, joint = zone.router.draw(path, node, size_in=need.arm_in, slope=slope, role=role, tag=f.tag)
@@ -164,7 +164,7 @@ def _flange_xy(zone: DrainZone, f: HouseFixture, g: Gauge) -> XY | None:
     return None
 
 
-def closet_start_cap(zone: DrainZone, f: HouseFixture) -> float:
+def closet_start_cap(work: Work, f: HouseFixture) -> float:
     """Return the highest centre line of the pipe under a closet's flange [mm]."""
-    g = zone.work.gauge(3.0)
+    g = work.gauge(3.0)
     return f.finished_z_mm - 40.0 - g.hub_mm - g.r * 0.2

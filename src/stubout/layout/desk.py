@@ -39,6 +39,7 @@ from stubout.layout.straighten import straighten
 from stubout.layout.stub_place import in_place
 from stubout.layout.stubs import stub_marks
 from stubout.layout.takeup import TakeUp
+from stubout.layout.too_low import block_too_low
 from stubout.layout.trap_drops import drop_behind_vents, hold_fixed_weirs
 from stubout.layout.trunk_choices import trunk_choices, why_slope
 from stubout.layout.unused import take_up_unused
@@ -307,6 +308,7 @@ class Desk:
         work.bans, work.order = bans, order
         work.trunk_slope, work.trunk_in = self.choices[0]
         adopt_drawn(work, self.drawing)
+        block_too_low(work, TRAP_REACH_MM)
         return work
 
 

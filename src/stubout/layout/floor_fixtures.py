@@ -30,7 +30,7 @@ def floor_fixture(zone: DrainZone, f: HouseFixture, wet_from: HouseFixture | Non
     work = zone.work
     need = work.needs[f.tag]
     zone.router.keys.add(work.xy(f))
-    cap = floor_cap(zone, f, work.gauge(need.arm_in))
+    cap = floor_cap(f, work.gauge(need.arm_in))
     if wet_from is not None and _join_wet(zone, f, need, cap, wet_from):
         return []
     if f.kind is FixtureKind.FLOOR_DRAIN and _unvented_floor_drain(zone, f, need, cap):

@@ -16,7 +16,7 @@ from stubout.layout.space_shapes import XY, Gauge
 TRAP_ASIDE_MM = 600.0  # a trap may stand so far from its floor outlet; the outlet pipe's own limit is the book's
 
 
-def floor_cap(zone: DrainZone, f: HouseFixture, g: Gauge) -> float:
+def floor_cap(f: HouseFixture, g: Gauge) -> float:
     """Return the highest centre line at the weir of a floor trap [mm]."""
     if f.trap_weir_z_mm is not None:
         return f.trap_weir_z_mm + g.id_mm / 2

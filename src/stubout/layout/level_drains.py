@@ -20,7 +20,6 @@ from stubout.layout.one_fixture import draw_fixture
 from stubout.layout.traffic import Post
 from stubout.layout.trunk_drains import draw_trunk
 from stubout.layout.wall_fixtures import WALL_FIXTURES
-from stubout.layout.way_out import why_not_drained
 from stubout.layout.wet_vents import narrow_dry_drains, widen_wet_vents
 from stubout.layout.work import Work
 from stubout.layout.zone_stacks import find_spots
@@ -43,10 +42,7 @@ def draw_level(work: Work, level: HouseLevel, trap_reach: dict[float, float]) ->
     if not fixtures and not (zone.lowest and work.board.stacks):
         return
     if not zone.layers:
-        if fixtures and level is work.space.undrained and work.space.way_out is not None:
-            why, free = why_not_drained(work.house, level, tuple(fixtures), work.space.way_out)
-            work.block(tuple(f.tag for f in fixtures), why, free)
-        elif fixtures:
+        if fixtures:
             work.block(
                 tuple(f.tag for f in fixtures),
                 f"level {level.id} has no floor frame or slab to drain into",

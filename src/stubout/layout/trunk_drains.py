@@ -258,7 +258,7 @@ def closet_to_drain(zone: DrainZone, f: HouseFixture, lat: Lattice, targets: lis
     size = work.trunk_in if is_first else need.arm_in
     g = work.gauge(size)
     slope = work.trunk_slope if is_first else max(work.demands.slope(size), work.trunk_slope if size >= 3 else 0)
-    cap = closet_start_cap(zone, f)
+    cap = closet_start_cap(work, f)
     targets = [t for t in targets if (f.tag, joint_key(t.xy)) not in work.bans]
     low = Ask(xy, zone.start_layers, cap, **zone.bends(g.size_in, zone.fits.closet(g.size_in)))
     near = replace(low, z_floor=need.z_floor)  # a vent of its own reaches it, if the book wants it near the flange

@@ -113,6 +113,7 @@ class Work:
     impatient: bool = False  # the lowest level is given up at its first fixture that finds no way
     lift_mm: float = 0.0  # how far the building drain lies above the connection and drops down to it
     drop_traps: bool = False  # traps that lie too deep are lifted, and their drains drop behind the vent fittings
+    too_low: frozenset[str] = frozenset()  # fixtures that no drain takes to the connection
     trunk_slope: float = 0.0
     trunk_in: float = 3.0
 
@@ -146,8 +147,8 @@ class Work:
         )
 
     def of_level(self, level: HouseLevel) -> list[HouseFixture]:
-        """Return the fixtures of a level in the order of the job file."""
-        return [f for f in self.house.fixtures if f.level_id == level.id]
+        """Return the fixtures of a level in the order of the job file, without those that lie too low to drain."""
+        return [f for f in self.house.fixtures if f.level_id == level.id and f.tag not in self.too_low]
 
     def xy(self, f: HouseFixture) -> XY:
         """Return the plan position of a fixture's outlet."""
