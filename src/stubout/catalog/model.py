@@ -177,12 +177,14 @@ class Catalog:
     joints_per_quart: Mapping[float, float]
     lumber: tuple[Lumber, ...]
     measured: tuple[Measured, ...] = ()
-    fittings: dict[tuple[str, tuple[float, ...]], FittingData] = field(default_factory=dict, compare=False, repr=False)
+    fittings: dict[tuple[str, tuple[float, ...]], FittingData] = field(
+        default_factory=dict, init=False, compare=False, repr=False
+    )
     """Those asked for before: a house asks for the same few tens of thousands of times."""
 
     def with_measured(self, measured: tuple[Measured, ...]) -> Catalog:
         """Return the catalogue with the job's own measurements laid over it (status: job)."""
-        return replace(self, measured=self.measured + measured, fittings={}) if measured else self
+        return replace(self, measured=self.measured + measured) if measured else self
 
     # pipe and hubs -----------------------------------------------------------------------------------------------
 
