@@ -178,6 +178,27 @@ def test_what_stands_on_the_slab_waits_for_a_pump_and_the_rest_is_laid_out(text:
     assert float(lower.group(1)) == pytest.approx(least_short_mm(made, "FD1", 2.0), abs=1.5)
 
 
+def test_what_drains_through_a_wall_over_the_slab_is_told_to_go_along_it(text: str) -> None:
+    """A tray's stub-out, some 16 in over the floor, lies higher than what falls to a connection 4 ft over the slab."""
+    job = yaml.safe_load(text)
+    sides = {"left": '1/2"', "right": '1/2"', "stud": '3 1/2"', "spacing": '16"', "role": "interior"}
+    job["walls"].append({"id": "BW", "level": "base", "from": ['60"', '20"'], "to": ['60"', '140"'], **sides})
+    job["rooms"].append(
+        {"id": "utility", "title": "Utility", "level": "base", "x": ['-1"', '58"'], "y": ['20"', '120"']}
+    )
+    tray = {"tag": "LT9", "kind": "laundry tray", "room": "utility", "wall": "BW", "side": "left", "at": '40"'}
+    job["fixtures"].append(
+        {**tray, "rim": '34"', "bowl": '13"', "outlet": '1 1/2"', "from wall": '10"', "faucet": "deck"}
+    )
+    low = yaml.safe_dump({**job, "sewer": {**job["sewer"], "invert": '-102"'}}, sort_keys=False)
+    high = yaml.safe_dump(job, sort_keys=False)
+    (one,) = laying.blocked(read_job_text(low, "tray.yaml", book_ids()))
+    assert one.about == ("LT9",)
+    assert "draw its route by hand" in one.free
+    (other,) = laying.blocked(read_job_text(high, "tray.yaml", book_ids()))
+    assert "too low for the connection" in other.constraint
+
+
 def test_on_a_slab_at_grade_too_one_sentence_says_by_how_much_the_connection_lies_too_high() -> None:
     """Where it lies 8 in lower than that the same fixtures are not told so."""
     blocked = laying.blocked(read_job_text(with_sewer(SLAB, "'-12.5\"'"), "high.yaml", book_ids()))

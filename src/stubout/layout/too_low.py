@@ -15,11 +15,16 @@ from stubout.layout.floor_traps import floor_cap
 from stubout.layout.weights import UNDER_SLAB_COVER_MM
 from stubout.layout.work import Work
 
+OVER_THE_SLAB = (
+    "nothing under the slab falls to the connection; from the height of its stub-out a drain may, over the floor along "
+    "the walls",
+    "draw its route by hand to the building drain, or a pit with an ejector pump by the one who designs it",
+)
 ASIDE_MM = 100.0  # besides the reach of its trap a drain may begin so much aside of its outlet; an estimate
 
 
 def block_too_low(work: Work, trap_reach: dict[float, float]) -> None:
-    """Block the fixtures of each slab that lie too low for the connection, and leave them out of the drawing.
+    """Block the fixtures of slabs and lowest floors that lie too low for the connection; leave them out of the drawing.
 
     Args:
         work: The desk, nothing but drawn routes on it.
@@ -28,23 +33,30 @@ def block_too_low(work: Work, trap_reach: dict[float, float]) -> None:
     if work.adopted is not None and work.adopted.root:
         return  # what is drawn may lie as it likes
     for level in work.space.levels:
+        if level.kind != "slab" and not any(v.lowest for v in work.space.floor_layers(level)):
+            continue  # it drains into stacks
         short = {
             f.tag: mm
             for f in work.of_level(level)
-            if level.kind == "slab" and f.tag not in work.traps and (mm := _short_mm(work, level, f, trap_reach)) > 0.0
+            if f.tag not in work.traps and (mm := _short_mm(work, level, f, trap_reach)) > 0.0
         }
         if short:
             work.too_low |= short.keys()
             work.block(tuple(short), *_words(work.house, level, sorted(short.values())))
+        left = tuple(f.tag for f in work.of_level(level) if f.tag not in work.traps)
+        if left and level is work.space.undrained:
+            work.too_low |= set(left)
+            work.block(left, *OVER_THE_SLAB)
 
 
 def _short_mm(work: Work, level: HouseLevel, f: HouseFixture, trap_reach: dict[float, float]) -> float:
-    """Return how much too low a fixture on a slab lies at the least; below 0 where that is not certain."""
+    """Return how much too low a fixture of such a level lies at the least; below 0 where that is not certain."""
     out, need = work.space.way_out, work.needs[f.tag]
     if out is None:
         return -1.0
     g = work.gauge(need.arm_in)
-    high = level.subfloor_z_mm - level.slab_mm - UNDER_SLAB_COVER_MM - g.r
+    under_slab = level.subfloor_z_mm - level.slab_mm - UNDER_SLAB_COVER_MM - g.r
+    high = under_slab if level.kind == "slab" else math.inf  # of a frame: what stands in walls drops where it likes
     aside = f.may_move_mm + ASIDE_MM
     if f.kind is FixtureKind.WATER_CLOSET:
         high = min(high, closet_start_cap(work, f))
@@ -54,6 +66,8 @@ def _short_mm(work: Work, level: HouseLevel, f: HouseFixture, trap_reach: dict[f
             high = min(high, floor_cap(f, g))
         else:  # its drop may stand anywhere along its arm
             aside += need.arm_max
+            if level is work.space.undrained and f.tag in work.marks:
+                high = work.marks[f.tag].hi_z_mm  # over the slab, along the walls, it might still get there
     sewer = work.house.sewer.at
     return out.at_sewer_mm + out.fall * max(0.0, math.dist(work.xy(f), (sewer.x, sewer.y)) - aside) - high
 
