@@ -20,7 +20,7 @@ from stubout.design import Design
 from stubout.files.books import book_ids
 from stubout.files.jobs import read_job_text
 from stubout.house.model import HouseLevel
-from stubout.layout.model import PointKind
+from stubout.layout.model import PointKind, Role
 from stubout.layout.needs import gauges
 from stubout.layout.premises import Premises
 from stubout.layout.way_out import WayOut, way_out
@@ -138,6 +138,16 @@ def test_the_drains_hang_close_under_the_joists(hung: Design) -> None:
     assert "The drains over the basement hang close under the joists" in " ".join(hung.notes)
 
 
+def test_a_connection_inside_the_house_passes_no_wall(text: str) -> None:
+    job = yaml.safe_load(text)
+    job["sewer"]["at"] = ['80"', '380"']  # 4 in inside the outline
+    layout = run.lay(read_job_text(yaml.safe_dump(job, sort_keys=False), "inside.yaml", book_ids())).layout
+    assert layout.blocked == ()
+    kinds = {r.place.kind for r in layout.runs if r.role is Role.BUILDING_DRAIN}
+    assert kinds == {"below frame", "room"}
+    assert not [n for n in layout.notes if "sleeve" in n]
+
+
 def test_the_sheets_say_how_it_leaves(hung: Design) -> None:
     notes = " ".join(hung.notes)
     assert "hangs over Basement, where nothing under the slab falls to the connection" in notes
@@ -194,7 +204,7 @@ def test_what_drains_through_a_wall_over_the_slab_is_told_to_go_along_it(text: s
     high = yaml.safe_dump(job, sort_keys=False)
     (one,) = laying.blocked(read_job_text(low, "tray.yaml", book_ids()))
     assert one.about == ("LT9",)
-    assert "draw its route by hand" in one.free
+    assert "draw its route and the building drain by hand" in one.free
     (other,) = laying.blocked(read_job_text(high, "tray.yaml", book_ids()))
     assert "too low for the connection" in other.constraint
 

@@ -386,9 +386,11 @@ def _finished(work: Work, marks: tuple[StubMark, ...], first: str) -> Layout:
             "inside, lest a trap lie deeper below its outlet than the book lets it"
         )
     if over is not None:
+        out = f"; it passes the wall of the foundation {_sleeved(book, trunk_in)}: ask the engineer"
+        outside = not work.space.inside((house.sewer.at.x, house.sewer.at.y))
         work.notes.append(
             f"The building drain hangs over {over.title or over.id}, where nothing under the slab falls to the "
-            f"connection; it passes the wall of the foundation {_sleeved(book, trunk_in)}: ask the engineer"
+            f"connection{out if outside else ''}"
         )
     if house.sewer.valve_drop_mm:
         drop = units.both(house.sewer.valve_drop_mm, u)

@@ -18,7 +18,7 @@ from stubout.layout.work import Work
 OVER_THE_SLAB = (
     "nothing under the slab falls to the connection; from the height of its stub-out a drain may, over the floor along "
     "the walls",
-    "draw its route by hand to the building drain, or a pit with an ejector pump by the one who designs it",
+    "draw its route and the building drain by hand, or a pit with an ejector pump by the one who designs it",
 )
 ASIDE_MM = 100.0  # besides the reach of its trap a drain may begin so much aside of its outlet; an estimate
 

@@ -207,6 +207,8 @@ def _risen(zone: DrainZone, root: DNode, first: Target, up: int) -> Target:
     work, board = zone.work, zone.work.board
     layer, g = work.space.lowest_layer, work.gauge(work.trunk_in)
     rooms = (zone.fits.quarter(g.size_in),) * 8
+    below = work.space.undrained
+    open_room = None if below is None else Place("room", below.id)
     ux, uy = DIRECTIONS[up]
 
     def on(t: float) -> XY:
@@ -228,10 +230,9 @@ def _risen(zone: DrainZone, root: DNode, first: Target, up: int) -> Target:
         if foot.z is None:
             continue
         foot.fixed = True
-        below = work.space.undrained
-        place = path.steps[0].place if below is None else Place("room", below.id)
-        return _riser(zone, foot, work.lift_mm, place, rooms)
-    return _riser(zone, root, work.lift_mm, Place("buried", zone.level.id), rooms, first.blocked)
+        return _riser(zone, foot, work.lift_mm, path.steps[0].place if open_room is None else open_room, rooms)
+    at_root = open_room if open_room is not None and work.space.inside(root.xy) else Place("buried", zone.level.id)
+    return _riser(zone, root, work.lift_mm, at_root, rooms, first.blocked)
 
 
 def _riser(
