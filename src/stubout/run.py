@@ -54,18 +54,37 @@ def read(path: str, confirmations: str = "") -> Job:
     return overlaid(read_job(path, book_ids(), framing_ids()), path, confirmations)
 
 
-def explained(job: Job, design: Design, progress: Progress | None = None) -> Design:
-    """Return a design whose blocked parts tell which constraints clash and what would free them, found by trying."""
+def explained(job: Job, design: Design, progress: Progress | None = None, *, endable: bool = False) -> Design:
+    """Return a design whose blocked parts tell which constraints clash and what would free them, found by trying.
+
+    Args:
+        job: The job.
+        design: Its design.
+        progress: Told which part is looked at.
+        endable: Whether a KeyboardInterrupt ends the search with what was found so far, and not the program.
+    """
     from stubout.change.clash import Tries, clash_of, told
     from stubout.change.relax import relaxations
 
     say = progress or quiet
     tries = Tries(job, design.blocked, blocked)
     explained: list[Blocked] = []
-    for one in design.blocked:
-        say(f"why {', '.join(one.about)} is blocked")
-        known = tuple(relaxations(job, design.house, design.book, one.about))
-        explained.append(told(clash_of(one, known, tries)))
+    try:
+        for one in design.blocked:
+            if one.certain:
+                explained.append(one)
+                continue
+            say(f"why {', '.join(one.about)} is blocked")
+            known = tuple(relaxations(job, design.house, design.book, one.about))
+            explained.append(told(clash_of(one, known, tries)))
+    except KeyboardInterrupt:
+        if not endable:
+            raise
+        left = design.blocked[len(explained) :]
+        say("ended by you: what was found so far is told")
+        names = "; ".join(", ".join(one.about) for one in left)
+        note = f"The search for what blocks parts was ended by hand before it came to: {names}"
+        return replace(design, blocked=(*explained, *left), notes=(*design.notes, note))
     return replace(design, blocked=tuple(explained))
 
 
@@ -111,18 +130,19 @@ def plan(
     why_blocked: bool = False,
     among: Beside | None = None,
     prices: PriceList | None = None,
+    endable: bool = False,
 ) -> tuple[dict[str, bytes], Design, Verdict]:
     """Return every output file of a job by its relative name, with the design and verdict they show.
 
     Nothing is written here: the caller hands the files to `write`, all or none. With `fixes` what was tried for each
     finding stands beside it; with `why_blocked` every blocked part tells which constraints clash;
     `among` others, those are set beside it; with `prices` the material list has what each line comes to, and what has
-    no price is an open question.
+    no price is an open question. Where it is `endable`, a KeyboardInterrupt ends the search for what blocks parts only.
     """
     say = progress or quiet
     finished = design(job, say) if among is None else among.design
     if why_blocked:
-        finished = explained(job, finished, say)
+        finished = explained(job, finished, say, endable=endable)
     say("checks")
     verdict = check(finished)
     tried: dict[Finding, Tried] = {}

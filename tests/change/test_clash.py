@@ -6,11 +6,13 @@ Expected: by hand, from how each house was spoilt. The house is the starter, whi
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from stubout import laying, run, units
+from stubout.change import clash
 from stubout.change.clash import Clash, Tries, clash_of
 from stubout.change.relax import relaxations
 from stubout.files.jobs import read_job_text
@@ -155,3 +157,35 @@ def test_the_finding_tells_what_clashes() -> None:
     assert "no vents are wanted in wall P" in lavatory.found
     assert "no air admittance valve is allowed" in lavatory.found
     assert "permission for an air admittance valve" in lavatory.do
+
+
+def test_ended_by_hand_the_search_keeps_what_it_found(monkeypatch: pytest.MonkeyPatch) -> None:
+    text = starter_text("inch").replace("no vents in walls: N, S, E, W", "no vents in walls: N, S, E, W, P, T")
+    job = read_job_text(text)
+    design = run.design(job)
+    assert len(design.blocked) > 1
+    real, asked = clash.clash_of, list[Blocked]()
+
+    def until_the_second(one: Blocked, *rest: object) -> clash.Clash:
+        asked.append(one)
+        if len(asked) > 1:
+            raise KeyboardInterrupt
+        return real(one, *rest)
+
+    monkeypatch.setattr(clash, "clash_of", until_the_second)
+    ended = run.explained(job, design, endable=True)
+    assert [b.about for b in ended.blocked] == [b.about for b in design.blocked]
+    assert ended.blocked[0] != design.blocked[0]
+    assert ended.blocked[1:] == design.blocked[1:]
+    (note,) = set(ended.notes) - set(design.notes)
+    assert all(tag in note for one in design.blocked[1:] for tag in one.about)
+    asked.clear()
+    with pytest.raises(KeyboardInterrupt):
+        run.explained(job, design)
+
+
+def test_what_is_certain_is_not_tried(monkeypatch: pytest.MonkeyPatch) -> None:
+    job = read_job_text(starter_text("inch"))
+    one = Blocked(("LV1",), "too low", "a lower connection", certain=True)
+    monkeypatch.setattr(clash, "clash_of", lambda *_: pytest.fail("tried"))
+    assert run.explained(job, replace(run.design(job), blocked=(one,))).blocked == (one,)

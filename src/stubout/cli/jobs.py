@@ -96,7 +96,8 @@ def _plan(
     with progress(quiet or as_json) as say:
         said = read()
         among = run.beside(said, say) if alternatives else None
-        files, design, verdict = run.plan(said, say, fixes=fixes, why_blocked=why_blocked, among=among, prices=prices)
+        also = {"fixes": fixes, "why_blocked": why_blocked, "endable": True}
+        files, design, verdict = run.plan(said, say, among=among, prices=prices, **also)
         say("writing")
         run.write(str(out), files)
     if as_json:
@@ -137,7 +138,7 @@ def check(
         said = run.read(str(job), _text(confirmations))
         design = run.design(said, say)
         if why_blocked:
-            design = run.explained(said, design, say)
+            design = run.explained(said, design, say, endable=True)
         say("checks")
         verdict = run.check(design)
         tried = run.fixes_of(design, verdict) if fixes else {}

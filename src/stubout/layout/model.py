@@ -243,6 +243,7 @@ class Blocked:
     constraint: str
     free: str
     bases: tuple[Basis, ...] = ()
+    certain: bool = False  # reckoned, whatever way a pipe goes: nothing has to be tried to know it
 
 
 @dataclass(frozen=True, slots=True)

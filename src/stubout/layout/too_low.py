@@ -42,11 +42,11 @@ def block_too_low(work: Work, trap_reach: dict[float, float]) -> None:
         }
         if short:
             work.too_low |= short.keys()
-            work.block(tuple(short), *_words(work.house, level, sorted(short.values())))
+            work.block(tuple(short), *_words(work.house, level, sorted(short.values())), certain=True)
         left = tuple(f.tag for f in work.of_level(level) if f.tag not in work.traps)
         if left and level is work.space.undrained:
             work.too_low |= set(left)
-            work.block(left, *OVER_THE_SLAB)
+            work.block(left, *OVER_THE_SLAB, certain=True)
 
 
 def _short_mm(work: Work, level: HouseLevel, f: HouseFixture, trap_reach: dict[float, float]) -> float:

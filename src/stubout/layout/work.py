@@ -131,9 +131,9 @@ class Work:
         weir = self.board.nodes[trap.weir]
         return trap.need.arm_left(next(z for z in (weir.z, trap.begins_z, weir.cap) if z is not None))
 
-    def block(self, tags: tuple[str, ...], constraint: str, free: str) -> None:
+    def block(self, tags: tuple[str, ...], constraint: str, free: str, *, certain: bool = False) -> None:
         """Record what could not be laid out."""
-        one = Blocked(tags, constraint, free)
+        one = Blocked(tags, constraint, free, certain=certain)
         if not any(
             b.about == tags and b.constraint.split(":")[0] == constraint.split(":", maxsplit=1)[0] for b in self.blocked
         ):
