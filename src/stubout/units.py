@@ -340,6 +340,15 @@ def named(mm: float, units: Units) -> str:
     return f"{length(mm, units)} mm" if units == "mm" else length(mm, units)
 
 
+def on_plan(x_mm: float, y_mm: float, units: Units) -> str:
+    """Return a place of the plan from the corner of the house, as the sheets print lengths.
+
+    >>> on_plan(2616.2, 1638.3, "inch"), on_plan(2616.2, 1638.3, "mm")
+    ("x 8'-7\", y 5'-4 1/2\"", 'x 2616, y 1638')
+    """
+    return f"x {length(x_mm, units)}, y {length(y_mm, units)}"
+
+
 def over_floors(above_finished_mm: float, above_subfloor_mm: float, units: Units) -> str:
     """Return a height from the finished floor and from the subfloor, in both systems."""
     floors = ((above_finished_mm, "finished floor"), (above_subfloor_mm, "subfloor"))

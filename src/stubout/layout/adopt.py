@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from stubout import units
 from stubout.geometry.vec import Vec
 from stubout.layout.adopt_vents import lying_in_walls, open_vent
 from stubout.layout.adopted import Adopted
@@ -240,7 +241,7 @@ def join_drawn_stack(work: Work, s: DStack) -> None:
         if at == 0:
             work.block(
                 (n.tag or "stack",),
-                f"a drain meets the drawn stack at x {s.xy[0]:.0f}, y {s.xy[1]:.0f} above its top",
+                f"a drain meets the drawn stack at {units.on_plan(*s.xy, work.house.job.units)} above its top",
                 "draw the stack up to there, or draw this drain by hand",
             )
             continue

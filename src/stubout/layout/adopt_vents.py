@@ -9,6 +9,7 @@ import math
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from stubout import units
 from stubout.geometry.vec import Vec
 from stubout.house.framing import Wall
 from stubout.layout.adopted import Adopted
@@ -228,12 +229,12 @@ def tie_in_attic(venting: Venting, riser: DEdge, root: DNode) -> None:
     """Let vents gathered in the attic enter a drawn riser at the height they came out at."""
     board = venting.work.board
     a, b = board.nodes[riser.up], board.nodes[riser.down]
-    z = root.z or 0.0
+    z, u = root.z or 0.0, venting.work.house.job.units
     if not (a.z or 0.0) + TIE_CLEAR_MM < z < (b.z or 0.0) - TIE_CLEAR_MM:
         venting.work.block(
             ("vent",),
-            f"the vents in the attic come out at z {z:.0f}, where the drawn riser at x {a.xy[0]:.0f}, "
-            f"y {a.xy[1]:.0f} cannot take them in",
+            f"the vents in the attic come out at z {units.length(z, u)}, where the drawn riser at "
+            f"{units.on_plan(*a.xy, u)} cannot take them in",
             "draw a higher riser, or draw these vents by hand",
         )
         return

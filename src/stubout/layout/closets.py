@@ -155,8 +155,8 @@ def _flange_xy(zone: DrainZone, f: HouseFixture, g: Gauge) -> XY | None:
             if zone.work.space.bay_of(frame, p, g) is not None:
                 u = zone.work.house.job.units
                 zone.work.notes.append(
-                    f"{f.tag}: flange moved {units.both(moved, u)} to x {units.length(p[0], u)}, "
-                    f"y {units.length(p[1], u)} on the plan, to clear the joist with its hub; the closet may move "
+                    f"{f.tag}: flange moved {units.both(moved, u)} to {units.on_plan(*p, u)} on the plan, to "
+                    "clear the joist with its hub; the closet may move "
                     f"{units.both(f.may_move_mm, u)}"
                 )
                 return p

@@ -343,7 +343,7 @@ def _drained(work: Work) -> bool:
     take_up_unused(work)
     for t in work.board.solve_drains():
         node = work.board.nodes[t.node]
-        at = f"x {units.length(node.xy[0], u)}, y {units.length(node.xy[1], u)} on the plan"
+        at = f"{units.on_plan(*node.xy, u)} on the plan"
         if t.what == NOWHERE:
             found = f"the drain at {at} runs into nothing: no way on to the sewer was found for it"
             work.block((node.tag or "drain",), found, "first what else is blocked: this one waits for it")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from stubout import units
+from stubout.geometry.vec import Vec
 from stubout.house.facts import RouteLeg
 from stubout.house.model import House
 from stubout.layout.model import Blocked, PointKind
@@ -47,21 +48,21 @@ def loose_ends(house: House, sketch: Sketch, routes: tuple[RouteLeg, ...]) -> li
             faults.append(
                 Blocked(
                     (leg.id,),
-                    f"vent {leg.id} starts on no drain, at x {p.x:.0f}, y {p.y:.0f}, z {p.z:.0f}",
+                    f"vent {leg.id} starts on no drain, at {_at(p, house)}",
                     "draw its first point on the arm or drain it vents",
                 )
             )
     for leg in routes:
         end = sketch.legs[leg.id][-1]
         p = sketch.at[end]
-        where = f"x {p.x:.0f}, y {p.y:.0f}, z {p.z:.0f}"
+        where = _at(p, house)
         if leg.joins == SEWER:
             gap = p.at_z(0).to(house.sewer.at.at_z(0))
             if gap > TOUCH_MM:
                 faults.append(
                     Blocked(
                         (leg.id,),
-                        f"route {leg.id} ends {_mm(house, gap)} from the sewer connection, at {where}",
+                        f"route {leg.id} ends {units.both(gap, house.job.units)} from the sewer connection, at {where}",
                         "draw its last point on the connection",
                     )
                 )
@@ -80,7 +81,7 @@ def loose_ends(house: House, sketch: Sketch, routes: tuple[RouteLeg, ...]) -> li
                 faults.append(
                     Blocked(
                         (leg.id, leg.joins),
-                        f"route {leg.id} ends {_mm(house, gap)} from {leg.joins}, at {where}",
+                        f"route {leg.id} ends {units.both(gap, house.job.units)} from {leg.joins}, at {where}",
                         f"draw its last point on {leg.joins}",
                     )
                 )
@@ -94,7 +95,7 @@ def loose_ends(house: House, sketch: Sketch, routes: tuple[RouteLeg, ...]) -> li
             )
         elif leg.system == "vent" and end not in starts and aav.get(end) is None:
             roof_z = roof_surface_z(house, p)
-            roof = "no roof over it" if roof_z is None else f"roof at z {roof_z:.0f}"
+            roof = "no roof over it" if roof_z is None else f"roof at z {units.length(roof_z, house.job.units)}"
             faults.append(
                 Blocked(
                     (leg.id,), f"vent {leg.id} ends at {where}, {roof}", "draw it through the roof or into another vent"
@@ -103,8 +104,9 @@ def loose_ends(house: House, sketch: Sketch, routes: tuple[RouteLeg, ...]) -> li
     return faults
 
 
-def _mm(house: House, mm: float) -> str:
-    return units.length(mm, house.job.units)
+def _at(p: Vec, house: House) -> str:
+    u = house.job.units
+    return f"{units.on_plan(p.x, p.y, u)}, z {units.length(p.z, u)}"
 
 
 def vent_ends(house: House, sketch: Sketch, routes: tuple[RouteLeg, ...]) -> Mapping[str, PointKind]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from stubout import units
 from stubout.house.model import HouseFixture
 from stubout.layout.closets import closet_start_cap
 from stubout.layout.draft import DNode, DStack
@@ -81,10 +82,10 @@ def draw_trunk(zone: DrainZone, closets: Sequence[HouseFixture]) -> None:
                 limits = Ask(xy, (layer.key,), None, least_length=least, **zone.bends(size))
                 path = path or _past_what_stands(zone, limits, size, slope, is_first, tag)
             if path is None:
+                at = units.on_plan(*xy, work.house.job.units)
                 work.block(
                     (tag or "stack",),
-                    f"no way with fall for the building drain from the stack at "
-                    f"x {xy[0]:.0f}, y {xy[1]:.0f} to the sewer",
+                    f"no way with fall for the building drain from the stack at {at} on the plan to the sewer",
                     "more fall, another stack place, or a flatter slope the book allows",
                 )
                 continue
