@@ -115,7 +115,7 @@ def test_a_gap_is_said_with_its_width(house):
     )
     _, _, _, faults = drawn(house, legs)
     assert [f.about for f in faults] == [("wc", "S")]
-    assert "ends 30 from S" in faults[0].constraint
+    assert 'ends 30 mm (1 3/16") from S' in faults[0].constraint
 
 
 @pytest.mark.parametrize(
@@ -128,7 +128,10 @@ def test_a_gap_is_said_with_its_width(house):
         (leg("x", "vent", (1000, 100, 458), (1000, 100, 2000)), "roof at z 6000"),
         (leg("x", "vent", (2000, 0, 400), (2000, 0, 6100)), "starts on no drain, at x 2000"),
         (leg("x", "vent", (1000, 100, 458), (1000, 100, 6100), vent_of="XY"), "drawn for XY, which the job does not"),
-        (leg("x", "drain", (1000, -100, -2900), (1200, -5000, -2950), joins="sewer"), "200 from the sewer connection"),
+        (
+            leg("x", "drain", (1000, -100, -2900), (1200, -5000, -2950), joins="sewer"),
+            '200 mm (7 7/8") from the sewer connection',
+        ),
     ],
 )
 def test_faults_name_the_route_and_the_cure(house, bad, said):
