@@ -96,8 +96,9 @@ def _plan(
     with progress(quiet or as_json) as say:
         said = read()
         among = run.beside(said, say) if alternatives else None
-        also = {"fixes": fixes, "why_blocked": why_blocked, "endable": True}
-        files, design, verdict = run.plan(said, say, among=among, prices=prices, **also)
+        files, design, verdict = run.plan(
+            said, say, fixes=fixes, why_blocked=why_blocked, among=among, prices=prices, endable=True
+        )
         say("writing")
         run.write(str(out), files)
     if as_json:

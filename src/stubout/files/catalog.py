@@ -183,7 +183,9 @@ def _constant(what: str, name: str, record: Catalog | Costs, needs: str, problem
         f"from stubout.problems import {problems}\n\n"
     )
     lines = [f"{name} = {type(record).__name__}("]
-    for f in (f for f in fields(record) if f.init):
+    for f in fields(record):
+        if not f.init:
+            continue
         value = getattr(record, f.name)
         if isinstance(value, dict):
             lines.append(f"    {f.name}={{")

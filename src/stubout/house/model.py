@@ -13,6 +13,7 @@ from itertools import pairwise
 from typing import Literal
 
 from stubout.catalog.costs import CostSaid
+from stubout.geometry.distance import Rect, clip_to_rect
 from stubout.geometry.vec import Box, Vec
 from stubout.house.crossings import HoleChart, WebOpenings
 from stubout.house.facts import Answered, Choice, Climate, Installed, JobFacts, Reading, RouteLeg, Wishes
@@ -270,6 +271,16 @@ class House:
     def room(self, room_id: str) -> Room:
         """Return a room by id; StopIteration if there is none."""
         return next(r for r in self.rooms if r.id == room_id)
+
+    @property
+    def outline(self) -> Rect:
+        """Return the outside of the framing in plan."""
+        return self.footprint.lo.x, self.footprint.lo.y, self.footprint.hi.x, self.footprint.hi.y
+
+    def leaves(self, a: Vec, b: Vec) -> Vec:
+        """Return where a straight way from inside the house leaves its outline; its end where it does not."""
+        inside = clip_to_rect(a, b, self.outline)
+        return b if inside is None else a.plus(b.minus(a).times(inside[1]))
 
     def frame_carrying(self, level_id: str) -> Frame | None:
         """Return the floor frame of a level, None for a slab or ground."""

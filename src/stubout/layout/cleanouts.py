@@ -84,7 +84,7 @@ class _Demands(TurnSetter):
             a, b = self.draft.a(run), self.draft.b(run)
             if not self.access.inside(a) or self.access.inside(b):
                 continue
-            edge = self._edge(a, b)
+            edge = self.house.leaves(a, b)
             serves = "building drain and sewer"
             open_at, plans = self._open(run.size_in), enumerate(self.draft.plans)
             along = self._along(run, edge, reach)
@@ -119,13 +119,6 @@ class _Demands(TurnSetter):
     def _from_edge(self, spot: Spot, edge: Vec) -> float:
         away = spot.at.minus(edge).plan_length
         return abs(away - OUTSIDE_MM) / 1000.0 if not self.access.inside(spot.at) else away / 3000.0
-
-    def _edge(self, a: Vec, b: Vec) -> Vec:
-        """Return where a line leaves the footprint."""
-        for _ in range(50):
-            mid = a.plus(b).times(0.5)
-            a, b = (mid, b) if self.access.inside(mid) else (a, mid)
-        return a
 
     def _stacks(self) -> None:
         """A cleanout at the base of every stack, where the book asks for it."""

@@ -30,7 +30,7 @@ from stubout.layout.model import Layout, StubMark
 from stubout.layout.needs import Demands
 from stubout.layout.off_turns import set_off_turns
 from stubout.layout.outlook import tie_in_margin
-from stubout.layout.premises import HEADROOM_UNDER_MAIN_MM
+from stubout.layout.premises import lowest_hung_mm
 from stubout.layout.rodding import Rodded
 from stubout.layout.select.arms import ArmChoice, arm_choice
 from stubout.layout.settle import settle
@@ -51,8 +51,7 @@ from stubout.layout.work import Ban, Order, Work
 from stubout.layout.worth import asked_worth, pipe_tops, worth
 from stubout.problems import Derivation
 from stubout.rulebooks import queries as ask
-from stubout.rulebooks.model import Cell, RuleBook
-from stubout.rulebooks.tables import size_text, size_up
+from stubout.rulebooks.model import RuleBook
 
 LIFT_MARGIN_MM = 20.0
 DROP_MOST_MM = 600.0  # a drain that lies farther too deep rises, lest it be dug for: own choice, digging has no price
@@ -262,7 +261,7 @@ class Desk:
         below, g = self.space.undrained, self.demands.gauge(size)
         if below is None:
             return 0.0
-        low = below.subfloor_z_mm + HEADROOM_UNDER_MAIN_MM + g.r - way_out(self.house, slope, g).z_mm
+        low = lowest_hung_mm(below) + g.r - way_out(self.house, slope, g).z_mm
         return max(low + LIFT_MARGIN_MM, self.fits.drop(size)) if low > 0.0 else 0.0
 
     def _vented(self, drained: Work, first: str) -> Drawn:
@@ -310,20 +309,6 @@ class Desk:
         adopt_drawn(work, self.drawing)
         block_too_low(work, TRAP_REACH_MM)
         return work
-
-
-def _sleeved(book: RuleBook, size_in: float) -> str:
-    """Return in words how a drain passes a wall of concrete, as far as the book says it."""
-    larger, clear = book.find("protect.sleeve_sizes"), book.find("protect.sleeve_clear")
-    if larger is not None:
-        return f"in a sleeve of {size_text(size_up(size_in, int(larger.number)))} ({_told(larger)})"
-    if clear is not None:
-        return f"in a sleeve with {clear.printed} all round ({_told(clear)})"
-    return "in a sleeve (common practice, no source)"
-
-
-def _told(cell: Cell) -> str:
-    return f"{cell.book} {cell.section}; {cell.status.value}"
 
 
 def _serves(one: Drawn) -> bool:
@@ -386,7 +371,9 @@ def _finished(work: Work, marks: tuple[StubMark, ...], first: str) -> Layout:
             "inside, lest a trap lie deeper below its outlet than the book lets it"
         )
     if over is not None:
-        out = f"; it passes the wall of the foundation {_sleeved(book, trunk_in)}: ask the engineer"
+        sleeve, by = ask.sleeve(book, trunk_in, u)
+        whence = "common practice, no source" if by is None else f"{by.book} {by.section}; {by.status.value}"
+        out = f"; it passes the wall of the foundation in a sleeve{sleeve} ({whence}): ask the engineer"
         outside = not work.space.inside((house.sewer.at.x, house.sewer.at.y))
         work.notes.append(
             f"The building drain hangs over {over.title or over.id}, where nothing under the slab falls to the "

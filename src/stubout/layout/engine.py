@@ -26,6 +26,7 @@ from stubout.layout.rodding import Rodded, rodded
 from stubout.layout.select import guide
 from stubout.layout.space import Space
 from stubout.layout.takeup import TakeUp
+from stubout.layout.trunk_choices import least_trunk_in
 from stubout.layout.way_out import way_out
 from stubout.layout.work import Ban, Order, spot_key
 from stubout.problems import LayoutError
@@ -35,8 +36,7 @@ LEAST_EFFORT = 60_000  # search steps that missing cleanouts may cost in any hou
 MOST_EFFORT = 250_000  # no further drawing is begun once the path searches have taken so many steps
 FOOTING_PLANE_DEG = 45.0  # where the book is silent: common practice, no source
 MOST_IN_VAIN = 4  # times in a row that nothing is won
-CLOSETS_IN, LEAST_IN = 3.0, 2.0  # the least building drain: of a house with closets, of one without
-LARGEST_IN = 4.0  # what it is laid in at the most: it may lie flattest
+LARGEST_IN = 4.0  # what a building drain is laid in at the most: it may lie flattest
 MOST_REPAIRS = 10  # times a whole house is drawn again without a choice that turned out badly
 OTHER_ORDERS = (Order(short=True), Order(last_first=True), Order(near_first=True))  # the last if something is blocked
 NO_FAULT = (0, 0.0)  # nothing blocked, and nothing to doubt
@@ -136,9 +136,9 @@ class Known:
             limits, edges = demands.joist_limits()
             plane = book.find("ground.footing_plane")
             steep = math.tan(math.radians(plane.number if plane is not None else FOOTING_PLANE_DEG))
-            closets = any(f.kind is FixtureKind.WATER_CLOSET for f in house.fixtures)
-            size = CLOSETS_IN if closets else LEAST_IN
-            out = way_out(house, min(demands.slope(s) for s in (size, LARGEST_IN)), demands.gauge(size))
+            size = least_trunk_in(book, sum(f.kind is FixtureKind.WATER_CLOSET for f in house.fixtures))
+            fall = min(demands.slope(s) for s in (size, LARGEST_IN))
+            out = way_out(house, fall, demands.gauge(size))
             self._space = Space(house, limits, edges, demands.stud_limit, steep, out)
         self._space.effort = 0
         return self._space

@@ -10,14 +10,19 @@ from functools import cached_property
 from stubout.house.bearings import Strip, strips_of
 from stubout.house.framing import Wall
 from stubout.house.model import Frame, House, HouseLevel, Obstacle
-from stubout.layout.space_shapes import XY, Gauge, Span, across, box_hits_leg, cut_spans
+from stubout.layout.space_shapes import XY, Gauge, Span, across, box_hits_leg, cut_spans, under_slab_mm
 from stubout.layout.way_out import WayOut
+from stubout.layout.weights import HEADROOM_UNDER_MAIN_MM
 
 Grown = tuple[float, float, float, float, Obstacle]  # a plan rectangle about an obstacle: x and y from, x and y to
 
-HEADROOM_UNDER_MAIN_MM = 1931.0  # 6 ft 4 in, as under a beam: IRC R305.1.1 (from memory)
 STEEPER_OUTSIDE_MM = 150.0  # higher than at the least slope a building drain may lie where it leaves; an estimate
 IN_THE_GROUND_MM = 600.0  # a slab so far below the ground outside is that of a basement
+
+
+def lowest_hung_mm(below: HouseLevel) -> float:
+    """Return how low a drain may hang over a basement that it does not lie under [house z]: one walks under it."""
+    return below.subfloor_z_mm + HEADROOM_UNDER_MAIN_MM
 
 
 class Premises:
@@ -77,7 +82,7 @@ class Premises:
             return None
         low, over = self.levels[:2]
         hangs = self.basement(low) and over.kind == "frame" and self.house.frame_carrying(over.id) is not None
-        return low if hangs and self.way_out.too_high_mm(low) > 0.0 else None
+        return low if hangs and self.way_out.z_mm > under_slab_mm(low, self.way_out.r_mm) else None
 
     @cached_property
     def most_outside_mm(self) -> float:
@@ -85,7 +90,7 @@ class Premises:
         below, out = self.undrained, self.way_out
         if below is None or out is None:
             return math.inf
-        return max(below.subfloor_z_mm + HEADROOM_UNDER_MAIN_MM, out.z_mm + STEEPER_OUTSIDE_MM) + out.r_mm
+        return max(lowest_hung_mm(below), out.z_mm + STEEPER_OUTSIDE_MM) + out.r_mm
 
     def ground_z(self, p: XY) -> float:
         """Return the ground outside at a plan position, straight between house and sewer."""

@@ -12,17 +12,16 @@ from typing import Any, Literal
 from stubout.geometry.vec import Box
 from stubout.house.framing import Wall
 from stubout.house.model import Frame, HouseLevel
-from stubout.layout.premises import HEADROOM_UNDER_MAIN_MM, Premises
+from stubout.layout.premises import Premises, lowest_hung_mm
 from stubout.layout.space_attic import attic_leg
 from stubout.layout.space_bays import bay_leg
 from stubout.layout.space_below import below_leg, leg_in_wall, plumb_clear
 from stubout.layout.space_ground import under_leg
 from stubout.layout.space_shapes import DEEP, XY, Gauge, Layer, Leg, Region
-from stubout.layout.weights import CEILING_BOARD_MM, ROOM_TO_WALL_MM
+from stubout.layout.weights import CEILING_BOARD_MM, HEADROOM_MM, ROOM_TO_WALL_MM
 
 IN_WALL_MM = 500.0  # so far below its plates a branch of an upper storey lies in a wall at the most; an estimate
 WAY_IN_MM = (1200.0, 1800.0)  # how wide along its wall and how far inside a building drain may come down; an estimate
-HEADROOM_MM = 2030.0  # 6 ft 8 in from a floor to what hangs over it: common practice, no source
 FINISH_MM = 60.0  # a bulkhead that ends so near the studs of a wall stands at it
 
 _UNASKED: Any = object()
@@ -117,19 +116,8 @@ class Space(Premises):
         if below is self.undrained:
             out.append(self._way_in(below, top))
         if below.ceiling_open or self.basement(below):
-            head = HEADROOM_MM if below is not self.undrained else HEADROOM_UNDER_MAIN_MM
-            out.append(
-                Region(
-                    fp.lo.x,
-                    fp.lo.y,
-                    fp.hi.x,
-                    fp.hi.y,
-                    below.subfloor_z_mm + head,
-                    top,
-                    "below frame",
-                    whole=True,
-                )
-            )
+            lo = lowest_hung_mm(below) if below is self.undrained else below.subfloor_z_mm + HEADROOM_MM
+            out.append(Region(fp.lo.x, fp.lo.y, fp.hi.x, fp.hi.y, lo, top, "below frame", whole=True))
         g = ROOM_TO_WALL_MM
         for room in self.house.rooms:
             if room.level_id != below.id or (room.drop_ceiling_z_mm is None and not room.ceiling_open):

@@ -7,8 +7,20 @@ import math
 from stubout.geometry.vec import Box
 from stubout.layout.model import Place
 from stubout.layout.premises import Premises
-from stubout.layout.space_shapes import DEEP, XY, Gauge, Layer, Leg, Rect, Span, box_hits_leg, cut_spans, length_inside
-from stubout.layout.weights import FOOTING_GAP_MM, OBSTACLE_GAP_MM, UNDER_SLAB_COVER_MM, WEIGHTS
+from stubout.layout.space_shapes import (
+    DEEP,
+    XY,
+    Gauge,
+    Layer,
+    Leg,
+    Rect,
+    Span,
+    box_hits_leg,
+    cut_spans,
+    length_inside,
+    under_slab_mm,
+)
+from stubout.layout.weights import FOOTING_GAP_MM, OBSTACLE_GAP_MM, WEIGHTS
 
 BELOW_SEWER_MM = 1000.0  # no drain lies so far below the connection it falls to
 
@@ -18,8 +30,7 @@ def under_leg(premises: Premises, layer: Layer, p: XY, q: XY, g: Gauge) -> Leg |
     if not (premises.inside(p) and premises.inside(q)):
         return outside_leg(premises, layer, p, q, g)
     v = layer.level
-    hi = v.subfloor_z_mm - v.slab_mm - UNDER_SLAB_COVER_MM - g.r
-    spans = without_footings(premises, [Span(DEEP, hi)], p, q, g)
+    spans = without_footings(premises, [Span(DEEP, under_slab_mm(v, g.r))], p, q, g)
     return Leg(tuple(sorted(spans, key=lambda s: -s.hi)), 0, Place("under slab", v.id)) if spans else None
 
 

@@ -14,6 +14,7 @@ from stubout.geometry.vec import Box
 from stubout.house.framing import Wall
 from stubout.house.model import Frame, HouseLevel
 from stubout.layout.model import Place
+from stubout.layout.weights import UNDER_SLAB_COVER_MM
 
 XY = tuple[float, float]
 Rect = tuple[float, float, float, float]  # in plan: x and y from, x and y to
@@ -101,6 +102,11 @@ class Layer:
     def under_frame(self) -> bool:
         """Return whether it lies under the joist bays of its level, in the open or in walls."""
         return self.kind in ("below", "walls")
+
+
+def under_slab_mm(level: HouseLevel, r_mm: float) -> float:
+    """Return how high the centre line of a pipe of a radius may lie under a slab [house z]."""
+    return level.subfloor_z_mm - level.slab_mm - UNDER_SLAB_COVER_MM - r_mm
 
 
 def box_hits_leg(box: Box, p: XY, q: XY, margin: float) -> bool:

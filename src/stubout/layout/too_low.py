@@ -12,7 +12,7 @@ from stubout.house.model import House, HouseFixture, HouseLevel
 from stubout.kinds import FixtureKind
 from stubout.layout.closets import closet_start_cap
 from stubout.layout.floor_traps import floor_cap
-from stubout.layout.weights import UNDER_SLAB_COVER_MM
+from stubout.layout.space_shapes import under_slab_mm
 from stubout.layout.work import Work
 
 OVER_THE_SLAB = (
@@ -24,7 +24,7 @@ ASIDE_MM = 100.0  # besides the reach of its trap a drain may begin so much asid
 
 
 def block_too_low(work: Work, trap_reach: dict[float, float]) -> None:
-    """Block the fixtures of slabs and lowest floors that lie too low for the connection; leave them out of the drawing.
+    """Block the fixtures of each slab that lie too low for the connection, and leave them out of the drawing.
 
     Args:
         work: The desk, nothing but drawn routes on it.
@@ -32,9 +32,7 @@ def block_too_low(work: Work, trap_reach: dict[float, float]) -> None:
     """
     if work.adopted is not None and work.adopted.root:
         return  # what is drawn may lie as it likes
-    for level in work.space.levels:
-        if level.kind != "slab" and not any(v.lowest for v in work.space.floor_layers(level)):
-            continue  # it drains into stacks
+    for level in (v for v in work.space.levels if v.kind == "slab"):
         short = {
             f.tag: mm
             for f in work.of_level(level)
@@ -50,13 +48,12 @@ def block_too_low(work: Work, trap_reach: dict[float, float]) -> None:
 
 
 def _short_mm(work: Work, level: HouseLevel, f: HouseFixture, trap_reach: dict[float, float]) -> float:
-    """Return how much too low a fixture of such a level lies at the least; below 0 where that is not certain."""
+    """Return how much too low a fixture of a slab lies at the least; below 0 where that is not certain."""
     out, need = work.space.way_out, work.needs[f.tag]
     if out is None:
         return -1.0
     g = work.gauge(need.arm_in)
-    under_slab = level.subfloor_z_mm - level.slab_mm - UNDER_SLAB_COVER_MM - g.r
-    high = under_slab if level.kind == "slab" else math.inf  # of a frame: what stands in walls drops where it likes
+    high = under_slab_mm(level, g.r)
     aside = f.may_move_mm + ASIDE_MM
     if f.kind is FixtureKind.WATER_CLOSET:
         high = min(high, closet_start_cap(work, f))

@@ -17,11 +17,7 @@ def trunk_choices(book: RuleBook, closets: int, load: float) -> list[tuple[float
         closets: How many water closets drain into it.
         load: All that does, in the book's fixture units.
     """
-    try:
-        size = ask.building_drain_least_size(book, closets).number
-    except NotInBook:
-        size = 3.0 if closets else 2.0
-    size = _with_closets(book, size, closets)
+    size = _with_closets(book, least_trunk_in(book, closets), closets)
     usual = _usual_slope(book)
     out: list[tuple[float, float]] = []
     for s in [size, *[x for x in SIZES if x > size and x <= 4.0]]:
@@ -50,6 +46,14 @@ def why_slope(book: RuleBook, slope: float, size_in: float) -> str:
     if slope > _usual_slope(book) * 1.001:
         return f"steeper than usual, so that no trap lies deeper below its outlet than the book lets it: {fall}"
     return f"steepest usual slope found to leave no trap without fall: {fall}"
+
+
+def least_trunk_in(book: RuleBook, closets: int) -> float:
+    """Return the least size of a building drain into which so many water closets drain [in]."""
+    try:
+        return ask.building_drain_least_size(book, closets).number
+    except NotInBook:
+        return 3.0 if closets else 2.0
 
 
 def _with_closets(book: RuleBook, size: float, closets: int) -> float:

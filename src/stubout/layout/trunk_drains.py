@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from stubout import units
+from stubout.geometry.vec import Vec
 from stubout.house.model import HouseFixture
 from stubout.layout.closets import closet_start_cap
 from stubout.layout.draft import DNode, DStack
@@ -18,7 +19,6 @@ from stubout.layout.jogs import manhattan
 from stubout.layout.lattice import DIRECTIONS, Lattice
 from stubout.layout.model import Place, PointKind, Role
 from stubout.layout.route import Ask, Path, Target
-from stubout.layout.space import Space
 from stubout.layout.space_shapes import XY
 from stubout.layout.work import TrapDraft, joint_key
 
@@ -26,7 +26,6 @@ MOST_OUTSIDE_MM = 60_000  # a connection farther off is not looked for along its
 STACK_IN = 3.0  # of a stack that takes closets
 STRAIGHT_STEPS = 2  # a drain from the foot of a stack with more legs is tried farther down as well
 LANES_MM = (300.0, 600.0, 1000.0)  # so far beside the foot it may run
-OUTLINE_HALVES = 40  # bisections until the outline of the house is met
 RISE_INSIDE_MM = (450.0, 700.0, 1000.0, 1500.0)  # so far inside the house its drain may rise
 
 
@@ -108,23 +107,14 @@ def _open_inside(zone: DrainZone) -> None:
     work, board, below = zone.work, zone.work.board, zone.work.space.undrained
     if below is None:
         return
-    edges = [board.edges[i] for i in sorted(zone.router.edge_layer) if i in board.edges]
-    for e in edges:
+    for e in [board.edges[i] for i in sorted(zone.router.edge_layer) if i in board.edges]:
         a, b = board.nodes[e.up].xy, board.nodes[e.down].xy
         if e.place.kind != "buried" or e.drawn or not work.space.inside(a) or work.space.inside(b):
             continue
-        layer = zone.router.edge_layer[e.id]
-        joint = board.split(e, _way_out(work.space, a, b), PointKind.TURN)
+        layer, at = zone.router.edge_layer[e.id], work.house.leaves(Vec(*a), Vec(*b))
+        joint = board.split(e, (at.x, at.y), PointKind.TURN)
         zone.router.edge_layer[board.out(joint.id)[0].id] = layer
         e.place = Place("room", below.id)
-
-
-def _way_out(space: Space, a: XY, b: XY) -> XY:
-    """Return where a way from inside the house to outside passes its outline."""
-    for _ in range(OUTLINE_HALVES):
-        middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
-        a, b = (middle, b) if space.inside(middle) else (a, middle)
-    return a
 
 
 def _past_what_stands(zone: DrainZone, limits: Ask, size: float, slope: float, first: bool, tag: str) -> Path | None:

@@ -7,12 +7,11 @@ only, which this program does not lay out.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
-from stubout.house.model import House, HouseLevel
+from stubout.geometry.distance import point_rect
+from stubout.house.model import House
 from stubout.layout.space_shapes import Gauge
-from stubout.layout.weights import UNDER_SLAB_COVER_MM
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,10 +23,6 @@ class WayOut:
     fall: float  # the least slope of that drain
     r_mm: float  # its outside radius
 
-    def too_high_mm(self, level: HouseLevel) -> float:
-        """Return how much too high it is for a drain under a slab; below 0 if it is not."""
-        return self.z_mm - (level.subfloor_z_mm - level.slab_mm - UNDER_SLAB_COVER_MM - self.r_mm)
-
 
 def way_out(house: House, fall: float, gauge: Gauge) -> WayOut:
     """Return how low a building drain of a size can leave the house: as straight and as flat as can be.
@@ -37,7 +32,7 @@ def way_out(house: House, fall: float, gauge: Gauge) -> WayOut:
         fall: The least slope of the drain.
         gauge: The girth of its pipe.
     """
-    at, lo, hi = house.sewer.at, house.footprint.lo, house.footprint.hi
-    outside = math.hypot(max(lo.x - at.x, 0.0, at.x - hi.x), max(lo.y - at.y, 0.0, at.y - hi.y))
+    at = house.sewer.at
+    outside = point_rect(at.x, at.y, house.outline)
     low = at.z + house.sewer.valve_drop_mm + gauge.id_mm / 2
     return WayOut(low + fall * outside, low, fall, gauge.r)

@@ -38,6 +38,8 @@ LEAST_HELD_MM = 450.0  # a shorter piece between two fittings hangs by its neigh
 
 # Clearances the engine keeps beyond the book. Common practice, no source.
 UNDER_SLAB_COVER_MM = 25.0
+HEADROOM_MM = 2030.0  # 6 ft 8 in from a floor to what hangs over it
+HEADROOM_UNDER_MAIN_MM = 1931.0  # 6 ft 4 in to the main drain, as under a beam: IRC R305.1.1, from memory
 HANG_GAP_MM = 12.0
 OBSTACLE_GAP_MM = 6.0  # the hub of a fitting on the pipe still goes past
 FOOTING_GAP_MM = 25.0

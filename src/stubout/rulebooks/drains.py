@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 from typing import Literal, NamedTuple
 
+from stubout import units
 from stubout.kinds import FixtureKind
 from stubout.problems import NotInBook
 from stubout.rulebooks.model import Cell, RuleBook
@@ -79,6 +80,18 @@ class ClosetReach(NamedTuple):
 def closet_vent_reach(book: RuleBook) -> ClosetReach:
     """Return how far a closet may be from its vent [mm]."""
     return ClosetReach(*(book.find(f"closet_arm.{part}") for part in ("horizontal", "vertical", "developed")))
+
+
+def sleeve(book: RuleBook, size_in: float, system: units.Units) -> tuple[str, Cell | None]:
+    """Return in words what a sleeve round a pipe in concrete has to be, and the value that says it.
+
+    "" and what else the book says of concrete, or None, where it names no measure.
+    """
+    clear, larger = book.find("protect.sleeve_clear"), book.find("protect.sleeve_sizes")
+    words = f" with {units.both(clear.number, system)} all round" if clear is not None and clear.unit == "mm" else ""
+    if larger is not None:
+        words += f", in {size_text(size_up(size_in, int(larger.number)))} pipe"
+    return words, clear or larger or book.find("protect.concrete")
 
 
 def min_slope(book: RuleBook, size_in: float) -> Cell:

@@ -134,14 +134,7 @@ def exit_along(design: Design, run: tuple[Pipe, ...]) -> float:
     foot = design.house.footprint
     for p in run:
         if _inside(foot, p.a) and not _inside(foot, p.b):
-            lo, hi = 0.0, 1.0
-            for _ in range(40):
-                mid = (lo + hi) / 2
-                if _inside(foot, p.a.plus(p.b.minus(p.a).times(mid))):
-                    lo = mid
-                else:
-                    hi = mid
-            return here + p.plan_mm * lo
+            return here + design.house.leaves(p.a, p.b).minus(p.a).plan_length
         here += p.plan_mm
     return here
 

@@ -3,7 +3,7 @@
 from stubout.checks.base import Findings, Review, check, trade
 from stubout.checks.surroundings import meets, room_of
 from stubout.problems import Level
-from stubout.rulebooks.tables import size_up
+from stubout.rulebooks import queries
 
 
 @check("GRD003", "pipe-in-footing", Level.ASK)
@@ -25,7 +25,6 @@ def rule(on: Review) -> Findings:
     ## Does not check
     The steel in the footing.
     """
-    clear, larger = on.book.find("protect.sleeve_clear"), on.book.find("protect.sleeve_sizes")
     things = [t for t in on.house.obstacles if t.kind in ("footing", "pad")]
     pipes = [(p, room) for p in (on.net.pipes if things else ()) if (room := room_of(on, p)) is not None]
     for thing in things:
@@ -34,6 +33,7 @@ def rule(on: Review) -> Findings:
             continue
         hits.sort(key=lambda h: (-round(h[0][0], 3), h[1].id))
         (deep_mm, at, _), worst = hits[0]
+        words, by = queries.sleeve(on.book, worst.size_in, on.house.job.units)
         names = [worst.id, *sorted(p.id for _, p in hits[1:])]
         yield on.finding(
             about=(*names, thing.id),
@@ -41,13 +41,9 @@ def rule(on: Review) -> Findings:
             + (f" ({thing.what})" if thing.what else "")
             + f", {on.mm(deep_mm)} deep at most",
             wanted="pipes below the footing, or sleeves that the engineer allows",
-            do="ask the engineer; set sleeves before the pour"
-            + (f" with {on.mm(clear.number)} all round" if clear is not None and clear.unit == "mm" else "")
-            + (f", in {on.size(size_up(worst.size_in, int(larger.number)))} pipe" if larger is not None else ""),
+            do=f"ask the engineer; set sleeves before the pour{words}",
             why="Concrete set round a pipe breaks it.",
-            bases=(
-                clear or larger or on.book.find("protect.concrete") or trade("pipe through a footing", "in a sleeve"),
-            ),
+            bases=(by or trade("pipe through a footing", "in a sleeve"),),
             at=at,
             owner="engineer",
         )

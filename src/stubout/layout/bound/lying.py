@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
 
+from stubout.geometry.distance import point_rect
 from stubout.house.framing import Wall
 from stubout.house.model import House
 from stubout.layout.bound.facts import Served
@@ -92,8 +92,7 @@ class Lying:
     @property
     def outside_mm(self) -> float:
         """Return how far the connection is from the house, in plan [mm]."""
-        lo, hi, (x, y) = self.house.footprint.lo, self.house.footprint.hi, self.root
-        return math.hypot(max(lo.x - x, 0.0, x - hi.x), max(lo.y - y, 0.0, y - hi.y))
+        return point_rect(*self.root, self.house.outline)
 
 
 def _along_axis(wall: Wall) -> bool:
